@@ -1,0 +1,183 @@
+//! The catalogue of failure modes: kinds of part and the ways they fail, in two tongues.
+
+use std::collections::HashMap;
+use std::sync::OnceLock;
+
+use crate::words::{Problem, words};
+
+/// Edition of the shipped catalogue; goes up when a shipped row changes.
+pub const EDITION: u32 = 1;
+
+const SHIPPED: &str = include_str!("../data/failure-modes.csv");
+
+words! {
+    /// How bad a mode usually is, until a person decides.
+    pub enum DefaultSeverity {
+        /// Somebody can be hurt: severity 2 of MIL-STD-882E.
+        Safety = "S",
+        /// The item can't do its job: severity 3.
+        Mission = "M",
+        /// Wear or nuisance: severity 4.
+        Durability = "D",
+    }
+}
+
+impl DefaultSeverity {
+    /// The MIL-STD-882E severity category this stands for, 2 to 4.
+    pub const fn category(self) -> u8 {
+        match self {
+            Self::Safety => 2,
+            Self::Mission => 3,
+            Self::Durability => 4,
+        }
+    }
+}
+
+/// A kind of part.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Kind {
+    /// Its code (`ZIP`).
+    pub code: String,
+    /// Its name (`Slide fastener`).
+    pub name: String,
+}
+
+/// One way a kind of part fails.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Mode {
+    /// The kind's code.
+    pub kind: String,
+    /// Its code (`ZIP-1`).
+    pub code: String,
+    /// Its name, for engineers.
+    pub name: String,
+    /// The process behind it.
+    pub mechanism: String,
+    /// How it is found.
+    pub how_found: String,
+    /// What usually cures it.
+    pub usual_fix: String,
+    /// Test methods that address it.
+    pub test_methods: String,
+    /// How bad it usually is.
+    pub default_severity: DefaultSeverity,
+    /// What units call it, each a short phrase.
+    pub field_words: Vec<String>,
+}
+
+/// Kinds and modes, shipped and added.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Catalogue {
+    kinds: Vec<Kind>,
+    modes: Vec<Mode>,
+    by_code: HashMap<String, usize>,
+}
+
+impl Catalogue {
+    /// The catalogue that ships with the program.
+    pub fn shipped() -> &'static Self {
+        static CATALOGUE: OnceLock<Catalogue> = OnceLock::new();
+        CATALOGUE.get_or_init(|| Self::read(SHIPPED))
+    }
+
+    fn read(csv_text: &str) -> Self {
+        let mut catalogue = Self { kinds: Vec::new(), modes: Vec::new(), by_code: HashMap::new() };
+        let mut reader = csv::Reader::from_reader(csv_text.as_bytes());
+        for row in reader.records() {
+            let row = row.expect("the shipped catalogue is well-formed; a test reads every row");
+            let mode = Mode {
+                kind: row[0].to_owned(),
+                code: row[2].to_owned(),
+                name: row[3].to_owned(),
+                mechanism: row[4].to_owned(),
+                how_found: row[5].to_owned(),
+                usual_fix: row[6].to_owned(),
+                test_methods: row[7].to_owned(),
+                default_severity: row[8].parse().expect("the shipped catalogue uses S, M and D"),
+                field_words: row[9].split(';').map(|w| w.trim().to_owned()).collect(),
+            };
+            catalogue.add(&row[1], mode).expect("the shipped catalogue has no double codes");
+        }
+        catalogue
+    }
+
+    /// Adds a mode, and its kind under `kind_name` where that is new.
+    ///
+    /// # Errors
+    /// A code that exists or that does not begin with its kind's code and a hyphen; an empty name.
+    pub fn add(&mut self, kind_name: &str, mode: Mode) -> Result<(), Problem> {
+        if self.by_code.contains_key(&mode.code) {
+            return Err(Problem::new("mode", format!("`{}` is in the catalogue already", mode.code)));
+        }
+        let prefix = format!("{}-", mode.kind);
+        if mode.kind.is_empty() || !mode.code.starts_with(&prefix) || mode.code.len() == prefix.len() {
+            return Err(Problem::new("mode", format!("expected a code that begins with `{prefix}`")));
+        }
+        if mode.name.trim().is_empty() {
+            return Err(Problem::new("mode_name", "expected a name"));
+        }
+        if !self.kinds.iter().any(|k| k.code == mode.kind) {
+            if kind_name.trim().is_empty() {
+                return Err(Problem::new("kind_name", "expected a name for the new kind"));
+            }
+            self.kinds.push(Kind { code: mode.kind.clone(), name: kind_name.to_owned() });
+        }
+        self.by_code.insert(mode.code.clone(), self.modes.len());
+        self.modes.push(mode);
+        Ok(())
+    }
+
+    /// All kinds, in catalogue order.
+    pub fn kinds(&self) -> &[Kind] {
+        &self.kinds
+    }
+
+    /// All modes, in catalogue order.
+    pub fn modes(&self) -> &[Mode] {
+        &self.modes
+    }
+
+    /// The kind of a code.
+    pub fn kind(&self, code: &str) -> Option<&Kind> {
+        self.kinds.iter().find(|k| k.code == code)
+    }
+
+    /// The mode of a code.
+    pub fn mode(&self, code: &str) -> Option<&Mode> {
+        self.by_code.get(code).map(|&i| &self.modes[i])
+    }
+
+    /// The modes of one kind.
+    pub fn modes_of<'a>(&'a self, kind: &'a str) -> impl Iterator<Item = &'a Mode> {
+        self.modes.iter().filter(move |m| m.kind == kind)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_shipped_catalogue_has_29_kinds_and_134_modes() {
+        let catalogue = Catalogue::shipped();
+        assert_eq!((catalogue.kinds().len(), catalogue.modes().len()), (29, 134));
+    }
+
+    #[test]
+    fn a_mode_keeps_its_words_for_units_and_for_engineers() {
+        let mode = Catalogue::shipped().mode("ZIP-1").expect("shipped");
+        assert_eq!(mode.name, "Chain split (elements disengage behind slider)");
+        assert!(mode.field_words.iter().any(|w| w == "zipper split"));
+        assert_eq!(mode.default_severity.category(), 3);
+    }
+
+    #[test]
+    fn a_mode_can_be_added_once() {
+        let mut catalogue = Catalogue::shipped().clone();
+        let mode = Mode { code: "ZIP-90".into(), ..catalogue.mode("ZIP-1").expect("shipped").clone() };
+        assert_eq!(catalogue.add("", mode.clone()), Ok(()));
+        assert_eq!(catalogue.add("", mode.clone()).unwrap_err().field, "mode");
+        let stray = Mode { code: "SEM-90".into(), ..mode };
+        assert!(catalogue.add("", stray).unwrap_err().why.contains("`ZIP-`"));
+    }
+}

@@ -1,0 +1,47 @@
+//! Effectivity: the lots or dates at which a change takes effect.
+
+use chrono::NaiveDate;
+
+use crate::words::{Problem, words};
+
+words! {
+    /// As proposed, as approved and as accomplished are three different records.
+    pub enum Stage {
+        /// As the engineer proposes.
+        Proposed = "proposed",
+        /// As the board approved.
+        Approved = "approved",
+        /// As it was built.
+        Accomplished = "accomplished",
+    }
+}
+
+/// One range of lots of one maker.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Effectivity {
+    /// The change.
+    pub change_no: String,
+    /// Which of the three records.
+    pub stage: Stage,
+    /// The maker; all when `None`.
+    pub maker: Option<String>,
+    /// First lot, inclusive.
+    pub from_lot: Option<String>,
+    /// Last lot, inclusive; open when `None`.
+    pub to_lot: Option<String>,
+    /// Share of the lot built to the change, 0 to 1.
+    pub share_new: f64,
+    /// From when.
+    pub from_date: Option<NaiveDate>,
+}
+
+impl Effectivity {
+    /// Refuses shares outside 0 to 1.
+    pub fn check(&self) -> Result<(), Problem> {
+        if (0.0..=1.0).contains(&self.share_new) {
+            Ok(())
+        } else {
+            Err(Problem::new("share_new", "expected a share from 0 to 1"))
+        }
+    }
+}

@@ -1,0 +1,27 @@
+//! Lineage of lots: what a lot was made from.
+
+use crate::words::Problem;
+
+/// One lot used in making another.
+#[derive(Clone, Debug, PartialEq)]
+pub struct LotUse {
+    /// The lot that was made.
+    pub lot_no: String,
+    /// The lot it was made from.
+    pub used_lot_no: String,
+    /// How many of the used lot went in; unknown when `None`.
+    pub quantity: Option<f64>,
+}
+
+impl LotUse {
+    /// Refuses a lot made from itself and quantities that are not above zero.
+    pub fn check(&self) -> Result<(), Problem> {
+        if self.lot_no == self.used_lot_no {
+            return Err(Problem::new("used_lot_no", "a lot can't be made from itself"));
+        }
+        if self.quantity.is_some_and(|q| !(q.is_finite() && q > 0.0)) {
+            return Err(Problem::new("quantity", "expected a number above 0"));
+        }
+        Ok(())
+    }
+}

@@ -1,0 +1,208 @@
+//! Who may do what: the one place that is asked.
+
+use crate::words::words;
+
+words! {
+    /// What a signed-in person is here for.
+    pub enum Role {
+        /// Sends reports for a unit and follows them.
+        UnitReporter = "unit_reporter",
+        /// Sorts reports, answers for items, drafts changes.
+        Engineer = "engineer",
+        /// Advises on and decides changes; reviews their status.
+        Board = "board",
+        /// Runs the installation.
+        Administrator = "administrator",
+    }
+}
+
+/// Who acts.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Actor {
+    /// A signed-in person.
+    Person {
+        /// The store's number of the person.
+        id: i64,
+        /// How they sign in and are named in the journal.
+        name: String,
+        /// What they are here for.
+        role: Role,
+        /// The unit they report for, on a unit reporter.
+        unit: Option<String>,
+    },
+    /// Whoever holds a unit's secret link: the post, not the person.
+    UnitLink {
+        /// The unit.
+        unit: String,
+    },
+    /// The program itself: imports from the command line, housekeeping.
+    Program,
+    /// Somebody we know nothing of.
+    Anybody,
+}
+
+/// What somebody wants to do.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Act<'a> {
+    /// Send a report for a unit.
+    SendReport {
+        /// The unit it is sent for.
+        unit: &'a str,
+    },
+    /// Read a unit's own reports and their answers.
+    ReadUnitReports {
+        /// The unit that sent them.
+        unit: &'a str,
+    },
+    /// Answer a question put to a unit.
+    AnswerQuestion {
+        /// The unit that was asked.
+        unit: &'a str,
+    },
+    /// See the picture of the field: recurrences, lots, figures.
+    ReadField,
+    /// Sort reports, ask units, set flags and causes.
+    Sort,
+    /// Decide a severity.
+    DecideSeverity,
+    /// Draft, edit and submit changes.
+    DraftChange,
+    /// See change records and their status.
+    ReadChanges,
+    /// Dispose of a change.
+    DecideChange {
+        /// Who drafted it; nobody decides on their own record.
+        drafted_by: Option<i64>,
+    },
+    /// Record that a change was cut in.
+    CutIn,
+    /// Bring books in.
+    Import,
+    /// Take books out.
+    Export,
+    /// Extend the catalogue.
+    ExtendCatalogue,
+    /// Make and revoke unit links.
+    ManageUnitLinks,
+    /// Add, rename and retire people; set roles.
+    ManagePeople,
+    /// Read the journal.
+    ReadJournal,
+}
+
+/// Why an act is refused.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
+pub enum Refusal {
+    /// Sign in first.
+    #[error("Please sign in first.")]
+    SignInFirst,
+    /// Signed in, but not for this.
+    #[error("Your role doesn't allow this.")]
+    NotYourRole,
+    /// Another unit's affair.
+    #[error("This belongs to another unit.")]
+    NotYourUnit,
+    /// One's own change record.
+    #[error("Nobody decides on a change record of their own.")]
+    OwnRecord,
+}
+
+/// Whether `actor` may do `act`.
+///
+/// # Errors
+/// The reason of the refusal, in words for the reader.
+pub fn may(actor: &Actor, act: &Act<'_>) -> Result<(), Refusal> {
+    match actor {
+        Actor::Anybody => Err(Refusal::SignInFirst),
+        Actor::Program => Ok(()),
+        Actor::UnitLink { unit } => match act {
+            Act::SendReport { unit: of }
+            | Act::ReadUnitReports { unit: of }
+            | Act::AnswerQuestion { unit: of } => own_unit(unit, of),
+            _ => Err(Refusal::SignInFirst),
+        },
+        Actor::Person { id, role, unit, .. } => person_may(*id, *role, unit.as_deref(), act),
+    }
+}
+
+fn person_may(id: i64, role: Role, unit: Option<&str>, act: &Act<'_>) -> Result<(), Refusal> {
+    match (role, act) {
+        (
+            Role::UnitReporter,
+            Act::SendReport { unit: of }
+            | Act::ReadUnitReports { unit: of }
+            | Act::AnswerQuestion { unit: of },
+        ) => unit.map_or(Err(Refusal::NotYourUnit), |own| own_unit(own, of)),
+        (Role::Board, Act::DecideChange { drafted_by }) if *drafted_by == Some(id) => Err(Refusal::OwnRecord),
+        (
+            Role::Engineer,
+            Act::SendReport { .. }
+            | Act::ReadUnitReports { .. }
+            | Act::ReadField
+            | Act::Sort
+            | Act::DecideSeverity
+            | Act::DraftChange
+            | Act::ReadChanges
+            | Act::CutIn
+            | Act::Import
+            | Act::Export
+            | Act::ExtendCatalogue
+            | Act::ManageUnitLinks
+            | Act::ReadJournal,
+        )
+        | (Role::Board, Act::ReadField | Act::ReadChanges | Act::DecideChange { .. } | Act::Export)
+        | (
+            Role::Administrator,
+            Act::ReadField
+            | Act::ReadChanges
+            | Act::Import
+            | Act::Export
+            | Act::ManageUnitLinks
+            | Act::ManagePeople
+            | Act::ReadJournal,
+        ) => Ok(()),
+        _ => Err(Refusal::NotYourRole),
+    }
+}
+
+fn own_unit(own: &str, asked: &str) -> Result<(), Refusal> {
+    if own == asked { Ok(()) } else { Err(Refusal::NotYourUnit) }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn person(id: i64, role: Role) -> Actor {
+        Actor::Person { id, name: "someone".into(), role, unit: Some("COVE-2".into()) }
+    }
+
+    #[test]
+    fn a_unit_link_sends_and_reads_its_own_reports_and_nothing_else() {
+        let link = Actor::UnitLink { unit: "COVE-2".into() };
+        assert_eq!(may(&link, &Act::SendReport { unit: "COVE-2" }), Ok(()));
+        assert_eq!(may(&link, &Act::ReadUnitReports { unit: "RIDGE-1" }), Err(Refusal::NotYourUnit));
+        assert_eq!(may(&link, &Act::ReadField), Err(Refusal::SignInFirst));
+    }
+
+    #[test]
+    fn nobody_decides_their_own_record() {
+        let member = person(7, Role::Board);
+        assert_eq!(may(&member, &Act::DecideChange { drafted_by: Some(7) }), Err(Refusal::OwnRecord));
+        assert_eq!(may(&member, &Act::DecideChange { drafted_by: Some(8) }), Ok(()));
+    }
+
+    #[test]
+    fn an_engineer_does_not_decide_and_a_board_member_does_not_sort() {
+        assert_eq!(
+            may(&person(1, Role::Engineer), &Act::DecideChange { drafted_by: None }),
+            Err(Refusal::NotYourRole)
+        );
+        assert_eq!(may(&person(1, Role::Board), &Act::Sort), Err(Refusal::NotYourRole));
+    }
+
+    #[test]
+    fn anybody_may_do_nothing() {
+        assert_eq!(may(&Actor::Anybody, &Act::ReadChanges), Err(Refusal::SignInFirst));
+    }
+}

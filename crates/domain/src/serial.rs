@@ -1,0 +1,30 @@
+//! A serial: one item known by number, and where it was when.
+
+use chrono::NaiveDate;
+
+use crate::words::Problem;
+
+/// One serial number at one unit over a span of dates.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Serial {
+    /// The serial number.
+    pub serial: String,
+    /// The lot it belongs to.
+    pub lot_no: String,
+    /// The unit that holds it.
+    pub unit: Option<String>,
+    /// Since when.
+    pub from: Option<NaiveDate>,
+    /// Until when; open when `None`.
+    pub to: Option<NaiveDate>,
+}
+
+impl Serial {
+    /// Refuses spans that end before they begin.
+    pub fn check(&self) -> Result<(), Problem> {
+        match (self.from, self.to) {
+            (Some(from), Some(to)) if to < from => Err(Problem::new("to", "is before `from`")),
+            _ => Ok(()),
+        }
+    }
+}
