@@ -2,11 +2,14 @@
 
 pub mod bench_test;
 pub mod catalogue;
+pub mod caution;
 pub mod change;
+pub mod change_record;
 pub mod demand;
 pub mod effectivity;
 pub mod event;
 pub mod fit;
+pub mod handling;
 pub mod inspection;
 pub mod lot;
 pub mod lot_use;
@@ -15,6 +18,7 @@ pub mod part;
 pub mod permission;
 pub mod person;
 pub mod receipt;
+pub mod recurrence;
 pub mod report;
 pub mod requirement;
 pub mod serial;

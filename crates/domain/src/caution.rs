@@ -1,0 +1,134 @@
+//! Cautions: short, plain, shown where they matter.
+
+use crate::report::{Harm, Report};
+
+/// One caution. The words are fixed; pages and documents choose which ones fit.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Caution {
+    /// Take it out of use.
+    OutOfUse,
+    /// No field repair.
+    NoFieldRepair,
+    /// Test the release.
+    TestRelease,
+    /// Tell your chain.
+    ReportHarm,
+    /// What rates rest on.
+    RatesFromReports,
+    /// Who judges.
+    JudgementStays,
+}
+
+impl Caution {
+    /// All of them, as every change document carries them.
+    pub const ALL: [Self; 6] = [
+        Self::OutOfUse,
+        Self::NoFieldRepair,
+        Self::TestRelease,
+        Self::ReportHarm,
+        Self::RatesFromReports,
+        Self::JudgementStays,
+    ];
+
+    /// The sentence a reader sees.
+    pub const fn words(self) -> &'static str {
+        match self {
+            Self::OutOfUse => {
+                "Take a damaged protective or load-bearing item out of use and tag it until it has been inspected."
+            }
+            Self::NoFieldRepair => {
+                "Don't repair protective parts, load paths or releases in the field unless the technical manual says so."
+            }
+            Self::TestRelease => {
+                "A quick release must be function-tested after any repair, wash or re-assembly."
+            }
+            Self::ReportHarm => {
+                "If someone was hurt or could have been, report through your chain at once; this tool doesn't replace it."
+            }
+            Self::RatesFromReports => {
+                "Rates here come from reports and issue records; few reports isn't proof of safety."
+            }
+            Self::JudgementStays => {
+                "Figures support, and don't replace, the judgement of the responsible engineer, the governing specification and the local safety authority."
+            }
+        }
+    }
+}
+
+/// The kind code of quick-release cables and pull handles.
+const QUICK_RELEASE: &str = "QRC";
+
+/// The cautions a reporter must read on the receipt of a report.
+///
+/// `failed_kind` is the kind code of the part, where the reporter named it. Somebody who was hurt, or could
+/// have been, comes first.
+pub fn for_report(report: &Report, failed_kind: Option<&str>) -> Vec<Caution> {
+    let mut cautions = Vec::new();
+    if report.harm.is_some_and(Harm::is_harm) {
+        cautions.push(Caution::ReportHarm);
+    }
+    cautions.push(Caution::OutOfUse);
+    cautions.push(Caution::NoFieldRepair);
+    if failed_kind.is_none_or(|kind| kind == QUICK_RELEASE) {
+        cautions.push(Caution::TestRelease);
+    }
+    cautions
+}
+
+/// The cautions beside a recurrence: rates always, the rest where severity is 1 or 2.
+pub fn for_recurrence(severity: u8) -> Vec<Caution> {
+    if severity <= 2 {
+        vec![Caution::OutOfUse, Caution::ReportHarm, Caution::RatesFromReports, Caution::JudgementStays]
+    } else {
+        vec![Caution::RatesFromReports, Caution::JudgementStays]
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn report(harm: Option<Harm>) -> Report {
+        let day = chrono::NaiveDate::from_ymd_opt(2026, 5, 4).expect("a date");
+        Report {
+            report_ref: "R1".into(),
+            found_on: day,
+            received_on: day,
+            unit: "COVE-2".into(),
+            item_part_no: "RC-100".into(),
+            size: None,
+            serial: None,
+            lot_text: None,
+            lot_known: None,
+            maker: None,
+            contract_no: None,
+            made_month: None,
+            part_no: None,
+            mode: None,
+            narrative: None,
+            activity: None,
+            found_when: None,
+            worn_weeks: None,
+            altered: None,
+            prompted_by: None,
+            harm,
+            item_fate: None,
+            relevant: None,
+            chargeable: None,
+            quantity: 1,
+        }
+    }
+
+    #[test]
+    fn somebody_hurt_is_told_to_tell_their_chain_first() {
+        assert_eq!(for_report(&report(Some(Harm::Injury)), Some("ZIP"))[0], Caution::ReportHarm);
+        assert!(!for_report(&report(Some(Harm::None)), Some("ZIP")).contains(&Caution::ReportHarm));
+    }
+
+    #[test]
+    fn a_release_or_an_unknown_part_must_be_function_tested() {
+        assert!(for_report(&report(None), Some("QRC")).contains(&Caution::TestRelease));
+        assert!(for_report(&report(None), None).contains(&Caution::TestRelease));
+        assert!(!for_report(&report(None), Some("ZIP")).contains(&Caution::TestRelease));
+    }
+}

@@ -1,0 +1,69 @@
+//! The change record: what the engineer argues and the board decides.
+
+mod gate;
+mod requirement_check;
+mod state;
+
+pub use gate::{Draft, Missing, missing_before_submission};
+pub use requirement_check::{RequirementCheck, Verdict, verdict};
+pub use state::{Disposition, NotAllowed, after_decision, may_become};
+
+use crate::words::words;
+
+words! {
+    /// What a predicted failure rate rests on.
+    pub enum PredictionBasis {
+        /// A comparison on the bench.
+        Bench = "bench",
+        /// Pilot lots in the field.
+        Pilot = "pilot",
+        /// A judged range, marked as judgement.
+        Judged = "judged",
+    }
+}
+
+words! {
+    /// What happens to the items already issued.
+    pub enum Retrofit {
+        /// Only new lots change; what is issued runs out.
+        RunOut = "run_out",
+        /// Items change when they come back anyway.
+        OnReturn = "on_return",
+        /// All are called back.
+        RecallAll = "recall_all",
+    }
+}
+
+/// How many failures are left after the change, as a share of before: low, best, high.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Prediction {
+    /// What it rests on.
+    pub basis: PredictionBasis,
+    /// Low end of the ratio after/before, above 0.
+    pub ratio_low: f64,
+    /// Best guess.
+    pub ratio_best: f64,
+    /// High end.
+    pub ratio_high: f64,
+    /// The evidence in words: test numbers, laboratory, who judged.
+    pub source: String,
+}
+
+impl Prediction {
+    /// Refuses ratios out of order or not above zero, and evidence left blank.
+    pub fn check(&self) -> Result<(), crate::words::Problem> {
+        use crate::words::Problem;
+        let ordered =
+            0.0 < self.ratio_low && self.ratio_low <= self.ratio_best && self.ratio_best <= self.ratio_high;
+        if !(ordered && self.ratio_high.is_finite()) {
+            return Err(Problem::new("ratio_best", "expected 0 < low <= best <= high"));
+        }
+        if self.source.trim().is_empty() {
+            return Err(Problem::new(
+                "prediction_source",
+                "expected the evidence: tests, laboratory, or who judged",
+            ));
+        }
+        Ok(())
+    }
+}
