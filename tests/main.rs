@@ -1,0 +1,3 @@
+//! The tests of the whole house: how it is built (`architecture`) and what the started program does (`system`).
+
+mod architecture;
