@@ -1,0 +1,3 @@
+//! Every check of the crate that needs data, draws or the whole of a method, in one program.
+
+mod special;
