@@ -1,0 +1,5 @@
+//! Tests of the program as it is started: the binary itself, a fresh folder and database each, a real port.
+
+mod database;
+mod doors;
+mod program;
