@@ -1,1 +1,21 @@
-//! web
+//! The axum service and the command line: thin, and the only crate that knows HTTP, HTML and the clock.
+
+pub mod assets;
+pub mod charts;
+pub mod cli;
+pub mod clock;
+pub mod config;
+pub mod error;
+pub mod format;
+pub mod pages;
+pub mod people;
+pub mod router;
+pub mod secrets;
+pub mod security;
+pub mod server;
+pub mod state;
+pub mod templates;
+pub mod view;
+
+#[cfg(test)]
+pub(crate) mod testing;

@@ -1,0 +1,140 @@
+//! What a reader is told when something can't be done: one sentence and a way onward; the log gets the detail.
+
+use axum::Json;
+use axum::extract::{Request, State};
+use axum::http::{StatusCode, header};
+use axum::middleware::Next;
+use axum::response::{Html, IntoResponse, Redirect, Response};
+use domain::permission::Refusal;
+use serde_json::json;
+
+use crate::pages::error::ErrorPage;
+use crate::people::PeopleError;
+use crate::state::AppState;
+
+/// Everything a handler can end with besides its page.
+#[derive(Debug, thiserror::Error)]
+pub enum AppError {
+    /// There is no such thing; the sentence says which.
+    #[error("{0}")]
+    NotFound(String),
+    /// The acting person may not do this.
+    #[error(transparent)]
+    Refused(#[from] Refusal),
+    /// What was sent can't be used; the sentence says why and what was kept.
+    #[error("{0}")]
+    Unusable(String),
+    /// Somebody else was quicker; the sentence says what to do.
+    #[error("{0}")]
+    Overtaken(String),
+    /// Our fault; the reader gets a fixed sentence.
+    #[error("{0}")]
+    Inside(Box<dyn std::error::Error + Send + Sync>),
+}
+
+impl AppError {
+    /// Anything that is our fault.
+    pub fn inside(error: impl Into<Box<dyn std::error::Error + Send + Sync>>) -> Self {
+        Self::Inside(error.into())
+    }
+
+    fn status(&self) -> StatusCode {
+        match self {
+            Self::NotFound(_) => StatusCode::NOT_FOUND,
+            Self::Refused(Refusal::SignInFirst) => StatusCode::UNAUTHORIZED,
+            Self::Refused(_) => StatusCode::FORBIDDEN,
+            Self::Unusable(_) => StatusCode::UNPROCESSABLE_ENTITY,
+            Self::Overtaken(_) => StatusCode::CONFLICT,
+            Self::Inside(_) => StatusCode::INTERNAL_SERVER_ERROR,
+        }
+    }
+}
+
+impl From<PeopleError> for AppError {
+    fn from(error: PeopleError) -> Self {
+        Self::inside(error)
+    }
+}
+
+impl From<Box<handlebars::RenderError>> for AppError {
+    fn from(error: Box<handlebars::RenderError>) -> Self {
+        Self::Inside(error)
+    }
+}
+
+/// What a response in need of a page carries with it.
+#[derive(Clone)]
+struct Told(String);
+
+impl IntoResponse for AppError {
+    fn into_response(self) -> Response {
+        let status = self.status();
+        let mut response = status.into_response();
+        if let Self::Inside(error) = &self {
+            tracing::error!(error = %error, detail = ?error, "a request failed");
+        } else {
+            response.extensions_mut().insert(Told(self.to_string()));
+        }
+        response
+    }
+}
+
+/// Middleware: gives every refusal that has no page of its own one, or JSON under `/api`.
+pub async fn dress(State(state): State<AppState>, request: Request, next: Next) -> Response {
+    let path = request.uri().path().to_owned();
+    let reads = request.method().is_safe();
+    let back = request.uri().path_and_query().map(|whole| whole.as_str().to_owned()).unwrap_or_default();
+    let response = next.run(request).await;
+    let status = response.status();
+    if !(status.is_client_error() || status.is_server_error()) || is_dressed(&response) {
+        return response;
+    }
+    let sentence = response
+        .extensions()
+        .get::<Told>()
+        .map_or_else(|| sentence_for(status).to_owned(), |told| told.0.clone());
+    let mut dressed = if path.starts_with("/api/") {
+        (status, Json(json!({ "error": { "status": status.as_u16(), "says": sentence } }))).into_response()
+    } else if status == StatusCode::UNAUTHORIZED && reads {
+        return Redirect::to(&crate::pages::sign_in::address_back_to(&back)).into_response();
+    } else {
+        match state.templates().render(&ErrorPage::new(status, sentence)) {
+            Ok(html) => (status, Html(html)).into_response(),
+            Err(error) => {
+                tracing::error!(%error, "the error page doesn't render");
+                status.into_response()
+            }
+        }
+    };
+    if let Some(wait) = response.headers().get(header::RETRY_AFTER) {
+        dressed.headers_mut().insert(header::RETRY_AFTER, wait.clone());
+    }
+    dressed
+}
+
+fn is_dressed(response: &Response) -> bool {
+    response
+        .headers()
+        .get(header::CONTENT_TYPE)
+        .and_then(|value| value.to_str().ok())
+        .is_some_and(|value| value.starts_with("text/html") || value.starts_with("application/json"))
+}
+
+fn sentence_for(status: StatusCode) -> &'static str {
+    match status {
+        StatusCode::UNAUTHORIZED => "Please sign in first.",
+        StatusCode::FORBIDDEN => {
+            "This was sent from another site's page, so nothing was done. Open the form here and send it again."
+        }
+        StatusCode::NOT_FOUND => "There is no such page.",
+        StatusCode::METHOD_NOT_ALLOWED => "This address doesn't take that kind of request.",
+        StatusCode::REQUEST_TIMEOUT => "This took too long and was stopped. Nothing was changed.",
+        StatusCode::PAYLOAD_TOO_LARGE => "What was sent is too large, so nothing of it was kept.",
+        StatusCode::UNSUPPORTED_MEDIA_TYPE => "What was sent isn't of a kind this address takes.",
+        StatusCode::TOO_MANY_REQUESTS => "Too many tries in a short time. Wait a minute, then try again.",
+        status if status.is_client_error() => "What was sent can't be read, so nothing was changed.",
+        _ => {
+            "Something went wrong on our side. What you sent may not have been kept; look before you send it again."
+        }
+    }
+}

@@ -1,0 +1,46 @@
+//! Pages: one file a noun with its handlers and views.
+//!
+//! To add a page:
+//! 1. `templates/pages/<noun>/<page>.hbs`: `{{#> layout/desk}} ... {{/layout/desk}}` (or `layout/field` for a phone
+//!    in the field: no menu, no web font). Partials stand in `templates/partials/`, their views in `crate::view`.
+//! 2. `pages/<noun>.rs`: a `#[derive(Serialize)]` struct with a field `shell: Shell`, and `impl Page` for it
+//!    (template path, samples that reach every branch). Numbers and dates go in as text made by `crate::format`.
+//! 3. A handler: `async fn show(State(state): State<AppState>, signed_in: SignedIn) -> Result<Response, AppError>`;
+//!    it asks `signed_in.may(&Act::..)?` first and ends in `state.page(&page)`. Posts answer `Redirect::to` (303).
+//! 4. `pub fn routes() -> Router<AppState>` in the file, merged in [`routes`]; what the field may send without
+//!    signing in goes through `limits::paced`. Larger bodies: `DefaultBodyLimit::max(..)` on that route.
+//! 5. One line in [`for_each_page`], so that the template test fills it. `pages/desk.rs` is the pattern.
+
+pub mod desk;
+pub mod error;
+pub mod health;
+pub mod sign_in;
+
+use axum::Router;
+
+use crate::security::limits;
+use crate::state::AppState;
+use crate::templates::Page;
+
+/// All pages.
+pub fn routes(state: &AppState) -> Router<AppState> {
+    Router::new().merge(desk::routes()).merge(health::routes()).merge(limits::paced(
+        sign_in::routes(),
+        limits::SIGN_IN,
+        state,
+    ))
+}
+
+/// Is shown every kind of page.
+pub trait PageVisitor {
+    /// Is shown one.
+    fn visit<P: Page>(&mut self);
+}
+
+/// Shows a visitor every kind of page, one line a template.
+pub fn for_each_page(visitor: &mut impl PageVisitor) {
+    visitor.visit::<desk::DeskPage>();
+    visitor.visit::<error::ErrorPage>();
+    visitor.visit::<sign_in::SignInPage>();
+    visitor.visit::<sign_in::LinkPage>();
+}

@@ -1,0 +1,57 @@
+//! Which address goes where, and the layers around all of them.
+
+use std::time::Duration;
+
+use axum::Router;
+use axum::extract::{DefaultBodyLimit, MatchedPath, Request};
+use axum::http::StatusCode;
+use axum::middleware::from_fn_with_state;
+use axum::routing::get;
+use tower_http::catch_panic::CatchPanicLayer;
+use tower_http::compression::CompressionLayer;
+use tower_http::csrf::CsrfLayer;
+use tower_http::timeout::TimeoutLayer;
+use tower_http::trace::TraceLayer;
+
+use crate::state::AppState;
+use crate::{assets, error, pages, security};
+
+/// Long enough for a large data pack on a slow line.
+const LONGEST_REQUEST: Duration = Duration::from_mins(10);
+
+/// The whole service.
+///
+/// # Errors
+/// A public address that is no origin.
+pub fn router(state: &AppState) -> Result<Router, tower_http::csrf::ConfigError> {
+    let mut csrf = CsrfLayer::new();
+    // A proxy may rewrite Host; the configured address is then still ours.
+    if let Some(origin) = &state.config().server.public_url {
+        csrf = csrf.add_trusted_origin(origin)?;
+    }
+    let router = Router::new()
+        .merge(pages::routes(state))
+        .route("/static/{set}/{*name}", get(assets::serve))
+        .fallback(|| async { StatusCode::NOT_FOUND })
+        // From the inside outwards: the last one sees a request first.
+        .layer(DefaultBodyLimit::max(state.config().limits.form_bytes))
+        .layer(csrf)
+        .layer(TimeoutLayer::with_status_code(StatusCode::REQUEST_TIMEOUT, LONGEST_REQUEST))
+        .layer(CatchPanicLayer::custom(|_: Box<dyn std::any::Any + Send>| {
+            let mut response = axum::response::Response::new(axum::body::Body::empty());
+            *response.status_mut() = StatusCode::INTERNAL_SERVER_ERROR;
+            response
+        }))
+        .layer(from_fn_with_state(state.clone(), error::dress))
+        .layer(from_fn_with_state(state.clone(), security::headers::add))
+        .layer(CompressionLayer::new())
+        .layer(TraceLayer::new_for_http().make_span_with(span))
+        .with_state(state.clone());
+    Ok(router)
+}
+
+/// Names the route, never the address: addresses of unit links and receipts are secrets.
+fn span(request: &Request) -> tracing::Span {
+    let route = request.extensions().get::<MatchedPath>().map_or("-", MatchedPath::as_str);
+    tracing::info_span!("request", method = %request.method(), route)
+}

@@ -1,0 +1,11 @@
+//! Doors: passwords, sessions, who is signed in, response headers and limits.
+
+pub mod headers;
+pub mod limits;
+pub mod password;
+pub mod session;
+mod signed_in;
+#[cfg(test)]
+mod tests;
+
+pub use signed_in::{SignedIn, Visitor};

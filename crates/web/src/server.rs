@@ -1,0 +1,44 @@
+//! Binds, says where, serves until told to stop, and lets running requests finish.
+
+use std::net::SocketAddr;
+
+use tokio::net::TcpListener;
+use tokio::signal::unix::{SignalKind, signal};
+use tracing_subscriber::EnvFilter;
+
+use crate::cli::Outcome;
+use crate::router::router;
+use crate::state::AppState;
+
+/// Log lines go to stderr; `RUST_LOG` chooses how many.
+pub fn start_log() {
+    let filter = EnvFilter::try_from_default_env().unwrap_or_else(|_| EnvFilter::new("info"));
+    tracing_subscriber::fmt().with_env_filter(filter).with_writer(std::io::stderr).init();
+}
+
+/// Serves until SIGINT or SIGTERM. `started` is called with the readers' address once the port is open.
+pub async fn serve(state: AppState, started: impl FnOnce(&str)) -> Outcome {
+    let listen = state.config().server.listen;
+    let listener =
+        TcpListener::bind(listen).await.map_err(|error| format!("can't listen on {listen}: {error}"))?;
+    let address = listener.local_addr()?;
+    state.settle_base_url(format!("http://{address}"));
+    let app = router(&state)?.into_make_service_with_connect_info::<SocketAddr>();
+    println!("listening on http://{address}");
+    started(state.base_url());
+    axum::serve(listener, app).with_graceful_shutdown(told_to_stop()?).await?;
+    tracing::info!("stopped");
+    Ok(())
+}
+
+fn told_to_stop() -> std::io::Result<impl Future<Output = ()>> {
+    let mut terminate = signal(SignalKind::terminate())?;
+    let mut interrupt = signal(SignalKind::interrupt())?;
+    Ok(async move {
+        tokio::select! {
+            _ = terminate.recv() => {}
+            _ = interrupt.recv() => {}
+        }
+        tracing::info!("stopping: running requests finish first");
+    })
+}

@@ -1,0 +1,112 @@
+//! What every handler is handed: settings, stores, templates, clock and secrets.
+
+use std::sync::{Arc, OnceLock};
+
+use axum::response::{Html, IntoResponse as _, Response};
+use chrono::{DateTime, NaiveDate, Utc};
+
+use crate::clock::Clock;
+use crate::config::Config;
+use crate::error::AppError;
+use crate::people::People;
+use crate::secrets::Secrets;
+use crate::security::password::Passwords;
+use crate::templates::{Page, Templates};
+
+/// Shared by all handlers; cloning it copies one pointer.
+#[derive(Clone)]
+pub struct AppState(Arc<Inner>);
+
+struct Inner {
+    config: Config,
+    people: People,
+    templates: Templates,
+    clock: Clock,
+    secrets: Secrets,
+    passwords: Passwords,
+    base_url: OnceLock<String>,
+}
+
+impl AppState {
+    /// Opens everything the configuration names.
+    ///
+    /// # Errors
+    /// A template that doesn't parse, or a store that doesn't open.
+    pub async fn new(config: Config) -> Result<Self, Box<dyn std::error::Error + Send + Sync>> {
+        Self::with_clock(config, Clock::of_machine()).await
+    }
+
+    /// The same under another clock.
+    ///
+    /// # Errors
+    /// As [`AppState::new`].
+    pub async fn with_clock(
+        config: Config,
+        clock: Clock,
+    ) -> Result<Self, Box<dyn std::error::Error + Send + Sync>> {
+        let passwords = Passwords::new().await?;
+        let base_url = OnceLock::new();
+        if let Some(url) = &config.server.public_url {
+            let _ = base_url.set(url.clone());
+        }
+        Ok(Self(Arc::new(Inner {
+            config,
+            people: People::default(),
+            templates: Templates::load()?,
+            clock,
+            secrets: Secrets,
+            passwords,
+            base_url,
+        })))
+    }
+
+    /// The settings.
+    pub fn config(&self) -> &Config {
+        &self.0.config
+    }
+
+    /// Who may sign in.
+    pub fn people(&self) -> &People {
+        &self.0.people
+    }
+
+    /// The templates.
+    pub fn templates(&self) -> &Templates {
+        &self.0.templates
+    }
+
+    /// The time in UTC.
+    pub fn now(&self) -> DateTime<Utc> {
+        self.0.clock.now()
+    }
+
+    /// The day in UTC.
+    pub fn today(&self) -> NaiveDate {
+        self.0.clock.today()
+    }
+
+    /// Where tokens and ids are drawn.
+    pub fn secrets(&self) -> Secrets {
+        self.0.secrets
+    }
+
+    /// Where passwords are hashed and checked.
+    pub fn passwords(&self) -> &Passwords {
+        &self.0.passwords
+    }
+
+    /// How readers reach the program, without a trailing slash, such as `https://rescue.example`.
+    pub fn base_url(&self) -> &str {
+        self.0.base_url.get().map_or("", String::as_str)
+    }
+
+    /// Fixes the address readers use, once the real port is known; the configured one wins.
+    pub fn settle_base_url(&self, url: String) {
+        let _ = self.0.base_url.set(url);
+    }
+
+    /// Renders a page with status 200.
+    pub fn page(&self, page: &impl Page) -> Result<Response, AppError> {
+        Ok(Html(self.0.templates.render(page)?).into_response())
+    }
+}

@@ -1,0 +1,136 @@
+//! Templates in the binary, each with the typed page that fills it.
+
+use handlebars::{Context, Handlebars, Helper, HelperResult, Output, RenderContext, RenderErrorReason};
+use rust_embed::RustEmbed;
+use serde::Serialize;
+
+use crate::assets;
+
+/// A page: the fields of one template, and an example of them.
+pub trait Page: Serialize {
+    /// The template's path under `templates/`, without `.hbs`.
+    const TEMPLATE: &'static str;
+
+    /// Examples that between them reach every branch of the template.
+    fn samples() -> Vec<Self>
+    where
+        Self: Sized;
+}
+
+#[derive(RustEmbed)]
+#[folder = "../../templates"]
+#[include = "*.hbs"]
+struct Files;
+
+/// All templates, parsed.
+pub struct Templates(Handlebars<'static>);
+
+impl Templates {
+    /// Parses every template.
+    ///
+    /// # Errors
+    /// The first template that doesn't parse.
+    pub fn load() -> Result<Self, Box<handlebars::TemplateError>> {
+        let mut registry = Handlebars::new();
+        registry.set_strict_mode(true);
+        // While developing, an edited template shows without a rebuild.
+        registry.set_dev_mode(cfg!(debug_assertions));
+        registry.register_embed_templates_with_extension::<Files>(".hbs").map_err(Box::new)?;
+        registry.register_helper("asset", Box::new(asset));
+        registry.register_helper("svg", Box::new(svg));
+        Ok(Self(registry))
+    }
+
+    /// Fills a page's template.
+    ///
+    /// # Errors
+    /// A field the template asks for and the page doesn't have.
+    pub fn render<P: Page>(&self, page: &P) -> Result<String, Box<handlebars::RenderError>> {
+        self.0.render(P::TEMPLATE, page).map_err(Box::new)
+    }
+}
+
+/// `{{asset "face.css"}}`: the lasting address of a file that ships with the program.
+fn asset(
+    helper: &Helper<'_>,
+    _: &Handlebars<'_>,
+    _: &Context,
+    _: &mut RenderContext<'_, '_>,
+    out: &mut dyn Output,
+) -> HelperResult {
+    let name = helper.param(0).and_then(|param| param.value().as_str()).unwrap_or_default();
+    let url = assets::url(name)
+        .ok_or_else(|| RenderErrorReason::Other(format!("no file `{name}` ships with the program")))?;
+    out.write(&url)?;
+    Ok(())
+}
+
+/// `{{svg chart}}`: a drawing made by `charts`, unescaped. Text from people is a JSON string and a drawing
+/// an object, so text can never come through here.
+fn svg(
+    helper: &Helper<'_>,
+    _: &Handlebars<'_>,
+    _: &Context,
+    _: &mut RenderContext<'_, '_>,
+    out: &mut dyn Output,
+) -> HelperResult {
+    let drawing = helper.param(0).and_then(|param| param.value().get("svg")?.as_str().map(str::to_owned));
+    out.write(&drawing.ok_or_else(|| RenderErrorReason::Other("only a drawing goes through `svg`".into()))?)?;
+    Ok(())
+}
+
+#[cfg(test)]
+mod tests {
+    use std::collections::BTreeSet;
+
+    use super::*;
+    use crate::pages::for_each_page;
+
+    struct RenderAll<'a> {
+        templates: &'a Templates,
+        seen: BTreeSet<String>,
+    }
+
+    impl crate::pages::PageVisitor for RenderAll<'_> {
+        fn visit<P: Page>(&mut self) {
+            let samples = P::samples();
+            assert!(!samples.is_empty(), "{} has no sample", P::TEMPLATE);
+            for sample in &samples {
+                let html = self.templates.render(sample).unwrap_or_else(|e| panic!("{}: {e}", P::TEMPLATE));
+                assert!(html.starts_with("<!doctype html>"), "{} has no layout", P::TEMPLATE);
+                assert!(!html.contains("style="), "{} has an inline style", P::TEMPLATE);
+            }
+            self.seen.insert(P::TEMPLATE.to_owned());
+        }
+    }
+
+    #[test]
+    fn every_page_template_renders_with_its_samples() {
+        let templates = Templates::load().unwrap();
+        let mut all = RenderAll { templates: &templates, seen: BTreeSet::new() };
+        for_each_page(&mut all);
+        let files: BTreeSet<String> = Files::iter()
+            .filter(|name| name.starts_with("pages/"))
+            .filter_map(|name| name.strip_suffix(".hbs").map(str::to_owned))
+            .collect();
+        assert_eq!(files, all.seen, "left: files, right: pages named in for_each_page");
+    }
+
+    #[test]
+    fn no_template_writes_unescaped_text_or_inline_script() {
+        for name in Files::iter() {
+            let file = Files::get(&name).unwrap();
+            let text = std::str::from_utf8(&file.data).unwrap();
+            assert!(!text.contains("{{{") && !text.contains("{{&"), "{name} writes unescaped text");
+            assert!(!text.contains(" style="), "{name} has an inline style");
+            assert!(!text.contains("<script>") && !text.contains(" onclick"), "{name} has an inline script");
+        }
+    }
+
+    #[test]
+    fn text_never_passes_for_a_drawing() {
+        let templates = Templates::load().unwrap();
+        let hostile = serde_json::json!({ "chart": "<script>" });
+        assert!(templates.0.render_template("{{svg chart}}", &hostile).is_err());
+    }
+}

@@ -1,0 +1,66 @@
+//! What the tests of this crate share: a state under a standing clock, and requests to the whole service.
+
+use axum::Router;
+use axum::body::Body;
+use axum::http::{Request, Response, header};
+use chrono::{DateTime, Utc};
+use domain::permission::Role;
+use tower::ServiceExt as _;
+
+use crate::clock::Clock;
+use crate::config::Config;
+use crate::people::NewPerson;
+use crate::router::router;
+use crate::state::AppState;
+
+/// Noon of 3 Mar 2026.
+pub(crate) fn noon() -> DateTime<Utc> {
+    DateTime::from_timestamp(1_772_539_200, 0).unwrap()
+}
+
+/// A state with the settings of an empty environment.
+pub(crate) async fn state() -> AppState {
+    let config = Config::read(&|_| None).unwrap();
+    AppState::with_clock(config, Clock::standing_at(noon())).await.unwrap()
+}
+
+/// Adds somebody with a password and gives their number.
+pub(crate) async fn person(state: &AppState, sign_in_name: &str, role: Role, password: &str) -> i64 {
+    let password_hash = Some(state.passwords().hash(password.to_owned()).await.unwrap());
+    let shown_name = sign_in_name.to_uppercase();
+    let person = NewPerson { sign_in_name: sign_in_name.into(), shown_name, role, unit: None, password_hash };
+    state.people().add(person).await.unwrap()
+}
+
+/// The whole service.
+pub(crate) fn service(state: &AppState) -> Router {
+    router(state).unwrap()
+}
+
+/// A page asked for, with a cookie.
+pub(crate) async fn get(service: &Router, path: &str, cookie: &str) -> Response<Body> {
+    let request = Request::get(path).header(header::COOKIE, cookie).body(Body::empty()).unwrap();
+    service.clone().oneshot(request).await.unwrap()
+}
+
+/// A form sent, with a cookie.
+pub(crate) async fn post(service: &Router, path: &str, cookie: &str, form: &str) -> Response<Body> {
+    let request = Request::post(path)
+        .header(header::COOKIE, cookie)
+        .header(header::CONTENT_TYPE, "application/x-www-form-urlencoded")
+        .body(Body::from(form.to_owned()))
+        .unwrap();
+    service.clone().oneshot(request).await.unwrap()
+}
+
+/// The cookie a response sets, as the browser would send it back.
+pub(crate) fn cookie(response: &Response<Body>) -> String {
+    let set = response.headers().get(header::SET_COOKIE).map(|value| value.to_str().unwrap());
+    set.unwrap_or_default().split(';').next().unwrap().to_owned()
+}
+
+/// A response's text.
+pub(crate) async fn text(response: Response<Body>) -> String {
+    let bytes = axum::body::to_bytes(response.into_body(), 1 << 22).await.unwrap();
+    String::from_utf8(bytes.to_vec()).unwrap()
+}

@@ -1,0 +1,100 @@
+//! The shell around a page: its title, who is signed in and where they may go.
+
+use domain::permission::{Act, Actor, Role, may};
+use serde::Serialize;
+
+/// Fields that both layouts ask for.
+#[derive(Clone, Debug, Serialize)]
+pub struct Shell {
+    title: String,
+    who: Option<Who>,
+    places: Vec<Link>,
+}
+
+#[derive(Clone, Debug, Serialize)]
+struct Who {
+    name: String,
+    role: &'static str,
+}
+
+#[derive(Clone, Debug, Serialize)]
+struct Link {
+    word: &'static str,
+    address: &'static str,
+    here: bool,
+}
+
+/// The places of the program that its head leads to.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Place {
+    /// What waits for me.
+    Desk,
+    /// The engineer's queue.
+    Sorting,
+    /// Recurrences.
+    Recurrences,
+    /// Lots.
+    Lots,
+    /// Change records.
+    Changes,
+    /// The program office's table.
+    Status,
+    /// Books in and out.
+    Packs,
+    /// Failure modes.
+    Catalogue,
+    /// People and unit links.
+    People,
+    /// A page the head doesn't lead to.
+    Elsewhere,
+}
+
+const PLACES: [(Place, &str, &str, Option<Act<'static>>); 9] = [
+    (Place::Desk, "Desk", "/", None),
+    (Place::Sorting, "Sorting", "/sorting", Some(Act::Sort)),
+    (Place::Recurrences, "Recurrences", "/recurrences", Some(Act::ReadField)),
+    (Place::Lots, "Lots", "/lots", Some(Act::ReadField)),
+    (Place::Changes, "Changes", "/changes", Some(Act::ReadChanges)),
+    (Place::Status, "Status", "/status", Some(Act::ReadChanges)),
+    (Place::Catalogue, "Catalogue", "/catalogue", Some(Act::ReadField)),
+    (Place::Packs, "Packs", "/packs", Some(Act::Import)),
+    (Place::People, "People", "/people", Some(Act::ManagePeople)),
+];
+
+impl Shell {
+    /// For a page that a signed-in person reads.
+    pub fn inside(title: impl Into<String>, actor: &Actor, here: Place) -> Self {
+        let may_go = |act: &Option<Act<'_>>| act.as_ref().is_none_or(|act| may(actor, act).is_ok());
+        let places = PLACES
+            .iter()
+            .filter(|(.., act)| may_go(act))
+            .map(|(place, word, address, _)| Link { word, address, here: *place == here })
+            .collect();
+        let who = match actor {
+            Actor::Person { name, role, .. } => Some(Who { name: name.clone(), role: role_word(*role) }),
+            _ => None,
+        };
+        Self { title: title.into(), who, places }
+    }
+
+    /// For a page that anybody may reach: sign-in, a unit's form, an error.
+    pub fn outside(title: impl Into<String>) -> Self {
+        Self { title: title.into(), who: None, places: Vec::new() }
+    }
+
+    /// An engineer's shell for samples.
+    pub fn sample(title: &str, here: Place) -> Self {
+        let name = "Oda Fell".to_owned();
+        Self::inside(title, &Actor::Person { id: 1, name, role: Role::Engineer, unit: None }, here)
+    }
+}
+
+/// A role as a reader says it.
+pub fn role_word(role: Role) -> &'static str {
+    match role {
+        Role::UnitReporter => "unit",
+        Role::Engineer => "engineer",
+        Role::Board => "board",
+        Role::Administrator => "administrator",
+    }
+}
