@@ -8,6 +8,7 @@ pub mod change_record;
 pub mod demand;
 pub mod effectivity;
 pub mod event;
+pub mod field;
 pub mod fit;
 pub mod handling;
 pub mod inspection;
