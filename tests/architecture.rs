@@ -117,7 +117,9 @@ fn templates_escape_what_they_show_and_hold_no_script_or_style() {
 #[test]
 fn the_sample_settings_are_the_ones_the_program_reads() {
     let workspace = Workspace::open();
-    let config = workspace.read("crates/web/src/config.rs");
-    let sample = workspace.read(".env.sample");
-    hold(&settings::findings(&settings::read_by(&Source::read(&config)), &settings::sampled(&sample)));
+    let mut read = settings::read_by(&Source::read(&workspace.read("crates/web/src/config.rs")));
+    assert!(!read.is_empty(), "no variable was found in the configuration");
+    read.extend(settings::composed(&workspace.read("docker-compose.yml")));
+    read.insert(settings::READ_BESIDE.to_owned());
+    hold(&settings::findings(&read, &settings::sampled(&workspace.read(".env.sample"))));
 }
