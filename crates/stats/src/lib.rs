@@ -7,6 +7,7 @@ mod value;
 pub mod binomial;
 pub mod false_discovery;
 pub mod poisson_rate;
+pub mod product;
 pub mod special;
 
 pub use error::StatsError;
