@@ -2,7 +2,8 @@
 
 use chrono::NaiveDate;
 
-use crate::words::words;
+use crate::pack::{KeyHasher, Known, Record, Table, not_future};
+use crate::words::{Problem, words};
 
 words! {
     /// Why it was tested.
@@ -77,4 +78,21 @@ pub struct BenchTest {
     pub laboratory: Option<String>,
     /// When.
     pub tested_on: Option<NaiveDate>,
+}
+
+impl Record for BenchTest {
+    const TABLE: Table = Table::BenchTests;
+
+    fn check_row(&self, today: NaiveDate) -> Result<(), Problem> {
+        not_future("tested_on", self.tested_on, today)
+    }
+
+    fn check_references(&self, known: &Known, problems: &mut Vec<Problem>) {
+        known.need_revision(["part_no", "revision"], (&self.part_no, &self.revision), problems);
+        if let Some(lot_no) = &self.lot_no {
+            known.need_lot("lot_no", lot_no, problems);
+        }
+    }
+
+    fn key(&self, _key: &mut KeyHasher) {}
 }

@@ -2,6 +2,7 @@
 
 use chrono::NaiveDate;
 
+use crate::pack::{KeyHasher, Known, Record, Table};
 use crate::words::{Problem, words};
 
 words! {
@@ -52,11 +53,49 @@ pub struct Change {
 }
 
 impl Change {
+    /// Whether lots have been built to it, so that the revision after must exist.
+    pub fn is_built(&self) -> bool {
+        matches!(self.state, Some(ChangeState::CutIn | ChangeState::Proved | ChangeState::NotProved))
+    }
+
     /// Refuses a change from a revision to itself.
     pub fn check(&self) -> Result<(), Problem> {
         if self.from_revision == self.to_revision {
             return Err(Problem::new("to_revision", "is the same as from_revision"));
         }
         Ok(())
+    }
+}
+
+impl Record for Change {
+    const TABLE: Table = Table::Changes;
+
+    fn check_row(&self, _today: NaiveDate) -> Result<(), Problem> {
+        self.check()
+    }
+
+    fn check_references(&self, known: &Known, problems: &mut Vec<Problem>) {
+        known.need_revision(["part_no", "from_revision"], (&self.part_no, &self.from_revision), problems);
+        if self.is_built() && known.has_revision(&self.part_no, &self.from_revision) {
+            known.need_revision(["part_no", "to_revision"], (&self.part_no, &self.to_revision), problems);
+        }
+        for mode in &self.modes {
+            known.need_mode("modes", mode, problems);
+        }
+        if let Some(lot_no) = &self.cut_in_lot {
+            known.need_lot("cut_in_lot", lot_no, problems);
+        }
+    }
+
+    fn key(&self, key: &mut KeyHasher) {
+        key.field(&self.change_no);
+    }
+
+    fn learn(&self, known: &mut Known) {
+        known.add_change(&self.change_no);
+    }
+
+    fn is_known(&self, known: &Known) -> Option<bool> {
+        Some(known.has_change(&self.change_no))
     }
 }

@@ -2,6 +2,9 @@
 
 use chrono::NaiveDate;
 
+use crate::pack::{KeyHasher, Known, Record, Table, not_future};
+use crate::words::Problem;
+
 /// Parts drawn in one month.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Demand {
@@ -11,4 +14,20 @@ pub struct Demand {
     pub part_no: String,
     /// How many were drawn.
     pub quantity_drawn: u32,
+}
+
+impl Record for Demand {
+    const TABLE: Table = Table::Demand;
+
+    fn check_row(&self, today: NaiveDate) -> Result<(), Problem> {
+        not_future("month", Some(self.month), today)
+    }
+
+    fn check_references(&self, known: &Known, problems: &mut Vec<Problem>) {
+        known.need_part("part_no", &self.part_no, problems);
+    }
+
+    fn key(&self, key: &mut KeyHasher) {
+        key.field(self.month).field(&self.part_no);
+    }
 }

@@ -2,6 +2,7 @@
 
 use chrono::NaiveDate;
 
+use crate::pack::{KeyHasher, Known, Record, Table};
 use crate::words::{Problem, words};
 
 words! {
@@ -44,4 +45,25 @@ impl Effectivity {
             Err(Problem::new("share_new", "expected a share from 0 to 1"))
         }
     }
+}
+
+impl Record for Effectivity {
+    const TABLE: Table = Table::Effectivity;
+
+    fn check_row(&self, _today: NaiveDate) -> Result<(), Problem> {
+        self.check()
+    }
+
+    fn check_references(&self, known: &Known, problems: &mut Vec<Problem>) {
+        known.need_change("change_no", &self.change_no, problems);
+        if self.stage == Stage::Accomplished {
+            for (field, lot) in [("from_lot", &self.from_lot), ("to_lot", &self.to_lot)] {
+                if let Some(lot_no) = lot {
+                    known.need_lot(field, lot_no, problems);
+                }
+            }
+        }
+    }
+
+    fn key(&self, _key: &mut KeyHasher) {}
 }

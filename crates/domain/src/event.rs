@@ -2,6 +2,7 @@
 
 use chrono::NaiveDate;
 
+use crate::pack::{KeyHasher, Known, Record, Table, not_future};
 use crate::words::{Problem, words};
 
 words! {
@@ -54,4 +55,31 @@ impl Event {
         }
         Ok(())
     }
+}
+
+impl Record for Event {
+    const TABLE: Table = Table::Events;
+
+    fn check_row(&self, today: NaiveDate) -> Result<(), Problem> {
+        not_future("happened_on", Some(self.happened_on), today)?;
+        self.check()
+    }
+
+    fn check_references(&self, known: &Known, problems: &mut Vec<Problem>) {
+        known.need_unit("unit", &self.unit, problems);
+        if let Some(serial) = &self.serial {
+            known.need_serial("serial", serial, problems);
+        }
+        if let Some(lot_no) = &self.lot_no {
+            known.need_lot("lot_no", lot_no, problems);
+        }
+        if let Some(part_no) = &self.part_no {
+            known.need_part("part_no", part_no, problems);
+        }
+        if let Some(new_lot_no) = &self.new_lot_no {
+            known.need_lot("new_lot_no", new_lot_no, problems);
+        }
+    }
+
+    fn key(&self, _key: &mut KeyHasher) {}
 }

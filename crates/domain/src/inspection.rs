@@ -2,6 +2,7 @@
 
 use chrono::NaiveDate;
 
+use crate::pack::{KeyHasher, Known, Record, Table, not_future};
 use crate::words::Problem;
 
 /// One count with its denominator.
@@ -36,4 +37,24 @@ impl Inspection {
         }
         Ok(())
     }
+}
+
+impl Record for Inspection {
+    const TABLE: Table = Table::Inspections;
+
+    fn check_row(&self, today: NaiveDate) -> Result<(), Problem> {
+        not_future("inspected_on", Some(self.inspected_on), today)?;
+        self.check()
+    }
+
+    fn check_references(&self, known: &Known, problems: &mut Vec<Problem>) {
+        known.need_unit("unit", &self.unit, problems);
+        if let Some(lot_no) = &self.lot_no {
+            known.need_lot("lot_no", lot_no, problems);
+        }
+        known.need_part("part_no", &self.part_no, problems);
+        known.need_mode("mode", &self.mode, problems);
+    }
+
+    fn key(&self, _key: &mut KeyHasher) {}
 }

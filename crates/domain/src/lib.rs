@@ -15,6 +15,7 @@ pub mod inspection;
 pub mod lot;
 pub mod lot_use;
 pub mod movement;
+pub mod pack;
 pub mod part;
 pub mod permission;
 pub mod person;

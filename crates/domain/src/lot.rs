@@ -2,7 +2,8 @@
 
 use chrono::NaiveDate;
 
-use crate::words::words;
+use crate::pack::{KeyHasher, Known, Record, Table, not_future};
+use crate::words::{Problem, words};
 
 words! {
     /// Why a lot was made. Pilot and trial lots stay out of both sides of a proof.
@@ -41,4 +42,28 @@ pub struct Lot {
     pub stock_no: Option<String>,
     /// Why it was made.
     pub purpose: LotPurpose,
+}
+
+impl Record for Lot {
+    const TABLE: Table = Table::Lots;
+
+    fn check_row(&self, today: NaiveDate) -> Result<(), Problem> {
+        not_future("made_on", self.made_on, today)
+    }
+
+    fn check_references(&self, known: &Known, problems: &mut Vec<Problem>) {
+        known.need_revision(["part_no", "revision"], (&self.part_no, &self.revision), problems);
+    }
+
+    fn key(&self, key: &mut KeyHasher) {
+        key.field(&self.lot_no).field(&self.maker);
+    }
+
+    fn learn(&self, known: &mut Known) {
+        known.add_lot(&self.lot_no, self.maker.as_deref());
+    }
+
+    fn is_known(&self, known: &Known) -> Option<bool> {
+        Some(known.has_lot(&self.lot_no, self.maker.as_deref()))
+    }
 }

@@ -1,5 +1,8 @@
 //! Lineage of lots: what a lot was made from.
 
+use chrono::NaiveDate;
+
+use crate::pack::{KeyHasher, Known, Record, Table};
 use crate::words::Problem;
 
 /// One lot used in making another.
@@ -23,5 +26,29 @@ impl LotUse {
             return Err(Problem::new("quantity", "expected a number above 0"));
         }
         Ok(())
+    }
+}
+
+impl Record for LotUse {
+    const TABLE: Table = Table::LotUses;
+
+    fn check_row(&self, _today: NaiveDate) -> Result<(), Problem> {
+        self.check()
+    }
+
+    fn check_references(&self, known: &Known, problems: &mut Vec<Problem>) {
+        known.need_lot("lot_no", &self.lot_no, problems);
+        known.need_lot("used_lot_no", &self.used_lot_no, problems);
+        if known.lot_use_would_loop(&self.lot_no, &self.used_lot_no) {
+            problems.push(Problem::new("used_lot_no", "this lot was itself made from lot_no"));
+        }
+    }
+
+    fn key(&self, key: &mut KeyHasher) {
+        key.field(&self.lot_no).field(&self.used_lot_no);
+    }
+
+    fn learn(&self, known: &mut Known) {
+        known.add_lot_use(&self.lot_no, &self.used_lot_no);
     }
 }

@@ -2,6 +2,7 @@
 
 use chrono::NaiveDate;
 
+use crate::pack::{KeyHasher, Known, Record, Table, not_future};
 use crate::words::{Problem, words};
 
 words! {
@@ -116,5 +117,36 @@ impl Movement {
             return Err(Problem::new("reason", "only a return has a reason"));
         }
         Ok(())
+    }
+}
+
+impl Record for Movement {
+    const TABLE: Table = Table::Movements;
+
+    fn check_row(&self, today: NaiveDate) -> Result<(), Problem> {
+        not_future("moved_on", Some(self.moved_on), today)?;
+        self.check()
+    }
+
+    fn check_references(&self, known: &Known, problems: &mut Vec<Problem>) {
+        known.need_unit("unit", &self.unit, problems);
+        if let Some(to_unit) = &self.to_unit {
+            known.need_unit("to_unit", to_unit, problems);
+        }
+        if let Some(lot_no) = &self.lot_no {
+            known.need_lot("lot_no", lot_no, problems);
+        }
+        if let Some(to_lot_no) = &self.to_lot_no {
+            known.need_lot("to_lot_no", to_lot_no, problems);
+        }
+        if let Some(part_no) = &self.part_no {
+            known.need_part("part_no", part_no, problems);
+        }
+    }
+
+    fn key(&self, key: &mut KeyHasher) {
+        if let Some(row_ref) = &self.row_ref {
+            key.field(row_ref);
+        }
     }
 }

@@ -2,6 +2,9 @@
 
 use chrono::NaiveDate;
 
+use crate::pack::{KeyHasher, Known, Record, Table};
+use crate::words::Problem;
+
 /// Years an item is taken to serve where nobody has said so.
 pub const DEFAULT_LIFE_YEARS: f64 = 5.0;
 
@@ -35,5 +38,41 @@ impl PartRevision {
     /// Whether this is an end item.
     pub fn is_item(&self) -> bool {
         self.kind == ITEM
+    }
+}
+
+impl Record for PartRevision {
+    const TABLE: Table = Table::Parts;
+
+    fn check_row(&self, _today: NaiveDate) -> Result<(), Problem> {
+        if self.life_years.is_some_and(|years| !(years > 0.0 && years <= 100.0)) {
+            return Err(Problem::new("life_years", "expected years above 0, at most 100"));
+        }
+        if self.replaces_revision.as_ref() == Some(&self.revision) {
+            return Err(Problem::new("replaces_revision", "is the revision itself"));
+        }
+        Ok(())
+    }
+
+    fn check_references(&self, known: &Known, problems: &mut Vec<Problem>) {
+        known.need_kind("kind", &self.kind, problems);
+        if let Some(replaced) = &self.replaces_revision {
+            known.need_revision(["part_no", "replaces_revision"], (&self.part_no, replaced), problems);
+        }
+        if let Some(change_no) = &self.change_no {
+            known.need_change("change_no", change_no, problems);
+        }
+    }
+
+    fn key(&self, key: &mut KeyHasher) {
+        key.field(&self.part_no).field(&self.revision);
+    }
+
+    fn learn(&self, known: &mut Known) {
+        known.add_part(&self.part_no, &self.revision, &self.kind);
+    }
+
+    fn is_known(&self, known: &Known) -> Option<bool> {
+        Some(known.has_revision(&self.part_no, &self.revision))
     }
 }

@@ -2,6 +2,7 @@
 
 use chrono::NaiveDate;
 
+use crate::pack::{KeyHasher, Known, Record, Table};
 use crate::words::{Problem, words};
 
 words! {
@@ -171,5 +172,36 @@ impl Report {
             return Err(Problem::new("chargeable", "a report that isn't relevant can't be chargeable"));
         }
         Ok(())
+    }
+}
+
+impl Record for Report {
+    const TABLE: Table = Table::Reports;
+
+    fn check_row(&self, today: NaiveDate) -> Result<(), Problem> {
+        self.check(today)
+    }
+
+    fn check_references(&self, known: &Known, problems: &mut Vec<Problem>) {
+        known.need_unit("unit", &self.unit, problems);
+        known.need_item("item_part_no", &self.item_part_no, problems);
+        if let Some(part_no) = &self.part_no {
+            known.need_part("part_no", part_no, problems);
+        }
+        if let Some(mode) = &self.mode {
+            known.need_mode("mode", mode, problems);
+        }
+    }
+
+    fn key(&self, key: &mut KeyHasher) {
+        key.field(&self.report_ref);
+    }
+
+    fn learn(&self, known: &mut Known) {
+        known.add_report(&self.report_ref);
+    }
+
+    fn is_known(&self, known: &Known) -> Option<bool> {
+        Some(known.has_report(&self.report_ref))
     }
 }

@@ -1,5 +1,8 @@
 //! A requirement on an item: what it must hold, with a limit where it has one.
 
+use chrono::NaiveDate;
+
+use crate::pack::{KeyHasher, Known, Record, Table};
 use crate::words::{Problem, words};
 
 words! {
@@ -56,5 +59,21 @@ impl Requirement {
             return Err(Problem::new("limit_kind", "a limit needs a direction, and a direction a limit"));
         }
         Ok(())
+    }
+}
+
+impl Record for Requirement {
+    const TABLE: Table = Table::Requirements;
+
+    fn check_row(&self, _today: NaiveDate) -> Result<(), Problem> {
+        self.check()
+    }
+
+    fn check_references(&self, known: &Known, problems: &mut Vec<Problem>) {
+        known.need_item("item_part_no", &self.item_part_no, problems);
+    }
+
+    fn key(&self, key: &mut KeyHasher) {
+        key.field([&self.item_part_no, &self.requirement_no]).field([&self.configuration, &self.size]);
     }
 }

@@ -2,6 +2,7 @@
 
 use chrono::NaiveDate;
 
+use crate::pack::{KeyHasher, Known, Record, Table};
 use crate::words::Problem;
 
 /// One serial number at one unit over a span of dates.
@@ -26,5 +27,28 @@ impl Serial {
             (Some(from), Some(to)) if to < from => Err(Problem::new("to", "is before `from`")),
             _ => Ok(()),
         }
+    }
+}
+
+impl Record for Serial {
+    const TABLE: Table = Table::Serials;
+
+    fn check_row(&self, _today: NaiveDate) -> Result<(), Problem> {
+        self.check()
+    }
+
+    fn check_references(&self, known: &Known, problems: &mut Vec<Problem>) {
+        known.need_lot("lot_no", &self.lot_no, problems);
+        if let Some(unit) = &self.unit {
+            known.need_unit("unit", unit, problems);
+        }
+    }
+
+    fn key(&self, key: &mut KeyHasher) {
+        key.field(&self.serial).field(&self.lot_no).field(self.from);
+    }
+
+    fn learn(&self, known: &mut Known) {
+        known.add_serial(&self.serial);
     }
 }

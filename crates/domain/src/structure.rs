@@ -1,5 +1,8 @@
 //! The structure: which part revisions make up a parent revision, how many and where.
 
+use chrono::NaiveDate;
+
+use crate::pack::{KeyHasher, Known, Record, Table};
 use crate::words::Problem;
 
 /// One line of a parent's structure.
@@ -33,5 +36,35 @@ impl Component {
             return Err(Problem::new("quantity", "expected a number above 0"));
         }
         Ok(())
+    }
+}
+
+impl Record for Component {
+    const TABLE: Table = Table::Structure;
+
+    fn check_row(&self, _today: NaiveDate) -> Result<(), Problem> {
+        self.check()
+    }
+
+    fn check_references(&self, known: &Known, problems: &mut Vec<Problem>) {
+        let parent = (self.parent_part_no.as_str(), self.parent_revision.as_str());
+        let child = (self.child_part_no.as_str(), self.child_revision.as_str());
+        known.need_revision(["parent_part_no", "parent_revision"], parent, problems);
+        known.need_revision(["child_part_no", "child_revision"], child, problems);
+        if known.component_would_loop(parent, child) {
+            problems.push(Problem::new("child_part_no", "the parent is already a component of this part"));
+        }
+    }
+
+    fn key(&self, key: &mut KeyHasher) {
+        key.field([&self.parent_part_no, &self.parent_revision, &self.child_part_no, &self.child_revision])
+            .field([&self.position, &self.size, &self.configuration]);
+    }
+
+    fn learn(&self, known: &mut Known) {
+        known.add_component(
+            (&self.parent_part_no, &self.parent_revision),
+            (&self.child_part_no, &self.child_revision),
+        );
     }
 }

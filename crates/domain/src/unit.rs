@@ -1,6 +1,9 @@
 //! A unit: who holds, wears, stores or repairs items.
 
-use crate::words::words;
+use chrono::NaiveDate;
+
+use crate::pack::{KeyHasher, Known, Record, Table};
+use crate::words::{Problem, words};
 
 words! {
     /// What a unit does with items. Time in a store, depot or repair unit is not exposure.
@@ -38,4 +41,36 @@ pub struct Unit {
     pub parent_unit: Option<String>,
     /// Where answers may be mailed; leaves the program only when asked for.
     pub contact_email: Option<String>,
+}
+
+impl Record for Unit {
+    const TABLE: Table = Table::Units;
+
+    fn check_row(&self, _today: NaiveDate) -> Result<(), Problem> {
+        Ok(())
+    }
+
+    fn check_references(&self, known: &Known, problems: &mut Vec<Problem>) {
+        if let Some(parent) = &self.parent_unit {
+            known.need_unit("parent_unit", parent, problems);
+            if known.unit_would_loop(&self.unit, parent) {
+                problems.push(Problem::new(
+                    "parent_unit",
+                    "a unit can't belong to itself, nor to one that belongs to it",
+                ));
+            }
+        }
+    }
+
+    fn key(&self, key: &mut KeyHasher) {
+        key.field(&self.unit);
+    }
+
+    fn learn(&self, known: &mut Known) {
+        known.add_unit(&self.unit, self.parent_unit.as_deref());
+    }
+
+    fn is_known(&self, known: &Known) -> Option<bool> {
+        Some(known.has_unit(&self.unit))
+    }
 }

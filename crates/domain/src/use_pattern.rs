@@ -2,6 +2,7 @@
 
 use chrono::NaiveDate;
 
+use crate::pack::{KeyHasher, Known, Record, Table};
 use crate::words::{Problem, words};
 
 words! {
@@ -41,5 +42,21 @@ impl UsePattern {
             return Err(Problem::new("wear_hours_per_item_month", "expected 0 to 744 hours"));
         }
         Ok(())
+    }
+}
+
+impl Record for UsePattern {
+    const TABLE: Table = Table::Use;
+
+    fn check_row(&self, _today: NaiveDate) -> Result<(), Problem> {
+        self.check()
+    }
+
+    fn check_references(&self, known: &Known, problems: &mut Vec<Problem>) {
+        known.need_unit("unit", &self.unit, problems);
+    }
+
+    fn key(&self, key: &mut KeyHasher) {
+        key.field(&self.unit).field(self.from).field(&self.activity);
     }
 }

@@ -1,5 +1,8 @@
 //! A weighing: the mass of one specimen of a part revision.
 
+use chrono::NaiveDate;
+
+use crate::pack::{KeyHasher, Known, Record, Table};
 use crate::words::Problem;
 
 /// One specimen on the balance.
@@ -25,5 +28,21 @@ impl Weighing {
         } else {
             Err(Problem::new("mass_g", "expected grams above 0"))
         }
+    }
+}
+
+impl Record for Weighing {
+    const TABLE: Table = Table::Weighings;
+
+    fn check_row(&self, _today: NaiveDate) -> Result<(), Problem> {
+        self.check()
+    }
+
+    fn check_references(&self, known: &Known, problems: &mut Vec<Problem>) {
+        known.need_revision(["part_no", "revision"], (&self.part_no, &self.revision), problems);
+    }
+
+    fn key(&self, key: &mut KeyHasher) {
+        key.field([&self.part_no, &self.revision, &self.specimen]).field(&self.size);
     }
 }

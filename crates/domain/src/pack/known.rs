@@ -1,0 +1,343 @@
+//! The keys that exist, in the books or earlier in a pack, and the checks that a row names only those.
+
+use std::collections::{HashMap, HashSet};
+use std::hash::{DefaultHasher, Hash, Hasher};
+
+use crate::catalogue::Catalogue;
+use crate::part::{ASSEMBLY, ITEM};
+use crate::words::Problem;
+
+/// What is known of one part number.
+#[derive(Clone, Debug, Default)]
+struct PartEntry {
+    revisions: Vec<String>,
+    is_item: bool,
+}
+
+/// Keys that exist. Reports and serials are kept as 64-bit hashes, so that a million of them stay small.
+#[derive(Clone, Debug)]
+pub struct Known {
+    units: HashMap<String, Option<String>>,
+    kinds: HashSet<String>,
+    modes: HashSet<String>,
+    parts: HashMap<String, PartEntry>,
+    components: HashMap<(String, String), Vec<(String, String)>>,
+    lots: HashMap<String, Vec<Option<String>>>,
+    made_from: HashMap<String, Vec<String>>,
+    changes: HashSet<String>,
+    dimensions: HashSet<String>,
+    serials: HashSet<u64>,
+    reports: HashSet<u64>,
+}
+
+fn folded(key: &str) -> u64 {
+    let mut hasher = DefaultHasher::new();
+    key.hash(&mut hasher);
+    hasher.finish()
+}
+
+fn present(found: bool, field: &'static str, why: &str, problems: &mut Vec<Problem>) {
+    if !found {
+        problems.push(Problem::new(field, why));
+    }
+}
+
+impl Known {
+    /// Nothing but the kinds and modes of a catalogue.
+    pub fn new(catalogue: &Catalogue) -> Self {
+        let own_kinds = [ITEM, ASSEMBLY].map(str::to_owned);
+        Self {
+            units: HashMap::new(),
+            kinds: catalogue.kinds().iter().map(|k| k.code.clone()).chain(own_kinds).collect(),
+            modes: catalogue.modes().iter().map(|m| m.code.clone()).collect(),
+            parts: HashMap::new(),
+            components: HashMap::new(),
+            lots: HashMap::new(),
+            made_from: HashMap::new(),
+            changes: HashSet::new(),
+            dimensions: HashSet::new(),
+            serials: HashSet::new(),
+            reports: HashSet::new(),
+        }
+    }
+
+    /// Adds a unit and the unit it belongs to.
+    pub fn add_unit(&mut self, unit: &str, parent: Option<&str>) {
+        self.units.insert(unit.to_owned(), parent.map(str::to_owned));
+    }
+
+    /// Takes a unit back.
+    pub fn remove_unit(&mut self, unit: &str) {
+        self.units.remove(unit);
+    }
+
+    /// Adds a revision of a part of a kind.
+    pub fn add_part(&mut self, part_no: &str, revision: &str, kind: &str) {
+        let entry = self.parts.entry(part_no.to_owned()).or_default();
+        entry.is_item |= kind == ITEM;
+        if !entry.revisions.iter().any(|r| r == revision) {
+            entry.revisions.push(revision.to_owned());
+        }
+    }
+
+    /// Takes a revision of a part back.
+    pub fn remove_part(&mut self, part_no: &str, revision: &str) {
+        if let Some(entry) = self.parts.get_mut(part_no) {
+            entry.revisions.retain(|r| r != revision);
+            if entry.revisions.is_empty() {
+                self.parts.remove(part_no);
+            }
+        }
+    }
+
+    /// Adds a line of the structure, parent before child, each as part and revision.
+    pub fn add_component(&mut self, parent: (&str, &str), child: (&str, &str)) {
+        let own = |(part_no, revision): (&str, &str)| (part_no.to_owned(), revision.to_owned());
+        self.components.entry(own(parent)).or_default().push(own(child));
+    }
+
+    /// Adds a lot of a maker.
+    pub fn add_lot(&mut self, lot_no: &str, maker: Option<&str>) {
+        let makers = self.lots.entry(lot_no.to_owned()).or_default();
+        if !makers.iter().any(|m| m.as_deref() == maker) {
+            makers.push(maker.map(str::to_owned));
+        }
+    }
+
+    /// Adds that a lot was made from another.
+    pub fn add_lot_use(&mut self, lot_no: &str, used_lot_no: &str) {
+        self.made_from.entry(lot_no.to_owned()).or_default().push(used_lot_no.to_owned());
+    }
+
+    /// Adds a change.
+    pub fn add_change(&mut self, change_no: &str) {
+        self.changes.insert(change_no.to_owned());
+    }
+
+    /// Adds a body dimension that some size is made for.
+    pub fn add_dimension(&mut self, dimension: &str) {
+        self.dimensions.insert(dimension.to_owned());
+    }
+
+    /// Adds a serial number.
+    pub fn add_serial(&mut self, serial: &str) {
+        self.serials.insert(folded(serial));
+    }
+
+    /// Adds a report.
+    pub fn add_report(&mut self, report_ref: &str) {
+        self.reports.insert(folded(report_ref));
+    }
+
+    /// Whether a unit exists.
+    pub fn has_unit(&self, unit: &str) -> bool {
+        self.units.contains_key(unit)
+    }
+
+    /// Whether a part exists in a revision.
+    pub fn has_revision(&self, part_no: &str, revision: &str) -> bool {
+        self.parts.get(part_no).is_some_and(|p| p.revisions.iter().any(|r| r == revision))
+    }
+
+    /// Whether a maker's lot exists.
+    pub fn has_lot(&self, lot_no: &str, maker: Option<&str>) -> bool {
+        self.lots.get(lot_no).is_some_and(|makers| makers.iter().any(|m| m.as_deref() == maker))
+    }
+
+    /// Whether a change exists.
+    pub fn has_change(&self, change_no: &str) -> bool {
+        self.changes.contains(change_no)
+    }
+
+    /// Whether some size is made for a body dimension.
+    pub fn has_dimension(&self, dimension: &str) -> bool {
+        self.dimensions.contains(dimension)
+    }
+
+    /// Whether a report exists.
+    pub fn has_report(&self, report_ref: &str) -> bool {
+        self.reports.contains(&folded(report_ref))
+    }
+
+    /// Asks for a unit that exists.
+    pub fn need_unit(&self, field: &'static str, unit: &str, problems: &mut Vec<Problem>) {
+        present(self.has_unit(unit), field, "no unit has this code", problems);
+    }
+
+    /// Asks for a kind code of the catalogue, or one of the two of this program.
+    pub fn need_kind(&self, field: &'static str, kind: &str, problems: &mut Vec<Problem>) {
+        let why = "expected a kind code of the catalogue, ITEM or ASM";
+        present(self.kinds.contains(kind), field, why, problems);
+    }
+
+    /// Asks for a mode of the catalogue.
+    pub fn need_mode(&self, field: &'static str, mode: &str, problems: &mut Vec<Problem>) {
+        present(self.modes.contains(mode), field, "the catalogue has no such mode", problems);
+    }
+
+    /// Asks for a part that exists in some revision.
+    pub fn need_part(&self, field: &'static str, part_no: &str, problems: &mut Vec<Problem>) {
+        present(self.parts.contains_key(part_no), field, "no part has this number", problems);
+    }
+
+    /// Asks for an end item that exists.
+    pub fn need_item(&self, field: &'static str, part_no: &str, problems: &mut Vec<Problem>) {
+        match self.parts.get(part_no) {
+            None => problems.push(Problem::new(field, "no part has this number")),
+            Some(part) if part.is_item => {}
+            Some(_) => problems.push(Problem::new(field, "is a part, but not an end item (kind ITEM)")),
+        }
+    }
+
+    /// Asks for a part that exists in a revision; names the part's field or the revision's, whichever is wrong.
+    pub fn need_revision(&self, fields: [&'static str; 2], part: (&str, &str), problems: &mut Vec<Problem>) {
+        let [part_field, revision_field] = fields;
+        match self.parts.get(part.0) {
+            None => problems.push(Problem::new(part_field, "no part has this number")),
+            Some(entry) if !entry.revisions.iter().any(|r| r == part.1) => {
+                let known = entry.revisions.join(", ");
+                problems.push(Problem::new(
+                    revision_field,
+                    format!("part {} has no such revision, only {known}", part.0),
+                ));
+            }
+            Some(_) => {}
+        }
+    }
+
+    /// Asks for a lot number that exists and belongs to one maker only, so that the bare number says which lot.
+    pub fn need_lot(&self, field: &'static str, lot_no: &str, problems: &mut Vec<Problem>) {
+        match self.lots.get(lot_no).map(Vec::as_slice) {
+            None | Some([]) => problems.push(Problem::new(field, "no lot has this number")),
+            Some([_]) => {}
+            Some(makers) => {
+                let names: Vec<&str> =
+                    makers.iter().map(|m| m.as_deref().unwrap_or("an unnamed maker")).collect();
+                let why = format!("this number is not enough: {} each have a lot of it", names.join(" and "));
+                problems.push(Problem::new(field, why));
+            }
+        }
+    }
+
+    /// Asks for a serial number that exists.
+    pub fn need_serial(&self, field: &'static str, serial: &str, problems: &mut Vec<Problem>) {
+        present(self.serials.contains(&folded(serial)), field, "no item has this serial number", problems);
+    }
+
+    /// Asks for a change that exists.
+    pub fn need_change(&self, field: &'static str, change_no: &str, problems: &mut Vec<Problem>) {
+        present(self.has_change(change_no), field, "no change has this number", problems);
+    }
+
+    /// Whether a unit would come to stand above itself if it belonged to `parent`.
+    pub fn unit_would_loop(&self, unit: &str, parent: &str) -> bool {
+        let mut at = Some(parent);
+        for _ in 0..=self.units.len() {
+            match at {
+                None => return false,
+                Some(code) if code == unit => return true,
+                Some(code) => at = self.units.get(code).and_then(Option::as_deref),
+            }
+        }
+        false
+    }
+
+    /// Whether a part would come to be inside itself with this line of structure.
+    pub fn component_would_loop(&self, parent: (&str, &str), child: (&str, &str)) -> bool {
+        let own = |(part_no, revision): (&str, &str)| (part_no.to_owned(), revision.to_owned());
+        reaches(&self.components, own(child), &own(parent))
+    }
+
+    /// Whether a lot would come to be made from itself with this use.
+    pub fn lot_use_would_loop(&self, lot_no: &str, used_lot_no: &str) -> bool {
+        reaches(&self.made_from, used_lot_no.to_owned(), &lot_no.to_owned())
+    }
+}
+
+/// Whether `goal` is `start` or below it.
+fn reaches<K: Clone + Eq + Hash>(below: &HashMap<K, Vec<K>>, start: K, goal: &K) -> bool {
+    let mut seen = HashSet::new();
+    let mut waiting = vec![start];
+    while let Some(at) = waiting.pop() {
+        if at == *goal {
+            return true;
+        }
+        if seen.insert(at.clone())
+            && let Some(children) = below.get(&at)
+        {
+            waiting.extend(children.iter().cloned());
+        }
+    }
+    false
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn problems(check: impl FnOnce(&mut Vec<Problem>)) -> Vec<String> {
+        let mut problems = Vec::new();
+        check(&mut problems);
+        problems.iter().map(ToString::to_string).collect()
+    }
+
+    fn known() -> Known {
+        Known::new(Catalogue::shipped())
+    }
+
+    #[test]
+    fn a_bare_lot_number_is_enough_while_one_maker_has_it() {
+        let mut known = known();
+        known.add_lot("H-12", Some("Oreval Sewing"));
+        assert!(problems(|p| known.need_lot("lot_no", "H-12", p)).is_empty());
+        known.add_lot("H-12", None);
+        assert_eq!(
+            problems(|p| known.need_lot("lot_no", "H-12", p)),
+            ["lot_no: this number is not enough: Oreval Sewing and an unnamed maker each have a lot of it"]
+        );
+    }
+
+    #[test]
+    fn a_wrong_revision_is_told_from_a_wrong_part() {
+        let mut known = known();
+        known.add_part("SL-20", "A", "WEB");
+        known.add_part("SL-20", "B", "WEB");
+        let fields = ["part_no", "revision"];
+        assert_eq!(
+            problems(|p| known.need_revision(fields, ("SL-20", "C"), p)),
+            ["revision: part SL-20 has no such revision, only A, B"]
+        );
+        assert_eq!(
+            problems(|p| known.need_revision(fields, ("SL-21", "A"), p)),
+            ["part_no: no part has this number"]
+        );
+        assert_eq!(
+            problems(|p| known.need_item("item_part_no", "SL-20", p)),
+            ["item_part_no: is a part, but not an end item (kind ITEM)"]
+        );
+    }
+
+    #[test]
+    fn a_part_taken_back_is_no_longer_known() {
+        let mut known = known();
+        known.add_part("SL-20", "A", "WEB");
+        known.remove_part("SL-20", "A");
+        assert!(!known.has_revision("SL-20", "A"));
+        assert_eq!(problems(|p| known.need_part("part_no", "SL-20", p)).len(), 1);
+    }
+
+    #[test]
+    fn nothing_can_be_inside_itself() {
+        let mut known = known();
+        known.add_component(("H", "A"), ("S", "A"));
+        known.add_component(("S", "A"), ("B", "A"));
+        assert!(known.component_would_loop(("B", "A"), ("H", "A")));
+        assert!(!known.component_would_loop(("H", "A"), ("B", "A")));
+        known.add_lot_use("L2", "L1");
+        assert!(known.lot_use_would_loop("L1", "L2"));
+        known.add_unit("base", None);
+        known.add_unit("team", Some("base"));
+        assert!(known.unit_would_loop("base", "team"));
+        assert!(!known.unit_would_loop("team", "base"));
+    }
+}
