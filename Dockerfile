@@ -16,5 +16,8 @@ VOLUME /var/lib/bartack
 ENV BARTACK_DATA=/var/lib/bartack BARTACK_LISTEN=0.0.0.0:8040
 EXPOSE 8040
 STOPSIGNAL SIGTERM
+# The image has no curl; bash can ask by itself.
+HEALTHCHECK --interval=30s --timeout=5s --start-period=30s CMD ["bash", "-c", \
+  "exec 3<>/dev/tcp/127.0.0.1/8040 && printf 'GET /healthz HTTP/1.0\\r\\n\\r\\n' >&3 && grep -q ' 200 ' <&3"]
 ENTRYPOINT ["bartack"]
 CMD ["serve"]

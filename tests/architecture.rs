@@ -5,6 +5,7 @@
 mod hygiene;
 mod imports;
 mod lex;
+mod papers;
 mod purity;
 mod settings;
 mod signatures;
@@ -122,4 +123,12 @@ fn the_sample_settings_are_the_ones_the_program_reads() {
     read.extend(settings::composed(&workspace.read("docker-compose.yml")));
     read.insert(settings::READ_BESIDE.to_owned());
     hold(&settings::findings(&read, &settings::sampled(&workspace.read(".env.sample"))));
+}
+
+#[test]
+fn the_papers_name_only_files_that_exist() {
+    let workspace = Workspace::open();
+    for paper in ["README.md", "DEVELOPERS.md"] {
+        hold(&papers::missing(&workspace.read(paper), |path| workspace.holds(path)));
+    }
 }

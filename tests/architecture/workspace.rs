@@ -23,6 +23,11 @@ impl Workspace {
         std::fs::read_to_string(self.root.join(path)).unwrap_or_else(|e| panic!("{path}: {e}"))
     }
 
+    /// Whether a file or folder lies at this path from the root.
+    pub(super) fn holds(&self, path: &str) -> bool {
+        self.root.join(path).exists()
+    }
+
     /// Path and text of every file with this ending under one of the folders, in order of path.
     pub(super) fn files(&self, folders: &[&str], ending: &str) -> Vec<(String, String)> {
         let mut found = self.text_files();
