@@ -1,1 +1,16 @@
-//! charts
+//! Charts drawn by hand as SVG: each with title, description and, where it stands alone, its table.
+//!
+//! A chart takes numbers and words and gives a [`Drawing`], which a template shows with `{{svg chart}}`. Colours
+//! come from style classes; presentation attributes stand in for them where there is no style sheet.
+
+mod drawing;
+mod expected;
+mod scale;
+mod weeks;
+mod whisker;
+
+pub use drawing::Drawing;
+pub use expected::against_expected;
+pub use scale::Scale;
+pub use weeks::{Mark, MarkKind, Week, weeks};
+pub use whisker::{axis, whisker};

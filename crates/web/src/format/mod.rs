@@ -1,1 +1,11 @@
-//! format
+//! Numbers and dates as words that nobody can misread; templates only ever get text made here.
+
+mod date;
+mod mass;
+mod number;
+mod rate;
+
+pub use date::{date, moment, month, span};
+pub use mass::{MassUnit, UnknownMassUnit};
+pub use number::{count, counted, decimals, percent, significant};
+pub use rate::{interval, rate, ratio};
