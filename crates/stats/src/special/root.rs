@@ -1,4 +1,4 @@
-//! A bracketed Halley search for the root of a rising function, shared by the inverse functions.
+//! Searches for the root of a rising function: Halley's where slopes are known, false position where not.
 
 /// What the search needs to know at a point: the function, its slope, and the slope of its slope over its slope.
 pub(crate) struct Shape {
@@ -47,4 +47,56 @@ pub(crate) fn find(start: f64, scale: impl Fn(f64) -> f64, at: impl Fn(f64) -> S
         u = next;
     }
     u
+}
+
+/// Finds the root of a rising function by widening from a centre in growing steps, then closing in.
+///
+/// Where the function stays on one side of 0 the last point tried is answered, some 1,000 steps away.
+pub(crate) fn widened(centre: f64, step: f64, f: impl Fn(f64) -> f64) -> f64 {
+    let at_centre = f(centre);
+    let outward = if at_centre < 0.0 { step } else { -step };
+    let (mut near, mut at_near) = (centre, at_centre);
+    let mut reach = outward;
+    for _ in 0..11 {
+        let far = near + reach;
+        let at_far = f(far);
+        if (at_far < 0.0) != (at_near < 0.0) {
+            return if outward > 0.0 {
+                bracketed((near, at_near), (far, at_far), f)
+            } else {
+                bracketed((far, at_far), (near, at_near), f)
+            };
+        }
+        (near, at_near) = (far, at_far);
+        reach *= 2.0;
+    }
+    near
+}
+
+/// Closes in on the root of a rising function between two points given with their values.
+///
+/// Illinois false position, with a bisection now and then so that it cannot stall.
+pub(crate) fn bracketed(low: (f64, f64), high: (f64, f64), f: impl Fn(f64) -> f64) -> f64 {
+    let ((mut low, mut at_low), (mut high, mut at_high)) = (low, high);
+    let (mut last, mut last_was_low) = (f64::NAN, None);
+    for round in 1..200 {
+        let mut next = (low * at_high - high * at_low) / (at_high - at_low);
+        if !(next > low && next < high) || round % 12 == 0 {
+            next = 0.5 * (low + high);
+        }
+        let value = f(next);
+        if value == 0.0 || (next - last).abs() <= f64::EPSILON * (1.0 + next.abs()) {
+            return next;
+        }
+        last = next;
+        if value < 0.0 {
+            (low, at_low) = (next, value);
+            at_high *= if last_was_low == Some(true) { 0.5 } else { 1.0 };
+        } else {
+            (high, at_high) = (next, value);
+            at_low *= if last_was_low == Some(false) { 0.5 } else { 1.0 };
+        }
+        last_was_low = Some(value < 0.0);
+    }
+    0.5 * (low + high)
 }
