@@ -9,6 +9,7 @@ pub mod error;
 pub mod format;
 pub mod pages;
 pub mod people;
+pub mod photo;
 pub mod router;
 pub mod secrets;
 pub mod security;

@@ -1,0 +1,167 @@
+//! Turns the bytes somebody sent into a plain upright picture, or says why it can't.
+
+use std::io::Cursor;
+
+use image::codecs::jpeg::JpegEncoder;
+use image::metadata::Orientation;
+use image::{DynamicImage, ImageDecoder as _, ImageError, ImageFormat, ImageReader, Limits};
+
+/// Most pixels a picture may have: 50 million covers every phone and keeps decoding under 200 MB.
+const MOST_PIXELS: u64 = 50_000_000;
+/// Longest edge that is kept, in pixels: stitches of 0.5 mm still show on a whole pack.
+const LONGEST_EDGE: u32 = 2400;
+/// Longest edge of the small picture shown in lists.
+const THUMBNAIL_EDGE: u32 = 320;
+const QUALITY: u8 = 85;
+
+/// A picture fit to be kept: JPEG, upright, without position, camera or any other hidden data.
+#[derive(Clone, Debug)]
+pub struct Photo {
+    /// The picture.
+    pub jpeg: Vec<u8>,
+    /// The small one.
+    pub thumbnail_jpeg: Vec<u8>,
+    /// Width in pixels.
+    pub width: u32,
+    /// Height in pixels.
+    pub height: u32,
+}
+
+/// Why a file is not taken as a photograph, in words for the sender.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
+pub enum NotAPhoto {
+    /// A picture format of some phones that few programs read.
+    #[error(
+        "This picture is in the HEIC format, which can't be read here. On the phone choose \"most compatible\" for the camera, or send a screenshot of it."
+    )]
+    Heic,
+    /// Not a picture at all, or of another kind.
+    #[error("This file isn't a JPEG, PNG or WebP picture.")]
+    OtherKind,
+    /// Begins like a picture but can't be read to its end.
+    #[error("This picture is damaged and can't be read. Please take or choose another.")]
+    Damaged,
+    /// More pixels than any camera makes.
+    #[error("This picture has too many pixels (50 million at most).")]
+    TooLarge,
+}
+
+/// Reads a picture and makes it fit to be kept. Slow (tens of milliseconds): call it off the async threads.
+///
+/// # Errors
+/// Why the bytes are not taken.
+pub fn develop(bytes: &[u8]) -> Result<Photo, NotAPhoto> {
+    let format = kind(bytes)?;
+    let mut reader = ImageReader::with_format(Cursor::new(bytes), format);
+    let mut limits = Limits::default();
+    limits.max_alloc = Some(MOST_PIXELS * 8);
+    reader.limits(limits);
+    let mut decoder = reader.into_decoder().map_err(|e| unreadable(&e))?;
+    let (width, height) = decoder.dimensions();
+    // The limits of the decoder act only while it decodes; a bomb is told by its header.
+    if u64::from(width) * u64::from(height) > MOST_PIXELS {
+        return Err(NotAPhoto::TooLarge);
+    }
+    let orientation = decoder.orientation().unwrap_or(Orientation::NoTransforms);
+    let mut picture = DynamicImage::from_decoder(decoder).map_err(|e| unreadable(&e))?;
+    picture.apply_orientation(orientation);
+    if picture.width().max(picture.height()) > LONGEST_EDGE {
+        picture = picture.resize(LONGEST_EDGE, LONGEST_EDGE, image::imageops::FilterType::Triangle);
+    }
+    let thumbnail = picture.thumbnail(THUMBNAIL_EDGE, THUMBNAIL_EDGE);
+    Ok(Photo {
+        jpeg: encode(&picture)?,
+        thumbnail_jpeg: encode(&thumbnail)?,
+        width: picture.width(),
+        height: picture.height(),
+    })
+}
+
+fn unreadable(error: &ImageError) -> NotAPhoto {
+    if matches!(error, ImageError::Limits(_)) { NotAPhoto::TooLarge } else { NotAPhoto::Damaged }
+}
+
+/// What the bytes are, whatever their name says.
+fn kind(bytes: &[u8]) -> Result<ImageFormat, NotAPhoto> {
+    match infer::get(bytes).map(|kind| kind.mime_type()) {
+        Some("image/jpeg") => Ok(ImageFormat::Jpeg),
+        Some("image/png") => Ok(ImageFormat::Png),
+        Some("image/webp") => Ok(ImageFormat::WebP),
+        Some("image/heif" | "image/heic") => Err(NotAPhoto::Heic),
+        _ => Err(NotAPhoto::OtherKind),
+    }
+}
+
+fn encode(picture: &DynamicImage) -> Result<Vec<u8>, NotAPhoto> {
+    let mut jpeg = Vec::new();
+    picture
+        .to_rgb8()
+        .write_with_encoder(JpegEncoder::new_with_quality(&mut jpeg, QUALITY))
+        .map_err(|_| NotAPhoto::Damaged)?;
+    Ok(jpeg)
+}
+
+#[cfg(test)]
+mod tests {
+    use image::{Rgb, RgbImage};
+
+    use super::*;
+
+    fn png(width: u32, height: u32) -> Vec<u8> {
+        let mut bytes = Cursor::new(Vec::new());
+        let picture = RgbImage::from_pixel(width, height, Rgb([120, 90, 60]));
+        picture.write_to(&mut bytes, ImageFormat::Png).expect("encodes");
+        bytes.into_inner()
+    }
+
+    #[test]
+    fn a_large_picture_is_kept_at_a_useful_size() {
+        let photo = develop(&png(3000, 1500)).expect("a picture");
+        assert_eq!((photo.width, photo.height), (2400, 1200));
+        assert!(photo.jpeg.starts_with(&[0xFF, 0xD8]) && photo.thumbnail_jpeg.len() < photo.jpeg.len());
+    }
+
+    #[test]
+    fn hidden_data_is_not_kept_and_the_picture_stands_upright() {
+        // A JPEG whose EXIF says "turn by 90 degrees" (orientation 6), with a position word in it.
+        let mut jpeg = Vec::new();
+        RgbImage::from_pixel(40, 20, Rgb([9, 9, 9]))
+            .write_with_encoder(JpegEncoder::new(&mut jpeg))
+            .expect("encodes");
+        let exif = b"Exif\0\0MM\0\x2a\0\0\0\x08\0\x01\x01\x12\0\x03\0\0\0\x01\0\x06\0\0\0\0\0\0HIDDENPLACE";
+        let mut with_exif = vec![0xFF, 0xD8, 0xFF, 0xE1];
+        with_exif.extend(u16::try_from(exif.len() + 2).expect("short").to_be_bytes());
+        with_exif.extend(exif);
+        with_exif.extend(&jpeg[2..]);
+        let photo = develop(&with_exif).expect("a picture");
+        assert_eq!((photo.width, photo.height), (20, 40));
+        assert!(!photo.jpeg.windows(11).any(|w| w == b"HIDDENPLACE"));
+    }
+
+    #[test]
+    fn what_is_no_picture_is_refused_whatever_its_name() {
+        assert_eq!(develop(b"it tore at the seam").unwrap_err(), NotAPhoto::OtherKind);
+        assert_eq!(develop(b"<svg xmlns='http://www.w3.org/2000/svg'/>").unwrap_err(), NotAPhoto::OtherKind);
+        assert_eq!(develop(b"\0\0\0\x18ftypheic\0\0\0\0mif1heic").unwrap_err(), NotAPhoto::Heic);
+        assert_eq!(develop(&png(30, 30)[..60]).unwrap_err(), NotAPhoto::Damaged);
+    }
+
+    #[test]
+    fn a_picture_that_would_unfold_to_gigabytes_is_refused_by_its_header() {
+        let mut bomb = png(10, 10);
+        bomb[16..20].copy_from_slice(&60_000_u32.to_be_bytes());
+        bomb[20..24].copy_from_slice(&60_000_u32.to_be_bytes());
+        // The header's checksum is mended so that the size is what refuses it.
+        let crc = crc32(&bomb[12..29]);
+        bomb[29..33].copy_from_slice(&crc.to_be_bytes());
+        assert_eq!(develop(&bomb).unwrap_err(), NotAPhoto::TooLarge);
+    }
+
+    /// The checksum of a PNG chunk.
+    fn crc32(bytes: &[u8]) -> u32 {
+        !bytes.iter().fold(!0_u32, |crc, &byte| {
+            (0..8)
+                .fold(crc ^ u32::from(byte), |c, _| if c & 1 == 1 { (c >> 1) ^ 0xEDB8_8320 } else { c >> 1 })
+        })
+    }
+}
