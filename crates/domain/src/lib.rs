@@ -12,6 +12,7 @@ pub mod field;
 pub mod fit;
 pub mod handling;
 pub mod inspection;
+pub mod ledger;
 pub mod lot;
 pub mod lot_use;
 pub mod movement;

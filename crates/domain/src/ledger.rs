@@ -1,0 +1,151 @@
+//! The ledger: folds movements, counts and replacements into spells in service, and spells into exposure.
+//!
+//! What is exact: days and quantities as recorded. What is a convention: a movement takes the items longest in
+//! service first. What is uncertain: where books do not balance, every spell says in which accounts it stands.
+
+mod apply;
+mod books;
+mod clocks;
+mod exposure;
+mod fold;
+mod holding;
+mod recount;
+mod replacement;
+mod sources;
+
+pub use books::{Books, Span};
+pub use clocks::{Clocks, ClocksId, Restart};
+pub use exposure::{AGE_BANDS, age_band, split_by_age};
+pub use fold::fold;
+pub use holding::TakeOrder;
+
+use crate::field::{Day, Field, LotId, PartId, SizeId, Stock, UnitId};
+use crate::movement::MovementKind;
+
+/// Items alike in service at one unit over one span of days.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Spell {
+    /// What they are.
+    pub stock: Stock,
+    /// Where.
+    pub unit: UnitId,
+    /// First day.
+    pub from: Day,
+    /// The day after the last; for items still in service the as-of date.
+    pub to: Day,
+    /// How many.
+    pub quantity: u32,
+    /// Their age in service on the first day, in days.
+    pub age_days: i32,
+    /// Their parts that started anew.
+    pub clocks: ClocksId,
+    /// In which accounts they stand.
+    pub books: Books,
+    /// Whether the age is on record; items that records begin with may be older.
+    pub age_known: bool,
+    /// Whether they were still there on the as-of date.
+    pub open: bool,
+}
+
+impl Spell {
+    /// Item-years of all items together.
+    pub fn item_years(&self) -> f64 {
+        f64::from(self.quantity) * self.to.years_since(self.from)
+    }
+
+    /// The lot, where known.
+    pub const fn lot(&self) -> Option<LotId> {
+        match self.stock {
+            Stock::Lot(lot) => Some(lot),
+            Stock::Unknown(..) => None,
+        }
+    }
+}
+
+/// A line of the books that does not agree with what was on record.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Discrepancy {
+    /// The day.
+    pub day: Day,
+    /// Where.
+    pub unit: UnitId,
+    /// What.
+    pub stock: Stock,
+    /// The kind of line; a replacement of parts is shown as a conversion.
+    pub kind: MovementKind,
+    /// How many were on record.
+    pub on_record: u32,
+    /// How many the line says.
+    pub stated: u32,
+}
+
+/// Items at a place on the as-of date; `unit` is `None` for what was returned and not issued again.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Held {
+    /// What.
+    pub stock: Stock,
+    /// Where.
+    pub unit: Option<UnitId>,
+    /// How many, by the best account.
+    pub quantity: u32,
+    /// Whether they are in service there.
+    pub in_service: bool,
+}
+
+/// What the books say up to a date.
+#[derive(Clone, Debug)]
+pub struct Ledger {
+    /// The date.
+    pub as_of: Day,
+    /// Spells in service, in a fixed order.
+    pub spells: Vec<Spell>,
+    /// Parts that started anew.
+    pub clocks: Clocks,
+    /// Lines that do not agree with what was on record, in a fixed order.
+    pub discrepancies: Vec<Discrepancy>,
+    /// Who holds what on the as-of date, in a fixed order.
+    pub held: Vec<Held>,
+    /// Item-days spent returned and waiting to be issued again, by the best account; not exposure.
+    pub shelf_item_days: u64,
+}
+
+impl Ledger {
+    /// Item-years of the spells that pass a test, with the least and the most of one lot.
+    pub fn lot_years(&self, wanted: impl Fn(&Spell) -> bool) -> Span {
+        let mut years = Span::default();
+        for spell in self.spells.iter().filter(|spell| wanted(spell)) {
+            years.add_lot(spell.books, spell.item_years());
+        }
+        years
+    }
+
+    /// Item-years of the spells that pass a test, with the least and the most of the part whichever lot.
+    pub fn item_years(&self, wanted: impl Fn(&Spell) -> bool) -> Span {
+        let mut years = Span::default();
+        for spell in self.spells.iter().filter(|spell| wanted(spell)) {
+            years.add_all(spell.books, spell.item_years());
+        }
+        years
+    }
+
+    /// Age in service of a part on the first day of a spell, in days: the item's, less its age at the replacement.
+    pub fn part_age_days(&self, spell: &Spell, part: PartId) -> i32 {
+        spell.age_days - self.clocks.of(spell.clocks, part).map_or(0, |restart| restart.at_age_days)
+    }
+}
+
+/// The part of a stock.
+pub fn part_of(field: &Field, stock: Stock) -> PartId {
+    match stock {
+        Stock::Lot(lot) => field.part_of_lot(lot),
+        Stock::Unknown(part, _) => part,
+    }
+}
+
+/// The size of a stock, where known.
+pub fn size_of(field: &Field, stock: Stock) -> Option<SizeId> {
+    match stock {
+        Stock::Lot(lot) => field.lots[lot].size,
+        Stock::Unknown(_, size) => size,
+    }
+}

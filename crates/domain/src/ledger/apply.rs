@@ -1,0 +1,211 @@
+//! Applies the movements of one day: those the books can satisfy first, so that inflows come before outflows.
+
+use super::Discrepancy;
+use super::books::Books;
+use super::fold::{Fold, Place, SHOWN};
+use super::holding::{Cohort, on_books};
+use super::replacement::converted;
+use super::sources::{Source, phase};
+use crate::field::{Day, MovementFacts, Stock, UnitId};
+use crate::movement::MovementKind as K;
+
+impl Fold<'_> {
+    /// Applies movements of one day, given in the order of their phases.
+    pub(super) fn apply_day(&mut self, movements: &[&MovementFacts]) {
+        let mut waiting = movements.to_vec();
+        while !waiting.is_empty() {
+            let before = waiting.len();
+            waiting.retain(|movement| {
+                let sources = self.sources(movement);
+                let ready = sources.is_empty() || self.available(&sources) >= movement.quantity;
+                if ready {
+                    self.apply(movement, &sources);
+                }
+                !ready
+            });
+            if waiting.len() == before {
+                let forced = waiting.partition_point(|m| phase(m.kind) == phase(waiting[0].kind));
+                for movement in waiting.drain(..forced) {
+                    let sources = self.sources(movement);
+                    self.apply(movement, &sources);
+                }
+            }
+        }
+    }
+
+    fn apply(&mut self, movement: &MovementFacts, sources: &[Source]) {
+        let (day, unit) = (movement.day, movement.unit);
+        match movement.kind {
+            K::Opening => self.open(movement),
+            K::Receive => self.put((movement.stock, Some(unit)), day, Cohort::new(movement.quantity, day)),
+            K::Found => self.find_again(movement),
+            K::Count => {}
+            K::Issue => {
+                for (stock, cohort) in self.drawn(movement, sources) {
+                    // What is issued under a lot's name is that lot, wherever it was taken from.
+                    let stock = if matches!(movement.stock, Stock::Lot(_)) { movement.stock } else { stock };
+                    self.put((stock, Some(unit)), day, cohort);
+                }
+            }
+            K::Return => {
+                for (stock, cohort) in self.drawn_at_unit(movement, sources) {
+                    self.put((stock, None), day, cohort);
+                }
+            }
+            K::Transfer => {
+                for (stock, cohort) in self.drawn_at_unit(movement, sources) {
+                    self.put((stock, movement.to_unit), day, cohort);
+                }
+            }
+            K::Convert => {
+                let Some(to_lot) = movement.to_lot else { return };
+                for (stock, cohort) in self.drawn_at_unit(movement, sources) {
+                    let cohort = converted(self, stock, Stock::Lot(to_lot), cohort);
+                    self.put((Stock::Lot(to_lot), Some(unit)), day, cohort);
+                }
+            }
+            K::Loss => {
+                let lost: Vec<Cohort> =
+                    self.drawn_at_unit(movement, sources).into_iter().map(|(_, cohort)| cohort).collect();
+                self.lost.entry((movement.stock, unit)).or_default().extend(lost);
+            }
+            K::Retire => drop(self.drawn_at_unit(movement, sources)),
+        }
+    }
+
+    /// What a unit held when records begin: in service since an unknown day, or on the shelf.
+    fn open(&mut self, movement: &MovementFacts) {
+        let (day, place) = (movement.day, (movement.stock, Some(movement.unit)));
+        let in_service = self.in_service(place.1);
+        if let Some(Some(left)) = self.unrecorded.get_mut(&movement.stock) {
+            *left = left.saturating_sub(movement.quantity);
+        }
+        let age_known = !in_service;
+        self.put(place, day, Cohort { age_known, ..Cohort::new(movement.quantity, day) });
+    }
+
+    /// Items that turn up are those lost there, the earliest lost first; else items of unknown age.
+    fn find_again(&mut self, movement: &MovementFacts) {
+        let (day, place) = (movement.day, (movement.stock, Some(movement.unit)));
+        let mut left = movement.quantity;
+        if let Some(lost) = self.lost.get_mut(&(movement.stock, movement.unit)) {
+            let mut found = Vec::new();
+            for cohort in lost.iter_mut() {
+                let part = cohort.quantity.min(left);
+                cohort.quantity -= part;
+                left -= part;
+                found.push(Cohort { quantity: part, entered: day, ..*cohort });
+            }
+            lost.retain(|c| c.quantity > 0);
+            for cohort in found {
+                self.put(place, day, cohort);
+            }
+        }
+        let unknown = Cohort { age_known: false, issued: true, ..Cohort::new(left, day) };
+        self.put(place, day, unknown);
+    }
+
+    /// Draws what a movement takes; what is not on record is taken all the same and shown as a discrepancy.
+    fn drawn(&mut self, movement: &MovementFacts, sources: &[Source]) -> Vec<(Stock, Cohort)> {
+        let on_record = self.available(sources).min(movement.quantity);
+        let mut drawn = self.draw(sources, movement.day, movement.quantity);
+        let missing = movement.quantity - on_record;
+        if missing > 0 {
+            self.discrepancies.push(Discrepancy {
+                day: movement.day,
+                unit: movement.unit,
+                stock: movement.stock,
+                kind: movement.kind,
+                on_record,
+                stated: movement.quantity,
+            });
+            let place = (movement.stock, Some(movement.unit));
+            if movement.kind == K::Issue {
+                let cohort = Cohort { books: SHOWN, ..Cohort::new(missing, movement.day) };
+                drawn.push((movement.stock, cohort));
+            } else {
+                drawn.extend(self.overtake(place, movement.day, missing).into_iter().map(|c| (place.0, c)));
+            }
+        }
+        drawn
+    }
+
+    /// As [`Fold::drawn`], for a movement out of a unit; where the lot is not known and several could be meant,
+    /// what left is of unknown lot, and what stays carries the doubt.
+    fn drawn_at_unit(&mut self, movement: &MovementFacts, sources: &[Source]) -> Vec<(Stock, Cohort)> {
+        let unit = Some(movement.unit);
+        let candidates: Vec<Place> = sources
+            .iter()
+            .filter_map(|source| match source {
+                Source::Place(place, _) if place.1 == unit && self.on_record(*place) > 0 => Some(*place),
+                _ => None,
+            })
+            .collect();
+        let mut drawn = self.drawn(movement, sources);
+        if matches!(movement.stock, Stock::Lot(_)) {
+            for (stock, _) in &mut drawn {
+                *stock = movement.stock;
+            }
+            return drawn;
+        }
+        if candidates.len() > 1 {
+            for &place in &candidates {
+                let from_here: u32 =
+                    drawn.iter().filter(|(s, _)| *s == place.0).map(|(_, c)| c.quantity).sum();
+                self.doubt(place, movement.day, movement.quantity - from_here);
+                for (_, cohort) in drawn.iter().filter(|(s, _)| *s == place.0) {
+                    let maybe_still_here = Cohort { books: Books::LOT_HIGH, ..*cohort };
+                    self.put(place, movement.day, maybe_still_here);
+                }
+            }
+            for (stock, _) in &mut drawn {
+                *stock = movement.stock;
+            }
+        }
+        drawn
+    }
+
+    /// Up to `quantity` items of a lot at a place may not be there any more.
+    fn doubt(&mut self, place: Place, day: Day, quantity: u32) {
+        let sure = |c: &Cohort| on_books(c) && c.books.has(Books::LOT_LOW);
+        for cohort in self.take(place, day, quantity, sure) {
+            self.put(place, day, Cohort { books: cohort.books.without(Books::LOT_LOW), ..cohort });
+        }
+    }
+
+    /// Items that left a place though they were not on record there: they were there at most since its books began.
+    fn overtake(&mut self, place: Place, day: Day, quantity: u32) -> Vec<Cohort> {
+        let mut shown = self.take(place, day, quantity, |c| !on_books(c));
+        let left = quantity - shown.iter().map(|c| c.quantity).sum::<u32>();
+        if left > 0 {
+            let since = self.books_begin(place, day);
+            let unseen =
+                Cohort { books: Books::MOST, age_known: false, issued: true, ..Cohort::new(left, since) };
+            self.close(place, &unseen, day, false);
+            let days = if self.in_service(place.1) { day.0 - since.0 } else { 0 };
+            shown.push(Cohort { entered: day, age_days: days, ..unseen });
+        }
+        for cohort in &mut shown {
+            cohort.books = SHOWN;
+        }
+        shown
+    }
+
+    /// Since when the books of a place are trusted; where it has none, since the lot was first seen or made.
+    fn books_begin(&self, place: Place, day: Day) -> Day {
+        if let Some(holding) = self.places.get(&place) {
+            return holding.anchor.min(day);
+        }
+        let seen = self.first_seen.get(&place.0).copied().filter(|&seen| seen < day);
+        let made = match place.0 {
+            Stock::Lot(lot) => self.field.lots[lot].made_on,
+            Stock::Unknown(..) => None,
+        };
+        seen.or(made).unwrap_or(day).min(day)
+    }
+
+    /// Whether anything is on record at a unit for a stock.
+    pub(super) fn holds(&self, stock: Stock, unit: UnitId) -> bool {
+        self.on_record((stock, Some(unit))) > 0
+    }
+}

@@ -1,0 +1,65 @@
+//! Clocks of parts: where a part of an item was replaced, its age is not the item's.
+
+use std::collections::HashMap;
+
+use crate::field::{LotId, PartId};
+
+/// A part that started anew.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct Restart {
+    /// The part.
+    pub part: PartId,
+    /// The item's age in service on that day, in days.
+    pub at_age_days: i32,
+    /// The lot of the new part, where known.
+    pub new_lot: Option<LotId>,
+}
+
+/// A set of restarts; equal sets have the same id.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct ClocksId(u32);
+
+impl ClocksId {
+    /// No restart.
+    pub(super) const ZERO: Self = Self(0);
+}
+
+/// Every distinct set of restarts. The first is empty.
+#[derive(Clone, Debug)]
+pub struct Clocks {
+    sets: Vec<Vec<Restart>>,
+    ids: HashMap<Vec<Restart>, ClocksId>,
+}
+
+impl Default for Clocks {
+    fn default() -> Self {
+        Self { sets: vec![Vec::new()], ids: HashMap::from([(Vec::new(), ClocksId(0))]) }
+    }
+}
+
+impl Clocks {
+    /// The set with one part started anew.
+    pub fn restart(&mut self, clocks: ClocksId, restart: Restart) -> ClocksId {
+        let mut set: Vec<Restart> =
+            self.sets[clocks.0 as usize].iter().filter(|r| r.part != restart.part).copied().collect();
+        set.push(restart);
+        set.sort_unstable();
+        if let Some(&id) = self.ids.get(&set) {
+            return id;
+        }
+        let id = ClocksId(u32::try_from(self.sets.len()).expect("fewer restarts than movements"));
+        self.sets.push(set.clone());
+        self.ids.insert(set, id);
+        id
+    }
+
+    /// The restart of a part, if it had one.
+    pub fn of(&self, clocks: ClocksId, part: PartId) -> Option<Restart> {
+        self.sets[clocks.0 as usize].iter().find(|r| r.part == part).copied()
+    }
+
+    /// Every restart of a set.
+    pub fn all(&self, clocks: ClocksId) -> &[Restart] {
+        &self.sets[clocks.0 as usize]
+    }
+}

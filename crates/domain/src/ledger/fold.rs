@@ -1,0 +1,209 @@
+//! The state of the fold: places with what they hold, and the spells that leave them.
+
+use std::collections::{BTreeMap, HashMap};
+
+use super::books::Books;
+use super::clocks::Clocks;
+use super::holding::{Cohort, Holding, TakeOrder, on_books};
+use super::{Discrepancy, Held, Ledger, Spell};
+use crate::field::{Day, Field, MovementFacts, PartId, Stock, UnitId};
+use crate::movement::MovementKind;
+
+/// Where a stock lies: at a unit, or (`None`) returned and waiting.
+pub(super) type Place = (Stock, Option<UnitId>);
+
+/// The fold over days.
+pub(super) struct Fold<'a> {
+    pub(super) field: &'a Field,
+    pub(super) order: TakeOrder,
+    pub(super) places: HashMap<Place, Holding>,
+    /// Stocks of one part at one place.
+    pub(super) at: HashMap<(Option<UnitId>, PartId), Vec<Stock>>,
+    /// Units out of service that hold a stock.
+    pub(super) stores: HashMap<Stock, Vec<UnitId>>,
+    /// New stock of a lot that no arrival records: what is left of the quantity made, if that is known.
+    pub(super) unrecorded: HashMap<Stock, Option<u32>>,
+    pub(super) lost: HashMap<(Stock, UnitId), Vec<Cohort>>,
+    pub(super) first_seen: HashMap<Stock, Day>,
+    pub(super) clocks: Clocks,
+    pub(super) replaced_by_conversion: HashMap<(Stock, Stock), Vec<PartId>>,
+    pub(super) inside: HashMap<PartId, Vec<PartId>>,
+    spells: Vec<Spell>,
+    pub(super) discrepancies: Vec<Discrepancy>,
+    shelf_item_days: u64,
+}
+
+/// Folds the books up to and including `as_of`. The order of rows does not matter.
+pub fn fold(field: &Field, as_of: Day, order: TakeOrder) -> Ledger {
+    let mut movements: Vec<&MovementFacts> = field.movements.iter().filter(|m| m.day <= as_of).collect();
+    movements.sort_unstable_by_key(|m| (m.day, super::sources::phase(m.kind), **m));
+    let mut events: Vec<_> = field.events.iter().filter(|e| e.day <= as_of).collect();
+    events.sort_unstable();
+    let mut fold = Fold::new(field, order, &movements);
+    let mut days: BTreeMap<Day, (&[&MovementFacts], usize, usize)> = BTreeMap::new();
+    for group in movements.chunk_by(|a, b| a.day == b.day) {
+        days.insert(group[0].day, (group, 0, 0));
+    }
+    let mut at = 0;
+    for group in events.chunk_by(|a, b| a.day == b.day) {
+        let entry = days.entry(group[0].day).or_insert((&[], 0, 0));
+        (entry.1, entry.2) = (at, at + group.len());
+        at += group.len();
+    }
+    for (day, (group, from, to)) in days {
+        let counts = group.partition_point(|m| m.kind != MovementKind::Count);
+        fold.apply_day(&group[..counts]);
+        for event in &events[from..to] {
+            fold.replace(event);
+        }
+        fold.recount(day, &group[counts..]);
+    }
+    fold.finish(as_of)
+}
+
+impl<'a> Fold<'a> {
+    fn new(field: &'a Field, order: TakeOrder, movements: &[&MovementFacts]) -> Self {
+        let mut fold = Self {
+            field,
+            order,
+            places: HashMap::new(),
+            at: HashMap::new(),
+            stores: HashMap::new(),
+            unrecorded: HashMap::new(),
+            lost: HashMap::new(),
+            first_seen: HashMap::new(),
+            clocks: Clocks::default(),
+            replaced_by_conversion: HashMap::new(),
+            inside: HashMap::new(),
+            spells: Vec::new(),
+            discrepancies: Vec::new(),
+            shelf_item_days: 0,
+        };
+        for movement in movements {
+            fold.first_seen.entry(movement.stock).or_insert(movement.day);
+            if let Stock::Lot(lot) = movement.stock {
+                fold.unrecorded.entry(movement.stock).or_insert(field.lots[lot].quantity);
+            } else {
+                fold.unrecorded.entry(movement.stock).or_insert(None);
+            }
+        }
+        for movement in movements {
+            let arrives = movement.kind == MovementKind::Receive
+                || (movement.kind == MovementKind::Opening && !fold.in_service(Some(movement.unit)));
+            if arrives {
+                fold.unrecorded.remove(&movement.stock);
+            }
+        }
+        fold
+    }
+
+    pub(super) fn in_service(&self, unit: Option<UnitId>) -> bool {
+        unit.is_some_and(|unit| self.field.units[unit].kind.in_service())
+    }
+
+    pub(super) fn on_record(&self, place: Place) -> u32 {
+        self.places.get(&place).map_or(0, Holding::on_record)
+    }
+
+    /// The holding of a place, made when it is not there yet.
+    pub(super) fn holding(&mut self, place: Place, day: Day) -> &mut Holding {
+        let in_service = self.in_service(place.1);
+        let part = super::part_of(self.field, place.0);
+        self.places.entry(place).or_insert_with(|| {
+            self.at.entry((place.1, part)).or_default().push(place.0);
+            if let (Some(unit), false) = (place.1, in_service) {
+                self.stores.entry(place.0).or_default().push(unit);
+            }
+            Holding::new(in_service, day)
+        })
+    }
+
+    /// Puts items at a place.
+    pub(super) fn put(&mut self, place: Place, day: Day, cohort: Cohort) {
+        if cohort.books.is_none() {
+            return;
+        }
+        let holding = self.holding(place, day);
+        let issued = cohort.issued || holding.in_service;
+        holding.put(Cohort { issued, ..cohort });
+    }
+
+    /// Takes items from a place: their spell ends and they come out aged.
+    pub(super) fn take(
+        &mut self,
+        place: Place,
+        day: Day,
+        quantity: u32,
+        wanted: impl Fn(&Cohort) -> bool,
+    ) -> Vec<Cohort> {
+        let Some(holding) = self.places.get_mut(&place) else { return Vec::new() };
+        let in_service = holding.in_service;
+        let taken = holding.take(quantity, self.order, wanted);
+        taken
+            .into_iter()
+            .map(|cohort| {
+                self.close(place, &cohort, day, false);
+                age(cohort, day, in_service)
+            })
+            .collect()
+    }
+
+    /// Records the spell of items that leave a place on `to`.
+    pub(super) fn close(&mut self, (stock, unit): Place, cohort: &Cohort, to: Day, open: bool) {
+        let Some(unit) = unit else {
+            if on_books(cohort) {
+                let days = u64::try_from(to.0 - cohort.entered.0).unwrap_or(0);
+                self.shelf_item_days += days * u64::from(cohort.quantity);
+            }
+            return;
+        };
+        let worth_keeping = to > cohort.entered || open;
+        if worth_keeping && self.in_service(Some(unit)) && !cohort.books.is_none() {
+            self.spells.push(Spell {
+                stock,
+                unit,
+                from: cohort.entered,
+                to,
+                quantity: cohort.quantity,
+                age_days: cohort.age_days,
+                clocks: cohort.clocks,
+                books: cohort.books,
+                age_known: cohort.age_known,
+                open,
+            });
+        }
+    }
+
+    fn finish(mut self, as_of: Day) -> Ledger {
+        let mut held = Vec::new();
+        for (place, holding) in std::mem::take(&mut self.places) {
+            for cohort in holding.cohorts() {
+                self.close(place, cohort, as_of, true);
+            }
+            let quantity = holding.on_record();
+            if quantity > 0 {
+                held.push(Held { stock: place.0, unit: place.1, quantity, in_service: holding.in_service });
+            }
+        }
+        self.spells.sort_unstable();
+        self.discrepancies.sort_unstable();
+        held.sort_unstable();
+        Ledger {
+            as_of,
+            spells: self.spells,
+            clocks: self.clocks,
+            discrepancies: self.discrepancies,
+            held,
+            shelf_item_days: self.shelf_item_days,
+        }
+    }
+}
+
+/// Items as they are on `day` after their time at a place.
+fn age(cohort: Cohort, day: Day, in_service: bool) -> Cohort {
+    let days = if in_service { day.0 - cohort.entered.0 } else { 0 };
+    Cohort { entered: day, age_days: cohort.age_days + days, ..cohort }
+}
+
+/// Books of items that a movement shows to exist though none was on record.
+pub(super) const SHOWN: Books = Books::BEST.with(Books::MOST);

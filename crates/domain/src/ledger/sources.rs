@@ -1,0 +1,168 @@
+//! Where the items of a movement may come from, in which order.
+
+use super::fold::{Fold, Place};
+use super::holding::{Cohort, Holding, TakeOrder, on_books};
+use crate::field::{Day, MovementFacts, Stock, UnitId};
+use crate::movement::{Condition, MovementKind as K};
+
+/// The order within a day: arrivals, then issues, then what moves on, then what leaves, then counts.
+pub(super) const fn phase(kind: K) -> u8 {
+    match kind {
+        K::Opening => 0,
+        K::Receive => 1,
+        K::Found => 2,
+        K::Issue => 3,
+        K::Transfer => 4,
+        K::Convert => 5,
+        K::Return => 6,
+        K::Loss => 7,
+        K::Retire => 8,
+        K::Count => 9,
+    }
+}
+
+/// One place that items may come from.
+#[derive(Clone, Copy, Debug)]
+pub(super) enum Source {
+    /// Items of the best account at a place.
+    Place(Place, Which),
+    /// New stock that no arrival records.
+    Unrecorded(Stock),
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Which {
+    Any,
+    New,
+    Used,
+}
+
+impl Which {
+    fn wants(self, cohort: &Cohort) -> bool {
+        on_books(cohort)
+            && match self {
+                Self::Any => true,
+                Self::New => !cohort.issued,
+                Self::Used => cohort.issued,
+            }
+    }
+}
+
+impl Fold<'_> {
+    /// Where a movement may take from; empty for arrivals.
+    pub(super) fn sources(&self, movement: &MovementFacts) -> Vec<Source> {
+        let stock = movement.stock;
+        match movement.kind {
+            K::Opening | K::Receive | K::Found | K::Count => Vec::new(),
+            K::Issue => {
+                let mut sources = Vec::new();
+                if movement.condition != Some(Condition::Used) {
+                    self.new_stock(stock, &mut sources);
+                }
+                if movement.condition != Some(Condition::New) {
+                    self.used_stock(stock, &mut sources);
+                }
+                sources
+            }
+            K::Return | K::Transfer | K::Convert | K::Loss | K::Retire => self.held(stock, movement.unit),
+        }
+    }
+
+    fn new_stock(&self, stock: Stock, sources: &mut Vec<Source>) {
+        for &unit in self.stores.get(&stock).map_or(&[][..], Vec::as_slice) {
+            sources.push(Source::Place((stock, Some(unit)), Which::New));
+        }
+        if self.unrecorded.contains_key(&stock) {
+            sources.push(Source::Unrecorded(stock));
+        }
+    }
+
+    fn used_stock(&self, stock: Stock, sources: &mut Vec<Source>) {
+        sources.push(Source::Place((stock, None), Which::Any));
+        for &unit in self.stores.get(&stock).map_or(&[][..], Vec::as_slice) {
+            sources.push(Source::Place((stock, Some(unit)), Which::Used));
+        }
+        self.look_further(stock, None, sources);
+    }
+
+    fn held(&self, stock: Stock, unit: UnitId) -> Vec<Source> {
+        let mut sources = vec![Source::Place((stock, Some(unit)), Which::Any)];
+        if !self.in_service(Some(unit)) {
+            sources.push(Source::Place((stock, None), Which::Any));
+            if self.unrecorded.contains_key(&stock) {
+                sources.push(Source::Unrecorded(stock));
+            }
+        }
+        self.look_further(stock, Some(unit), &mut sources);
+        sources
+    }
+
+    /// Items of a known lot may lie among those of unknown lot, and the reverse.
+    fn look_further(&self, stock: Stock, unit: Option<UnitId>, sources: &mut Vec<Source>) {
+        let part = super::part_of(self.field, stock);
+        let Some(others) = self.at.get(&(unit, part)) else { return };
+        let size = super::size_of(self.field, stock);
+        let mut further: Vec<Stock> = others
+            .iter()
+            .copied()
+            .filter(|&other| other != stock)
+            .filter(|&other| !matches!((stock, other), (Stock::Lot(_), Stock::Lot(_))))
+            .filter(|&other| {
+                let other_size = super::size_of(self.field, other);
+                size.is_none() || other_size.is_none() || size == other_size
+            })
+            .collect();
+        let rank = |stock: &Stock| {
+            self.places
+                .get(&(*stock, unit))
+                .and_then(|h: &Holding| h.next_rank(self.order))
+                .unwrap_or(i32::MAX)
+        };
+        further.sort_unstable_by_key(|stock| match self.order {
+            TakeOrder::OldestFirst => (rank(stock), *stock),
+            TakeOrder::NewestFirst => (-rank(stock), *stock),
+        });
+        sources.extend(further.into_iter().map(|stock| Source::Place((stock, unit), Which::Any)));
+    }
+
+    /// How many items the sources have together.
+    pub(super) fn available(&self, sources: &[Source]) -> u32 {
+        sources.iter().fold(0, |sum: u32, source| {
+            sum.saturating_add(match source {
+                Source::Place(place, which) => {
+                    self.places.get(place).map_or(0, |holding| holding.count(|c| which.wants(c)))
+                }
+                Source::Unrecorded(stock) => self.unrecorded[stock].unwrap_or(u32::MAX),
+            })
+        })
+    }
+
+    /// Takes up to `quantity` from the sources in turn; says what came from which stock.
+    pub(super) fn draw(&mut self, sources: &[Source], day: Day, quantity: u32) -> Vec<(Stock, Cohort)> {
+        let mut left = quantity;
+        let mut drawn = Vec::new();
+        for source in sources {
+            if left == 0 {
+                break;
+            }
+            match *source {
+                Source::Place(place, which) => {
+                    for cohort in self.take(place, day, left, |c| which.wants(c)) {
+                        left -= cohort.quantity;
+                        drawn.push((place.0, cohort));
+                    }
+                }
+                Source::Unrecorded(stock) => {
+                    let remaining = self.unrecorded.get_mut(&stock).expect("a source that was just listed");
+                    let part = left.min(remaining.unwrap_or(u32::MAX));
+                    *remaining = remaining.map(|r| r - part);
+                    left -= part;
+                    if part > 0 {
+                        drawn.push((stock, Cohort::new(part, day)));
+                    }
+                }
+            }
+        }
+        drawn
+    }
+}

@@ -1,0 +1,132 @@
+//! What must hold of the ledger whatever the books say.
+
+mod common;
+
+use std::collections::HashMap;
+
+use chrono::{Days, NaiveDate};
+use common::{date, movement, small};
+use domain::field::{Day, Field, Stock};
+use domain::ledger::{Ledger, TakeOrder, fold};
+use domain::movement::{Condition, Movement, MovementKind as K};
+use proptest::prelude::*;
+
+const LOTS: [&str; 3] = ["L1", "L2", "L3"];
+const UNITS: [&str; 3] = ["A", "B", "STORE"];
+
+fn on(offset: u64) -> NaiveDate {
+    date("2024-01-01").checked_add_days(Days::new(offset)).expect("a date in range")
+}
+
+/// Any well-formed movement, sensible or not.
+fn any_movement() -> impl Strategy<Value = Movement> {
+    (0u64..40, 0usize..K::ALL.len(), 0usize..4, 0usize..3, 0u32..12, 0usize..3, 0usize..3).prop_map(
+        |(offset, kind, lot, unit, quantity, other, condition)| {
+            let kind = K::ALL[kind];
+            let quantity = if kind == K::Count { quantity } else { quantity + 1 };
+            let lot_no = LOTS.get(lot).map(|&l| l.to_owned());
+            let other = if other == unit { (unit + 1) % 3 } else { other };
+            let to_lot = if lot == 0 { LOTS[1] } else { LOTS[0] };
+            Movement {
+                moved_on: on(offset),
+                part_no: lot_no.is_none().then(|| "PACK".into()),
+                lot_no,
+                to_unit: (kind == K::Transfer).then(|| UNITS[other].into()),
+                to_lot_no: (kind == K::Convert).then(|| to_lot.into()),
+                condition: if kind == K::Issue {
+                    [None, Some(Condition::New), Some(Condition::Used)][condition]
+                } else {
+                    None
+                },
+                ..movement("2024-01-01", kind, "L1", UNITS[unit], quantity)
+            }
+        },
+    )
+}
+
+fn field_of(movements: &[Movement]) -> Field {
+    let mut b = small(&LOTS);
+    for m in movements {
+        m.check().expect("well-formed");
+        b.movement(m).expect("known names");
+    }
+    b.build()
+}
+
+fn ledger_of(movements: &[Movement], as_of: Day) -> Ledger {
+    fold(&field_of(movements), as_of, TakeOrder::OldestFirst)
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 400, ..ProptestConfig::default() })]
+
+    #[test]
+    fn the_order_of_rows_is_irrelevant(
+        (rows, shuffled) in prop::collection::vec(any_movement(), 0..40)
+            .prop_flat_map(|rows| (Just(rows.clone()), Just(rows).prop_shuffle()))
+    ) {
+        let as_of = on(60).into();
+        let (a, b) = (ledger_of(&rows, as_of), ledger_of(&shuffled, as_of));
+        prop_assert_eq!(a.spells, b.spells);
+        prop_assert_eq!(a.discrepancies, b.discrepancies);
+        prop_assert_eq!(a.held, b.held);
+    }
+
+    #[test]
+    fn the_least_is_never_above_the_best_nor_the_best_above_the_most(
+        rows in prop::collection::vec(any_movement(), 0..40),
+        newest in any::<bool>(),
+    ) {
+        let field = field_of(&rows);
+        let order = if newest { TakeOrder::NewestFirst } else { TakeOrder::OldestFirst };
+        let ledger = fold(&field, on(60).into(), order);
+        let mut spans = vec![ledger.item_years(|_| true)];
+        for (lot, _) in field.lots.iter() {
+            spans.push(ledger.lot_years(|s| s.stock == Stock::Lot(lot)));
+        }
+        for span in spans {
+            prop_assert!(span.low >= 0.0 && span.low <= span.best + 1e-9 && span.best <= span.high + 1e-9, "{span:?}");
+        }
+        for spell in &ledger.spells {
+            prop_assert!(spell.quantity > 0 && spell.from <= spell.to && spell.age_days >= 0, "{spell:?}");
+            prop_assert!(spell.to <= ledger.as_of);
+        }
+    }
+
+    /// Books that balance: exposure is what went in, less what came out, each for the days that are left.
+    #[test]
+    fn exposure_is_conserved(
+        steps in prop::collection::vec((0u64..200, 0usize..3, 0usize..2, 1u32..9, 0usize..4), 1..60)
+    ) {
+        let as_of = on(300);
+        let mut held: HashMap<(usize, usize), u32> = HashMap::new();
+        let (mut rows, mut item_days) = (Vec::new(), 0i64);
+        let mut offset = 0;
+        for (step, lot, unit, quantity, kind) in steps {
+            offset = (offset + step % 7).min(299);
+            let left = i64::try_from(300 - offset).expect("small") * i64::from(quantity);
+            let name = on(offset).to_string();
+            let have = held.entry((lot, unit)).or_default();
+            if kind == 0 || *have < quantity {
+                *have += quantity;
+                item_days += left;
+                rows.push(movement(&name, K::Issue, LOTS[lot], UNITS[unit], quantity));
+            } else if kind == 1 {
+                *have -= quantity;
+                *held.entry((lot, 1 - unit)).or_default() += quantity;
+                let to_unit = Some(UNITS[1 - unit].to_owned());
+                rows.push(Movement { to_unit, ..movement(&name, K::Transfer, LOTS[lot], UNITS[unit], quantity) });
+            } else {
+                *have -= quantity;
+                item_days -= left;
+                let kind = if kind == 2 { K::Return } else { K::Retire };
+                rows.push(movement(&name, kind, LOTS[lot], UNITS[unit], quantity));
+            }
+        }
+        let ledger = ledger_of(&rows, as_of.into());
+        prop_assert!(ledger.discrepancies.is_empty(), "{:?}", ledger.discrepancies);
+        let years = ledger.item_years(|_| true);
+        prop_assert!((years.best * 365.25 - item_days as f64).abs() < 1e-6);
+        prop_assert_eq!((years.low, years.high), (years.best, years.best));
+    }
+}
