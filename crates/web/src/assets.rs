@@ -20,8 +20,8 @@ const BUNDLES: [(&str, &[&str]); 2] = [
     (
         "desk.css",
         &[
-            "css/type.css",
             "css/ground.css",
+            "css/type.css",
             "css/parts.css",
             "css/form.css",
             "css/table.css",
@@ -105,6 +105,16 @@ mod tests {
     fn the_field_style_asks_for_no_font() {
         let css = find("field.css").unwrap();
         assert!(!std::str::from_utf8(&css).unwrap().contains("@font-face"));
+    }
+
+    #[test]
+    fn every_file_a_style_names_is_shipped() {
+        for (name, _) in BUNDLES {
+            let css = String::from_utf8(find(name).unwrap().into_owned()).unwrap();
+            for named in css.split("url(").skip(1).filter_map(|rest| rest.split(')').next()) {
+                assert!(find(named).is_some(), "{name} names {named}, relative to its own address");
+            }
+        }
     }
 
     #[test]

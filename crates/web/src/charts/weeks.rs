@@ -7,7 +7,7 @@ use super::scale::Scale;
 use crate::format;
 
 const WIDTH: f64 = 860.0;
-const LEFT: f64 = 36.0;
+const LEFT: f64 = 44.0;
 const RIGHT: f64 = 12.0;
 /// Marks have their words above the plot.
 const TOP: f64 = 40.0;
@@ -67,7 +67,7 @@ pub fn weeks(id: &str, title: &str, weeks: &[Week], marks: &[Mark]) -> Drawing {
         let deep = week.issued as f64 / most_issued * ISSUED;
         pen.bar("c-issued", (x, base + GAP), step, deep);
     }
-    pen.text("c-tick", (LEFT, height - FOOT - 2.0), "start", "issued");
+    pen.text("c-tick", (LEFT - 4.0, base + GAP + 10.0), "end", "issued");
     months(&mut pen, weeks, step, height);
     for (row, mark) in marks.iter().enumerate() {
         draw_mark(&mut pen, weeks, mark, step, row);

@@ -16,6 +16,8 @@ pub struct Thread {
 pub struct Strand {
     stations: Vec<StationView>,
     branches: Vec<Strand>,
+    /// Whether the seam that leads here is sewn.
+    sewn: bool,
 }
 
 /// How far a station has come.
@@ -64,8 +66,7 @@ struct StationView {
 impl Strand {
     /// A run of stations in order. `today` measures the wait at the last one reached.
     pub fn new(stations: Vec<Station>, branches: Vec<Self>, today: NaiveDate) -> Self {
-        let next_of_branches =
-            branches.iter().any(|strand| strand.stations.first().is_some_and(|s| s.reached));
+        let next_of_branches = branches.iter().any(|strand| strand.sewn);
         let views = stations.iter().enumerate().map(|(at, station)| {
             let next = stations.get(at + 1);
             let onward = next.map_or(next_of_branches, |next| next.sewn != Sewn::Ahead);
@@ -86,7 +87,8 @@ impl Strand {
                 last: is_last,
             }
         });
-        Self { stations: views.collect(), branches }
+        let sewn = stations.first().is_some_and(|station| station.sewn != Sewn::Ahead);
+        Self { stations: views.collect(), branches, sewn }
     }
 }
 
