@@ -13,6 +13,7 @@ pub mod field;
 pub mod fit;
 pub mod handling;
 pub mod inspection;
+pub mod label;
 pub mod ledger;
 pub mod lot;
 pub mod lot_use;

@@ -1,0 +1,206 @@
+//! Lots from labels: finds the lot that a reporter's few characters mean, or says which it could be.
+
+mod look_alike;
+
+use std::collections::{HashMap, HashSet};
+
+use rapidfuzz::distance::levenshtein::{Args, BatchComparator};
+use rayon::prelude::*;
+
+pub use look_alike::{normalised, running_neighbours};
+
+use crate::field::{
+    Day, Field, Found, LotId, LotTextId, MakerId, PartId, ReportFacts, SerialId, Stock, UnitId,
+};
+use crate::words::words;
+
+/// Texts this long may differ from a lot number in two characters; shorter ones in one.
+const LONG_TEXT: usize = 8;
+
+words! {
+    /// How the lot of a report was found.
+    pub enum Resolution {
+        /// A person chose it.
+        Chosen = "chosen",
+        /// The label is the lot's number.
+        Exact = "exact",
+        /// The item's serial number belongs to it.
+        Serial = "serial",
+        /// The label is the lot's number but for case, separators and look-alike characters.
+        LookAlike = "look-alike",
+        /// The only lot issued to that unit that is near the label. A guess.
+        Nearest = "nearest",
+        /// There is a label, and it could be several lots or none.
+        Unresolved = "unresolved",
+        /// There is no label.
+        NoLabel = "no label",
+    }
+}
+
+impl Resolution {
+    /// Whether the lot is a guess; a guessed lot never decides a flag alone.
+    pub const fn is_guess(self) -> bool {
+        matches!(self, Self::Nearest)
+    }
+}
+
+/// The lot of a report and how it was found.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Resolved {
+    /// The lot.
+    pub lot: Option<LotId>,
+    /// How.
+    pub how: Resolution,
+}
+
+/// What decides a label: the same text from the same unit about the same item always means the same lot.
+type LabelKey = (LotTextId, UnitId, PartId, Option<MakerId>);
+
+/// Finds lots from labels, as known on a date.
+#[derive(Debug)]
+pub struct Labels<'a> {
+    field: &'a Field,
+    by_look: HashMap<Box<str>, Vec<LotId>>,
+    look_of: HashMap<LotId, Box<str>>,
+    at_unit: HashMap<UnitId, Vec<LotId>>,
+    by_serial: HashMap<SerialId, LotId>,
+}
+
+impl<'a> Labels<'a> {
+    /// Prepares the look-up; `as_of` limits which issues count.
+    pub fn new(field: &'a Field, as_of: Day) -> Self {
+        let mut by_look: HashMap<Box<str>, Vec<LotId>> = HashMap::new();
+        let mut look_of = HashMap::new();
+        for (id, lot) in field.lots.iter() {
+            let look: Box<str> = normalised(&lot.lot_no).into();
+            by_look.entry(look.clone()).or_default().push(id);
+            look_of.insert(id, look);
+        }
+        let mut pairs: HashSet<(UnitId, LotId)> = HashSet::new();
+        for movement in field.movements.iter().filter(|m| m.day <= as_of) {
+            if let Stock::Lot(lot) = movement.stock {
+                pairs.insert((movement.unit, lot));
+                pairs.extend(movement.to_unit.map(|unit| (unit, lot)));
+            }
+            pairs.extend(movement.to_lot.map(|lot| (movement.unit, lot)));
+        }
+        let mut at_unit: HashMap<UnitId, Vec<LotId>> = HashMap::new();
+        for (unit, lot) in pairs {
+            at_unit.entry(unit).or_default().push(lot);
+        }
+        for lots in at_unit.values_mut() {
+            lots.sort_unstable();
+        }
+        let by_serial = field.serials.iter().map(|s| (s.serial, s.lot)).collect();
+        Self { field, by_look, look_of, at_unit, by_serial }
+    }
+
+    /// The lots of all reports, in their order.
+    pub fn resolve_all(&self) -> Vec<Resolved> {
+        let reports = self.field.reports.rows();
+        let mut distinct: Vec<LabelKey> = reports.iter().filter_map(key).collect();
+        distinct.sort_unstable();
+        distinct.dedup();
+        let texts: Vec<Resolved> = distinct.par_iter().map(|&key| self.by_text(key)).collect();
+        let known: HashMap<LabelKey, Resolved> = distinct.into_iter().zip(texts).collect();
+        reports.iter().map(|report| self.choose(report, |key| known[&key])).collect()
+    }
+
+    /// The lot of one report.
+    pub fn resolve(&self, report: &ReportFacts) -> Resolved {
+        self.choose(report, |key| self.by_text(key))
+    }
+
+    /// What an unresolved label could be: lots that look the same, else those issued to the unit that are near,
+    /// nearest first.
+    pub fn candidates(&self, report: &ReportFacts) -> Vec<LotId> {
+        let Some((text, unit, item, _)) = key(report) else { return Vec::new() };
+        let look = normalised(&self.field.lot_texts[text]);
+        let same = self.looking_like(&look, item);
+        if same.is_empty() {
+            self.near(&look, unit, item).into_iter().map(|(_, lot)| lot).collect()
+        } else {
+            same
+        }
+    }
+
+    fn choose(&self, report: &ReportFacts, by_text: impl Fn(LabelKey) -> Resolved) -> Resolved {
+        if let Some(lot) = report.lot_chosen {
+            return Resolved { lot: Some(lot), how: Resolution::Chosen };
+        }
+        let text = key(report).map(by_text);
+        if let Some(exact) = text.filter(|r| r.how == Resolution::Exact) {
+            return exact;
+        }
+        if let Some(&lot) = report.serial.and_then(|serial| self.by_serial.get(&serial)) {
+            return Resolved { lot: Some(lot), how: Resolution::Serial };
+        }
+        text.unwrap_or(Resolved { lot: None, how: Resolution::NoLabel })
+    }
+
+    fn by_text(&self, (text, unit, item, maker): LabelKey) -> Resolved {
+        let text = &self.field.lot_texts[text];
+        let of_item = |lot: &LotId| self.field.part_of_lot(*lot) == item;
+        if let Found::One(lot) = self.field.lot_keys.find(text, maker)
+            && of_item(&lot)
+        {
+            return Resolved { lot: Some(lot), how: Resolution::Exact };
+        }
+        let look = normalised(text);
+        if look.is_empty() {
+            return Resolved { lot: None, how: Resolution::NoLabel };
+        }
+        let mut same = self.looking_like(&look, item);
+        if same.len() > 1 && maker.is_some() {
+            same.retain(|&lot| self.field.lots[lot].maker == maker);
+        }
+        if same.len() > 1 {
+            let here = self.at_unit.get(&unit).map_or(&[][..], Vec::as_slice);
+            same.retain(|lot| here.binary_search(lot).is_ok());
+        }
+        match same.as_slice() {
+            [lot] => return Resolved { lot: Some(*lot), how: Resolution::LookAlike },
+            [] if self.looking_like(&look, item).is_empty() => {}
+            _ => return Resolved { lot: None, how: Resolution::Unresolved },
+        }
+        match self.near(&look, unit, item).as_slice() {
+            [(_, lot)] if !running_neighbours(&look, &self.look_of[lot]) => {
+                Resolved { lot: Some(*lot), how: Resolution::Nearest }
+            }
+            _ => Resolved { lot: None, how: Resolution::Unresolved },
+        }
+    }
+
+    fn looking_like(&self, look: &str, item: PartId) -> Vec<LotId> {
+        let lots = self.by_look.get(look).map_or(&[][..], Vec::as_slice);
+        lots.iter().copied().filter(|&lot| self.field.part_of_lot(lot) == item).collect()
+    }
+
+    /// Lots of the item issued to the unit within the distance allowed, nearest first.
+    fn near(&self, look: &str, unit: UnitId, item: PartId) -> Vec<(usize, LotId)> {
+        let length = look.chars().count();
+        let limit = if length >= LONG_TEXT { 2 } else { 1 };
+        let comparator = BatchComparator::new(look.chars());
+        let args = Args::default().score_cutoff(limit);
+        let mut near: Vec<(usize, LotId)> = self
+            .at_unit
+            .get(&unit)
+            .map_or(&[][..], Vec::as_slice)
+            .iter()
+            .filter(|&&lot| self.field.part_of_lot(lot) == item)
+            .filter_map(|&lot| {
+                let other = &self.look_of[&lot];
+                if other.len().abs_diff(look.len()) > 4 * limit {
+                    return None;
+                }
+                comparator.distance_with_args(other.chars(), &args).map(|distance| (distance, lot))
+            })
+            .collect();
+        near.sort_unstable();
+        near
+    }
+}
+
+fn key(report: &ReportFacts) -> Option<LabelKey> {
+    report.lot_text.map(|text| (text, report.unit, report.item, report.maker))
+}

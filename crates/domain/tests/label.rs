@@ -1,0 +1,105 @@
+//! Labels as units write them, and the lots they mean.
+
+mod common;
+
+use common::{builder, lot, lot_id, movement, report, small, unit};
+use domain::field::{Field, ReportId};
+use domain::label::{Labels, Resolution};
+use domain::lot::Lot;
+use domain::movement::MovementKind;
+use domain::report::Report;
+use domain::serial::Serial;
+use domain::unit::UnitKind;
+
+/// Lots at units: HK-2041, HK-2042 and HK-3077 at A, MX40771 at B.
+fn field_with(reports: &[Report]) -> Field {
+    let mut b = small(&["HK-2041", "HK-2042", "HK-3077", "MX40771"]);
+    for (lot_no, unit) in [("HK-2041", "A"), ("HK-2042", "A"), ("HK-3077", "A"), ("MX40771", "B")] {
+        b.movement(&movement("2024-01-01", MovementKind::Issue, lot_no, unit, 10)).expect("known names");
+    }
+    b.serial(&Serial { serial: "S-1".into(), lot_no: "HK-2042".into(), unit: None, from: None, to: None })
+        .expect("a known lot");
+    for r in reports {
+        b.report(r).expect("known names");
+    }
+    b.build()
+}
+
+fn resolve(report: &Report) -> (Option<String>, Resolution) {
+    let field = field_with(std::slice::from_ref(report));
+    let labels = Labels::new(&field, common::day("2025-01-01"));
+    let one = labels.resolve_all()[0];
+    assert_eq!(one, labels.resolve(&field.reports[<ReportId as domain::field::Id>::from_index(0)]));
+    (one.lot.map(|lot| field.lots[lot].lot_no.to_string()), one.how)
+}
+
+fn at_a(text: &str) -> (Option<String>, Resolution) {
+    resolve(&report("R1", "2024-06-01", "A", "PACK", Some(text)))
+}
+
+#[test]
+fn a_number_as_marked_is_exact() {
+    assert_eq!(at_a("HK-3077"), (Some("HK-3077".into()), Resolution::Exact));
+}
+
+#[test]
+fn case_separators_and_look_alikes_are_read_through() {
+    assert_eq!(at_a("hk 3o77"), (Some("HK-3077".into()), Resolution::LookAlike));
+}
+
+#[test]
+fn one_wrong_character_finds_the_only_near_lot_of_the_unit() {
+    assert_eq!(at_a("HK-3977"), (Some("HK-3077".into()), Resolution::Nearest));
+    assert_eq!(at_a("HX-3977").1, Resolution::Unresolved, "two wrong of six");
+    assert_eq!(at_a("MX40772").1, Resolution::Unresolved, "not issued to this unit");
+}
+
+#[test]
+fn a_neighbour_in_a_running_number_is_no_misread() {
+    assert_eq!(at_a("HK-3078").1, Resolution::Unresolved);
+    assert_eq!(at_a("HK-204").1, Resolution::Unresolved, "two lots are as near");
+}
+
+#[test]
+fn an_unresolved_label_names_its_candidates() {
+    let field = field_with(&[report("R1", "2024-06-01", "A", "PACK", Some("HK-204"))]);
+    let labels = Labels::new(&field, common::day("2025-01-01"));
+    let candidates = labels.candidates(&field.reports.rows()[0]);
+    assert_eq!(candidates, [lot_id(&field, "HK-2041"), lot_id(&field, "HK-2042")]);
+}
+
+#[test]
+fn a_serial_number_knows_its_lot() {
+    let with_serial = Report { serial: Some("S-1".into()), ..report("R1", "2024-06-01", "A", "PACK", None) };
+    assert_eq!(resolve(&with_serial), (Some("HK-2042".into()), Resolution::Serial));
+    assert_eq!(resolve(&report("R1", "2024-06-01", "A", "PACK", None)).1, Resolution::NoLabel);
+}
+
+#[test]
+fn a_persons_choice_overrules_the_label() {
+    let mut b = small(&["L1", "L2"]);
+    b.report_on_lot(&report("R1", "2024-06-01", "A", "PACK", Some("L1")), "L2", None).expect("known names");
+    let field = b.build();
+    let one = Labels::new(&field, common::day("2025-01-01")).resolve_all()[0];
+    assert_eq!((one.lot, one.how), (Some(lot_id(&field, "L2")), Resolution::Chosen));
+}
+
+#[test]
+fn a_number_two_makers_use_needs_its_maker() {
+    let mut b = builder();
+    b.unit(&unit("A", UnitKind::Wearing)).expect("new");
+    b.part(&common::part("PACK", "A", "ITEM")).expect("new");
+    for maker in ["Fell & Sons", "Skerry Works"] {
+        b.lot(&Lot { maker: Some(maker.into()), ..lot("14", "PACK", "A") }).expect("new");
+    }
+    let named =
+        Report { maker: Some("Skerry Works".into()), ..report("R2", "2024-06-01", "A", "PACK", Some("14")) };
+    b.report(&report("R1", "2024-06-01", "A", "PACK", Some("14"))).expect("known names");
+    b.report(&named).expect("known names");
+    let field = b.build();
+    let resolved = Labels::new(&field, common::day("2025-01-01")).resolve_all();
+    assert_eq!(resolved[0].how, Resolution::Unresolved);
+    assert_eq!(resolved[1].how, Resolution::Exact);
+    let maker = field.lots[resolved[1].lot.expect("resolved")].maker.expect("has a maker");
+    assert_eq!(&field.makers[maker], "Skerry Works");
+}
