@@ -9,6 +9,8 @@ use axum::response::{IntoResponse, Response};
 use rust_embed::RustEmbed;
 use sha2::{Digest as _, Sha256};
 
+use crate::secrets::hex;
+
 #[derive(RustEmbed)]
 #[folder = "static"]
 struct Files;
@@ -45,7 +47,7 @@ static SET: LazyLock<String> = LazyLock::new(|| {
             hasher.update(&file.data);
         }
     }
-    hasher.finalize().iter().take(6).map(|byte| format!("{byte:02x}")).collect()
+    hex(&hasher.finalize()[..6])
 });
 
 /// The lasting address of a shipped file.

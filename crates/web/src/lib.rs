@@ -10,6 +10,7 @@ pub mod format;
 pub mod pages;
 pub mod people;
 pub mod photo;
+pub mod preferences;
 pub mod router;
 pub mod secrets;
 pub mod security;

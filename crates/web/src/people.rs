@@ -52,6 +52,10 @@ impl Kept {
     }
 }
 
+fn number(place: usize) -> i64 {
+    i64::try_from(place).expect("fewer people than numbers")
+}
+
 impl People {
     fn kept(&self) -> MutexGuard<'_, Kept> {
         self.0.lock().unwrap_or_else(PoisonError::into_inner)
@@ -65,7 +69,7 @@ impl People {
             return Err(PeopleError::Taken(person.sign_in_name));
         }
         kept.persons.push(person);
-        Ok(kept.persons.len() as i64 - 1)
+        Ok(number(kept.persons.len() - 1))
     }
 
     /// The number and password hash behind a sign-in name.
@@ -73,7 +77,7 @@ impl People {
     pub async fn find_password(&self, sign_in_name: &str) -> Result<Option<(i64, String)>, PeopleError> {
         let kept = self.kept();
         let found = kept.persons.iter().enumerate().find(|(_, person)| person.sign_in_name == sign_in_name);
-        Ok(found.and_then(|(id, person)| Some((id as i64, person.password_hash.clone()?))))
+        Ok(found.and_then(|(id, person)| Some((number(id), person.password_hash.clone()?))))
     }
 
     /// Keeps a session under the digest of its token.

@@ -1,5 +1,7 @@
 //! Reports by week: columns, with what was issued under them and marks for cut-ins and signals.
 
+use std::fmt::Write as _;
+
 use chrono::NaiveDate;
 
 use super::drawing::{Drawing, Pen, at};
@@ -124,7 +126,7 @@ fn described(weeks: &[Week], marks: &[Mark]) -> String {
         format::date(last.monday),
     );
     for mark in marks {
-        words.push_str(&format!(" {}: {}.", format::date(mark.day), mark.word));
+        let _ = write!(words, " {}: {}.", format::date(mark.day), mark.word);
     }
     words
 }

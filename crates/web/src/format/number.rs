@@ -28,15 +28,15 @@ pub fn decimals(number: f64, places: usize) -> String {
 }
 
 /// A number with a fixed count of meaning digits, its whole part never cut: `2.3`, `0.051`, `1,234`.
-pub fn significant(number: f64, digits: usize) -> String {
+pub fn significant(number: f64, digits: u8) -> String {
     if number == 0.0 || !number.is_finite() {
         return decimals(number, 0);
     }
     // Rounding may add a digit in front (9.96 -> 10), so the place is taken from the rounded number.
-    let exponential = format!("{:.*e}", digits.saturating_sub(1), number.abs());
+    let exponential = format!("{:.*e}", usize::from(digits).saturating_sub(1), number.abs());
     let exponent: i32 =
         exponential.split_once('e').and_then(|(_, power)| power.parse().ok()).unwrap_or_default();
-    let places = (digits as i32 - 1 - exponent).max(0);
+    let places = (i32::from(digits) - 1 - exponent).max(0);
     decimals(number, places as usize)
 }
 

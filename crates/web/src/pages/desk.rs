@@ -4,40 +4,120 @@ use axum::Router;
 use axum::extract::State;
 use axum::response::Response;
 use axum::routing::get;
+use chrono::NaiveDate;
+use domain::permission::{Actor, Role};
 use serde::Serialize;
 
 use crate::error::AppError;
+use crate::format::{self, MassUnit};
+use crate::preferences::Preferences;
 use crate::security::SignedIn;
 use crate::state::AppState;
 use crate::templates::Page;
-use crate::view::{Place, Shell};
+use crate::view::{Empty, Place, Shell};
 
 /// What waits for the reader.
 #[derive(Serialize)]
 pub struct DeskPage {
     shell: Shell,
-    waiting: Vec<Waiting>,
+    waiting: Vec<Row>,
+    empty: Empty,
+    shows_masses: bool,
+    mass_unit: &'static str,
+    other_mass_unit: &'static str,
 }
 
-/// One thing that waits.
+/// One thing that waits for somebody; nouns hand these to the desk.
+#[derive(Clone, Debug)]
+pub struct Waiting {
+    /// Since when.
+    pub since: NaiveDate,
+    /// What is to be done: `sort a report from COVE-2`.
+    pub what: String,
+    /// What it is about, in a few words.
+    pub about: String,
+    /// Where it is done.
+    pub address: String,
+    /// Whether somebody was or could be hurt.
+    pub harm: bool,
+}
+
 #[derive(Serialize)]
-struct Waiting {
+struct Row {
     since: String,
+    wait: String,
     what: String,
+    about: String,
     address: String,
+    harm: bool,
+}
+
+impl DeskPage {
+    /// Oldest wait first.
+    fn new(actor: &Actor, mut waiting: Vec<Waiting>, preferences: Preferences, today: NaiveDate) -> Self {
+        waiting.sort_by_key(|one| one.since);
+        let rows = waiting.into_iter().map(|one| Row {
+            since: format::date(one.since),
+            wait: format::span(one.since, today),
+            what: one.what,
+            about: one.about,
+            address: one.address,
+            harm: one.harm,
+        });
+        let (mass_unit, other_mass_unit) = match preferences.mass_unit {
+            MassUnit::Gram => (MassUnit::Gram.word(), MassUnit::Ounce.word()),
+            MassUnit::Ounce => (MassUnit::Ounce.word(), MassUnit::Gram.word()),
+        };
+        Self {
+            shell: Shell::inside("Desk", actor, Place::Desk),
+            waiting: rows.collect(),
+            empty: first_steps(actor),
+            shows_masses: !matches!(actor, Actor::Person { role: Role::UnitReporter, .. }),
+            mass_unit,
+            other_mass_unit,
+        }
+    }
+}
+
+/// An empty desk says what to do first.
+fn first_steps(actor: &Actor) -> Empty {
+    match actor {
+        Actor::Person { role: Role::UnitReporter, .. } => {
+            Empty::rest("Nothing waits for you. Questions about your unit's reports come here.")
+        }
+        Actor::Person { role: Role::Engineer, .. } => Empty::first(
+            "Nothing waits for you. If this is a new installation, bring in issue records and reports first.",
+            "Load a data pack",
+            "/packs",
+        ),
+        Actor::Person { role: Role::Board, .. } => Empty::first(
+            "Nothing waits for your decision. Changes come here when they are submitted.",
+            "See where all changes stand",
+            "/status",
+        ),
+        _ => Empty::first("Nothing waits for you.", "See the people who may sign in", "/people"),
+    }
 }
 
 impl Page for DeskPage {
     const TEMPLATE: &'static str = "pages/desk/desk";
 
     fn samples() -> Vec<Self> {
-        let shell = Shell::sample("Desk", Place::Desk);
-        let waiting = Waiting {
-            since: "3 Mar 2026".into(),
-            what: "Report 2026-0113 from COVE-2 waits to be sorted".into(),
+        let person = |role| Actor::Person { id: 1, name: "Oda Fell".into(), role, unit: None };
+        let today = NaiveDate::from_ymd_opt(2026, 3, 12).unwrap_or_default();
+        let waiting = |days: u64, harm| Waiting {
+            since: today - chrono::Days::new(days),
+            what: "Sort a report from COVE-2".into(),
+            about: "Cable tube came out of its pocket when the release was pulled".into(),
             address: "/sorting/2026-0113".into(),
+            harm,
         };
-        vec![Self { shell: shell.clone(), waiting: vec![] }, Self { shell, waiting: vec![waiting] }]
+        let chosen = Preferences::default();
+        let mut samples: Vec<Self> =
+            Role::ALL.iter().map(|role| Self::new(&person(*role), Vec::new(), chosen, today)).collect();
+        let two = vec![waiting(2, false), waiting(9, true)];
+        samples.push(Self::new(&person(Role::Engineer), two, chosen, today));
+        samples
     }
 }
 
@@ -46,7 +126,22 @@ pub fn routes() -> Router<AppState> {
     Router::new().route("/", get(show))
 }
 
-async fn show(State(state): State<AppState>, signed_in: SignedIn) -> Result<Response, AppError> {
-    let shell = Shell::inside("Desk", &signed_in.0, Place::Desk);
-    state.page(&DeskPage { shell, waiting: Vec::new() })
+async fn show(
+    State(state): State<AppState>,
+    signed_in: SignedIn,
+    preferences: Preferences,
+) -> Result<Response, AppError> {
+    state.page(&DeskPage::new(&signed_in.0, Vec::new(), preferences, state.today()))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_oldest_wait_comes_first() {
+        let page = DeskPage::samples().pop().unwrap();
+        let waits: Vec<&str> = page.waiting.iter().map(|row| row.wait.as_str()).collect();
+        assert_eq!(waits, ["9 days", "2 days"]);
+    }
 }

@@ -14,6 +14,7 @@
 pub mod desk;
 pub mod error;
 pub mod health;
+pub mod preferences;
 pub mod sign_in;
 
 use axum::Router;
@@ -24,11 +25,8 @@ use crate::templates::Page;
 
 /// All pages.
 pub fn routes(state: &AppState) -> Router<AppState> {
-    Router::new().merge(desk::routes()).merge(health::routes()).merge(limits::paced(
-        sign_in::routes(),
-        limits::SIGN_IN,
-        state,
-    ))
+    let sign_in = limits::paced(sign_in::routes(), limits::SIGN_IN, state);
+    Router::new().merge(desk::routes()).merge(health::routes()).merge(preferences::routes()).merge(sign_in)
 }
 
 /// Is shown every kind of page.

@@ -1,5 +1,7 @@
 //! `/sign-in`, `/sign-out` and the one-time links that sign somebody in.
 
+use std::fmt::Write as _;
+
 use axum::Router;
 use axum::extract::{Form, Path, Query, State};
 use axum::http::StatusCode;
@@ -85,14 +87,14 @@ fn form_encode(text: &str) -> String {
         if byte.is_ascii_alphanumeric() || b"/-_.".contains(&byte) {
             out.push(char::from(byte));
         } else {
-            out.push_str(&format!("%{byte:02X}"));
+            let _ = write!(out, "%{byte:02X}");
         }
         out
     })
 }
 
 /// A path of our own, or the desk: a link to us must not send a reader elsewhere after signing in.
-fn own_path(back: &str) -> &str {
+pub(crate) fn own_path(back: &str) -> &str {
     let strange = back.contains('\\') || back.chars().any(char::is_control);
     if back.starts_with('/') && !back.starts_with("//") && !strange { back } else { "/" }
 }
@@ -126,13 +128,11 @@ async fn sign_in(
     let (person, kept) = known.unzip();
     let matches = state.passwords().check(form.password, kept).await.map_err(AppError::inside)?;
     let back = own_path(&form.back).to_owned();
-    match person.filter(|_| matches) {
-        Some(person) => Ok((session::start(&state, jar, person).await?, Redirect::to(&back)).into_response()),
-        None => {
-            let page = state.page(&SignInPage::new(form.name, back, Some(WRONG)))?;
-            Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response())
-        }
-    }
+    let Some(person) = person.filter(|_| matches) else {
+        let page = state.page(&SignInPage::new(form.name, back, Some(WRONG)))?;
+        return Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response());
+    };
+    Ok((session::start(&state, jar, person).await?, Redirect::to(&back)).into_response())
 }
 
 async fn sign_out(State(state): State<AppState>, jar: CookieJar) -> Result<Response, AppError> {
