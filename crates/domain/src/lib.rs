@@ -17,6 +17,7 @@ pub mod label;
 pub mod ledger;
 pub mod lot;
 pub mod lot_use;
+pub mod mass;
 pub mod movement;
 pub mod pack;
 pub mod part;
