@@ -1,11 +1,20 @@
 //! The change record: what the engineer argues and the board decides.
 
+mod after_rate;
+mod bench_evidence;
 mod gate;
+mod required;
 mod requirement_check;
+mod revision;
 mod state;
 
+pub use after_rate::{AfterRate, predicted_after};
+pub use bench_evidence::{BenchComparison, BenchSide, bench_comparisons};
+
 pub use gate::{Draft, Missing, missing_before_submission};
+pub use required::check as check_requirement;
 pub use requirement_check::{RequirementCheck, Verdict, verdict};
+pub use revision::next_revision;
 pub use state::{Disposition, NotAllowed, after_decision, may_become};
 
 use crate::words::words;
