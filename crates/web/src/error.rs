@@ -10,6 +10,7 @@ use serde_json::json;
 
 use crate::pages::error::ErrorPage;
 use crate::people::PeopleError;
+use crate::security::request_number::RequestNumber;
 use crate::state::AppState;
 
 /// Everything a handler can end with besides its page.
@@ -83,6 +84,8 @@ impl IntoResponse for AppError {
 pub async fn dress(State(state): State<AppState>, request: Request, next: Next) -> Response {
     let path = request.uri().path().to_owned();
     let reads = request.method().is_safe();
+    let number =
+        request.extensions().get::<RequestNumber>().map_or_else(String::new, |number| number.0.clone());
     let back = request.uri().path_and_query().map(|whole| whole.as_str().to_owned()).unwrap_or_default();
     let response = next.run(request).await;
     let status = response.status();
@@ -94,11 +97,12 @@ pub async fn dress(State(state): State<AppState>, request: Request, next: Next) 
         .get::<Told>()
         .map_or_else(|| sentence_for(status).to_owned(), |told| told.0.clone());
     let mut dressed = if path.starts_with("/api/") {
-        (status, Json(json!({ "error": { "status": status.as_u16(), "says": sentence } }))).into_response()
+        (status, Json(json!({ "error": { "status": status.as_u16(), "says": sentence, "request": number } })))
+            .into_response()
     } else if status == StatusCode::UNAUTHORIZED && reads {
         return Redirect::to(&crate::pages::sign_in::address_back_to(&back)).into_response();
     } else {
-        match state.templates().render(&ErrorPage::new(status, sentence)) {
+        match state.templates().render(&ErrorPage::new(status, sentence, &path, number)) {
             Ok(html) => (status, Html(html)).into_response(),
             Err(error) => {
                 tracing::error!(%error, "the error page doesn't render");

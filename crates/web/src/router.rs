@@ -13,6 +13,7 @@ use tower_http::csrf::CsrfLayer;
 use tower_http::timeout::TimeoutLayer;
 use tower_http::trace::TraceLayer;
 
+use crate::security::request_number::RequestNumber;
 use crate::state::AppState;
 use crate::{assets, error, pages, security};
 
@@ -46,6 +47,7 @@ pub fn router(state: &AppState) -> Result<Router, tower_http::csrf::ConfigError>
         .layer(from_fn_with_state(state.clone(), security::headers::add))
         .layer(CompressionLayer::new())
         .layer(TraceLayer::new_for_http().make_span_with(span))
+        .layer(from_fn_with_state(state.clone(), security::request_number::draw))
         .with_state(state.clone());
     Ok(router)
 }
@@ -53,5 +55,6 @@ pub fn router(state: &AppState) -> Result<Router, tower_http::csrf::ConfigError>
 /// Names the route, never the address: addresses of unit links and receipts are secrets.
 fn span(request: &Request) -> tracing::Span {
     let route = request.extensions().get::<MatchedPath>().map_or("-", MatchedPath::as_str);
-    tracing::info_span!("request", method = %request.method(), route)
+    let number = request.extensions().get::<RequestNumber>().map_or("-", |number| &number.0);
+    tracing::info_span!("request", number, method = %request.method(), route)
 }

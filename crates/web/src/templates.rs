@@ -50,6 +50,18 @@ impl Templates {
     }
 }
 
+#[cfg(test)]
+impl Templates {
+    /// Fills one partial alone.
+    pub(crate) fn partial(
+        &self,
+        name: &str,
+        view: &impl Serialize,
+    ) -> Result<String, Box<handlebars::RenderError>> {
+        self.0.render(&format!("partials/{name}"), view).map_err(Box::new)
+    }
+}
+
 /// `{{asset "face.css"}}`: the lasting address of a file that ships with the program.
 fn asset(
     helper: &Helper<'_>,

@@ -21,11 +21,11 @@ pub struct Demo {
 }
 
 /// One invented person a role, all of the same invented mountain and coast rescue service.
-const PEOPLE: [(&str, &str, Role, Option<&str>); 4] = [
-    ("tarn", "Ines Tarn, store keeper", Role::UnitReporter, Some("COVE-2")),
-    ("fell", "Oda Fell, equipment engineer", Role::Engineer, None),
-    ("skerry", "Jon Skerry, board chair", Role::Board, None),
-    ("holm", "Mika Holm, administrator", Role::Administrator, None),
+const PEOPLE: [(&str, &str, &str, Role, Option<&str>); 4] = [
+    ("tarn", "Ines Tarn", "store keeper", Role::UnitReporter, Some("COVE-2")),
+    ("fell", "Oda Fell", "equipment engineer", Role::Engineer, None),
+    ("skerry", "Jon Skerry", "board chair", Role::Board, None),
+    ("holm", "Mika Holm", "administrator", Role::Administrator, None),
 ];
 
 impl Demo {
@@ -53,7 +53,7 @@ async fn people_with_links(
     state: &AppState,
 ) -> Result<Vec<(String, Token)>, Box<dyn std::error::Error + Send + Sync>> {
     let mut links = Vec::new();
-    for (sign_in_name, shown_name, role, unit) in PEOPLE {
+    for (sign_in_name, shown_name, post, role, unit) in PEOPLE {
         let person = NewPerson {
             sign_in_name: sign_in_name.to_owned(),
             shown_name: shown_name.to_owned(),
@@ -65,7 +65,7 @@ async fn people_with_links(
         let token = state.secrets().token();
         let until = state.now() + chrono::Duration::days(7);
         state.people().add_sign_in_link(&token.digest(), id, until).await?;
-        links.push((shown_name.to_owned(), token));
+        links.push((format!("{shown_name}, {post}"), token));
     }
     Ok(links)
 }

@@ -45,6 +45,14 @@ impl MassUnit {
         }
     }
 
+    /// The unit's name: `grams`.
+    pub const fn noun(self) -> &'static str {
+        match self {
+            Self::Gram => "grams",
+            Self::Ounce => "ounces",
+        }
+    }
+
     /// `3,856 g`, `10.35 kg`, `8.50 oz`, `12.25 lb`.
     pub fn mass(self, mass_g: f64) -> String {
         match self {

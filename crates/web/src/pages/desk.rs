@@ -25,6 +25,7 @@ pub struct DeskPage {
     shows_masses: bool,
     mass_unit: &'static str,
     other_mass_unit: &'static str,
+    other_mass_unit_value: &'static str,
 }
 
 /// One thing that waits for somebody; nouns hand these to the desk.
@@ -65,16 +66,17 @@ impl DeskPage {
             harm: one.harm,
         });
         let (mass_unit, other_mass_unit) = match preferences.mass_unit {
-            MassUnit::Gram => (MassUnit::Gram.word(), MassUnit::Ounce.word()),
-            MassUnit::Ounce => (MassUnit::Ounce.word(), MassUnit::Gram.word()),
+            MassUnit::Gram => (MassUnit::Gram, MassUnit::Ounce),
+            MassUnit::Ounce => (MassUnit::Ounce, MassUnit::Gram),
         };
         Self {
             shell: Shell::inside("Desk", actor, Place::Desk),
             waiting: rows.collect(),
             empty: first_steps(actor),
             shows_masses: !matches!(actor, Actor::Person { role: Role::UnitReporter, .. }),
-            mass_unit,
-            other_mass_unit,
+            mass_unit: mass_unit.noun(),
+            other_mass_unit: other_mass_unit.noun(),
+            other_mass_unit_value: other_mass_unit.word(),
         }
     }
 }

@@ -12,12 +12,15 @@ pub struct ErrorPage {
     shell: Shell,
     heading: &'static str,
     sentence: String,
-    status: u16,
+    onward: String,
+    onward_word: &'static str,
+    /// What to say when asking about it; only for what is our fault.
+    number: Option<String>,
 }
 
 impl ErrorPage {
-    /// For a status and what the reader is told.
-    pub fn new(status: StatusCode, sentence: String) -> Self {
+    /// For a status, what the reader is told, where they were, and the request's number.
+    pub fn new(status: StatusCode, sentence: String, path: &str, number: String) -> Self {
         let heading = match status.as_u16() {
             401 | 403 => "Not from here",
             404 => "Not here",
@@ -27,7 +30,28 @@ impl ErrorPage {
             400..500 => "That didn't fit",
             _ => "A seam gave way",
         };
-        Self { shell: Shell::outside(heading), heading, sentence, status: status.as_u16() }
+        let (onward, onward_word) = onward(path, status);
+        Self {
+            shell: Shell::outside(heading),
+            heading,
+            sentence,
+            onward,
+            onward_word,
+            number: status.is_server_error().then_some(number),
+        }
+    }
+}
+
+/// Whoever came by a unit's link has no desk; their own page leads on.
+fn onward(path: &str, status: StatusCode) -> (String, &'static str) {
+    let mut parts = path.split('/').skip(1);
+    match (parts.next(), parts.next()) {
+        (Some(place @ ("report" | "unit")), Some(link))
+            if !link.is_empty() && status != StatusCode::NOT_FOUND =>
+        {
+            (format!("/{place}/{link}"), "Back to your unit's page")
+        }
+        _ => ("/".to_owned(), "To the desk"),
     }
 }
 
@@ -35,9 +59,23 @@ impl Page for ErrorPage {
     const TEMPLATE: &'static str = "pages/error/error";
 
     fn samples() -> Vec<Self> {
+        let number = || "5f0c91aa".to_owned();
         vec![
-            Self::new(StatusCode::NOT_FOUND, "There is no such page.".into()),
-            Self::new(StatusCode::INTERNAL_SERVER_ERROR, "Something went wrong on our side.".into()),
+            Self::new(StatusCode::NOT_FOUND, "There is no such page.".into(), "/nowhere", number()),
+            Self::new(StatusCode::INTERNAL_SERVER_ERROR, "Something went wrong.".into(), "/", number()),
         ]
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_unit_is_led_back_to_its_own_page_and_everybody_else_to_the_desk() {
+        let led = |path, status| onward(path, status).0;
+        assert_eq!(led("/report/0a1b/photo", StatusCode::PAYLOAD_TOO_LARGE), "/report/0a1b");
+        assert_eq!(led("/report/0a1b", StatusCode::NOT_FOUND), "/", "not in a circle");
+        assert_eq!(led("/changes/2026-014", StatusCode::FORBIDDEN), "/");
     }
 }

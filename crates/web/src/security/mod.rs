@@ -3,6 +3,7 @@
 pub mod headers;
 pub mod limits;
 pub mod password;
+pub mod request_number;
 pub mod session;
 mod signed_in;
 #[cfg(test)]

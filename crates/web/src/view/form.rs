@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-/// What is wrong with one field. The field points at it: `aria-describedby="<field>-problem"`, `aria-invalid`.
+/// What is wrong with one field, in a sentence that says how to mend it.
 #[derive(Clone, Debug, Serialize)]
 pub struct Problem {
     field: String,
@@ -10,19 +10,136 @@ pub struct Problem {
 }
 
 impl Problem {
-    /// For the field with this id, in a sentence that says how to mend it.
+    /// For the field with this id. A field made by hand points at it: `aria-describedby="<field>-problem"`,
+    /// `aria-invalid="true"`; [`Ask`] and [`Choices`] do so themselves.
     pub fn new(field: impl Into<String>, says: impl Into<String>) -> Self {
         Self { field: field.into(), says: says.into() }
+    }
+}
+
+/// A field to write in: `{{> partials/ask ask}}`.
+#[derive(Clone, Debug, Serialize)]
+pub struct Ask {
+    id: &'static str,
+    label: String,
+    hint: Option<String>,
+    value: String,
+    kind: &'static str,
+    lines: bool,
+    code: bool,
+    required: bool,
+    problem: Option<Problem>,
+}
+
+impl Ask {
+    /// One line of text. The id is also the name that the form sends.
+    pub fn text(id: &'static str, label: impl Into<String>, value: impl Into<String>) -> Self {
+        Self::of_kind("text", id, label, value)
+    }
+
+    /// Another kind of input: `number`, `date`, `email`, `password`.
+    pub fn of_kind(
+        kind: &'static str,
+        id: &'static str,
+        label: impl Into<String>,
+        value: impl Into<String>,
+    ) -> Self {
+        let (label, value) = (label.into(), value.into());
+        Self { id, label, hint: None, value, kind, lines: false, code: false, required: false, problem: None }
+    }
+
+    /// Several lines of text.
+    pub fn lines(id: &'static str, label: impl Into<String>, value: impl Into<String>) -> Self {
+        Self { lines: true, ..Self::text(id, label, value) }
+    }
+
+    /// In the type of lot and part numbers.
+    pub fn code(mut self) -> Self {
+        self.code = true;
+        self
+    }
+
+    /// Can't be left out.
+    pub fn required(mut self) -> Self {
+        self.required = true;
+        self
+    }
+
+    /// A sentence under the label.
+    pub fn hint(mut self, hint: impl Into<String>) -> Self {
+        self.hint = Some(hint.into());
+        self
+    }
+
+    /// What is wrong with it, if anything.
+    pub fn problem(mut self, says: Option<impl Into<String>>) -> Self {
+        self.problem = says.map(|says| Problem::new(self.id, says));
+        self
+    }
+}
+
+/// One or more of a list, each a whole row to touch: `{{> partials/choices choices}}`.
+#[derive(Clone, Debug, Serialize)]
+pub struct Choices {
+    id: &'static str,
+    label: String,
+    hint: Option<String>,
+    kind: &'static str,
+    options: Vec<Choice>,
+    problem: Option<Problem>,
+}
+
+/// One row of a list.
+#[derive(Clone, Debug, Serialize)]
+pub struct Choice {
+    value: String,
+    label: String,
+    hint: Option<String>,
+    chosen: bool,
+}
+
+impl Choices {
+    /// One of a list.
+    pub fn one(id: &'static str, label: impl Into<String>, options: Vec<Choice>) -> Self {
+        Self { id, label: label.into(), hint: None, kind: "radio", options, problem: None }
+    }
+
+    /// Any of a list.
+    pub fn any(id: &'static str, label: impl Into<String>, options: Vec<Choice>) -> Self {
+        Self { kind: "checkbox", ..Self::one(id, label, options) }
+    }
+
+    /// A sentence under the label.
+    pub fn hint(mut self, hint: impl Into<String>) -> Self {
+        self.hint = Some(hint.into());
+        self
+    }
+
+    /// What is wrong with it, if anything.
+    pub fn problem(mut self, says: Option<impl Into<String>>) -> Self {
+        self.problem = says.map(|says| Problem::new(self.id, says));
+        self
+    }
+}
+
+impl Choice {
+    /// A row; `chosen` is what the form held.
+    pub fn new(value: impl Into<String>, label: impl Into<String>, chosen: bool) -> Self {
+        Self { value: value.into(), label: label.into(), hint: None, chosen }
+    }
+
+    /// A second line.
+    pub fn hint(mut self, hint: impl Into<String>) -> Self {
+        self.hint = Some(hint.into());
+        self
     }
 }
 
 /// An empty page says what to do first.
 #[derive(Clone, Debug, Serialize)]
 pub struct Empty {
-    /// Why there is nothing.
-    pub says: String,
-    /// What to do first, and where.
-    pub first: Option<(String, String)>,
+    says: String,
+    first: Option<(String, String)>,
 }
 
 impl Empty {

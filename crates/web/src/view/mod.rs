@@ -7,10 +7,25 @@
 //! | [`TitleBlock`] | `{{> partials/title_block title_block}}` | number, revision, state, owner at the sheet's lower right |
 //! | [`Figure`] | `{{> partials/figure figure}}` | a number with its interval, count, exposure; opens to how it was made |
 //! | [`Caution`] | `{{> partials/cautions cautions}}` | cautions, a list of them |
-//! | [`Problem`] | `{{> partials/problem problem}}` | what is wrong with a field, beside it |
+//! | [`Ask`] | `{{> partials/ask ask}}` | a field to write in, with label, hint and problem |
+//! | [`Choices`] | `{{> partials/choices choices}}` | one or any of a list, as rows for a thumb |
+//! | [`Problem`] | `{{> partials/problem problem}}` | what is wrong with a field made by hand |
 //! | [`Empty`] | `{{> partials/empty empty}}` | an empty page that says what to do first |
 //! | [`ChartView`] | `{{> partials/chart chart}}` | a chart that stands alone, with its table |
 //! | [`Revision`] | `{{> partials/revisions revisions}}` | remarks and revision notes in the sheet |
+//!
+//! | class | for |
+//! |---|---|
+//! | `sheet` on an `article` of `section`s with `h2` | a record page; the title block is its last child |
+//! | `with-side` around `article.sheet` and `aside.side` | a record with before and after staying in view |
+//! | `wide` (`tabindex="0" role="region" aria-label`) around a table | scrolls sideways on a phone |
+//! | `ruled`, with `fold` and `data-word` on cells | a table; folds into blocks on a phone |
+//! | `num`, `fig`, `code`, `date` on cells | right-aligned number, unbroken figure, lot or part number, date |
+//! | `cell-chart` on `th` (`{{svg axis}}`) and `td` (`{{svg cell}}`) | a column of whiskers on a common scale |
+//! | `pairs` on a `dl` of `div`s | names and values |
+//! | `missing` on a `ul`, `met` on its `li` | what is still missing and what is there |
+//! | `filter`, `actions`, `pager`, `sorted`, `done`, `problems`, `receipt`, `photos`, `harm-word`, `before-after` | as named |
+//! | `button`, `second`, `quiet` | a link as a button, a lesser button, a button in a line of text |
 
 mod caution;
 mod chart;
@@ -18,12 +33,14 @@ mod figure;
 mod form;
 mod sheet;
 pub mod shell;
+#[cfg(test)]
+mod tests;
 mod thread;
 
 pub use caution::Caution;
 pub use chart::{ChartView, Twin};
 pub use figure::{Figure, How, Input, Sureness};
-pub use form::{Empty, Problem};
+pub use form::{Ask, Choice, Choices, Empty, Problem};
 pub use sheet::{Revision, TitleBlock};
 pub use shell::{Place, Shell};
 pub use thread::{Sewn, Station, Strand, Thread};

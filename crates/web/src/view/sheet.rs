@@ -23,6 +23,22 @@ pub struct TitleBlock {
     pub marking: String,
 }
 
+impl TitleBlock {
+    /// A recurrence's, for samples.
+    pub fn sample() -> Self {
+        Self {
+            number: "2026-014".into(),
+            title: "Cable tube, pulled out at the shoulder".into(),
+            revision: "C".into(),
+            state: "taken up".into(),
+            owner: "Oda Fell".into(),
+            dates: vec![("Opened".into(), "3 Mar 2026".into()), ("Changed".into(), "12 Nov 2026".into())],
+            sheet: "1 of 1".into(),
+            marking: "Internal".into(),
+        }
+    }
+}
+
 /// A remark, an enclosure or a revision note, as a row of the sheet's revision table.
 #[derive(Clone, Debug, Serialize)]
 pub struct Revision {
