@@ -93,7 +93,7 @@ impl World {
                 limit: "400",
                 ..pull(lot, "lot_acceptance", "new_stock", 520.0)
             });
-            let has_release = self.products.products[self.product_of(lot)]
+            let has_release = self.products.items[self.product_of(lot)]
                 .pieces
                 .iter()
                 .any(|p| self.products.parts[p.0].kind == "QRC");

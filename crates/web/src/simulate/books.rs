@@ -96,9 +96,9 @@ impl World {
 
     /// The serial of an item, where its kind carries one.
     pub(super) fn serial(&self, item: u32) -> Option<String> {
-        let design = self.products.products[self.product_of(self.fleet.items[item as usize].lot)].design;
+        let design = self.products.items[self.product_of(self.fleet.items[item as usize].lot)].design;
         // A service that books in batches numbers a few of its items only.
-        let is_numbered = design.serialised && (self.grain.batch <= 1.0 || item % 25 == 0);
+        let is_numbered = design.serialised && (self.grain.batch <= 1.0 || item.is_multiple_of(25));
         is_numbered.then(|| format!("{}-{item:07}", &design.no[..2]))
     }
 

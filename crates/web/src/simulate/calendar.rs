@@ -59,7 +59,7 @@ impl Calendar {
 
     /// The date of a day, as written in a pack.
     pub(super) fn date(&self, day: i32) -> &str {
-        &self.dates[(day + BEFORE).clamp(0, self.dates.len() as i32 - 1) as usize]
+        &self.dates[((day + BEFORE).max(0) as usize).min(self.dates.len() - 1)]
     }
 
     /// The month of a day, as written in a pack.
@@ -84,7 +84,7 @@ impl Calendar {
 
     /// The day on which `worn` years of mean use have gone by; after `last` where they have not.
     pub(super) fn day_worn(&self, season: Season, worn: f64) -> i32 {
-        self.table(season).partition_point(|w| *w < worn) as i32
+        days(self.table(season).partition_point(|w| *w < worn))
     }
 
     fn table(&self, season: Season) -> &[f64] {
@@ -93,4 +93,9 @@ impl Calendar {
             Season::Coast => &self.coast,
         }
     }
+}
+
+/// A count of days as a day; no world is long enough for it not to fit.
+pub(super) fn days(count: usize) -> i32 {
+    i32::try_from(count).unwrap_or(i32::MAX)
 }

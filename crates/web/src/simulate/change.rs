@@ -50,8 +50,7 @@ impl ChangePlan {
     ) -> Result<Self, SimulateError> {
         let own: Vec<usize> = (0..products.hazards.len())
             .filter(|&h| {
-                products.hazards[h].weight > 0.0
-                    && products.products_with(products.hazards[h].part).count() == 1
+                products.hazards[h].weight > 0.0 && products.items_with(products.hazards[h].part).count() == 1
             })
             .collect();
         let weights: Vec<f64> = own.iter().map(|&h| products.hazards[h].weight).collect();
@@ -60,7 +59,7 @@ impl ChangePlan {
         let hazard = if request.varied { drawn } else { told.unwrap_or(drawn) };
         let part = products.hazards[hazard].part;
         let missing = || SimulateError::Design("the changed component is in no item".to_owned());
-        let product = products.products_with(part).next().ok_or_else(missing)?;
+        let product = products.items_with(part).next().ok_or_else(missing)?;
         // A change is taken up because the mode is seen often; a rare one would never have reached a board.
         products.hazards[hazard].weight = products.hazards[hazard].weight.max(2.0);
         let at = |share: f64| (f64::from(calendar.end) * share) as i32;

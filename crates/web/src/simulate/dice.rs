@@ -31,7 +31,7 @@ impl Dice {
 
     /// A whole number of days from `low` to `high`, both included.
     pub(super) fn days(&mut self, low: i32, high: i32) -> i32 {
-        low + self.below((high - low + 1).max(1) as usize) as i32
+        low + super::calendar::days(self.below((high - low + 1).max(1) as usize))
     }
 
     /// True with probability `p`.
@@ -104,7 +104,9 @@ pub(super) fn spread(dice: &mut Dice, n: usize, mean: f64, cv: f64, cap: f64) ->
     for _ in 0..60 {
         factors = scores.iter().map(|z| (sigma * z).exp()).collect();
         let centre = mean_of(&factors);
-        factors.iter_mut().for_each(|f| *f = (*f * mean / centre).min(cap));
+        for factor in &mut factors {
+            *factor = (*factor * mean / centre).min(cap);
+        }
         let reached = deviation_of(&factors) / mean_of(&factors);
         if (reached - cv).abs() < 1e-3 || n < 2 {
             break;

@@ -191,7 +191,7 @@ impl World {
     pub(super) fn look_over(&mut self, item: u32) -> Result<(), SimulateError> {
         let (lot, unit) =
             (self.fleet.items[item as usize].lot, usize::from(self.fleet.items[item as usize].unit));
-        let product = &self.products.products[self.product_of(lot)];
+        let product = &self.products.items[self.product_of(lot)];
         let faults: Vec<f64> = product.hazards.iter().map(|&h| self.products.hazards[h].arrival).collect();
         let hazards = &product.hazards;
         if !self.dice.chance(faults.iter().sum()) {

@@ -46,7 +46,7 @@ const BODIES: [Body; 2] = [
 const WOMEN: f64 = 0.35;
 
 fn uses_waist(products: &Products, product: usize) -> bool {
-    products.products[product].design.serialised
+    products.items[product].design.serialised
 }
 
 /// Writes fit_ranges.csv and people.csv.
@@ -56,7 +56,7 @@ pub(super) fn write(
     dice: &mut Dice,
 ) -> Result<Vec<(&'static str, u64)>, SimulateError> {
     let mut ranges = Table::create(folder, "fit_ranges.csv", "item_part_no size dimension low_mm high_mm")?;
-    for (place, product) in products.products.iter().enumerate() {
+    for (place, product) in products.items.iter().enumerate() {
         let sizes = product.design.sizes;
         let (girth, low, high) =
             if uses_waist(products, place) { ("waist", 660.0, 1190.0) } else { ("chest", 770.0, 1270.0) };
@@ -75,7 +75,7 @@ pub(super) fn write(
             ])?;
         }
     }
-    let has_waist = (0..products.products.len()).any(|place| uses_waist(products, place));
+    let has_waist = (0..products.items.len()).any(|place| uses_waist(products, place));
     let columns = if has_waist {
         "person sex mass_kg chest_mm waist_mm waist_back_length_mm"
     } else {

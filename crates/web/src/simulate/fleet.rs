@@ -35,6 +35,13 @@ pub(super) struct Item {
     pub(super) renewed: bool,
 }
 
+impl Item {
+    /// Whether it contains a bad lot.
+    pub(super) fn has_bad_lot(&self) -> bool {
+        self.flags & !CHANGED != 0
+    }
+}
+
 /// A failure that an item still shows.
 pub(super) struct Scar {
     /// The mode.

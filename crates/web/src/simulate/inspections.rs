@@ -18,7 +18,7 @@ impl World {
         }
         self.consider_notice();
         for unit in self.organisation.wearing() {
-            let turn = self.today + 37 * unit as i32;
+            let turn = self.today + 37 * super::calendar::days(unit);
             if turn % 365 == 0 && self.today > 180 {
                 self.count_unit(unit)?;
             }
@@ -52,8 +52,8 @@ impl World {
 
     /// One mode on one kind of item, the often-seen modes more often.
     fn routine(&mut self, unit: usize) -> Result<(), SimulateError> {
-        let product = self.dice.below(self.products.products.len());
-        let hazards = &self.products.products[product].hazards;
+        let product = self.dice.below(self.products.items.len());
+        let hazards = &self.products.items[product].hazards;
         let weights: Vec<f64> = hazards.iter().map(|&h| self.products.hazards[h].weight).collect();
         let hazard = hazards[self.dice.weighted(&weights)];
         let mut items: Vec<u32> = Vec::new();
@@ -144,7 +144,7 @@ impl World {
         let items = self.fleet.draw(&mut self.dice, unit, many, |_| true);
         let Some(&first) = items.first() else { return Ok(()) };
         let lot = self.fleet.items[first as usize].lot;
-        let has_release = self.products.products[self.product_of(lot)]
+        let has_release = self.products.items[self.product_of(lot)]
             .pieces
             .iter()
             .any(|p| self.products.parts[p.0].kind == "QRC");

@@ -62,7 +62,7 @@ impl World {
 
     fn rows(&self, item: u32, product: usize, furthest: f64) -> Vec<Row> {
         let stay = &self.fleet.items[item as usize];
-        let hazards = self.products.products[product].hazards.iter();
+        let hazards = self.products.items[product].hazards.iter();
         hazards
             .filter(|&&h| self.products.hazards[h].weight > 0.0)
             .map(|&h| {
@@ -118,7 +118,7 @@ impl World {
     /// Adds to the tally what today's stay of an item with a bad lot should have brought in reports, and what it would have without.
     pub(super) fn settle(&mut self, item: u32) {
         let stay = &self.fleet.items[item as usize];
-        if stay.flags & 3 == 0 || stay.unit == super::fleet::NOWHERE || !self.is_recorded() {
+        if !stay.has_bad_lot() || stay.unit == super::fleet::NOWHERE || !self.is_recorded() {
             return;
         }
         let reporting = self.organisation.units[stay.unit as usize].reporting;

@@ -99,7 +99,7 @@ impl World {
             while lacking > 0 {
                 let stock = &mut self.fleet.new_stock[store][size];
                 // Mostly the oldest lot, sometimes whichever pallet stands in front.
-                let place = if stock.len() > 1 && self.dice.chance(0.2) { 1 } else { 0 };
+                let place = usize::from(stock.len() > 1 && self.dice.chance(0.2));
                 let Some(&(lot, left)) = stock.get(place) else { break };
                 let taken = lacking.min(left as usize);
                 stock[place].1 -= taken as u32;
@@ -257,10 +257,11 @@ impl World {
         let reason = ["left", "size_exchange", "worn"][self.dice.weighted(&[0.5, 0.28, 0.22])];
         self.book(Line { kind: "return", lot, unit, quantity: items.len(), reason, ..Line::default() })?;
         if reason == "size_exchange" {
-            let first = self.products.products[self.products.sizes[size].product].first_size;
+            let first = self.products.items[self.products.sizes[size].product].first_size;
+            let moved = i64::try_from(items.len()).unwrap_or(i64::MAX);
             let other = if size > first { size - 1 } else { size + 1 };
-            *self.flow.exchanged.entry((unit, size)).or_default() -= items.len() as i64;
-            *self.flow.exchanged.entry((unit, other)).or_default() += items.len() as i64;
+            *self.flow.exchanged.entry((unit, size)).or_default() -= moved;
+            *self.flow.exchanged.entry((unit, other)).or_default() += moved;
         }
         for &item in items {
             self.leave(item)?;
@@ -333,52 +334,5 @@ impl World {
     pub(super) fn served(&self, item: u32) -> i32 {
         let stay = &self.fleet.items[item as usize];
         stay.served + if stay.unit == NOWHERE { 0 } else { self.today - stay.since }
-    }
-
-    /// Issued items of the old revision get the change.
-    fn convert(&mut self, unit: usize) -> Result<(), SimulateError> {
-        if self.today < self.change.converts_from {
-            return Ok(());
-        }
-        let share = self.change.convert_rate * f64::from(self.grain.period) / YEAR;
-        let old: Vec<(u32, usize)> = self.fleet.holdings[unit]
-            .iter()
-            .filter(|h| {
-                self.product_of(h.lot) == self.change.product
-                    && self.lots.list[h.lot as usize].share_new == 0.0
-            })
-            .map(|h| (h.lot, h.items.len()))
-            .collect();
-        for (lot, held) in old {
-            if held == 0 || !self.dice.chance(share) {
-                continue;
-            }
-            let size = self.size_of(lot);
-            let to = self
-                .lots
-                .conversion
-                .get(&size)
-                .and_then(|lots| lots.iter().rev().find(|(from, _)| *from <= self.today));
-            let Some(&(_, to_lot)) = to else { continue };
-            let items = self.fleet.draw(&mut self.dice, unit, held, |other| other == lot);
-            self.book(Line {
-                kind: "convert",
-                lot,
-                unit,
-                quantity: items.len(),
-                to_lot: Some(to_lot),
-                ..Line::default()
-            })?;
-            self.lots.list[to_lot as usize].quantity += items.len() as u32;
-            for item in items {
-                self.write_serial(item, true)?;
-                self.fleet.take(item);
-                self.fleet.items[item as usize].lot = to_lot;
-                self.fleet.items[item as usize].entered = self.today;
-                self.fleet.place(item, unit);
-                self.renew(item, self.change.part, true, 0);
-            }
-        }
-        Ok(())
     }
 }

@@ -7,6 +7,7 @@ use super::change::{ChangePlan, letter};
 use super::dice::Dice;
 use super::organisation::Organisation;
 use super::product::Products;
+use super::production::{Draft, drafts};
 use super::request::Request;
 
 /// What a lot is a lot of.
@@ -77,15 +78,6 @@ pub(super) struct Lots {
     pub(super) conversion: BTreeMap<usize, Vec<(i32, u32)>>,
     running: Vec<u32>,
     open: BTreeMap<(usize, usize), (u32, u32)>,
-}
-
-/// An item lot before it has a number.
-struct Draft {
-    day: i32,
-    size: usize,
-    which_maker: usize,
-    quantity: u32,
-    pilot: bool,
 }
 
 /// Whether a component is bought by lot.
@@ -209,7 +201,7 @@ impl Lots {
     ) -> Vec<(u32, u32)> {
         let mut uses = Vec::new();
         for &(part, each) in
-            products.products[product].pieces.iter().filter(|p| is_tracked(products.parts[p.0].kind))
+            products.items[product].pieces.iter().filter(|p| is_tracked(products.parts[p.0].kind))
         {
             let new_items =
                 if part == change.part { (f64::from(quantity) * share_new).round() as u32 } else { 0 };
@@ -301,7 +293,7 @@ impl Lots {
         change: &ChangePlan,
         dice: &mut Dice,
     ) {
-        let first = products.products[change.product].first_size;
+        let first = products.items[change.product].first_size;
         for size in (first..products.sizes.len()).take_while(|&s| products.sizes[s].product == change.product)
         {
             let mut day = change.converts_from;
@@ -338,7 +330,7 @@ impl Lots {
     /// The words of a lot's part number and revision.
     pub(super) fn part_no(products: &Products, lot: &Lot) -> (&'static str, &'static str) {
         let no = match lot.made {
-            Made::Item(size) => products.products[products.sizes[size].product].design.no,
+            Made::Item(size) => products.items[products.sizes[size].product].design.no,
             Made::Part(part) => products.parts[part].no,
         };
         (no, letter(lot.revision))
@@ -361,53 +353,4 @@ impl Lots {
             self.list[component as usize].quantity = converted * each;
         }
     }
-}
-
-/// Item lots by day, size, maker and quantity.
-fn drafts(
-    request: &Request,
-    calendar: &Calendar,
-    products: &Products,
-    change: &ChangePlan,
-    dice: &mut Dice,
-) -> Vec<Draft> {
-    let item_lots =
-        request.lots.map_or((f64::from(request.items) / 110.0).clamp(14.0, 600.0), |n| f64::from(n) / 5.4);
-    let mut drafts = Vec::new();
-    for product in &products.products {
-        let total = f64::from(request.items) * product.share;
-        let count = (item_lots * product.share).round().max(6.0);
-        let sizes: Vec<usize> = (product.first_size..products.sizes.len())
-            .take_while(|&s| products.sizes[s].product == products.sizes[product.first_size].product)
-            .collect();
-        let mut made = vec![0.0; sizes.len()];
-        for n in 0..count as usize {
-            let place = (n as f64 + 0.5) / count;
-            let day = if place < 0.12 {
-                -200 + (place / 0.12 * 150.0) as i32
-            } else {
-                (((place - 0.12) / 0.88).powf(1.15) * 0.93 * f64::from(calendar.end)) as i32
-                    + dice.days(-8, 8)
-            };
-            let quantity = (total / count * (0.25 * dice.normal() - 0.03).exp()).round().max(1.0);
-            let so_far: f64 = made.iter().sum::<f64>() + quantity;
-            let most_wanted = (0..sizes.len()).max_by(|&a, &b| {
-                let lack = |s: usize| products.sizes[sizes[s]].share * so_far - made[s];
-                lack(a).total_cmp(&lack(b))
-            });
-            let size = most_wanted.unwrap_or(0);
-            made[size] += quantity;
-            drafts.push(Draft {
-                day,
-                size: sizes[size],
-                which_maker: usize::from(dice.chance(0.4)),
-                quantity: quantity as u32,
-                pilot: false,
-            });
-        }
-    }
-    let first = products.products[change.product].first_size;
-    let pilots = (f64::from(request.items) / 400.0).clamp(4.0, 40.0) as u32;
-    drafts.push(Draft { day: change.pilot, size: first + 1, which_maker: 0, quantity: pilots, pilot: true });
-    drafts
 }

@@ -10,7 +10,8 @@ pub(super) struct Mass {
     pub(super) revision: usize,
     /// Empty where the component has no sizes.
     pub(super) size: &'static str,
-    pub(super) mass_g: f64,
+    /// What it weighs.
+    pub(super) grams: f64,
     /// Weighed specimens; none where nobody put it on the balance.
     pub(super) weighed: Vec<f64>,
 }
@@ -29,9 +30,9 @@ pub(super) fn revisions(products: &Products, change: &ChangePlan, part: usize) -
 pub(super) fn weigh(products: &Products, change: &ChangePlan, dice: &mut Dice) -> Vec<Mass> {
     let mut masses = Vec::new();
     for (part, design) in products.parts.iter().enumerate() {
-        let Some(product) = products.products_with(part).next() else { continue };
+        let Some(product) = products.items_with(part).next() else { continue };
         let sizes: Vec<&'static str> = if design.sized {
-            products.products[product].design.sizes.iter().map(|size| size.0).collect()
+            products.items[product].design.sizes.iter().map(|size| size.0).collect()
         } else {
             vec![""]
         };
@@ -45,11 +46,11 @@ pub(super) fn weigh(products: &Products, change: &ChangePlan, dice: &mut Dice) -
                 } else {
                     0.6 * revision as f64
                 };
-                let mass_g = design.mass_g * grown + added;
+                let grams = design.mass_g * grown + added;
                 let specimens = if is_unweighed { 0 } else { 3 + dice.below(4) };
                 let weighed =
-                    (0..specimens).map(|_| (mass_g * (1.0 + SCATTER * dice.normal())).max(0.1)).collect();
-                masses.push(Mass { part, revision, size, mass_g, weighed });
+                    (0..specimens).map(|_| (grams * (1.0 + SCATTER * dice.normal())).max(0.1)).collect();
+                masses.push(Mass { part, revision, size, grams, weighed });
             }
         }
     }
@@ -58,14 +59,14 @@ pub(super) fn weigh(products: &Products, change: &ChangePlan, dice: &mut Dice) -
 
 /// Grams of a whole item in its middle size, full configuration.
 pub(super) fn whole(products: &Products, masses: &[Mass], product: usize) -> f64 {
-    let design = products.products[product].design;
+    let design = products.items[product].design;
     let middle = design.sizes[1].0;
-    let pieces = products.products[product].pieces.iter();
+    let pieces = products.items[product].pieces.iter();
     let of = |part: usize| {
         masses
             .iter()
             .find(|m| m.part == part && m.revision == 0 && (m.size == middle || m.size.is_empty()))
-            .map_or(0.0, |m| m.mass_g)
+            .map_or(0.0, |m| m.grams)
     };
     pieces.map(|&(part, each)| of(part) * f64::from(each)).sum()
 }

@@ -268,7 +268,7 @@ const SAID: &[Said] = &[
     ("SNP-1", &["{p} tore out and left a round hole", "half of {p} is missing"]),
     ("SNP-3", &["{p} is green and will not open", "{p} has seized with salt"]),
     ("GRM-1", &["{p} fell out of the cloth", "{p} is gone, the hole frays"]),
-    ("GRM-3", &["{p} is rusty and stains the hem"]),
+    ("GRM-3", &["{p} is rusty and stains the hem", "rust has eaten {p}"]),
 ];
 
 /// What units say of a mode; of one without phrases, that it gave out.

@@ -3,7 +3,8 @@
 use domain::catalogue::{Catalogue, DefaultSeverity};
 
 use super::SimulateError;
-use super::design::{COMPONENTS, Component, END_ITEMS, EndItem, WEAKNESS};
+use super::components::COMPONENTS;
+use super::design::{Component, END_ITEMS, EndItem, WEAKNESS};
 use super::dice::Dice;
 use super::request::Request;
 
@@ -68,7 +69,7 @@ pub(super) struct Products {
     /// Modes on components.
     pub(super) hazards: Vec<Hazard>,
     /// End items.
-    pub(super) products: Vec<Product>,
+    pub(super) items: Vec<Product>,
     /// Sizes of all end items, one after the other.
     pub(super) sizes: Vec<Size>,
 }
@@ -129,7 +130,7 @@ impl Products {
             }
             products.push(Product { design, share: design.share / whole, pieces, hazards: mine, first_size });
         }
-        Ok(Self { parts, hazards, products, sizes })
+        Ok(Self { parts, hazards, items: products, sizes })
     }
 
     /// Sets every life so that, per unit of weight, `scale` of the items fail in five years of mean use.
@@ -150,8 +151,8 @@ impl Products {
     }
 
     /// Products that contain the component.
-    pub(super) fn products_with(&self, part: usize) -> impl Iterator<Item = usize> + '_ {
-        (0..self.products.len()).filter(move |&p| self.products[p].pieces.iter().any(|piece| piece.0 == part))
+    pub(super) fn items_with(&self, part: usize) -> impl Iterator<Item = usize> + '_ {
+        (0..self.items.len()).filter(move |&p| self.items[p].pieces.iter().any(|piece| piece.0 == part))
     }
 }
 

@@ -51,7 +51,7 @@ pub(super) fn scale_lives(
     let (mut aged, mut on_arrival) = (0.0, 0.0);
     for lot in &lots.list {
         let Made::Item(size) = lot.made else { continue };
-        for &place in &products.products[products.sizes[size].product].hazards {
+        for &place in &products.items[products.sizes[size].product].hazards {
             let hazard = &products.hazards[place];
             let eased = if place == change.hazard { 1.0 - lot.share_new * (1.0 - change.ratio) } else { 1.0 };
             aged += eased * reports_of(calendar, organisation, lot, hazard);
@@ -130,7 +130,7 @@ fn candidates(
                 continue;
             }
             let holds = |item_lot: usize| match lots.list[item_lot].made {
-                Made::Item(size) => products.products[products.sizes[size].product].hazards.contains(&h),
+                Made::Item(size) => products.items[products.sizes[size].product].hazards.contains(&h),
                 Made::Part(_) => false,
             };
             let shares: Vec<(usize, f64)> =
@@ -156,7 +156,7 @@ fn where_used(products: &Products, lots: &Lots) -> Vec<Vec<(usize, f64)>> {
         for &(used, pieces) in &lot.uses {
             match lot.made {
                 Made::Item(size) if lot.arrives.is_some() => {
-                    let product = &products.products[products.sizes[size].product];
+                    let product = &products.items[products.sizes[size].product];
                     let part = lots.list[used as usize].made;
                     let each = product.pieces.iter().find(|p| Made::Part(p.0) == part).map_or(1, |p| p.1);
                     add(

@@ -111,7 +111,7 @@ impl World {
             self.calendar.date(found_on),
             received,
             &self.organisation.units[seen.unit].code,
-            self.products.products[size.product].design.no,
+            self.products.items[size.product].design.no,
             if self.teller.chance(0.92) { size.name } else { "" },
             &serial,
             &label.text,
@@ -189,7 +189,7 @@ impl World {
             style: self.organisation.units[seen.unit].voice,
             work: self.organisation.work(seen.unit),
             calls: self.products.parts[mode.part].calls,
-            item: self.products.products[self.product_of(seen.lot)].design.name,
+            item: self.products.items[self.product_of(seen.lot)].design.name,
         };
         narratives::tell(&mut self.teller, &voice, mode.mode, seen.quantity, seen.found_when)
     }

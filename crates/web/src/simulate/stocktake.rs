@@ -13,7 +13,7 @@ impl World {
         self.phase = Phase::Unrecorded;
         for item in 0..self.fleet.items.len() as u32 {
             let stay = &self.fleet.items[item as usize];
-            if stay.flags & 3 != 0 && stay.unit != super::fleet::NOWHERE {
+            if stay.has_bad_lot() && stay.unit != super::fleet::NOWHERE {
                 self.end_stay(item);
                 self.begin_stay(item);
             }

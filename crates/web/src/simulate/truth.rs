@@ -33,7 +33,7 @@ impl World {
             "change": self.true_change(),
             "masses": weighed.iter().map(|mass| json!({
                 "part_no": self.products.parts[mass.part].no, "revision": letter(mass.revision), "size": mass.size,
-                "mass_g": mass.mass_g, "weighed": mass.weighed.len(),
+                "mass_g": mass.grams, "weighed": mass.weighed.len(),
             })).collect::<Vec<_>>(),
             "doubles": self.tally.doubles.iter().map(|pair| json!([report_ref(pair.0), report_ref(pair.1)])).collect::<Vec<_>>(),
             "labels": self.tally.labels.iter().map(|label| json!([report_ref(label.0), self.lot_no(label.1)])).collect::<Vec<_>>(),
@@ -89,7 +89,7 @@ impl World {
             let life = (hazard.weight > 0.0).then(|| json!({"shape": hazard.shape, "scale_years": hazard.scale}));
             json!({
                 "part_no": self.products.parts[hazard.part].no, "mode": hazard.mode, "life": life, "on_receipt_probability": hazard.arrival,
-                "items": self.products.products_with(hazard.part).map(|p| self.products.products[p].design.no).collect::<Vec<_>>(),
+                "items": self.products.items_with(hazard.part).map(|p| self.products.items[p].design.no).collect::<Vec<_>>(),
                 "failures": tally.failures, "failures_reported": tally.reported,
                 "reporting_fraction": (tally.failures > 0).then(|| tally.reported as f64 / tally.failures as f64),
                 "on_receipt_failures": tally.on_receipt, "reports": tally.reports, "reports_prompted": tally.prompted, "reports_doubled": tally.doubles,
@@ -128,7 +128,7 @@ impl World {
                 .collect::<Vec<_>>()
         };
         json!({
-            "change_no": change.no, "item_part_no": self.products.products[change.product].design.no,
+            "change_no": change.no, "item_part_no": self.products.items[change.product].design.no,
             "part_no": self.products.parts[change.part].no, "mode": self.products.hazards[change.hazard].mode, "ratio": change.ratio,
             "cut_in": change.cut_in.map(|day| self.calendar.date(day)),
             "new_lots": lots(&|lot| lot.share_new >= 1.0 && lot.arrives.is_some() && lot.purpose == "production"),

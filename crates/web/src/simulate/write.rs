@@ -21,7 +21,7 @@ impl World {
         folder: &Path,
         weighed: &[Mass],
     ) -> Result<Vec<(&'static str, u64)>, SimulateError> {
-        let each = self.products.products[self.change.product]
+        let each = self.products.items[self.change.product]
             .pieces
             .iter()
             .find(|p| p.0 == self.change.part)
@@ -92,7 +92,7 @@ impl World {
             "part_no revision name kind released_on replaces_revision change_no life_years",
         )?;
         let change = &self.change;
-        for (place, product) in self.products.products.iter().enumerate() {
+        for (place, product) in self.products.items.iter().enumerate() {
             for revision in 0..change.revisions(place) {
                 let (from, no) = match revision {
                     0 => (-600, ""),
@@ -149,7 +149,7 @@ impl World {
 
     fn write_sizes(&self, folder: &Path) -> Written {
         let mut table = Table::create(folder, "sizes.csv", "part_no size share_per_1000")?;
-        for product in &self.products.products {
+        for product in &self.products.items {
             for (size, share) in product.design.sizes {
                 table.row([product.design.no, size, &share.to_string()])?;
             }
@@ -160,7 +160,7 @@ impl World {
     fn write_structure(&self, folder: &Path) -> Written {
         let columns = "parent_part_no parent_revision child_part_no child_revision quantity position size configuration";
         let mut table = Table::create(folder, "structure.csv", columns)?;
-        for (place, product) in self.products.products.iter().enumerate() {
+        for (place, product) in self.products.items.iter().enumerate() {
             for revision in 0..self.change.revisions(place) {
                 for &(no, quantity, position, configuration) in product.design.pieces {
                     let is_new = place == self.change.product
@@ -264,7 +264,7 @@ impl World {
     fn write_requirements(&self, folder: &Path, weighed: &[Mass]) -> Written {
         let columns = "item_part_no requirement_no text measure limit_kind limit configuration size";
         let mut table = Table::create(folder, "requirements.csv", columns)?;
-        for (place, product) in self.products.products.iter().enumerate() {
+        for (place, product) in self.products.items.iter().enumerate() {
             let (no, middle) = (product.design.no, product.design.sizes[1].0);
             let limit = (masses::whole(&self.products, weighed, place) * 1.02 / 5.0).round() * 5.0;
             let mass = format!("{limit:.0}");
