@@ -43,6 +43,7 @@ impl PartRevision {
 
 impl Record for PartRevision {
     const TABLE: Table = Table::Parts;
+    const NAMES_ITS_OWN: bool = true;
 
     fn check_row(&self, _today: NaiveDate) -> Result<(), Problem> {
         if self.life_years.is_some_and(|years| !(years > 0.0 && years <= 100.0)) {
@@ -60,7 +61,7 @@ impl Record for PartRevision {
             known.need_revision(["part_no", "replaces_revision"], (&self.part_no, replaced), problems);
         }
         if let Some(change_no) = &self.change_no {
-            known.need_change("change_no", change_no, problems);
+            known.need_announced_change("change_no", change_no, problems);
         }
     }
 
@@ -70,6 +71,10 @@ impl Record for PartRevision {
 
     fn learn(&self, known: &mut Known) {
         known.add_part(&self.part_no, &self.revision, &self.kind);
+    }
+
+    fn forget(&self, known: &mut Known) {
+        known.remove_part(&self.part_no, &self.revision);
     }
 
     fn is_known(&self, known: &Known) -> Option<bool> {

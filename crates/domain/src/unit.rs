@@ -45,6 +45,7 @@ pub struct Unit {
 
 impl Record for Unit {
     const TABLE: Table = Table::Units;
+    const NAMES_ITS_OWN: bool = true;
 
     fn check_row(&self, _today: NaiveDate) -> Result<(), Problem> {
         Ok(())
@@ -68,6 +69,10 @@ impl Record for Unit {
 
     fn learn(&self, known: &mut Known) {
         known.add_unit(&self.unit, self.parent_unit.as_deref());
+    }
+
+    fn forget(&self, known: &mut Known) {
+        known.remove_unit(&self.unit);
     }
 
     fn is_known(&self, known: &Known) -> Option<bool> {

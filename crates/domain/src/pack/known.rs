@@ -25,6 +25,7 @@ pub struct Known {
     lots: HashMap<String, Vec<Option<String>>>,
     made_from: HashMap<String, Vec<String>>,
     changes: HashSet<String>,
+    announced_changes: HashSet<String>,
     dimensions: HashSet<String>,
     serials: HashSet<u64>,
     reports: HashSet<u64>,
@@ -55,6 +56,7 @@ impl Known {
             lots: HashMap::new(),
             made_from: HashMap::new(),
             changes: HashSet::new(),
+            announced_changes: HashSet::new(),
             dimensions: HashSet::new(),
             serials: HashSet::new(),
             reports: HashSet::new(),
@@ -112,6 +114,11 @@ impl Known {
     /// Adds a change.
     pub fn add_change(&mut self, change_no: &str) {
         self.changes.insert(change_no.to_owned());
+    }
+
+    /// Adds a change that comes further down in the pack; parts may name it before it is read.
+    pub fn announce_change(&mut self, change_no: &str) {
+        self.announced_changes.insert(change_no.to_owned());
     }
 
     /// Adds a body dimension that some size is made for.
@@ -227,6 +234,12 @@ impl Known {
     /// Asks for a change that exists.
     pub fn need_change(&self, field: &'static str, change_no: &str, problems: &mut Vec<Problem>) {
         present(self.has_change(change_no), field, "no change has this number", problems);
+    }
+
+    /// Asks for a change that exists or has been announced.
+    pub fn need_announced_change(&self, field: &'static str, change_no: &str, problems: &mut Vec<Problem>) {
+        let found = self.has_change(change_no) || self.announced_changes.contains(change_no);
+        present(found, field, "no change has this number", problems);
     }
 
     /// Whether a unit would come to stand above itself if it belonged to `parent`.

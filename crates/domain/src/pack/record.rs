@@ -11,6 +11,8 @@ use crate::words::Problem;
 pub trait Record {
     /// The table it stands in.
     const TABLE: Table;
+    /// Whether rows may name rows further down in the same table.
+    const NAMES_ITS_OWN: bool = false;
 
     /// Whether the fields of the row agree with each other and with the reader's date.
     ///
@@ -26,6 +28,9 @@ pub trait Record {
 
     /// Adds what later rows may name.
     fn learn(&self, _known: &mut Known) {}
+
+    /// Takes back what [`Record::learn`] added, where rows may name their own table.
+    fn forget(&self, _known: &mut Known) {}
 
     /// Whether `known` has a record of this key; `None` where it can't tell without asking the store.
     fn is_known(&self, _known: &Known) -> Option<bool> {

@@ -2,7 +2,6 @@
 
 pub mod demo;
 pub mod serve;
-pub mod simulate;
 
 use std::process::ExitCode;
 
@@ -22,8 +21,6 @@ enum Command {
     Serve(serve::Serve),
     /// Start the server on an invented organisation's books and print a sign-in link for each role.
     Demo(demo::Demo),
-    /// Write the data pack of an invented service, and its truth beside it.
-    Simulate(simulate::Simulate),
 }
 
 /// What a command ends with: its error is printed as one sentence on stderr.
@@ -36,7 +33,6 @@ pub fn run() -> ExitCode {
     let outcome = match line.command {
         Command::Serve(command) => command.run(),
         Command::Demo(command) => command.run(),
-        Command::Simulate(command) => command.run(),
     };
     match outcome {
         Ok(()) => ExitCode::SUCCESS,

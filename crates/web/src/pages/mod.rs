@@ -15,7 +15,6 @@ pub mod desk;
 pub mod error;
 pub mod health;
 pub mod preferences;
-pub mod report;
 pub mod sign_in;
 
 use axum::Router;
@@ -40,7 +39,6 @@ pub trait PageVisitor {
 pub fn for_each_page(visitor: &mut impl PageVisitor) {
     visitor.visit::<desk::DeskPage>();
     visitor.visit::<error::ErrorPage>();
-    visitor.visit::<report::form::ReportForm>();
     visitor.visit::<sign_in::SignInPage>();
     visitor.visit::<sign_in::LinkPage>();
 }

@@ -1,0 +1,130 @@
+//! A dry reading of a pack: what it holds and everything wrong with it, nothing written.
+
+use std::collections::HashSet;
+
+use chrono::NaiveDate;
+use domain::pack::{Known, Table};
+
+use super::batch::Batch;
+use super::read::{Outcome, ReadError, RefusedRow, Sink, Stopped, read_pack};
+use super::refusal::{FileSummary, Refusal, shown};
+use super::source::PackSource;
+
+/// What a pack holds, before anything of it is taken.
+#[derive(Clone, Debug, Default)]
+pub struct Preview {
+    /// What each file holds, in order of dependency.
+    pub files: Vec<FileSummary>,
+    /// What is wrong, in order of files and lines; at most as many as were asked for.
+    pub refusals: Vec<Refusal>,
+    /// Rows refused, all of them.
+    pub refused_rows: u64,
+    /// Files refused as a whole; while there are any, no row can be taken.
+    pub refused_files: u64,
+    /// Changes that parts can't name, since their own row is refused.
+    pub(crate) barred: HashSet<String>,
+}
+
+impl Preview {
+    /// Whether everything can be taken.
+    pub fn is_clean(&self) -> bool {
+        self.refused_rows == 0 && self.refused_files == 0
+    }
+
+    /// Rows under headers, of all files.
+    pub fn rows(&self) -> u64 {
+        self.files.iter().map(|file| file.rows).sum()
+    }
+}
+
+/// How to check.
+#[derive(Clone, Copy, Debug)]
+pub struct CheckOptions {
+    /// The reader's date: nothing can have happened after it.
+    pub today: NaiveDate,
+    /// Refusals kept for showing; all are counted.
+    pub keep: usize,
+}
+
+/// Notes refusals and drops the rows.
+struct Notes<'a, P> {
+    preview: Preview,
+    keep: usize,
+    progress: &'a mut P,
+}
+
+impl<P: FnMut(Table, u64)> Notes<'_, P> {
+    fn note(&mut self, refusal: impl FnOnce() -> Refusal) {
+        if self.preview.refusals.len() < self.keep {
+            self.preview.refusals.push(refusal());
+        }
+    }
+}
+
+impl<P: FnMut(Table, u64)> Sink for Notes<'_, P> {
+    fn take(&mut self, _batch: Batch) -> Result<(), Stopped> {
+        Ok(())
+    }
+
+    fn refuse(&mut self, refused: RefusedRow<'_>) {
+        self.preview.refused_rows += 1;
+        for problem in refused.problems {
+            self.note(|| Refusal {
+                file: refused.table.file(),
+                line: Some(refused.line),
+                column: Some(problem.column.clone()).filter(|column| !column.is_empty()),
+                value: shown(&problem.value),
+                why: problem.why.clone(),
+            });
+        }
+    }
+
+    fn refuse_file(&mut self, table: Table, why: &str) {
+        self.preview.refused_files += 1;
+        self.note(|| Refusal::of_file(table.file(), why));
+    }
+
+    fn progress(&mut self, table: Table, rows: u64) {
+        (self.progress)(table, rows);
+    }
+}
+
+/// Why a pack could not be checked.
+#[derive(Debug, thiserror::Error)]
+#[error("{file}: can't be read: {source}")]
+pub struct CheckError {
+    file: String,
+    source: std::io::Error,
+}
+
+/// Reads a whole pack against what is known, and tells `progress` how far it is.
+///
+/// # Errors
+/// A file that can't be read from where it lies; what is wrong with its text is a refusal, not an error.
+pub fn check(
+    source: &PackSource,
+    known: &Known,
+    options: CheckOptions,
+    mut progress: impl FnMut(Table, u64),
+) -> Result<Preview, CheckError> {
+    let mut barred = HashSet::new();
+    loop {
+        let preview = Preview::default();
+        let mut notes = Notes { preview, keep: options.keep, progress: &mut progress };
+        let mut known = known.clone();
+        let outcome = read_pack(source, &mut known, options.today, &barred, &mut notes);
+        let Outcome { files, fallen } = match outcome {
+            Ok(outcome) => outcome,
+            Err(ReadError::Stopped) => unreachable!("notes never stop a reading"),
+            Err(ReadError::Io(table, source)) => return Err(CheckError { file: table.file(), source }),
+        };
+        if fallen.is_subset(&barred) {
+            let mut preview = Preview { files, barred, ..notes.preview };
+            preview.refusals.sort_by_key(|refusal| {
+                (Table::ALL.iter().position(|table| table.file() == refusal.file), refusal.line)
+            });
+            return Ok(preview);
+        }
+        barred.extend(fallen);
+    }
+}
