@@ -1,1 +1,101 @@
-//! migrations
+//! The history of the schema: one dated change a file, up and down, on SQLite and PostgreSQL.
+
+mod table;
+
+mod m20261125_000001_app_user;
+mod m20261125_000002_journal;
+mod m20261125_000003_journal_guard;
+mod m20261125_000004_sign_in;
+mod m20261125_000005_sign_in_link;
+mod m20261125_000006_api_key;
+mod m20261125_000007_setting;
+mod m20261125_000008_pack_import;
+mod m20261125_000009_unit;
+mod m20261125_000010_use_pattern;
+mod m20261125_000011_part;
+mod m20261125_000012_part_revision;
+mod m20261125_000013_size_share;
+mod m20261125_000014_component;
+mod m20261125_000015_weighing;
+mod m20261125_000016_lot;
+mod m20261125_000017_lot_use;
+mod m20261125_000018_serial;
+mod m20261125_000019_movement;
+mod m20261125_000020_inspection;
+mod m20261125_000021_event;
+mod m20261125_000022_demand;
+mod m20261125_000023_report;
+mod m20261125_000024_bench_test;
+mod m20261125_000025_requirement;
+mod m20261125_000026_fit_range;
+mod m20261125_000027_person;
+mod m20261125_000028_change;
+mod m20261125_000029_effectivity;
+mod m20261125_000030_unit_link;
+mod m20261125_000031_intake;
+mod m20261125_000032_report_handling;
+mod m20261125_000033_question;
+mod m20261125_000034_answer;
+mod m20261125_000035_photo;
+mod m20261125_000036_recurrence;
+mod m20261125_000037_change_record;
+mod m20261125_000038_change_criterion;
+mod m20261125_000039_change_answer;
+mod m20261125_000040_change_decision;
+mod m20261125_000041_catalogue_mode;
+
+use sea_orm_migration::prelude::*;
+
+/// Runs the migrations in order of date.
+pub struct Migrator;
+
+#[async_trait::async_trait]
+impl MigratorTrait for Migrator {
+    fn migrations() -> Vec<Box<dyn MigrationTrait>> {
+        vec![
+            Box::new(m20261125_000001_app_user::Migration),
+            Box::new(m20261125_000002_journal::Migration),
+            Box::new(m20261125_000003_journal_guard::Migration),
+            Box::new(m20261125_000004_sign_in::Migration),
+            Box::new(m20261125_000005_sign_in_link::Migration),
+            Box::new(m20261125_000006_api_key::Migration),
+            Box::new(m20261125_000007_setting::Migration),
+            Box::new(m20261125_000008_pack_import::Migration),
+            Box::new(m20261125_000009_unit::Migration),
+            Box::new(m20261125_000010_use_pattern::Migration),
+            Box::new(m20261125_000011_part::Migration),
+            Box::new(m20261125_000012_part_revision::Migration),
+            Box::new(m20261125_000013_size_share::Migration),
+            Box::new(m20261125_000014_component::Migration),
+            Box::new(m20261125_000015_weighing::Migration),
+            Box::new(m20261125_000016_lot::Migration),
+            Box::new(m20261125_000017_lot_use::Migration),
+            Box::new(m20261125_000018_serial::Migration),
+            Box::new(m20261125_000019_movement::Migration),
+            Box::new(m20261125_000020_inspection::Migration),
+            Box::new(m20261125_000021_event::Migration),
+            Box::new(m20261125_000022_demand::Migration),
+            Box::new(m20261125_000023_report::Migration),
+            Box::new(m20261125_000024_bench_test::Migration),
+            Box::new(m20261125_000025_requirement::Migration),
+            Box::new(m20261125_000026_fit_range::Migration),
+            Box::new(m20261125_000027_person::Migration),
+            Box::new(m20261125_000028_change::Migration),
+            Box::new(m20261125_000029_effectivity::Migration),
+            Box::new(m20261125_000030_unit_link::Migration),
+            Box::new(m20261125_000031_intake::Migration),
+            Box::new(m20261125_000032_report_handling::Migration),
+            Box::new(m20261125_000033_question::Migration),
+            Box::new(m20261125_000034_answer::Migration),
+            Box::new(m20261125_000035_photo::Migration),
+            Box::new(m20261125_000036_recurrence::Migration),
+            Box::new(m20261125_000037_change_record::Migration),
+            Box::new(m20261125_000038_change_criterion::Migration),
+            Box::new(m20261125_000039_change_answer::Migration),
+            Box::new(m20261125_000040_change_decision::Migration),
+            Box::new(m20261125_000041_catalogue_mode::Migration),
+        ]
+    }
+}
+
+pub use sea_orm_migration::MigratorTrait as Migrations;

@@ -50,15 +50,14 @@ const SPREAD: f64 = std::f64::consts::LN_2;
 /// assert!(any.low < once.low && any.high > once.high && any.contains(0.5));
 /// ```
 pub fn ratio(strata: &[Stratum], confidence: Confidence) -> Result<Interval, StatsError> {
-    let rows = informative(strata)?;
+    let rows = prepared(strata)?;
     let bar = -confidence.risk().ln();
-    let after: u64 = rows.iter().fold(0, |sum, row| sum.saturating_add(row.after_count));
-    let before: u64 = rows.iter().fold(0, |sum, row| sum.saturating_add(row.before_count));
-    let centre = most_likely(&rows, after as f64, before as f64);
+    let centre = most_likely(&rows);
+    let (after, before) = (rows.iter().any(|row| row.after > 0.0), rows.iter().any(|row| row.before > 0.0));
     let evidence = |log_ratio: f64| ln_mixture(&rows, log_ratio) - bar;
     // At the most likely ratio nothing speaks against it, so that each limit lies on its own side of the centre.
-    let low = if after == 0 { 0.0 } else { root::widened(-centre, 0.5, |u| evidence(-u)).exp().recip() };
-    let high = if before == 0 { f64::INFINITY } else { root::widened(centre, 0.5, evidence).exp() };
+    let low = if after { (-root::widened(-centre, 0.5, |u| evidence(-u))).exp() } else { 0.0 };
+    let high = if before { root::widened(centre, 0.5, evidence).exp() } else { f64::INFINITY };
     Ok(Interval { low, high })
 }
 
@@ -67,36 +66,53 @@ pub fn ratio(strata: &[Stratum], confidence: Confidence) -> Result<Interval, Sta
 /// # Errors
 /// As [`ratio`], and [`StatsError::OutOfRange`] for a ratio that is not finite and above 0.
 pub fn evidence_against(strata: &[Stratum], ratio: f64) -> Result<f64, StatsError> {
-    let rows = informative(strata)?;
+    let rows = prepared(strata)?;
     Ok(ln_mixture(&rows, crate::error::positive("supposed ratio", ratio)?.ln()).exp())
 }
 
+/// A row as the likelihood needs it: counts, and the logarithm of its exposure after over before.
+struct Row {
+    after: f64,
+    before: f64,
+    ln_split: f64,
+}
+
+fn prepared(strata: &[Stratum]) -> Result<Vec<Row>, StatsError> {
+    let rows = informative(strata)?;
+    Ok(rows
+        .iter()
+        .map(|s| Row {
+            after: s.after_count as f64,
+            before: s.before_count as f64,
+            ln_split: (s.after_exposure / s.before_exposure).ln(),
+        })
+        .collect())
+}
+
 /// Logarithm of the likelihood at a logarithm of the ratio (up to a constant), its slope and its bend.
-fn likelihood(rows: &[Stratum], log_ratio: f64) -> (f64, f64, f64) {
+fn likelihood(rows: &[Row], log_ratio: f64) -> (f64, f64, f64) {
     let (mut value, mut slope, mut bend) = (0.0, 0.0, 0.0);
     for row in rows {
-        // Logit of the share expected after; ln p and ln(1 - p) from it without losing either.
-        let logit = log_ratio + (row.after_exposure / row.before_exposure).ln();
-        let (after, before) = (row.after_count as f64, row.before_count as f64);
-        let ln_rest = -ln_one_plus_exp(logit);
-        let share = (logit + ln_rest).exp();
-        value += after * (logit + ln_rest) + before * ln_rest;
-        slope += after - (after + before) * share;
-        bend -= (after + before) * share * ln_rest.exp();
+        // With the logit of the share expected after, ln(1 - p) = -ln(1 + e^logit), and ln p = logit + ln(1 - p).
+        let logit = log_ratio + row.ln_split;
+        let small = (-logit.abs()).exp();
+        let ln_rest = -(logit.max(0.0) + small.ln_1p());
+        let minor = small / (1.0 + small);
+        let share = if logit > 0.0 { 1.0 - minor } else { minor };
+        let total = row.after + row.before;
+        value += row.after * logit + total * ln_rest;
+        slope += row.after - total * share;
+        bend -= total * minor * (1.0 - minor);
     }
     (value, slope, bend)
 }
 
-/// `ln(1 + e^u)` without overflow.
-fn ln_one_plus_exp(u: f64) -> f64 {
-    u.max(0.0) + (-u.abs()).exp().ln_1p()
-}
-
 /// Logarithm of the most likely ratio, with half an event added to a side that has none.
-fn most_likely(rows: &[Stratum], after: f64, before: f64) -> f64 {
-    let (early, late) =
-        rows.iter().fold((0.0, 0.0), |(b, a), row| (b + row.before_exposure, a + row.after_exposure));
-    let mut log = (after.max(0.5) / before.max(0.5) * (early / late)).ln();
+fn most_likely(rows: &[Row]) -> f64 {
+    let sum = |part: fn(&Row) -> f64| rows.iter().map(part).sum::<f64>();
+    let (after, before, total) = (sum(|r| r.after), sum(|r| r.before), sum(|r| r.after + r.before));
+    let split = sum(|r| (r.after + r.before) * r.ln_split) / total;
+    let mut log = (after.max(0.5) / before.max(0.5)).ln() - split;
     if after == 0.0 || before == 0.0 {
         return log;
     }
@@ -113,9 +129,9 @@ fn most_likely(rows: &[Stratum], after: f64, before: f64) -> f64 {
 
 /// `ln M(r)`: the likelihood ratio averaged over a normal spread of the logarithm of the ratio.
 ///
-/// The integrand is log-concave; its peak is found by Newton and the rest summed in steps of a third of its width,
+/// The integrand is log-concave; its peak is found by Newton and the rest summed in steps of half its width,
 /// which for so smooth a function is exact to rounding.
-fn ln_mixture(rows: &[Stratum], log_ratio: f64) -> f64 {
+fn ln_mixture(rows: &[Row], log_ratio: f64) -> f64 {
     let precision = 1.0 / (SPREAD * SPREAD);
     let mut peak = 0.0;
     for _ in 0..100 {
@@ -131,14 +147,14 @@ fn ln_mixture(rows: &[Stratum], log_ratio: f64) -> f64 {
     let (top, _, bend) = likelihood(rows, log_ratio + peak);
     let top = top - base - 0.5 * peak * peak * precision;
     let width = 1.0 / (precision - bend).sqrt();
-    let step = width / 3.0;
+    let step = width / 2.0;
     let mut sum = 1.0;
     for side in [1.0, -1.0] {
         let mut d = peak + side * step;
         loop {
             let part = (ln_integrand(d) - top).exp();
             sum += part;
-            if part < 1e-15 {
+            if part < 1e-14 {
                 break;
             }
             d += side * step;

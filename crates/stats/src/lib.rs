@@ -6,10 +6,16 @@ mod value;
 
 pub mod anytime;
 pub mod binomial;
+pub mod cusum;
 pub mod false_discovery;
+pub mod funnel;
 pub mod poisson_rate;
 pub mod product;
 pub mod rate_ratio;
+pub mod reporting_delay;
+pub mod reporting_fraction;
+pub mod scan;
+pub mod shrinkage;
 pub mod special;
 pub mod stratified;
 pub mod success_run;

@@ -16,6 +16,7 @@ pub mod router;
 pub mod secrets;
 pub mod security;
 pub mod server;
+pub mod simulate;
 pub mod state;
 pub mod templates;
 pub mod view;

@@ -13,6 +13,27 @@ pub fn ln_gamma(a: f64) -> f64 {
     libm::lgamma(a)
 }
 
+/// `ln(gamma(a + n) / gamma(a))` for `a > 0` and a whole `n >= 0`, without the cancellation of two large logarithms.
+pub fn ln_rising(a: f64, n: f64) -> f64 {
+    if n < 16.0 {
+        let (mut product, mut factor) = (1.0, a);
+        let end = a + n - 0.5;
+        while factor < end {
+            product *= factor;
+            factor += 1.0;
+        }
+        if product > 1e-300 && product < 1e300 {
+            return product.ln();
+        }
+    }
+    if a < 10.0 {
+        return ln_gamma(a + n) - ln_gamma(a);
+    }
+    // gamma(a) = gamma(a + 1) / a, and Stirling's form of both.
+    let sum = a + n;
+    stirling_error(sum) - stirling_error(a) + (sum - 0.5) * (n / a).ln_1p() + n * (a.ln() - 1.0)
+}
+
 /// The Poisson term extended to real counts, `x^a e^-x / gamma(a + 1)`, for `a >= 0` and `x >= 0`.
 ///
 /// For a whole `a` this is the chance of exactly `a` events where `x` are expected.

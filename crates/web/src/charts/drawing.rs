@@ -74,6 +74,17 @@ impl Pen {
         );
     }
 
+    /// An open ring.
+    pub(super) fn ring(&mut self, class: &str, centre: (f64, f64), radius: f64) {
+        let _ = write!(
+            self.svg,
+            r#"<circle class="{class}" cx="{}" cy="{}" r="{}" fill="none" stroke="currentColor"/>"#,
+            at(centre.0),
+            at(centre.1),
+            at(radius),
+        );
+    }
+
     /// A path.
     pub(super) fn path(&mut self, class: &str, d: &str) {
         let _ = write!(self.svg, r#"<path class="{class}" d="{d}" fill="none" stroke="currentColor"/>"#);

@@ -3,12 +3,14 @@
 //! A chart takes numbers and words and gives a [`Drawing`], which a template shows with `{{svg chart}}`. Colours
 //! come from style classes; presentation attributes stand in for them where there is no style sheet.
 
+mod before_after;
 mod drawing;
 mod expected;
 mod scale;
 mod weeks;
 mod whisker;
 
+pub use before_after::before_after;
 pub use drawing::Drawing;
 pub use expected::against_expected;
 pub use scale::Scale;

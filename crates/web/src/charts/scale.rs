@@ -17,6 +17,23 @@ impl Scale {
         Self { low: 0.0, high, by_logarithm: false }
     }
 
+    /// Around some numbers that all lie far from nought, such as masses, with clear ends.
+    pub fn around(numbers: impl IntoIterator<Item = f64>) -> Self {
+        let (low, high) = numbers
+            .into_iter()
+            .filter(|number| number.is_finite())
+            .fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), n| (low.min(n), high.max(n)));
+        if low > high {
+            return Self::from_nought(1.0);
+        }
+        // A tenth to spare at each end keeps the outermost marks off the edge.
+        let spread = (high - low).max(high.abs() * 0.02).max(1e-9) * 1.2;
+        let step = clear_above(spread / 4.0);
+        let middle = f64::midpoint(low, high);
+        let (low, high) = ((middle - spread / 2.0) / step, (middle + spread / 2.0) / step);
+        Self { low: low.floor() * step, high: high.ceil() * step, by_logarithm: false }
+    }
+
     /// For ratios: as far below 1 as above it, at least from a quarter to 4, at most from 1/100 to 100.
     pub fn of_ratios(ratios: impl IntoIterator<Item = f64>) -> Self {
         let widest = ratios
@@ -53,7 +70,7 @@ impl Scale {
             let inner = inner.unwrap_or(2.0);
             vec![self.low, 1.0 / inner, 1.0, inner, self.high]
         } else {
-            vec![self.low, self.high / 2.0, self.high]
+            vec![self.low, f64::midpoint(self.low, self.high), self.high]
         };
         numbers.into_iter().map(|number| (number, tick_word(number, self.by_logarithm))).collect()
     }
@@ -91,6 +108,14 @@ mod tests {
         assert_eq!(words(Scale::from_nought(4.2)), "0 2.5 5");
         assert_eq!(words(Scale::from_nought(0.0)), "0 0.50 1");
         assert_eq!(words(Scale::from_nought(17.0)), "0 10 20");
+    }
+
+    #[test]
+    fn a_scale_around_masses_starts_near_them() {
+        let scale = Scale::around([1204.0, 1262.0]);
+        assert_eq!(words(scale), "1,180 1,230 1,280");
+        assert!(scale.place(1204.0) > 0.02 && scale.place(1262.0) < 0.98, "{scale:?}");
+        assert_eq!(words(Scale::around([])), "0 0.50 1");
     }
 
     #[test]

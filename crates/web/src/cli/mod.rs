@@ -2,6 +2,7 @@
 
 pub mod demo;
 pub mod serve;
+pub mod simulate;
 
 use std::process::ExitCode;
 
@@ -21,6 +22,8 @@ enum Command {
     Serve(serve::Serve),
     /// Start the server on an invented organisation's books and print a sign-in link for each role.
     Demo(demo::Demo),
+    /// Write the data pack of an invented service, and its truth beside it.
+    Simulate(simulate::Simulate),
 }
 
 /// What a command ends with: its error is printed as one sentence on stderr.
@@ -33,6 +36,7 @@ pub fn run() -> ExitCode {
     let outcome = match line.command {
         Command::Serve(command) => command.run(),
         Command::Demo(command) => command.run(),
+        Command::Simulate(command) => command.run(),
     };
     match outcome {
         Ok(()) => ExitCode::SUCCESS,

@@ -15,6 +15,7 @@ pub mod desk;
 pub mod error;
 pub mod health;
 pub mod preferences;
+pub mod report;
 pub mod sign_in;
 
 use axum::Router;
@@ -39,6 +40,7 @@ pub trait PageVisitor {
 pub fn for_each_page(visitor: &mut impl PageVisitor) {
     visitor.visit::<desk::DeskPage>();
     visitor.visit::<error::ErrorPage>();
+    visitor.visit::<report::form::ReportForm>();
     visitor.visit::<sign_in::SignInPage>();
     visitor.visit::<sign_in::LinkPage>();
 }

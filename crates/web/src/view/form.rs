@@ -15,6 +15,16 @@ impl Problem {
     pub fn new(field: impl Into<String>, says: impl Into<String>) -> Self {
         Self { field: field.into(), says: says.into() }
     }
+
+    /// Whether it is about the field with this id.
+    pub fn is_of(&self, field: &str) -> bool {
+        self.field == field
+    }
+
+    /// The sentence.
+    pub fn says(&self) -> &str {
+        &self.says
+    }
 }
 
 /// A field to write in: `{{> partials/ask ask}}`.

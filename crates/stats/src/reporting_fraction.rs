@@ -1,0 +1,195 @@
+//! Which share of the failures gets reported: voluntary reports held against an inspection of a sample.
+
+use crate::error::{StatsError, positive};
+use crate::special::beta::{Split, logit_density};
+use crate::special::{Tails, gamma, normal, root};
+use crate::value::{Confidence, Interval};
+
+/// Reports from the field and an inspection of some of the items, over the same stretch of time.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Survey {
+    /// Items in service.
+    pub items: u64,
+    /// Failures reported by their users.
+    pub reports: u64,
+    /// Items inspected.
+    pub inspected: u64,
+    /// Of these, found to have failed.
+    pub found: u64,
+}
+
+/// The reported share by the delta method.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Delta {
+    /// `reports x inspected / (items x found)`.
+    pub fraction: f64,
+    /// Variance of its logarithm.
+    pub variance_of_log: f64,
+    /// Log-normal limits; `high` can lie above 1.
+    pub interval: Interval,
+}
+
+/// The reported share by a posterior distribution, which exists for any data.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Posterior {
+    /// Median.
+    pub median: f64,
+    /// Equal-tailed limits.
+    pub interval: Interval,
+}
+
+/// A checked survey with its posterior laid out for integration.
+#[derive(Clone, Debug)]
+pub struct ReportingFraction {
+    survey: Survey,
+    /// Chances of failure and their weights, which add up to 1.
+    chances: Vec<(f64, f64)>,
+}
+
+impl ReportingFraction {
+    /// Takes a survey.
+    ///
+    /// The inspection must see the same failures as are reportable, over a window long enough for reports to arrive.
+    ///
+    /// # Errors
+    /// [`StatsError::TooFew`] for no items inspected, [`StatsError::CountAboveTotal`] for more found than inspected or
+    /// more inspected than in service.
+    pub fn new(survey: Survey) -> Result<Self, StatsError> {
+        let Survey { items, inspected, found, .. } = survey;
+        if inspected == 0 {
+            return Err(StatsError::TooFew { what: "items inspected", given: 0, needed: 1 });
+        }
+        if found > inspected {
+            return Err(StatsError::CountAboveTotal {
+                what: "items found failed",
+                count: found,
+                total: inspected,
+            });
+        }
+        if inspected > items {
+            return Err(StatsError::CountAboveTotal {
+                what: "items inspected",
+                count: inspected,
+                total: items,
+            });
+        }
+        Ok(Self {
+            survey,
+            chances: posterior_chances(found as f64, (inspected - found) as f64, survey.reports as f64),
+        })
+    }
+
+    /// The share by the delta method: `var(ln) = 1/R + (1 - k/n)/k` for `R` reports and `k` of `n` found failed.
+    ///
+    /// With `finite`, the second term is multiplied by `(N - n)/(N - 1)`: of `N` items the inspected ones are no longer
+    /// uncertain. `None` without reports or without failures found, where no estimate exists; see [`Self::posterior`].
+    pub fn delta(&self, confidence: Confidence, finite: bool) -> Option<Delta> {
+        let Survey { items, reports, inspected, found } = self.survey;
+        if reports == 0 || found == 0 {
+            return None;
+        }
+        let (items, reports, inspected, found) =
+            (items as f64, reports as f64, inspected as f64, found as f64);
+        let fraction = reports * (inspected / items) / found;
+        let left = if finite && items > 1.0 { (items - inspected) / (items - 1.0) } else { 1.0 };
+        let variance_of_log = 1.0 / reports + (1.0 - found / inspected) / found * left;
+        let z = normal::quantile(Tails::from_upper(confidence.half_risk()));
+        let reach = (z * variance_of_log.sqrt()).exp();
+        let interval = Interval { low: fraction / reach, high: fraction * reach };
+        Some(Delta { fraction, variance_of_log, interval })
+    }
+
+    /// Probability that the share is at most `fraction`, with what is left of it.
+    ///
+    /// Reports expected `~ Gamma(R + 1/2)`, chance of failure `p ~ Beta(k + 1/2, n - k + 1/2)`, share = reports
+    /// expected `/ (N p)`: Jeffreys priors on both.
+    fn tails(&self, fraction: f64) -> Tails {
+        let shape = self.survey.reports as f64 + 0.5;
+        let items = self.survey.items as f64;
+        self.chances.iter().fold(Tails { lower: 0.0, upper: 0.0 }, |sum, &(chance, weight)| {
+            let part = gamma::tails(shape, fraction * items * chance);
+            Tails { lower: sum.lower + weight * part.lower, upper: sum.upper + weight * part.upper }
+        })
+    }
+
+    /// Probability that the share is at most 1, as it must be if both counts mean the same failures: a small value says
+    /// that they don't.
+    pub fn probability_at_most_one(&self) -> f64 {
+        self.tails(1.0).lower
+    }
+
+    fn quantile(&self, wanted: Tails) -> f64 {
+        let Survey { items, reports, inspected, found } = self.survey;
+        let centre =
+            (reports as f64 + 0.5) * (inspected as f64 + 1.0) / (items as f64 * (found as f64 + 0.5));
+        let gap = |log: f64| {
+            let tails = self.tails(log.exp());
+            if wanted.lower < wanted.upper {
+                (tails.lower.max(1e-300) / wanted.lower).ln()
+            } else {
+                (wanted.upper / tails.upper.max(1e-300)).ln()
+            }
+        };
+        root::widened(centre.ln(), 0.5, gap).exp()
+    }
+
+    /// Median and limits of the share; very wide, and truly so, where nothing was found.
+    pub fn posterior(&self, confidence: Confidence) -> Posterior {
+        let risk = confidence.half_risk();
+        Posterior {
+            median: self.quantile(Tails::from_lower(0.5)),
+            interval: Interval {
+                low: self.quantile(Tails::from_lower(risk)),
+                high: self.quantile(Tails::from_upper(risk)),
+            },
+        }
+    }
+
+    /// Median and limits given that the share is at most 1.
+    ///
+    /// # Errors
+    /// [`StatsError::OutOfRange`] where that has next to no probability.
+    pub fn posterior_at_most_one(&self, confidence: Confidence) -> Result<Posterior, StatsError> {
+        let Tails { lower: inside, upper: outside } = self.tails(1.0);
+        positive("probability of a share of at most 1", if inside > 1e-12 { inside } else { 0.0 })?;
+        let risk = confidence.half_risk();
+        // A share p of what lies inside, from whichever side is smaller.
+        let at = |lower: f64, upper: f64| {
+            self.quantile(Tails { lower: lower * inside, upper: upper * inside + outside })
+        };
+        Ok(Posterior {
+            median: at(0.5, 0.5),
+            interval: Interval { low: at(risk, 1.0 - risk), high: at(1.0 - risk, risk) },
+        })
+    }
+}
+
+/// Points and weights of `Beta(found + 1/2, rest + 1/2)`, evenly spaced in the logit.
+///
+/// There it is smooth, and so is what is averaged over it: plain sums in steps of half the narrower of the two
+/// widths are exact to rounding.
+fn posterior_chances(found: f64, rest: f64, reports: f64) -> Vec<(f64, f64)> {
+    let (a, b) = (found + 0.5, rest + 0.5);
+    let peak = (a / b).ln();
+    let width = ((a + b) / (a * b)).sqrt().min((reports + 0.5).sqrt().recip());
+    let step = (0.5 * width).min(0.28);
+    let density = |logit: f64| {
+        let at = Split::from_odds(logit.exp());
+        (at.x, logit_density(a, b, at.x, at.y))
+    };
+    let highest = density(peak).1;
+    let mut points = vec![density(peak)];
+    for side in [step, -step] {
+        let mut logit = peak + side;
+        loop {
+            let point = density(logit);
+            if point.1 < 1e-17 * highest {
+                break;
+            }
+            points.push(point);
+            logit += side;
+        }
+    }
+    let total: f64 = points.iter().map(|(_, weight)| weight).sum();
+    points.iter().map(|&(chance, weight)| (chance, weight / total)).collect()
+}

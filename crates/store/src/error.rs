@@ -1,0 +1,87 @@
+//! What can go wrong with what is kept, in terms a caller can act on.
+
+use domain::change_record::NotAllowed;
+use domain::words::Problem;
+use sea_orm::DbErr;
+
+/// The result of asking the store; the error can be named, as derived code of the rows does.
+pub type Result<T, E = StoreError> = std::result::Result<T, E>;
+
+/// Why the store could not do what it was asked.
+#[derive(Debug, thiserror::Error)]
+#[non_exhaustive]
+pub enum StoreError {
+    /// The database could not be reached or refused a statement.
+    #[error("the database failed: {0}")]
+    Database(#[source] Box<dyn std::error::Error + Send + Sync>),
+    /// The address of the database can't be used.
+    #[error("DATABASE_URL: {0}")]
+    Address(String),
+    /// A stored value can't be read as what it should be.
+    #[error("the stored value {table}.{column} of row {id} can't be read")]
+    Corrupt {
+        /// The table.
+        table: &'static str,
+        /// The column.
+        column: &'static str,
+        /// The key of the row.
+        id: String,
+    },
+    /// The key belongs to something else.
+    #[error("there is a {noun} `{key}` already")]
+    Taken {
+        /// What kind of thing.
+        noun: &'static str,
+        /// Its key.
+        key: String,
+    },
+    /// What was to be changed does not exist.
+    #[error("there is no {noun} `{key}`")]
+    Missing {
+        /// What kind of thing.
+        noun: &'static str,
+        /// The key asked for.
+        key: String,
+    },
+    /// Somebody else changed it meanwhile.
+    #[error("the {noun} `{key}` was changed by somebody else meanwhile")]
+    Overtaken {
+        /// What kind of thing.
+        noun: &'static str,
+        /// Its key.
+        key: String,
+    },
+    /// The step is not allowed from where the change stands.
+    #[error(transparent)]
+    NotAllowed(#[from] NotAllowed),
+    /// A value breaks a rule of the trade.
+    #[error(transparent)]
+    Refused(#[from] Problem),
+    /// Another import is under way; there is one at a time.
+    #[error("another import is under way; try again when it has ended")]
+    ImportRunning,
+}
+
+impl From<DbErr> for StoreError {
+    fn from(error: DbErr) -> Self {
+        Self::Database(Box::new(error))
+    }
+}
+
+impl StoreError {
+    pub(crate) fn missing(noun: &'static str, key: impl std::fmt::Display) -> Self {
+        Self::Missing { noun, key: key.to_string() }
+    }
+
+    pub(crate) fn taken(noun: &'static str, key: impl std::fmt::Display) -> Self {
+        Self::Taken { noun, key: key.to_string() }
+    }
+
+    /// Tells a key that is taken from other failures of an insert.
+    pub(crate) fn of_insert(error: DbErr, noun: &'static str, key: impl std::fmt::Display) -> Self {
+        match error.sql_err() {
+            Some(sea_orm::SqlErr::UniqueConstraintViolation(_)) => Self::taken(noun, key),
+            _ => error.into(),
+        }
+    }
+}

@@ -1,0 +1,170 @@
+//! The journal: who did what when, with the state before and after; written with every change, never altered.
+
+use chrono::{DateTime, SubsecRound as _, Utc};
+use domain::permission::Actor;
+use sea_orm::ActiveValue::{NotSet, Set};
+use sea_orm::entity::prelude::*;
+use sea_orm::{QueryOrder as _, QuerySelect as _};
+use serde_json::Value as Json;
+
+use crate::connect::Store;
+use crate::error::Result;
+use crate::page::Page;
+
+#[derive(Clone, Debug, PartialEq, DeriveEntityModel)]
+#[sea_orm(table_name = "journal")]
+pub(crate) struct Model {
+    #[sea_orm(primary_key)]
+    pub id: i64,
+    pub at: DateTime<Utc>,
+    pub actor: String,
+    pub user_id: Option<i64>,
+    pub act: String,
+    pub noun: String,
+    pub key: String,
+    pub before: Option<String>,
+    pub after: Option<String>,
+    pub touches_field: bool,
+}
+
+#[derive(Copy, Clone, Debug, EnumIter, DeriveRelation)]
+pub(crate) enum Relation {}
+
+impl ActiveModelBehavior for ActiveModel {}
+
+/// Nouns that say nothing of the field: a change of one leaves every figure as it was.
+const BESIDE_THE_FIELD: [&str; 9] =
+    ["user", "sign-in", "sign-in link", "unit link", "api key", "setting", "question", "answer", "photo"];
+
+/// What one entry says.
+pub(crate) struct Entry<'a> {
+    pub(crate) act: &'a str,
+    pub(crate) noun: &'a str,
+    pub(crate) key: &'a str,
+    pub(crate) before: Option<Json>,
+    pub(crate) after: Option<Json>,
+}
+
+impl<'a> Entry<'a> {
+    /// An act on a thing, without a state before or after.
+    pub(crate) const fn new(act: &'a str, noun: &'a str, key: &'a str) -> Self {
+        Self { act, noun, key, before: None, after: None }
+    }
+
+    pub(crate) fn before(self, before: Json) -> Self {
+        Self { before: Some(before), ..self }
+    }
+
+    pub(crate) fn after(self, after: Json) -> Self {
+        Self { after: Some(after), ..self }
+    }
+}
+
+/// Writes an entry in the transaction of the change it tells of, and gives its number.
+pub(crate) async fn enter(
+    db: &impl ConnectionTrait,
+    by: &Actor,
+    now: DateTime<Utc>,
+    entry: Entry<'_>,
+) -> Result<i64> {
+    let (actor, user_id) = named(by);
+    let row = ActiveModel {
+        id: NotSet,
+        at: Set(moment(now)),
+        actor: Set(actor),
+        user_id: Set(user_id),
+        act: Set(entry.act.to_owned()),
+        noun: Set(entry.noun.to_owned()),
+        key: Set(entry.key.to_owned()),
+        before: Set(entry.before.map(|json| json.to_string())),
+        after: Set(entry.after.map(|json| json.to_string())),
+        touches_field: Set(!BESIDE_THE_FIELD.contains(&entry.noun)),
+    };
+    Ok(Entity::insert(row).exec(db).await?.last_insert_id)
+}
+
+/// A point in time as both databases keep it: to the microsecond.
+pub(crate) fn moment(now: DateTime<Utc>) -> DateTime<Utc> {
+    now.trunc_subsecs(6)
+}
+
+/// How the journal names an actor, and the person's number.
+pub(crate) fn named(by: &Actor) -> (String, Option<i64>) {
+    match by {
+        Actor::Person { id, name, .. } => (name.clone(), Some(*id)),
+        Actor::UnitLink { unit } => (format!("unit {unit}"), None),
+        Actor::Program => ("the program".to_owned(), None),
+        Actor::Anybody => ("somebody not signed in".to_owned(), None),
+    }
+}
+
+/// One entry, as read back.
+#[derive(Clone, Debug, PartialEq)]
+pub struct JournalEntry {
+    /// Its number; later entries have higher ones.
+    pub id: i64,
+    /// When.
+    pub at: DateTime<Utc>,
+    /// Who, in words.
+    pub actor: String,
+    /// The person's number, where a person did it.
+    pub user_id: Option<i64>,
+    /// What was done.
+    pub act: String,
+    /// To what kind of thing.
+    pub noun: String,
+    /// To which.
+    pub key: String,
+    /// Its state before, as JSON text.
+    pub before: Option<String>,
+    /// Its state after, as JSON text.
+    pub after: Option<String>,
+}
+
+/// Which entries are wanted; all where nothing is set.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct JournalFilter {
+    /// Only of this kind of thing.
+    pub noun: Option<String>,
+    /// Only of this thing.
+    pub key: Option<String>,
+    /// Only by this person.
+    pub user_id: Option<i64>,
+}
+
+impl Store {
+    /// The number of the latest entry that changed what figures rest on; 0 where there is none. A picture of the
+    /// field made at one number is good until the number moves on. Signing in and the like don't move it.
+    pub async fn journal_number(&self) -> Result<i64> {
+        let latest = Entity::find()
+            .filter(Column::TouchesField.eq(true))
+            .order_by_desc(Column::Id)
+            .select_only()
+            .column(Column::Id)
+            .into_tuple::<i64>()
+            .one(self.reader())
+            .await?;
+        Ok(latest.unwrap_or(0))
+    }
+
+    /// Entries of the journal, latest first.
+    pub async fn journal(&self, filter: &JournalFilter, page: Page) -> Result<Vec<JournalEntry>> {
+        let mut select = Entity::find().order_by_desc(Column::Id);
+        if let Some(noun) = &filter.noun {
+            select = select.filter(Column::Noun.eq(noun.as_str()));
+        }
+        if let Some(key) = &filter.key {
+            select = select.filter(Column::Key.eq(key.as_str()));
+        }
+        if let Some(user_id) = filter.user_id {
+            select = select.filter(Column::UserId.eq(user_id));
+        }
+        let rows = select.offset(page.offset()).limit(page.size).all(self.reader()).await?;
+        Ok(rows.into_iter().map(entry_of).collect())
+    }
+}
+
+fn entry_of(row: Model) -> JournalEntry {
+    let Model { id, at, actor, user_id, act, noun, key, before, after, .. } = row;
+    JournalEntry { id, at, actor, user_id, act, noun, key, before, after }
+}

@@ -1,0 +1,99 @@
+//! Sign-ins that last: the digest of a token, the person, and an end.
+
+use chrono::{DateTime, Utc};
+use domain::permission::Actor;
+use sea_orm::ActiveValue::Set;
+use sea_orm::entity::prelude::*;
+
+use crate::connect::Store;
+use crate::error::{Result, StoreError};
+use crate::journal::{Entry, enter, moment};
+use crate::user::{self, User};
+
+#[derive(Clone, Debug, PartialEq, DeriveEntityModel)]
+#[sea_orm(table_name = "sign_in")]
+pub(crate) struct Model {
+    #[sea_orm(primary_key, auto_increment = false)]
+    pub token_hash: String,
+    pub user_id: i64,
+    pub created_at: DateTime<Utc>,
+    pub expires_at: DateTime<Utc>,
+}
+
+#[derive(Copy, Clone, Debug, EnumIter, DeriveRelation)]
+pub(crate) enum Relation {}
+
+impl ActiveModelBehavior for ActiveModel {}
+
+/// Ends every sign-in of a person.
+pub(crate) async fn end_all(db: &impl ConnectionTrait, user_id: i64) -> Result<()> {
+    Entity::delete_many().filter(Column::UserId.eq(user_id)).exec(db).await?;
+    Ok(())
+}
+
+/// Writes a sign-in and its journal entry, and clears away those that have ended by themselves.
+pub(crate) async fn start(
+    db: &impl ConnectionTrait,
+    now: DateTime<Utc>,
+    token_hash: &str,
+    person: &User,
+    until: DateTime<Utc>,
+) -> Result<()> {
+    Entity::delete_many().filter(Column::ExpiresAt.lte(moment(now))).exec(db).await?;
+    let row = ActiveModel {
+        token_hash: Set(token_hash.to_owned()),
+        user_id: Set(person.id),
+        created_at: Set(moment(now)),
+        expires_at: Set(moment(until)),
+    };
+    Entity::insert(row).exec_without_returning(db).await?;
+    enter(db, &person.actor(), now, Entry::new("sign in", "sign-in", &person.name)).await?;
+    Ok(())
+}
+
+impl Store {
+    /// Signs somebody in under the digest of a new token.
+    ///
+    /// # Errors
+    /// [`StoreError::Missing`] where nobody has the number, or they are retired.
+    pub async fn add_sign_in(
+        &self,
+        now: DateTime<Utc>,
+        token_hash: &str,
+        user_id: i64,
+        until: DateTime<Utc>,
+    ) -> Result<()> {
+        let tx = self.begin().await?;
+        let person = user::find_active(&tx, user_id).await?;
+        let person = person.ok_or_else(|| StoreError::missing("user", user_id))?;
+        start(&tx, now, token_hash, &person, until).await?;
+        Ok(tx.commit().await?)
+    }
+
+    /// Who is signed in under a digest, while it lasts and they are not retired.
+    pub async fn find_sign_in(&self, token_hash: &str, now: DateTime<Utc>) -> Result<Option<Actor>> {
+        let row = Entity::find_by_id(token_hash.to_owned())
+            .filter(Column::ExpiresAt.gt(moment(now)))
+            .one(self.reader())
+            .await?;
+        let Some(row) = row else { return Ok(None) };
+        Ok(user::find_active(self.reader(), row.user_id).await?.map(|person| person.actor()))
+    }
+
+    /// Signs out; nothing happens where nobody is signed in under the digest.
+    pub async fn end_sign_in(&self, by: &Actor, now: DateTime<Utc>, token_hash: &str) -> Result<()> {
+        let tx = self.begin().await?;
+        let Some(row) = Entity::find_by_id(token_hash.to_owned()).one(&tx).await? else { return Ok(()) };
+        Entity::delete_by_id(token_hash.to_owned()).exec(&tx).await?;
+        enter(&tx, by, now, Entry::new("sign out", "sign-in", &row.user_id.to_string())).await?;
+        Ok(tx.commit().await?)
+    }
+
+    /// Ends every sign-in of somebody.
+    pub async fn end_sign_ins(&self, by: &Actor, now: DateTime<Utc>, user_id: i64) -> Result<()> {
+        let tx = self.begin().await?;
+        end_all(&tx, user_id).await?;
+        enter(&tx, by, now, Entry::new("end all", "sign-in", &user_id.to_string())).await?;
+        Ok(tx.commit().await?)
+    }
+}

@@ -1,0 +1,55 @@
+//! What every noun of a pack has in common once it is a row.
+
+use sea_orm::sea_query::{Expr, Query, SelectStatement};
+use sea_orm::{
+    ActiveModelTrait, Condition, ConnectionTrait, EntityTrait, ExprTrait as _, IntoActiveModel,
+    QueryFilter as _, QueryOrder as _, Select,
+};
+
+use crate::error::Result;
+
+/// A noun of a pack as rows of one table with an `id` and an `import_id`.
+pub(crate) trait Stored:
+    EntityTrait<
+        Model: IntoActiveModel<<Self as EntityTrait>::ActiveModel> + Send,
+        ActiveModel: ActiveModelTrait<Entity = Self> + Send,
+    >
+{
+    /// The noun.
+    type Noun;
+    /// The columns that keep a row from being there twice.
+    const KEY: &'static [&'static str];
+
+    /// The row of a noun.
+    fn model(noun: &Self::Noun, import_id: Option<i64>) -> Self::Model;
+
+    /// The noun of a row.
+    fn noun(model: Self::Model) -> Result<Self::Noun>;
+}
+
+/// The table's name.
+pub(crate) fn table_of<E: EntityTrait>() -> &'static str {
+    E::default().table_name()
+}
+
+/// Numbers of imports whose rows nobody may see yet.
+pub(crate) fn hidden_imports() -> SelectStatement {
+    Query::select().column("id").from("pack_import").and_where(Expr::col("state").ne("visible")).take()
+}
+
+/// Leaves out rows of imports that are not published.
+pub(crate) fn visible(table: &'static str) -> Condition {
+    let import_id = || Expr::col((table, "import_id"));
+    Condition::any().add(import_id().is_null()).add(import_id().not_in_subquery(hidden_imports()))
+}
+
+/// Finds visible rows in the order they came.
+pub(crate) fn find<E: Stored>() -> Select<E> {
+    let table = table_of::<E>();
+    E::find().filter(visible(table)).order_by_asc(Expr::col((table, "id")))
+}
+
+/// All visible nouns in the order they came.
+pub(crate) async fn list<E: Stored>(db: &impl ConnectionTrait) -> Result<Vec<E::Noun>> {
+    find::<E>().all(db).await?.into_iter().map(E::noun).collect()
+}

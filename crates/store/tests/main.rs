@@ -1,0 +1,14 @@
+//! What the store promises, each promise held on SQLite and on PostgreSQL, on the schema the migrations make.
+
+#[path = "store/database.rs"]
+mod database;
+#[path = "store/journal.rs"]
+mod journal;
+#[path = "store/migrations.rs"]
+mod migrations;
+#[path = "store/people.rs"]
+mod people;
+#[path = "store/samples.rs"]
+mod samples;
+#[path = "store/units.rs"]
+mod units;

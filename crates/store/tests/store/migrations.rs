@@ -1,0 +1,94 @@
+//! The schema goes up, down and up again, and the whole history leaves nothing behind.
+
+use migrations::{Migrations as _, Migrator};
+use sea_orm::{ConnectionTrait as _, Database, Statement};
+
+use crate::database::on_both_unmigrated;
+
+/// Every table, index, trigger and function there is, but the history's own.
+async fn things(db: &sea_orm::DatabaseConnection) -> Vec<String> {
+    let sql = match db.get_database_backend() {
+        sea_orm::DbBackend::Sqlite => {
+            "SELECT type || ' ' || name || ' ' || coalesce(sql, '') FROM sqlite_master \
+             WHERE name NOT LIKE 'sqlite%' AND tbl_name <> 'seaql_migrations' ORDER BY 1"
+        }
+        _ => {
+            "SELECT x FROM (
+               SELECT 'column ' || table_name || '.' || column_name || ' ' || data_type || ' ' || is_nullable AS x
+                 FROM information_schema.columns
+                 WHERE table_schema = 'public' AND table_name <> 'seaql_migrations'
+               UNION ALL SELECT 'index ' || indexdef FROM pg_indexes
+                 WHERE schemaname = 'public' AND tablename <> 'seaql_migrations'
+               UNION ALL SELECT 'trigger ' || trigger_name FROM information_schema.triggers
+               UNION ALL SELECT 'key ' || conname || ' ' || confdeltype::text FROM pg_constraint
+                 WHERE contype = 'f' AND connamespace = 'public'::regnamespace
+               UNION ALL SELECT 'function ' || proname FROM pg_proc
+                 WHERE pronamespace = 'public'::regnamespace) AS everything ORDER BY x"
+        }
+    };
+    let rows =
+        db.query_all_raw(Statement::from_string(db.get_database_backend(), sql)).await.expect("listed");
+    rows.iter().map(|row| row.try_get_by_index(0).expect("a text")).collect()
+}
+
+#[test]
+fn the_schema_goes_up_down_and_up_again() {
+    on_both_unmigrated(|url| async move {
+        let db = Database::connect(&url).await.expect("opens");
+        Migrator::up(&db, None).await.expect("up");
+        let first = things(&db).await;
+        assert!(first.len() > 80, "{first:?}");
+        Migrator::down(&db, None).await.expect("down");
+        assert_eq!(things(&db).await, Vec::<String>::new());
+        Migrator::up(&db, None).await.expect("up again");
+        assert_eq!(things(&db).await, first);
+        db.close().await.expect("closes");
+    });
+}
+
+#[test]
+fn every_step_can_be_undone_by_itself() {
+    on_both_unmigrated(|url| async move {
+        let db = Database::connect(&url).await.expect("opens");
+        let steps = Migrator::migrations().len();
+        let mut before = things(&db).await;
+        for step in 0..steps {
+            Migrator::up(&db, Some(1)).await.unwrap_or_else(|e| panic!("step {step} up: {e}"));
+            let after = things(&db).await;
+            assert_ne!(before, after, "step {step} did nothing");
+            Migrator::down(&db, Some(1)).await.unwrap_or_else(|e| panic!("step {step} down: {e}"));
+            assert_eq!(things(&db).await, before, "step {step} left something behind");
+            Migrator::up(&db, Some(1)).await.unwrap_or_else(|e| panic!("step {step} up again: {e}"));
+            assert_eq!(things(&db).await, after);
+            before = after;
+        }
+        db.close().await.expect("closes");
+    });
+}
+
+#[test]
+fn every_foreign_key_has_an_index() {
+    on_both_unmigrated(|url| async move {
+        let db = Database::connect(&url).await.expect("opens");
+        Migrator::up(&db, None).await.expect("up");
+        // The first column of some index of the same table is the column of the key.
+        let sql = match db.get_database_backend() {
+            sea_orm::DbBackend::Sqlite => {
+                "SELECT m.name || '.' || f.\"from\" FROM sqlite_master m JOIN pragma_foreign_key_list(m.name) f \
+                 WHERE m.type = 'table' AND NOT EXISTS (SELECT 1 FROM pragma_index_list(m.name) l \
+                 JOIN pragma_index_info(l.name) i WHERE i.seqno = 0 AND i.name = f.\"from\")"
+            }
+            _ => {
+                "SELECT conrelid::regclass || '.' || a.attname FROM pg_constraint c \
+                 JOIN pg_attribute a ON a.attrelid = c.conrelid AND a.attnum = c.conkey[1] \
+                 WHERE c.contype = 'f' AND NOT EXISTS (SELECT 1 FROM pg_index i \
+                 WHERE i.indrelid = c.conrelid AND i.indkey[0] = c.conkey[1])"
+            }
+        };
+        let rows =
+            db.query_all_raw(Statement::from_string(db.get_database_backend(), sql)).await.expect("listed");
+        let bare: Vec<String> = rows.iter().map(|row| row.try_get_by_index(0).expect("a text")).collect();
+        assert_eq!(bare, Vec::<String>::new());
+        db.close().await.expect("closes");
+    });
+}

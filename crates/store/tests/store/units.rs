@@ -1,0 +1,54 @@
+//! Units: added, found, searched; what can't be read back is named.
+
+use domain::permission::Actor;
+use store::{Page, Store, StoreError};
+
+use crate::database::{behind_the_back, on_both};
+use crate::samples::{at, unit};
+
+#[test]
+fn a_unit_reads_back_as_it_was() {
+    on_both(|fresh| async move {
+        let store = &fresh.store;
+        store.add_unit(&Actor::Program, at(0), &unit("COVE-2")).await.expect("added");
+        assert_eq!(store.find_unit("COVE-2").await.expect("read"), Some(unit("COVE-2")));
+        assert_eq!(store.find_unit("COVE-3").await.expect("read"), None);
+        assert_eq!(store.list_units().await.expect("read"), [unit("COVE-2")]);
+    });
+}
+
+#[test]
+fn a_search_takes_any_case_and_no_wildcards() {
+    on_both(|fresh| async move {
+        let store = &fresh.store;
+        for code in ["COVE-2", "COVE-20", "RIDGE-1"] {
+            store.add_unit(&Actor::Program, at(0), &unit(code)).await.expect("added");
+        }
+        let found = store.search_units("cove", Page { number: 0, size: 1 }).await.expect("read");
+        assert_eq!(found, [unit("COVE-2")]);
+        let next = store.search_units("cove", Page { number: 1, size: 1 }).await.expect("read");
+        assert_eq!(next, [unit("COVE-20")]);
+        assert!(store.search_units("c%v_", Page::first(9)).await.expect("read").is_empty());
+    });
+}
+
+#[test]
+fn a_value_that_cant_be_read_is_named() {
+    on_both(|fresh| async move {
+        let store = &fresh.store;
+        store.add_unit(&Actor::Program, at(0), &unit("COVE-2")).await.expect("added");
+        behind_the_back(&fresh.url, "UPDATE unit SET kind = 'ship'").await.expect("spoiled");
+        let error = store.find_unit("COVE-2").await.unwrap_err();
+        assert_eq!(error.to_string(), "the stored value unit.kind of row 1 can't be read");
+        assert!(matches!(error, StoreError::Corrupt { table: "unit", column: "kind", .. }));
+    });
+}
+
+#[test]
+fn an_address_of_no_database_is_refused_in_words() {
+    let runtime = tokio::runtime::Builder::new_current_thread().build().expect("a runtime");
+    for url in ["mysql://somewhere/x", "sqlite::memory:", "sqlite://", "books.sqlite"] {
+        let refused = runtime.block_on(Store::connect(url)).err().expect(url);
+        assert!(refused.to_string().starts_with("DATABASE_URL: expected "), "{url}: {refused}");
+    }
+}

@@ -1,0 +1,310 @@
+//! What was typed into the report form, and the report it makes or what is wrong with it.
+
+use chrono::NaiveDate;
+use domain::report::{Altered, FoundWhen, Harm, ItemFate, LotKnown, Report};
+
+use crate::view::Problem;
+
+/// Longest story that is kept, in characters.
+pub const LONGEST_STORY: usize = 4000;
+/// Longest short answer, in characters.
+const LONGEST_ANSWER: usize = 120;
+/// Most items alike in one report.
+const MOST_ALIKE: u32 = 10_000;
+
+/// Every answer as it was typed, so that nothing is lost when the form comes back.
+#[derive(Clone, Debug, Default, serde::Serialize)]
+pub struct Answers {
+    /// What happened, in their words.
+    pub story: String,
+    /// The item's part number.
+    pub item: String,
+    /// The part's number; empty where they can't say.
+    pub part: String,
+    /// The size.
+    pub size: String,
+    /// What could be said of the lot label.
+    pub lot_known: String,
+    /// What the label says.
+    pub lot_text: String,
+    /// The maker on the label.
+    pub maker: String,
+    /// The serial number.
+    pub serial: String,
+    /// When it was found (the moment, not the date).
+    pub found_when: String,
+    /// The date it was found.
+    pub found_on: String,
+    /// How long it was worn, a number.
+    pub worn: String,
+    /// ... of weeks, months or years.
+    pub worn_unit: String,
+    /// Whether it had been altered or repaired.
+    pub altered: String,
+    /// By whom.
+    pub altered_by: String,
+    /// Whether anybody was hurt.
+    pub harm: String,
+    /// What became of the item.
+    pub fate: String,
+    /// How many alike.
+    pub quantity: String,
+    /// What they were doing.
+    pub activity: String,
+    /// The form's own key, that makes sending twice harmless.
+    pub client_key: String,
+}
+
+impl Answers {
+    /// The answer to a question of the form, by the name of its field.
+    pub fn field(&mut self, name: &str) -> Option<&mut String> {
+        Some(match name {
+            "story" => &mut self.story,
+            "item" => &mut self.item,
+            "part" => &mut self.part,
+            "size" => &mut self.size,
+            "lot_known" => &mut self.lot_known,
+            "lot_text" => &mut self.lot_text,
+            "maker" => &mut self.maker,
+            "serial" => &mut self.serial,
+            "found_when" => &mut self.found_when,
+            "found_on" => &mut self.found_on,
+            "worn" => &mut self.worn,
+            "worn_unit" => &mut self.worn_unit,
+            "altered" => &mut self.altered,
+            "altered_by" => &mut self.altered_by,
+            "harm" => &mut self.harm,
+            "fate" => &mut self.fate,
+            "quantity" => &mut self.quantity,
+            "activity" => &mut self.activity,
+            "client_key" => &mut self.client_key,
+            _ => return None,
+        })
+    }
+
+    /// The report these answers make for a unit, under a reference of its own.
+    ///
+    /// # Errors
+    /// Everything that is wrong, each beside its field.
+    pub fn report(&self, report_ref: &str, unit: &str, today: NaiveDate) -> Result<Report, Vec<Problem>> {
+        let mut read = Reading { problems: Vec::new() };
+        let report = Report {
+            report_ref: report_ref.to_owned(),
+            found_on: read.date("found_on", &self.found_on, today),
+            received_on: today,
+            unit: unit.to_owned(),
+            item_part_no: read.needed("item", &self.item, "Choose which item it was."),
+            size: read.short("size", &self.size),
+            serial: read.short("serial", &self.serial),
+            lot_text: read.short("lot_text", &self.lot_text),
+            lot_known: read.word::<LotKnown>("lot_known", &self.lot_known),
+            maker: read.short("maker", &self.maker),
+            contract_no: None,
+            made_month: None,
+            part_no: read.short("part", &self.part),
+            mode: None,
+            narrative: Some(read.story(&self.story)),
+            activity: read.short("activity", &self.activity),
+            found_when: read.word::<FoundWhen>("found_when", &self.found_when),
+            worn_weeks: read.weeks(&self.worn, &self.worn_unit),
+            altered: read.word::<Altered>("altered", &self.altered),
+            prompted_by: None,
+            harm: read.needed_word::<Harm>("harm", &self.harm, "Say whether anyone was hurt, or nearly."),
+            item_fate: read.word::<ItemFate>("fate", &self.fate),
+            relevant: None,
+            chargeable: None,
+            quantity: read.quantity(&self.quantity),
+        };
+        read.short("altered_by", &self.altered_by);
+        if report.lot_known == Some(LotKnown::Read) && report.lot_text.is_none() {
+            read.problem("lot_text", "Type what the lot label says, or choose that it can't be read.");
+        }
+        if read.problems.is_empty() { Ok(report) } else { Err(read.problems) }
+    }
+}
+
+/// Reads typed answers and collects what is wrong with them.
+struct Reading {
+    problems: Vec<Problem>,
+}
+
+impl Reading {
+    fn problem(&mut self, field: &'static str, says: &str) {
+        self.problems.push(Problem::new(field, says));
+    }
+
+    fn short(&mut self, field: &'static str, typed: &str) -> Option<String> {
+        let text = typed.trim();
+        if text.chars().count() > LONGEST_ANSWER {
+            self.problem(field, "This is too long; 120 letters are enough.");
+        }
+        if text.chars().any(char::is_control) {
+            self.problem(field, "This has signs in it that can't be kept. Please type it again.");
+        }
+        (!text.is_empty()).then(|| text.to_owned())
+    }
+
+    fn needed(&mut self, field: &'static str, typed: &str, says: &str) -> String {
+        self.short(field, typed).unwrap_or_else(|| {
+            self.problem(field, says);
+            String::new()
+        })
+    }
+
+    fn story(&mut self, typed: &str) -> String {
+        let text = typed.trim();
+        if text.is_empty() {
+            self.problem("story", "Write what happened; one short line is enough.");
+        } else if text.chars().count() > LONGEST_STORY {
+            self.problem(
+                "story",
+                "This is too long; 4,000 letters at most. The rest can go into an answer later.",
+            );
+        }
+        // A browser sends line ends as two signs, and nothing else below a space belongs in a story.
+        text.replace("\r\n", "\n").chars().filter(|c| *c == '\n' || !c.is_control()).collect()
+    }
+
+    fn word<T: std::str::FromStr>(&mut self, field: &'static str, typed: &str) -> Option<T> {
+        if typed.is_empty() {
+            return None;
+        }
+        let word = typed.parse().ok();
+        if word.is_none() {
+            self.problem(field, "Choose one of the answers.");
+        }
+        word
+    }
+
+    fn needed_word<T: std::str::FromStr>(
+        &mut self,
+        field: &'static str,
+        typed: &str,
+        says: &str,
+    ) -> Option<T> {
+        if typed.is_empty() {
+            self.problem(field, says);
+            return None;
+        }
+        self.word(field, typed)
+    }
+
+    fn date(&mut self, field: &'static str, typed: &str, today: NaiveDate) -> NaiveDate {
+        let typed = typed.trim();
+        if typed.is_empty() {
+            return today;
+        }
+        match NaiveDate::parse_from_str(typed, "%Y-%m-%d") {
+            Ok(date) if date > today => self.problem(field, "This date is in the future."),
+            Ok(date) if date < today - chrono::Duration::days(365 * 30) => {
+                self.problem(field, "This date is more than 30 years ago.");
+            }
+            Ok(date) => return date,
+            Err(_) => self.problem(field, "Write the date as year-month-day, like 2026-03-31."),
+        }
+        today
+    }
+
+    /// Weeks worn; a month is 1/12 and a year 1 of 365.25 days.
+    fn weeks(&mut self, typed: &str, unit: &str) -> Option<f64> {
+        let typed = typed.trim();
+        if typed.is_empty() {
+            return None;
+        }
+        let weeks_each = match unit {
+            "years" => 365.25 / 7.0,
+            "months" => 365.25 / 12.0 / 7.0,
+            _ => 1.0,
+        };
+        let number = typed.replace(',', ".").parse::<f64>().ok().filter(|n| (0.0..=5200.0).contains(n));
+        let weeks = number.map(|n| n * weeks_each).filter(|weeks| *weeks <= 5200.0);
+        if weeks.is_none() {
+            self.problem("worn", "Write a number, like 6 or 1.5; leave it empty if nobody knows.");
+        }
+        weeks
+    }
+
+    fn quantity(&mut self, typed: &str) -> u32 {
+        let typed = typed.trim();
+        if typed.is_empty() {
+            return 1;
+        }
+        match typed.parse() {
+            Ok(n) if (1..=MOST_ALIKE).contains(&n) => n,
+            _ => {
+                self.problem("quantity", "Write how many items are alike, from 1 to 10,000.");
+                1
+            }
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn today() -> NaiveDate {
+        NaiveDate::from_ymd_opt(2026, 3, 3).expect("a date")
+    }
+
+    fn answers() -> Answers {
+        Answers {
+            story: "zip bust open climbing out of the boat".into(),
+            item: "RC-100".into(),
+            harm: "none".into(),
+            ..Answers::default()
+        }
+    }
+
+    fn problems(answers: &Answers) -> Vec<String> {
+        let problems = answers.report("R", "COVE-2", today()).expect_err("something is wrong");
+        problems.iter().map(|p| serde_json::to_value(p).expect("json")["field"].to_string()).collect()
+    }
+
+    #[test]
+    fn three_answers_are_enough() {
+        let report = answers().report("R", "COVE-2", today()).expect("enough");
+        assert_eq!((report.found_on, report.quantity, report.worn_weeks), (today(), 1, None));
+        assert_eq!(report.check(today()), Ok(()));
+    }
+
+    #[test]
+    fn every_wrong_answer_is_named_at_once() {
+        let wrong = Answers {
+            found_on: "2027-01-01".into(),
+            found_when: "yesterday".into(),
+            worn: "long".into(),
+            quantity: "0".into(),
+            lot_known: "read".into(),
+            size: "x".repeat(200),
+            altered: "maybe".into(),
+            fate: "?".into(),
+            ..Answers::default()
+        };
+        let named = problems(&wrong);
+        for field in
+            ["found_on", "item", "size", "story", "found_when", "worn", "altered", "harm", "fate", "quantity"]
+        {
+            assert!(named.contains(&format!("\"{field}\"")), "{field} is not among {named:?}");
+        }
+        assert!(named.contains(&"\"lot_text\"".to_owned()));
+    }
+
+    #[test]
+    fn months_and_years_become_weeks() {
+        let worn = |n: &str, unit: &str| {
+            let answers = Answers { worn: n.into(), worn_unit: unit.into(), ..answers() };
+            answers.report("R", "COVE-2", today()).expect("enough").worn_weeks.expect("given")
+        };
+        assert_eq!(worn("6", "weeks"), 6.0);
+        assert!((worn("12", "months") - worn("1", "years")).abs() < 1e-9);
+        assert!((worn("1,5", "years") - 78.267_857).abs() < 1e-5);
+    }
+
+    #[test]
+    fn a_story_keeps_its_lines_and_loses_what_is_no_text() {
+        let answers = Answers { story: "one\r\ntwo\u{0}\u{7}".into(), ..answers() };
+        let report = answers.report("R", "COVE-2", today()).expect("enough");
+        assert_eq!(report.narrative.as_deref(), Some("one\ntwo"));
+    }
+}

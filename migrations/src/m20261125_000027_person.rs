@@ -1,0 +1,12 @@
+//! The measured population; dimensions are a JSON list, for their names are the pack's.
+
+use crate::table::creates;
+
+creates!("person", |table| table
+    .id()
+    .text("person")
+    .optional_texts(["sex"])
+    .optional_real("mass_kg")
+    .text("dimensions_mm")
+    .imported()
+    .unique(&["person"]));
