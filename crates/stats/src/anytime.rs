@@ -12,7 +12,7 @@ const SPREAD: f64 = std::f64::consts::LN_2;
 ///
 /// Limits such as those of [`crate::stratified::exact`] hold at one look fixed beforehand; who looks every week and
 /// stops when they please is wrong far more often than the confidence says. These hold at all looks together, at the
-/// price of being 1.5 to 1.7 times as wide on the logarithm.
+/// price of being wider: by about half at moderate counts.
 ///
 /// Given a stratum's total `n`, its count after is binomial with chance `p(r) = a r / (a r + b)` for its own exposures
 /// `a` after and `b` before. With `L(r)` the product of these binomial chances, a ratio `r` is kept while

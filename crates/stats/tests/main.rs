@@ -1,9 +1,6 @@
 //! Every check of the crate that needs data, draws or the whole of a method, in one program.
 
 mod anytime;
-mod coverage_counts;
 mod draws;
-mod laws_counts;
 mod oracle;
-mod published_counts;
 mod special;

@@ -104,7 +104,7 @@ pub fn tails(a: f64, b: f64, x: f64, y: f64) -> Tails {
 
 /// [`tails`] left of the turning point.
 fn left(a: f64, b: f64, x: f64, y: f64) -> Tails {
-    if a < 1.0 && x < 0.7 {
+    if a < 1.0 && b * x < 0.7 && x < 0.7 {
         return small(a, b, x);
     }
     Tails::from_lower(logit_density(a, b, x, y) * fraction(a, b, x, y))

@@ -1,0 +1,89 @@
+//! The analysis: what the field says on a date, from counts to proofs. `analyse` prints it and pages show it.
+//!
+//! Exact: exposure from the ledger, Poisson limits of rates, conditional limits of ratios in one age band. Said to
+//! be approximate where it is: expected counts by indirect standardisation, over-dispersion by moments, and large
+//! proofs by Mantel-Haenszel. A field for a method that does not apply is `None`, never invented.
+
+mod benefit;
+mod dispersion;
+mod fit_prior;
+mod holders;
+mod lot_lines;
+mod part_exposure;
+mod proof;
+mod rate;
+mod recurrences;
+mod seen;
+mod side;
+mod standard;
+mod warnings;
+
+pub use benefit::{ChangeResult, MixedLots};
+pub use holders::Holders;
+pub use lot_lines::{FALSE_FLAGS, LotLine, RATIO_WORTH_A_FLAG, REPORTS_WORTH_A_FLAG, UnreadLabels};
+pub use proof::{Proof, ProofVerdict};
+pub use rate::{OnReceipt, Rate};
+pub use recurrences::{Concentration, Forecast, Life, Recurrence, ReportingFraction, Risk};
+
+use chrono::NaiveDate;
+
+use crate::field::Field;
+use crate::ledger::{Ledger, TakeOrder, fold};
+
+/// How recurrences are sorted, to be said where they are listed.
+pub const ORDER: &str = "Sorted by harm (injuries, then near misses), then by evidence (the lower limit of the rate), then by reports.";
+
+/// Confidence of rates and ratios.
+pub const CONFIDENCE: stats::Confidence = stats::Confidence::NINETY_FIVE;
+
+/// What there was to look at.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Counts {
+    /// Reports received.
+    pub reports: usize,
+    /// Of these, relevant.
+    pub relevant: usize,
+    /// Without part or mode, and not set aside.
+    pub unsorted: usize,
+    /// With a label that leads to no lot.
+    pub lot_unresolved: usize,
+    /// Lots.
+    pub lots: usize,
+    /// Movements.
+    pub movements: usize,
+    /// Lines of the books that do not agree with what was on record.
+    pub discrepancies: usize,
+}
+
+/// What the field says on a date.
+#[derive(Clone, Debug)]
+pub struct Analysis {
+    /// The date; only what was received by then counts.
+    pub as_of: NaiveDate,
+    /// What there was to look at.
+    pub counts: Counts,
+    /// Recurrences, sorted as [`ORDER`] says.
+    pub recurrences: Vec<Recurrence>,
+    /// Changes, in the order of the field.
+    pub changes: Vec<ChangeResult>,
+    /// What a reader must know beside the figures.
+    pub warnings: Vec<String>,
+    /// The ledger it rests on.
+    pub ledger: Ledger,
+}
+
+/// Analyses the field as known on a date.
+pub fn analyse(field: &Field, as_of: NaiveDate) -> Analysis {
+    analyse_in_order(field, as_of, TakeOrder::OldestFirst)
+}
+
+/// As [`analyse`], with the items that movements take chosen the other way: what differs hangs on the convention.
+pub fn analyse_in_order(field: &Field, as_of: NaiveDate, order: TakeOrder) -> Analysis {
+    let day = as_of.into();
+    let (ledger, seen) = rayon::join(|| fold(field, day, order), || seen::Seen::new(field, day));
+    let counts = Counts { discrepancies: ledger.discrepancies.len(), ..seen.counts };
+    let recurrences = recurrences::recurrences(field, &ledger, &seen);
+    let changes = benefit::changes(field, &ledger, &seen);
+    let warnings = warnings::warnings(field, &counts, &recurrences, &changes);
+    Analysis { as_of, counts, recurrences, changes, warnings, ledger }
+}

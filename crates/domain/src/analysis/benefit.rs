@@ -1,0 +1,210 @@
+//! What a change brings: grams in every size, failure rates before and after, and the proof.
+
+use std::collections::HashMap;
+
+use super::holders::Holders;
+use super::part_exposure::{PartExposure, by_age};
+use super::proof::{Proof, SideSum, proof};
+use super::rate::Rate;
+use super::seen::{Seen, comparable, in_service};
+use super::side::{Side, Sides};
+use crate::field::{ChangeFacts, ChangeId, Day, Field, LotId, RevisionId, UnitId};
+use crate::ledger::Ledger;
+use crate::mass::{MassChange, TariffChange, mass_changes, tariff_change};
+
+/// Lots built partly to a change: on neither side of the proof, shown apart.
+#[derive(Clone, Debug, PartialEq)]
+pub struct MixedLots {
+    /// The lots with the share built to the change.
+    pub lots: Vec<(LotId, f64)>,
+    /// Their item-years.
+    pub item_years: f64,
+    /// Failures seen.
+    pub failures: u64,
+    /// Failures expected from the rates of both sides and the shares; `None` where a side has no rate.
+    pub expected: Option<f64>,
+}
+
+/// What a change brings.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ChangeResult {
+    /// The change.
+    pub change: ChangeId,
+    /// Grams by item, size and configuration; lines without figures say what was never weighed.
+    pub mass: Vec<MassChange>,
+    /// Means over the tariff, of the first item and configuration; `None` where a size was never weighed.
+    pub mass_tariff_mean: Option<TariffChange>,
+    /// Failure rate of items before the change.
+    pub rate_before: Option<Rate>,
+    /// Failure rate of items built to the change.
+    pub rate_after: Option<Rate>,
+    /// The comparison at equal age; `None` where one side has no exposure.
+    pub proof: Option<Proof>,
+    /// Lots built partly to the change.
+    pub mixed: Option<MixedLots>,
+    /// Failures whose label was not read and whose side no other record tells.
+    pub unread: u64,
+}
+
+/// Every change, in the order of the field.
+pub(super) fn changes(field: &Field, ledger: &Ledger, seen: &Seen) -> Vec<ChangeResult> {
+    field.changes.iter().map(|(id, change)| change_result(field, ledger, seen, id, change)).collect()
+}
+
+fn change_result(
+    field: &Field,
+    ledger: &Ledger,
+    seen: &Seen,
+    id: ChangeId,
+    change: &ChangeFacts,
+) -> ChangeResult {
+    let sides = Sides::new(field, change);
+    let side_of = |spell: &_| sides.of_spell(ledger, spell);
+    let exposure = |wanted: fn(Side) -> bool| {
+        PartExposure::among(ledger, change.part, move |spell| wanted(side_of(spell)))
+    };
+    let before = exposure(|side| side == Side::Before);
+    let after = exposure(|side| side == Side::After);
+    let mixed = exposure(|side| matches!(side, Side::Mixed(_)));
+    let spans = UnitSpans::new(ledger, &sides);
+
+    let sum_of = |exposure: &PartExposure<'_>| {
+        let mut sum = SideSum::default();
+        exposure.lots().for_each(|cells| {
+            for (all, years) in sum.years.iter_mut().zip(by_age(cells)) {
+                *all += years;
+            }
+        });
+        sum
+    };
+    let (mut compared_before, mut compared_after) = (sum_of(&before), sum_of(&after));
+    let (mut seen_before, mut seen_after, mut seen_mixed, mut unread) = (0, 0, 0, 0);
+    for &(_, mode, report_id) in seen.of_part(change.part) {
+        let report = &field.reports[report_id];
+        let concerned = change.modes.is_empty() || change.modes.contains(&mode);
+        if !(concerned && report.is_chargeable() && in_service(report)) {
+            continue;
+        }
+        let Some(lot) = seen.lot(report_id).lot else {
+            match spans.side(report.unit, report.found_on) {
+                Some(Side::Before) => seen_before += 1,
+                Some(Side::After) => seen_after += 1,
+                _ => unread += 1,
+            }
+            continue;
+        };
+        let side = sides.of_failure(ledger, lot, report);
+        let count = match side {
+            Side::Before => &mut seen_before,
+            Side::After => &mut seen_after,
+            Side::Mixed(_) => &mut seen_mixed,
+            Side::Neither => continue,
+        };
+        *count += 1;
+        // A comparison takes read labels on both sides, so that an era with fewer mix-ups does not look worse.
+        if comparable(report)
+            && seen.sure_lot(report_id).is_some()
+            && let Some(band) = before.band_of(report, lot)
+        {
+            match side {
+                Side::Before => compared_before.add_failure(band),
+                Side::After => compared_after.add_failure(band),
+                Side::Mixed(_) | Side::Neither => {}
+            }
+        }
+    }
+    let rate_before = Rate::new(seen_before, before.years.best);
+    let rate_after = Rate::new(seen_after, after.years.best);
+    let mass = mass(field, change);
+    let first = mass.first().map(|line| (line.item, line.configuration));
+    let of_first: Vec<MassChange> =
+        mass.iter().filter(|line| Some(line.item) == first.map(|f| f.0)).cloned().collect();
+    ChangeResult {
+        change: id,
+        mass_tariff_mean: first.and_then(|(_, configuration)| tariff_change(field, &of_first, configuration)),
+        mass,
+        rate_before,
+        rate_after,
+        proof: proof(&compared_before, &compared_after),
+        mixed: mixed_lots(&sides, &mixed, seen_mixed, rate_before, rate_after),
+        unread,
+    }
+}
+
+fn mixed_lots(
+    sides: &Sides<'_>,
+    mixed: &PartExposure<'_>,
+    failures: u64,
+    before: Option<Rate>,
+    after: Option<Rate>,
+) -> Option<MixedLots> {
+    let mut lots = Vec::new();
+    let mut expected = Some(0.0);
+    for cells in mixed.lots() {
+        let lot = cells[0].lot;
+        let Side::Mixed(share) = sides.of_lot(lot) else { continue };
+        let years: f64 = by_age(cells).iter().sum();
+        lots.push((lot, share));
+        expected = match (expected, before, after) {
+            (Some(sum), Some(b), Some(a)) => {
+                Some(sum + years / 1000.0 * ((1.0 - share) * b.estimate + share * a.estimate))
+            }
+            _ => None,
+        };
+    }
+    (!lots.is_empty()).then_some(MixedLots { lots, item_years: mixed.years.best, failures, expected })
+}
+
+/// Grams before and after in every item that contains the changed part.
+fn mass(field: &Field, change: &ChangeFacts) -> Vec<MassChange> {
+    let (old, new) = (Holders::of_revision(field, change.from), Holders::of_revision(field, change.to));
+    let mut lines = Vec::new();
+    for item in old.items(field) {
+        let holding = |holders: &Holders| -> Vec<RevisionId> {
+            let of_item = field.parts[item].revisions.iter().copied();
+            of_item.filter(|&revision| holders.has(revision, None)).collect()
+        };
+        let (olds, news) = (holding(&old), holding(&new));
+        let replacing =
+            |&&after: &&RevisionId| field.revisions[after].replaces.is_some_and(|b| olds.contains(&b));
+        let after = news.iter().find(replacing).or(news.first()).copied();
+        let before = after.and_then(|a| field.revisions[a].replaces).filter(|b| olds.contains(b));
+        let Some(before) = before.or(olds.last().copied()) else { continue };
+        lines.extend(match after {
+            Some(after) => mass_changes(field, before, after, None),
+            None => mass_changes(field, before, before, Some((change.from, change.to))),
+        });
+    }
+    lines
+}
+
+/// When each unit first had items from after the change and last had some from before: where it never had both on
+/// one day, an unread label's side is known all the same.
+struct UnitSpans(HashMap<UnitId, (Option<Day>, Option<Day>)>);
+
+impl UnitSpans {
+    fn new(ledger: &Ledger, sides: &Sides<'_>) -> Self {
+        let mut spans: HashMap<UnitId, (Option<Day>, Option<Day>)> = HashMap::new();
+        for spell in &ledger.spells {
+            let (last_before, first_after) = spans.entry(spell.unit).or_default();
+            match sides.of_spell(ledger, spell) {
+                Side::Before => *last_before = (*last_before).max(Some(spell.to)),
+                Side::After => *first_after = Some(first_after.map_or(spell.from, |day| day.min(spell.from))),
+                Side::Mixed(_) | Side::Neither => {
+                    *last_before = (*last_before).max(Some(spell.to));
+                    *first_after = Some(first_after.map_or(spell.from, |day| day.min(spell.from)));
+                }
+            }
+        }
+        Self(spans)
+    }
+
+    fn side(&self, unit: UnitId, day: Day) -> Option<Side> {
+        let &(last_before, first_after) = self.0.get(&unit)?;
+        match (last_before, first_after) {
+            (Some(last), first) if day <= last && first.is_none_or(|first| day < first) => Some(Side::Before),
+            (last, Some(first)) if day >= first && last.is_none_or(|last| last < day) => Some(Side::After),
+            _ => None,
+        }
+    }
+}

@@ -1,0 +1,306 @@
+//! Lots of one recurrence: reports against what the other lots of the same revision would lead one to expect.
+//!
+//! Only reports with a read label are compared. Since unread labels are not missing at random, every lot carries its
+//! ratio if all unread labels were of other lots and if all were its own, and only what stands in both is flagged.
+
+use std::collections::HashMap;
+
+use stats::rate_ratio::{Group, ratio};
+use stats::shrinkage::{Cell as Counted, Fit, probability_above};
+use stats::special::beta;
+use stats::{Exposure, poisson_rate};
+
+use super::CONFIDENCE;
+use super::dispersion::{UnitScatter, concentration_at_units};
+use super::fit_prior::fit_prior;
+use super::part_exposure::{Bands, PartExposure, by_age};
+use super::seen::{Seen, comparable};
+use super::standard::{Against, Standard};
+use crate::field::{Field, LotId, PartId, ReportId, RevisionId};
+
+/// A ratio above this is worth a flag.
+pub const RATIO_WORTH_A_FLAG: f64 = 1.5;
+/// A lot with fewer reports is never flagged.
+pub const REPORTS_WORTH_A_FLAG: u32 = 3;
+/// Share of flags that may be false.
+pub const FALSE_FLAGS: f64 = 0.10;
+/// With this many peer reports for each of a lot's own, the peers' rate is taken as known in its interval.
+const PEERS_KNOWN: u64 = 400;
+
+/// What unread labels could make of a lot's ratio.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct UnreadLabels {
+    /// Unread labels on the item for this recurrence.
+    pub reports: u32,
+    /// The ratio if all of them were of other lots.
+    pub ratio_least: f64,
+    /// The ratio if all of them were of this lot; `None` where the others then have no report.
+    pub ratio_most: Option<f64>,
+}
+
+/// One lot in a recurrence.
+#[derive(Clone, Debug, PartialEq)]
+pub struct LotLine {
+    /// The lot.
+    pub lot: LotId,
+    /// Relevant reports with this lot, without those on unpacking and those a notice called for.
+    pub reports: u32,
+    /// Of these, lots guessed from a misread label.
+    pub guessed: u32,
+    /// Expected at the rates by age of the other lots of the same revision; `None` without peers.
+    pub expected: Option<f64>,
+    /// Item-years of the lot.
+    pub item_years: f64,
+    /// Reports over expected; `None` where nothing is expected.
+    pub ratio: Option<f64>,
+    /// Its lower limit (conditional on the total, exact within one age band).
+    pub ratio_low: Option<f64>,
+    /// Its upper limit; `None` where there is none.
+    pub ratio_high: Option<f64>,
+    /// Probability that the true ratio is above 1.5 (gamma-Poisson, shrunk over all lots of the recurrence).
+    pub probability_worse: Option<f64>,
+    /// Chance of at least so many reports if the lot were like its peers, allowing for scatter between units, guessed
+    /// lots and unread labels.
+    pub p_value: f64,
+    /// Whether the lot stands out.
+    pub flagged: bool,
+    /// What unread labels could make of it; `None` where every label was read.
+    pub unread: Option<UnreadLabels>,
+}
+
+impl LotLine {
+    /// Whether the ratio passes in what was read, and in the worst case of what was not.
+    pub(super) fn may_be_flagged(&self) -> bool {
+        let sure = self.reports - self.guessed;
+        let least = self.unread.map_or(self.ratio, |u| Some(u.ratio_least));
+        let passes = |ratio: Option<f64>| ratio.is_some_and(|r| r > RATIO_WORTH_A_FLAG);
+        sure >= REPORTS_WORTH_A_FLAG && passes(self.ratio) && passes(least)
+    }
+}
+
+impl LotLine {
+    /// Whether it would stand out on what was read, and only unread labels keep it from being shown.
+    pub(super) fn rests_on_unread(&self) -> bool {
+        let enough = self.reports - self.guessed >= REPORTS_WORTH_A_FLAG;
+        let stands_out = self.ratio_low.is_some_and(|low| low > 1.0) && self.ratio > Some(RATIO_WORTH_A_FLAG);
+        !self.flagged
+            && enough
+            && stands_out
+            && self.unread.is_some_and(|u| u.ratio_least <= RATIO_WORTH_A_FLAG)
+    }
+}
+
+/// The lots of one recurrence.
+pub(super) struct LotTable {
+    /// Lots with reports.
+    pub(super) lines: Vec<LotLine>,
+    /// Lots looked at, with and without reports.
+    pub(super) looked_at: usize,
+}
+
+#[derive(Clone, Copy, Debug, Default)]
+struct Tally {
+    reports: u32,
+    guessed: u32,
+    bands: Bands,
+}
+
+/// Lots of the reports of one part and mode.
+pub(super) fn lot_table(
+    field: &Field,
+    exposure: &PartExposure<'_>,
+    seen: &Seen,
+    reports: impl Iterator<Item = ReportId> + Clone,
+) -> LotTable {
+    let mut tallies: HashMap<LotId, Tally> = HashMap::new();
+    let mut unread: HashMap<PartId, u32> = HashMap::new();
+    let mut revisions: HashMap<RevisionId, Standard> = HashMap::new();
+    let compared = reports.filter(|&id| comparable(&field.reports[id]));
+    for id in compared.clone() {
+        let report = &field.reports[id];
+        let resolved = seen.lot(id);
+        let Some(lot) = resolved.lot else {
+            *unread.entry(report.item).or_default() += 1;
+            continue;
+        };
+        let tally = tallies.entry(lot).or_default();
+        tally.reports += 1;
+        tally.guessed += u32::from(resolved.how.is_guess());
+        if let Some(band) = exposure.band_of(report, lot) {
+            tally.bands[band] += 1.0;
+            revisions.entry(field.lots[lot].revision).or_default().counts[band] += 1.0;
+        }
+    }
+    for cells in exposure.lots() {
+        let revision = field.lots[cells[0].lot].revision;
+        if let Some(standard) = revisions.get_mut(&revision) {
+            for cell in cells {
+                for (sum, years) in standard.years.iter_mut().zip(cell.bands) {
+                    *sum += years;
+                }
+            }
+        }
+    }
+    let scatter = scatter(field, exposure, seen, compared, &tallies, &revisions);
+    let mut compared_lots: Vec<(LotId, Against, Bands)> = Vec::new();
+    for cells in exposure.lots() {
+        let lot = cells[0].lot;
+        let Some(standard) = revisions.get(&field.lots[lot].revision) else { continue };
+        let years = by_age(cells);
+        let counts = tallies.get(&lot).map(|t| t.bands).unwrap_or_default();
+        if let Some(against) = standard.against(&counts, &years) {
+            compared_lots.push((lot, against, years));
+        }
+    }
+    let counted = |lot: LotId, against: Against| Counted {
+        count: u64::from(tallies.get(&lot).map_or(0, |t| t.reports)),
+        expected: against.expected(),
+    };
+    let table: Vec<Counted> = compared_lots
+        .iter()
+        .map(|&(lot, against, _)| counted(lot, against))
+        .filter(|c| c.expected > 0.0)
+        .collect();
+    let prior = fit_prior(&table);
+    let mut lines = Vec::with_capacity(tallies.len());
+    for &(lot, against, _) in &compared_lots {
+        if let Some(tally) = tallies.remove(&lot) {
+            let cells = exposure.of_lot(lot);
+            let revision = field.lots[lot].revision;
+            let item = field.revisions[revision].part;
+            let over = scatter.get(&revision).copied().unwrap_or(0.0)
+                * concentration_at_units(cells, &revisions[&revision].rates());
+            let unread = unread.get(&item).copied().unwrap_or(0);
+            lines.push(line(lot, tally, against, by_age(cells).iter().sum(), unread, over, &prior));
+        }
+    }
+    lines.extend(tallies.into_iter().map(|(lot, tally)| without_peers(lot, tally, exposure)));
+    lines.sort_unstable_by_key(|line| line.lot);
+    LotTable { lines, looked_at: compared_lots.len() }
+}
+
+/// Variance between units of each revision.
+fn scatter(
+    field: &Field,
+    exposure: &PartExposure<'_>,
+    seen: &Seen,
+    compared: impl Iterator<Item = ReportId>,
+    tallies: &HashMap<LotId, Tally>,
+    revisions: &HashMap<RevisionId, Standard>,
+) -> HashMap<RevisionId, f64> {
+    let mut scatter: HashMap<RevisionId, UnitScatter> = HashMap::new();
+    let rates: HashMap<RevisionId, Bands> = revisions.iter().map(|(&r, s)| (r, s.rates())).collect();
+    let mut lots: Vec<(LotId, u32)> = tallies.iter().map(|(&lot, tally)| (lot, tally.reports)).collect();
+    lots.sort_unstable();
+    for (lot, reports) in lots {
+        let revision = field.lots[lot].revision;
+        if let Some(rates) = rates.get(&revision) {
+            let cells = exposure.of_lot(lot);
+            scatter.entry(revision).or_default().add_lot(f64::from(reports), cells, rates);
+        }
+    }
+    for id in compared {
+        if let Some(lot) = seen.lot(id).lot
+            && let Some(scatter) = scatter.get_mut(&field.lots[lot].revision)
+        {
+            scatter.add_report(field.reports[id].unit);
+        }
+    }
+    scatter.into_iter().map(|(revision, scatter)| (revision, scatter.variance())).collect()
+}
+
+fn line(
+    lot: LotId,
+    tally: Tally,
+    against: Against,
+    item_years: f64,
+    unread: u32,
+    over: f64,
+    prior: &Fit,
+) -> LotLine {
+    let count = u64::from(tally.reports);
+    let expected = against.expected();
+    let ratio = (expected > 0.0).then(|| count as f64 / expected);
+    let limits = limits(count, against);
+    // The worst case: guessed lots are other lots, and so are all unread labels.
+    let sure = u64::from(tally.reports - tally.guessed);
+    let others = against.peer_count + u64::from(unread) + u64::from(tally.guessed);
+    let least = sure as f64 / (against.odds * others as f64);
+    let most = (expected > 0.0).then(|| (count + u64::from(unread)) as f64 / expected);
+    LotLine {
+        lot,
+        reports: tally.reports,
+        guessed: tally.guessed,
+        expected: Some(expected),
+        item_years,
+        ratio,
+        ratio_low: limits.map(|l| l.0),
+        ratio_high: limits.map(|l| l.1).filter(|high| high.is_finite()),
+        probability_worse: (expected > 0.0)
+            .then(|| probability_above(Counted { count, expected }, prior, RATIO_WORTH_A_FLAG)),
+        p_value: chance_of_so_many(sure, others, against.odds, over),
+        flagged: false,
+        unread: (unread + tally.guessed > 0).then_some(UnreadLabels {
+            reports: unread,
+            ratio_least: least,
+            ratio_most: most,
+        }),
+    }
+}
+
+fn without_peers(lot: LotId, tally: Tally, exposure: &PartExposure<'_>) -> LotLine {
+    LotLine {
+        lot,
+        reports: tally.reports,
+        guessed: tally.guessed,
+        expected: None,
+        item_years: exposure.of_lot(lot).iter().map(super::part_exposure::Cell::years).sum(),
+        ratio: None,
+        ratio_low: None,
+        ratio_high: None,
+        probability_worse: None,
+        p_value: 1.0,
+        flagged: false,
+        unread: None,
+    }
+}
+
+/// Limits of the ratio: conditional on the total, or those of the count alone where the peers' rate is known well.
+fn limits(count: u64, against: Against) -> Option<(f64, f64)> {
+    if against.peer_count > PEERS_KNOWN * (count + 1) {
+        let limits = poisson_rate::exact(count, Exposure::new(against.expected()).ok()?, CONFIDENCE);
+        return Some((limits.low, limits.high));
+    }
+    let own = Group { count, exposure: Exposure::new(against.odds).ok()? };
+    let peers = Group { count: against.peer_count, exposure: Exposure::new(1.0).ok()? };
+    let limits = ratio(own, peers, CONFIDENCE);
+    Some((limits.low, limits.high))
+}
+
+/// Chance of `count` or more reports on a lot that is like its peers, when its true rate scatters by the relative
+/// variance `over` because of its units.
+///
+/// Without scatter this is the conditional binomial test; with it, the peers' and the units' variance together make
+/// a negative binomial of the same mean (moments matched: approximate).
+fn chance_of_so_many(count: u64, peers: u64, odds: f64, over: f64) -> f64 {
+    if count == 0 {
+        return 1.0;
+    }
+    let others = peers as f64 + 1.0;
+    let shape = 1.0 / (over + 1.0 / others);
+    let split = beta::Split::from_odds(odds * others / shape);
+    beta::tails(count as f64, shape, split.x, split.y).lower
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Without scatter: P(X >= 18) of 30 reports of which a third is expected here, summed term by term.
+    #[test]
+    fn without_scatter_the_chance_is_that_of_the_conditional_test() {
+        let sum: f64 = (18..=30).map(|k| beta::binomial_term(f64::from(k), 30.0, 1.0 / 3.0, 2.0 / 3.0)).sum();
+        assert!((chance_of_so_many(18, 12, 0.5, 0.0) / sum - 1.0).abs() < 1e-10);
+        assert!(chance_of_so_many(18, 12, 0.5, 0.2) > sum, "scatter makes it less surprising");
+    }
+}

@@ -1,0 +1,135 @@
+//! Exposure of one part: item-years by lot, unit and age band, and the age of a failed part on a day.
+
+use super::holders::Holders;
+use crate::field::{DAYS_PER_YEAR, Day, Field, LotId, PartId, ReportFacts, Stock, UnitId};
+use crate::ledger::{AGE_BANDS, Ledger, Span, Spell, age_band, split_by_age};
+
+/// Item-years in each age band.
+pub(super) type Bands = [f64; AGE_BANDS.len()];
+
+/// Exposure of the items of one lot at one unit.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Cell {
+    pub(super) lot: LotId,
+    pub(super) unit: UnitId,
+    pub(super) bands: Bands,
+}
+
+impl Cell {
+    pub(super) fn years(&self) -> f64 {
+        self.bands.iter().sum()
+    }
+}
+
+/// Exposure of one part in all items that contain it.
+pub(super) struct PartExposure<'a> {
+    pub(super) part: PartId,
+    ledger: &'a Ledger,
+    /// Item-years over all lots, known or not.
+    pub(super) years: Span,
+    /// Cells of known lots, by lot and unit.
+    cells: Vec<Cell>,
+}
+
+impl<'a> PartExposure<'a> {
+    pub(super) fn new(field: &Field, ledger: &'a Ledger, part: PartId) -> Self {
+        let holders = Holders::of_part(field, part);
+        Self::among(ledger, part, |spell| holders.has_stock(field, spell.stock))
+    }
+
+    /// Exposure of a part in the spells that pass a test.
+    pub(super) fn among(ledger: &'a Ledger, part: PartId, wanted: impl Fn(&Spell) -> bool) -> Self {
+        let mut years = Span::default();
+        let mut cells: Vec<Cell> = Vec::new();
+        let mut previous: Option<(Stock, bool)> = None;
+        for spell in &ledger.spells {
+            // Spells are sorted by stock, so that the structure is asked once a lot where the test depends on it.
+            let same_plain = previous.filter(|(stock, _)| *stock == spell.stock);
+            let pass = same_plain.map_or_else(|| wanted(spell), |(_, pass)| pass);
+            let replaced = !ledger.clocks.all(spell.clocks).is_empty();
+            previous = (!replaced).then_some((spell.stock, pass));
+            if !pass {
+                continue;
+            }
+            years.add_all(spell.books, spell.item_years());
+            let Some(lot) = spell.lot().filter(|_| spell.books.has(crate::ledger::Books::BEST)) else {
+                continue;
+            };
+            match cells.last() {
+                Some(cell) if (cell.lot, cell.unit) == (lot, spell.unit) => {}
+                _ => cells.push(Cell { lot, unit: spell.unit, bands: Bands::default() }),
+            }
+            let bands = &mut cells.last_mut().expect("pushed above").bands;
+            let per_day = f64::from(spell.quantity) / DAYS_PER_YEAR;
+            split_by_age(ledger.part_age_days(spell, part), spell.from, spell.to, |band, days| {
+                bands[band] += f64::from(days) * per_day;
+            });
+        }
+        Self { part, ledger, years, cells }
+    }
+
+    /// Cells, one slice a lot.
+    pub(super) fn lots(&self) -> impl Iterator<Item = &[Cell]> {
+        self.cells.chunk_by(|a, b| a.lot == b.lot)
+    }
+
+    /// Cells of one lot.
+    pub(super) fn of_lot(&self, lot: LotId) -> &[Cell] {
+        let from = self.cells.partition_point(|c| c.lot < lot);
+        let to = self.cells.partition_point(|c| c.lot <= lot);
+        &self.cells[from..to]
+    }
+
+    /// The age band of the failed part: the median age of the lot's items at the unit on the day it was found;
+    /// where none was on record there, of those last there; then of the lot anywhere. `None` for a lot that was
+    /// never in service.
+    pub(super) fn band_of(&self, report: &ReportFacts, lot: LotId) -> Option<usize> {
+        let spells = &self.ledger.spells;
+        let stock = Stock::Lot(lot);
+        let from = spells.partition_point(|s| (s.stock, s.unit) < (stock, report.unit));
+        let here = spells[from..].partition_point(|s| (s.stock, s.unit) <= (stock, report.unit));
+        self.median_age(&spells[from..from + here], report.found_on)
+            .or_else(|| {
+                let from = spells.partition_point(|s| s.stock < stock);
+                let lot = spells[from..].partition_point(|s| s.stock <= stock);
+                self.median_age(&spells[from..from + lot], report.found_on)
+            })
+            .map(age_band)
+    }
+
+    fn median_age(&self, spells: &[Spell], day: Day) -> Option<i32> {
+        let age =
+            |spell: &Spell, on: Day| self.ledger.part_age_days(spell, self.part) + (on.0 - spell.from.0);
+        let there = |spell: &&Spell| spell.from <= day && day <= spell.to;
+        let total: u64 = spells.iter().filter(there).map(|s| u64::from(s.quantity)).sum();
+        if total == 0 {
+            // Reported after the last had left, or before the first came: the nearest in time.
+            let gone = spells.iter().filter(|s| s.to < day).max_by_key(|s| s.to);
+            return gone
+                .map(|s| age(s, s.to))
+                .or_else(|| spells.iter().min_by_key(|s| s.from).map(|s| age(s, s.from)));
+        }
+        let mut ages: Vec<(i32, u32)> =
+            spells.iter().filter(there).map(|s| (age(s, day), s.quantity)).collect();
+        ages.sort_unstable();
+        let mut passed = 0;
+        for &(age, quantity) in &ages {
+            passed += u64::from(quantity);
+            if 2 * passed >= total {
+                return Some(age);
+            }
+        }
+        None
+    }
+}
+
+/// One lot's exposure: its item-years by age, over all units.
+pub(super) fn by_age(cells: &[Cell]) -> Bands {
+    let mut bands = Bands::default();
+    for cell in cells {
+        for (sum, years) in bands.iter_mut().zip(cell.bands) {
+            *sum += years;
+        }
+    }
+    bands
+}

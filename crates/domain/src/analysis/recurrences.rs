@@ -1,0 +1,273 @@
+//! Recurrences: reports of one part and mode, with rate, risk and lots.
+
+use std::collections::BTreeSet;
+
+use chrono::NaiveDate;
+use rayon::prelude::*;
+use stats::binomial::clopper_pearson_upper;
+
+use super::lot_lines::{FALSE_FLAGS, LotLine, LotTable, lot_table};
+use super::part_exposure::PartExposure;
+use super::rate::{OnReceipt, Rate};
+use super::seen::{Seen, in_service};
+use super::{CONFIDENCE, holders::Holders};
+use crate::field::{Field, ModeId, PartId, ReportFacts, ReportId};
+use crate::ledger::{Ledger, Span};
+use crate::movement::{Condition, MovementKind};
+use crate::part::DEFAULT_LIFE_YEARS;
+use crate::report::Harm;
+use crate::risk::{Level, MishapInputs, RiskLevel, Severity, mishap_probability, risk_level};
+
+/// Risk by the tables of MIL-STD-882E, as the figures have it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Risk {
+    /// The catalogue's severity, until a person decides.
+    pub severity: Severity,
+    /// From the probability of harm in the life of one item.
+    pub probability: Level,
+    /// What the two make.
+    pub level: RiskLevel,
+    /// The probability itself.
+    pub per_life: f64,
+    /// How it was found.
+    pub basis: String,
+}
+
+/// A factor on which reports sit.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Concentration {
+    /// What kind of factor.
+    pub factor: String,
+    /// Which of its levels.
+    pub level: String,
+    /// Reports there.
+    pub reports: u32,
+    /// Expected there.
+    pub expected: f64,
+    /// Ratio of the two.
+    pub ratio: f64,
+    /// Its lower limit.
+    pub ratio_low: f64,
+    /// Its upper limit.
+    pub ratio_high: f64,
+    /// Probability that the true ratio is above 1.5.
+    pub probability_worse: f64,
+    /// Whether it stands out.
+    pub flagged: bool,
+    /// The factor and level that explain it.
+    pub explained_by: Option<String>,
+}
+
+/// A fitted distribution of life.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Life {
+    /// Shape of the Weibull distribution.
+    pub shape: f64,
+    /// Its scale in years.
+    pub scale_years: f64,
+    /// Years at which a tenth has failed.
+    pub b10_years: f64,
+}
+
+/// Reports to come.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Forecast {
+    /// Months ahead.
+    pub months: u32,
+    /// Reports expected.
+    pub expected: f64,
+    /// 5 % bound.
+    pub low: f64,
+    /// 95 % bound.
+    pub high: f64,
+}
+
+/// Share of failures that get reported.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct ReportingFraction {
+    /// Estimate.
+    pub estimate: f64,
+    /// Lower limit.
+    pub low: f64,
+    /// Upper limit.
+    pub high: f64,
+}
+
+/// Two or more relevant reports of one mode on one part, or one with harm.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Recurrence {
+    /// The part.
+    pub part: PartId,
+    /// The mode.
+    pub mode: ModeId,
+    /// Relevant reports, in the order they came.
+    pub report_ids: Vec<ReportId>,
+    /// Relevant reports.
+    pub reports: u32,
+    /// Items they tell of.
+    pub items: u32,
+    /// Reports of an injury.
+    pub injuries: u32,
+    /// Reports of a near miss.
+    pub near_misses: u32,
+    /// Reports called for by a notice; not compared between lots.
+    pub prompted: u32,
+    /// Failures found on unpacking, a rate of their own; `None` without any.
+    pub on_receipt: Option<OnReceipt>,
+    /// Item-years of every item that contains the part.
+    pub item_years: Span,
+    /// Chargeable occasions in service per 1,000 item-years; `None` without exposure.
+    pub rate: Option<Rate>,
+    /// Risk; `None` without exposure.
+    pub risk: Option<Risk>,
+    /// Lots with reports: flagged ones first, then by how probable it is that they are worse.
+    pub lots: Vec<LotLine>,
+    /// Factors on which reports sit.
+    pub concentrations: Option<Vec<Concentration>>,
+    /// Life.
+    pub life: Option<Life>,
+    /// Reports to come.
+    pub forecast: Option<Forecast>,
+    /// Share of failures reported.
+    pub reporting_fraction: Option<ReportingFraction>,
+    /// When the watch first raised its signal.
+    pub first_signal_on: Option<NaiveDate>,
+}
+
+/// All recurrences, sorted.
+pub(super) fn recurrences(field: &Field, ledger: &Ledger, seen: &Seen) -> Vec<Recurrence> {
+    let found: Vec<(Recurrence, usize)> = seen
+        .by_part()
+        .into_par_iter()
+        .filter(|rows| rows.chunk_by(|a, b| a.1 == b.1).any(|group| is_recurrence(field, group)))
+        .flat_map_iter(|rows| {
+            let exposure = PartExposure::new(field, ledger, rows[0].0);
+            let groups: Vec<_> =
+                rows.chunk_by(|a, b| a.1 == b.1).filter(|g| is_recurrence(field, g)).collect();
+            groups.into_iter().map(|group| recurrence(field, seen, &exposure, group)).collect::<Vec<_>>()
+        })
+        .collect();
+    let looked_at: usize = found.iter().map(|(_, looked_at)| looked_at).sum();
+    let mut recurrences: Vec<Recurrence> = found.into_iter().map(|(recurrence, _)| recurrence).collect();
+    flag(&mut recurrences, looked_at);
+    recurrences.sort_by(|a, b| {
+        let low = |r: &Recurrence| r.rate.map_or(0.0, |rate| rate.low);
+        let harm = |r: &Recurrence| (r.injuries, r.near_misses);
+        harm(b)
+            .cmp(&harm(a))
+            .then(low(b).total_cmp(&low(a)))
+            .then(b.reports.cmp(&a.reports))
+            .then((a.part, a.mode).cmp(&(b.part, b.mode)))
+    });
+    recurrences
+}
+
+type Group<'a> = &'a [(PartId, ModeId, ReportId)];
+
+fn is_recurrence(field: &Field, group: Group<'_>) -> bool {
+    group.len() >= 2 || group.iter().any(|row| field.reports[row.2].is_harm())
+}
+
+fn recurrence(
+    field: &Field,
+    seen: &Seen,
+    exposure: &PartExposure<'_>,
+    group: Group<'_>,
+) -> (Recurrence, usize) {
+    let (part, mode, _) = group[0];
+    let facts = || group.iter().map(|row| &field.reports[row.2]);
+    let count = |wanted: &dyn Fn(&ReportFacts) -> bool| facts().filter(|r| wanted(r)).count() as u32;
+    let occasions = u64::from(count(&|r| r.is_chargeable() && in_service(r)));
+    let unpacked = count(&|r| !in_service(r));
+    let rate = Rate::new(occasions, exposure.years.best);
+    let LotTable { lines, looked_at } = lot_table(field, exposure, seen, group.iter().map(|row| row.2));
+    let mut recurrence = Recurrence {
+        part,
+        mode,
+        report_ids: group.iter().map(|row| row.2).collect(),
+        reports: group.len() as u32,
+        items: facts().map(|r| r.quantity).sum(),
+        injuries: count(&|r| r.harm == Some(Harm::Injury)),
+        near_misses: count(&|r| r.harm == Some(Harm::NearMiss)),
+        prompted: count(&|r| r.prompted_by.is_some()),
+        on_receipt: (unpacked > 0)
+            .then(|| OnReceipt::new(u64::from(unpacked), issued_new(field, part, seen))),
+        item_years: exposure.years,
+        rate,
+        risk: None,
+        lots: lines,
+        concentrations: None,
+        life: None,
+        forecast: None,
+        reporting_fraction: None,
+        first_signal_on: None,
+    };
+    recurrence.risk = rate.and_then(|rate| risk(field, &recurrence, rate));
+    (recurrence, looked_at)
+}
+
+/// New items issued that contain the part.
+fn issued_new(field: &Field, part: PartId, seen: &Seen) -> u64 {
+    let holders = Holders::of_part(field, part);
+    let new = |m: &&crate::field::MovementFacts| {
+        m.kind == MovementKind::Issue && m.condition != Some(Condition::Used) && m.day <= seen.as_of
+    };
+    let issues = field.movements.iter().filter(new).filter(|m| holders.has_stock(field, m.stock));
+    issues.map(|m| u64::from(m.quantity)).sum()
+}
+
+fn risk(field: &Field, recurrence: &Recurrence, rate: Rate) -> Option<Risk> {
+    let severity = Severity::from_number(field.modes[recurrence.mode].severity)?;
+    let reports = u64::from(recurrence.reports);
+    let with_harm = u64::from(recurrence.injuries + recurrence.near_misses);
+    let (life_years, known) = life_years(field, recurrence.part);
+    let found = mishap_probability(MishapInputs {
+        rate_per_item_year: rate.estimate / 1000.0,
+        rate_high: rate.high / 1000.0,
+        life_years,
+        reports,
+        with_harm,
+        harm_share_high: clopper_pearson_upper(with_harm, reports, CONFIDENCE).ok()?,
+    });
+    let probability = Level::of_probability(found.per_life);
+    let basis =
+        if known { found.basis } else { format!("{} (life assumed: nobody has stated it)", found.basis) };
+    let level = risk_level(severity, probability);
+    Some(Risk { severity, probability, level, per_life: found.per_life, basis })
+}
+
+/// The longest stated life of an item that contains the part; the usual figure where nobody has stated one.
+fn life_years(field: &Field, part: PartId) -> (f64, bool) {
+    let items: BTreeSet<PartId> = Holders::of_part(field, part).items(field);
+    let stated = items
+        .iter()
+        .flat_map(|&item| &field.parts[item].revisions)
+        .filter_map(|&revision| field.revisions[revision].life_years)
+        .filter(|years| *years > 0.0)
+        .max_by(f64::total_cmp);
+    (stated.unwrap_or(DEFAULT_LIFE_YEARS), stated.is_some())
+}
+
+/// Flags lots by the three rules: enough reports, a ratio worth it, and a false-discovery rate held over everything
+/// looked at. Lots without reports count as looked at with p = 1, which scales the adjusted values.
+fn flag(recurrences: &mut [Recurrence], looked_at: usize) {
+    let p_values: Vec<f64> = recurrences.iter().flat_map(|r| r.lots.iter().map(|l| l.p_value)).collect();
+    let scale = looked_at.max(p_values.len()) as f64 / p_values.len().max(1) as f64;
+    let adjusted =
+        stats::false_discovery::benjamini_hochberg(&p_values).unwrap_or_else(|_| vec![1.0; p_values.len()]);
+    let mut adjusted = adjusted.into_iter();
+    for recurrence in recurrences {
+        for line in &mut recurrence.lots {
+            let adjusted = scale * adjusted.next().unwrap_or(1.0);
+            line.flagged = line.may_be_flagged() && adjusted <= FALSE_FLAGS;
+        }
+        recurrence.lots.sort_by(|a, b| {
+            let worse = |l: &LotLine| l.probability_worse.unwrap_or(-1.0);
+            b.flagged
+                .cmp(&a.flagged)
+                .then(worse(b).total_cmp(&worse(a)))
+                .then(b.reports.cmp(&a.reports))
+                .then(a.lot.cmp(&b.lot))
+        });
+    }
+}

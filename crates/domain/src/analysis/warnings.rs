@@ -1,0 +1,87 @@
+//! Warnings: what a reader must know beside the figures.
+
+use super::{ChangeResult, Counts, Recurrence};
+use crate::field::Field;
+
+/// Warnings, the general ones first.
+pub(super) fn warnings(
+    field: &Field,
+    counts: &Counts,
+    recurrences: &[Recurrence],
+    changes: &[ChangeResult],
+) -> Vec<String> {
+    let mut warnings = Vec::new();
+    if counts.discrepancies > 0 {
+        warnings.push(format!(
+            "{} lines of the books don't agree with what was on record; they were taken as they stand, and exposure has a low and a high.",
+            counts.discrepancies
+        ));
+    }
+    if counts.lot_unresolved > 0 {
+        warnings.push(format!("{} lot labels lead to no lot or to several.", counts.lot_unresolved));
+    }
+    if counts.unsorted > 0 {
+        warnings.push(format!("{} reports are not sorted yet and count nowhere.", counts.unsorted));
+    }
+    for recurrence in recurrences {
+        of_recurrence(field, recurrence, &mut warnings);
+    }
+    for change in changes {
+        of_change(field, change, &mut warnings);
+    }
+    warnings
+}
+
+fn of_recurrence(field: &Field, recurrence: &Recurrence, warnings: &mut Vec<String>) {
+    let name = || format!("{} {}", &field.part_names[recurrence.part], field.modes[recurrence.mode].code);
+    if recurrence.rate.is_none() {
+        warnings.push(format!(
+            "{}: no item that contains it has exposure on record, so there is no rate.",
+            name()
+        ));
+    }
+    for line in recurrence.lots.iter().filter(|line| line.rests_on_unread()) {
+        let Some(unread) = line.unread else { continue };
+        let most = unread.ratio_most.map_or("any number".to_owned(), |most| format!("{most:.1}"));
+        warnings.push(format!(
+            "{}: lot {} not shown: rests on {} unread labels; ratio anywhere from {:.2} to {most}.",
+            name(),
+            field.lots[line.lot].lot_no,
+            unread.reports,
+            unread.ratio_least,
+        ));
+    }
+}
+
+fn of_change(field: &Field, result: &ChangeResult, warnings: &mut Vec<String>) {
+    let change_no = &field.changes[result.change].change_no;
+    let mut unweighed: Vec<String> = result
+        .mass
+        .iter()
+        .flat_map(|line| &line.unweighed)
+        .map(|u| {
+            let revision = &field.revisions[u.revision];
+            let size = u.size.map_or(String::new(), |size| format!(" in size {}", &field.sizes[size]));
+            format!("{} {}{size}", &field.part_names[revision.part], revision.revision)
+        })
+        .collect();
+    unweighed.sort_unstable();
+    unweighed.dedup();
+    if !unweighed.is_empty() {
+        warnings.push(format!("{change_no}: never weighed, and not filled in: {}.", unweighed.join(", ")));
+    }
+    if result.unread > 0 {
+        warnings.push(format!(
+            "{change_no}: {} failures with unread labels can't be told to be from before or after, and are in neither rate.",
+            result.unread
+        ));
+    }
+    if let Some(mixed) = &result.mixed {
+        let expected = mixed.expected.map_or(String::new(), |expected| format!(", {expected:.1} expected"));
+        warnings.push(format!(
+            "{change_no}: {} lots built partly to the change are on neither side: {} failures seen{expected}.",
+            mixed.lots.len(),
+            mixed.failures
+        ));
+    }
+}
