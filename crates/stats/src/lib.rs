@@ -1,3 +1,5 @@
+//! Counts, lives and the intervals around them, as plain numbers.
+//!
 #![doc = include_str!("../README.md")]
 
 mod conditional;
