@@ -57,6 +57,9 @@ impl World {
                 self.convert(unit)?;
                 self.care(unit)?;
             }
+        }
+        // Only when every unit is supplied: what comes back today is on a shelf before it is issued again.
+        for unit in self.organisation.wearing() {
             self.turn_over(unit)?;
         }
         Ok(())
@@ -195,13 +198,17 @@ impl World {
     /// An item goes out of service.
     pub(super) fn leave(&mut self, item: u32) -> Result<(), SimulateError> {
         self.write_serial(item, true)?;
+        self.step_out(item);
+        Ok(())
+    }
+
+    fn step_out(&mut self, item: u32) {
         self.end_stay(item);
         self.fleet.take(item);
         let Item { lot, unit, .. } = self.fleet.items[item as usize];
         let size = self.size_of(lot);
         self.fleet.held[unit as usize][size] -= 1;
         self.fleet.items[item as usize].unit = NOWHERE;
-        Ok(())
     }
 
     /// A stay begins.
@@ -290,7 +297,11 @@ impl World {
             ..Line::default()
         })?;
         for &item in items {
-            self.leave(item)?;
+            // One day at two units is written as a stay at the second.
+            if self.fleet.items[item as usize].entered < self.today {
+                self.write_serial(item, true)?;
+            }
+            self.step_out(item);
             self.enter(item, to);
         }
         Ok(())

@@ -22,6 +22,13 @@ impl World {
     pub(super) fn write_truth(&self, path: &Path, weighed: &[Mass]) -> Result<(), SimulateError> {
         let truth = json!({
             "about": "Everything here is invented: service, units, makers, items, people, rates.",
+            "reads": {
+                "holdings": "unit (null: returned and not issued again), lot, items really there, items on record",
+                "inspections": "found counts items at the unit that have shown the mode since issue, mended or not, reported or not",
+                "modes": "failures are items, found on receipt left out; failures_reported are items reported unasked; reports are rows of the pack",
+                "next_12_months": "what happens to items in service on the last day, with returns and no issues; reports are occasions reported unasked",
+                "bad_lots": "expected reports are of items reported unasked up to the last day, given where the items really were",
+            },
             "seed": self.request.seed,
             "start": self.calendar.start().to_string(),
             "records_from": self.calendar.date((self.request.unrecorded_years * super::calendar::YEAR).round() as i32),
