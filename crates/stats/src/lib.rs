@@ -11,6 +11,9 @@ pub mod binomial;
 pub mod cusum;
 pub mod false_discovery;
 pub mod funnel;
+pub mod life;
+pub mod lifetimes;
+pub mod log_rank;
 pub mod poisson_rate;
 pub mod product;
 pub mod rate_ratio;
@@ -21,6 +24,7 @@ pub mod shrinkage;
 pub mod special;
 pub mod stratified;
 pub mod success_run;
+pub mod survival;
 pub mod uncertainty;
 
 pub use error::StatsError;
