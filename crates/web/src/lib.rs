@@ -9,7 +9,6 @@ pub mod error;
 pub mod format;
 pub mod pack;
 pub mod pages;
-pub mod people;
 pub mod photo;
 pub mod preferences;
 pub mod router;

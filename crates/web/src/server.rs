@@ -27,6 +27,7 @@ pub async fn serve(state: AppState, started: impl FnOnce(&str)) -> Outcome {
     println!("listening on http://{address}");
     started(state.base_url());
     axum::serve(listener, app).with_graceful_shutdown(told_to_stop()?).await?;
+    state.store().clone().close().await?;
     tracing::info!("stopped");
     Ok(())
 }

@@ -4,11 +4,11 @@ use std::sync::{Arc, OnceLock};
 
 use axum::response::{Html, IntoResponse as _, Response};
 use chrono::{DateTime, NaiveDate, Utc};
+use store::Store;
 
 use crate::clock::Clock;
 use crate::config::Config;
 use crate::error::AppError;
-use crate::people::People;
 use crate::secrets::Secrets;
 use crate::security::password::Passwords;
 use crate::templates::{Page, Templates};
@@ -19,12 +19,14 @@ pub struct AppState(Arc<Inner>);
 
 struct Inner {
     config: Config,
-    people: People,
+    store: Store,
     templates: Templates,
     clock: Clock,
     secrets: Secrets,
     passwords: Passwords,
     base_url: OnceLock<String>,
+    #[cfg(test)]
+    folder: OnceLock<tempfile::TempDir>,
 }
 
 impl AppState {
@@ -44,6 +46,10 @@ impl AppState {
         config: Config,
         clock: Clock,
     ) -> Result<Self, Box<dyn std::error::Error + Send + Sync>> {
+        let folder = &config.storage.data_folder;
+        std::fs::create_dir_all(folder)
+            .map_err(|error| format!("BARTACK_DATA is {}: {error}", folder.display()))?;
+        let store = Store::connect(&config.storage.database_url).await?;
         let passwords = Passwords::new().await?;
         let base_url = OnceLock::new();
         if let Some(url) = &config.server.public_url {
@@ -51,12 +57,14 @@ impl AppState {
         }
         Ok(Self(Arc::new(Inner {
             config,
-            people: People::default(),
+            store,
             templates: Templates::load()?,
             clock,
             secrets: Secrets,
             passwords,
             base_url,
+            #[cfg(test)]
+            folder: OnceLock::new(),
         })))
     }
 
@@ -65,9 +73,15 @@ impl AppState {
         &self.0.config
     }
 
-    /// Who may sign in.
-    pub fn people(&self) -> &People {
-        &self.0.people
+    /// What is kept.
+    pub fn store(&self) -> &Store {
+        &self.0.store
+    }
+
+    /// Keeps a test's folder for as long as the state is used.
+    #[cfg(test)]
+    pub(crate) fn hold(&self, folder: tempfile::TempDir) {
+        let _ = self.0.folder.set(folder);
     }
 
     /// The templates.

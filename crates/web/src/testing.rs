@@ -4,12 +4,12 @@ use axum::Router;
 use axum::body::Body;
 use axum::http::{Request, Response, header};
 use chrono::{DateTime, Utc};
-use domain::permission::Role;
+use domain::permission::{Actor, Role};
+use store::NewUser;
 use tower::ServiceExt as _;
 
 use crate::clock::Clock;
 use crate::config::Config;
-use crate::people::NewPerson;
 use crate::router::router;
 use crate::state::AppState;
 
@@ -18,18 +18,22 @@ pub(crate) fn noon() -> DateTime<Utc> {
     DateTime::from_timestamp(1_772_539_200, 0).unwrap()
 }
 
-/// A state with the settings of an empty environment.
+/// A state with an empty database of its own and otherwise the settings of an empty environment.
 pub(crate) async fn state() -> AppState {
-    let config = Config::read(&|_| None).unwrap();
-    AppState::with_clock(config, Clock::standing_at(noon())).await.unwrap()
+    let folder = tempfile::tempdir().unwrap();
+    let data = folder.path().to_str().unwrap().to_owned();
+    let config = Config::read(&|name| (name == "BARTACK_DATA").then(|| data.clone())).unwrap();
+    let state = AppState::with_clock(config, Clock::standing_at(noon())).await.unwrap();
+    state.hold(folder);
+    state
 }
 
 /// Adds somebody with a password and gives their number.
 pub(crate) async fn person(state: &AppState, sign_in_name: &str, role: Role, password: &str) -> i64 {
     let password_hash = Some(state.passwords().hash(password.to_owned()).await.unwrap());
-    let shown_name = sign_in_name.to_uppercase();
-    let person = NewPerson { sign_in_name: sign_in_name.into(), shown_name, role, unit: None, password_hash };
-    state.people().add(person).await.unwrap()
+    let full_name = sign_in_name.to_uppercase();
+    let user = NewUser { name: sign_in_name.into(), full_name, role, unit: None, password_hash };
+    state.store().add_user(&Actor::Program, state.now(), &user).await.unwrap()
 }
 
 /// The whole service.

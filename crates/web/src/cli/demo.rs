@@ -3,11 +3,11 @@
 use std::net::SocketAddr;
 
 use clap::Args;
-use domain::permission::Role;
+use domain::permission::{Actor, Role};
+use store::NewUser;
 
 use crate::cli::{Outcome, runtime};
 use crate::config::Config;
-use crate::people::NewPerson;
 use crate::secrets::Token;
 use crate::server;
 use crate::state::AppState;
@@ -52,20 +52,27 @@ impl Demo {
 async fn people_with_links(
     state: &AppState,
 ) -> Result<Vec<(String, Token)>, Box<dyn std::error::Error + Send + Sync>> {
+    let (by, now) = (Actor::Program, state.now());
     let mut links = Vec::new();
-    for (sign_in_name, shown_name, post, role, unit) in PEOPLE {
-        let person = NewPerson {
-            sign_in_name: sign_in_name.to_owned(),
-            shown_name: shown_name.to_owned(),
-            role,
-            unit: unit.map(str::to_owned),
-            password_hash: None,
+    for (name, full_name, post, role, unit) in PEOPLE {
+        // A demo that is started again finds its people.
+        let id = if let Some(user) = state.store().find_user_named(name).await? {
+            user.id
+        } else {
+            let unit = unit.map(str::to_owned);
+            let user = NewUser {
+                name: name.to_owned(),
+                full_name: full_name.to_owned(),
+                role,
+                unit,
+                password_hash: None,
+            };
+            state.store().add_user(&by, now, &user).await?
         };
-        let id = state.people().add(person).await?;
         let token = state.secrets().token();
-        let until = state.now() + chrono::Duration::days(7);
-        state.people().add_sign_in_link(&token.digest(), id, until).await?;
-        links.push((format!("{shown_name}, {post}"), token));
+        let until = now + chrono::Duration::days(7);
+        state.store().add_sign_in_link(&by, now, &token.digest(), id, until).await?;
+        links.push((format!("{full_name}, {post}"), token));
     }
     Ok(links)
 }

@@ -1,11 +1,23 @@
-//! `/healthz`: whether the program answers.
+//! `/healthz`: whether the program answers and reaches its database.
 
 use axum::Router;
+use axum::extract::State;
+use axum::http::StatusCode;
 use axum::routing::get;
 
 use crate::state::AppState;
 
 /// This file's addresses.
 pub fn routes() -> Router<AppState> {
-    Router::new().route("/healthz", get(|| async { "well\n" }))
+    Router::new().route("/healthz", get(health))
+}
+
+async fn health(State(state): State<AppState>) -> (StatusCode, &'static str) {
+    match state.store().journal_number().await {
+        Ok(_) => (StatusCode::OK, "well\n"),
+        Err(error) => {
+            tracing::error!(%error, "the database doesn't answer");
+            (StatusCode::SERVICE_UNAVAILABLE, "the database doesn't answer\n")
+        }
+    }
 }

@@ -124,7 +124,7 @@ async fn sign_in(
     jar: CookieJar,
     Form(form): Form<SignInForm>,
 ) -> Result<Response, AppError> {
-    let known = state.people().find_password(form.name.trim()).await?;
+    let known = state.store().find_password(form.name.trim()).await?;
     let (person, kept) = known.unzip();
     let matches = state.passwords().check(form.password, kept).await.map_err(AppError::inside)?;
     let back = own_path(&form.back).to_owned();
@@ -141,7 +141,7 @@ async fn sign_out(State(state): State<AppState>, jar: CookieJar) -> Result<Respo
 
 async fn show_link(State(state): State<AppState>, Path(token): Path<String>) -> Result<Response, AppError> {
     let digest = digest_of(&token)?;
-    let Some(Actor::Person { name, .. }) = state.people().find_sign_in_link(&digest, state.now()).await?
+    let Some(Actor::Person { name, .. }) = state.store().find_sign_in_link(&digest, state.now()).await?
     else {
         return Err(AppError::NotFound(USED_UP.to_owned()));
     };
@@ -155,7 +155,7 @@ async fn use_link(
     Path(token): Path<String>,
 ) -> Result<Response, AppError> {
     let digest = digest_of(&token)?;
-    let used = state.people().use_sign_in_link(&digest, state.now()).await?;
+    let used = state.store().use_sign_in_link(&digest, state.now()).await?;
     let person = used.ok_or_else(|| AppError::NotFound(USED_UP.to_owned()))?;
     Ok((session::start(&state, jar, person).await?, Redirect::to("/")).into_response())
 }

@@ -20,21 +20,27 @@ pub fn token(state: &AppState, jar: &CookieJar) -> Option<Token> {
 
 /// Signs somebody in: a new session, whatever the browser carried before.
 pub async fn start(state: &AppState, jar: CookieJar, person: i64) -> Result<CookieJar, AppError> {
-    if let Some(old) = token(state, &jar) {
-        state.people().end_session(&old.digest()).await?;
-    }
+    forget(state, &jar).await?;
     let token = state.secrets().token();
     let hours = i64::from(state.config().sign_in.session_hours);
-    state.people().add_session(&token.digest(), person, state.now() + Duration::hours(hours)).await?;
+    let now = state.now();
+    state.store().add_sign_in(now, &token.digest(), person, now + Duration::hours(hours)).await?;
     Ok(jar.add(cookie(state, token.as_str().to_owned())))
 }
 
 /// Signs out.
 pub async fn end(state: &AppState, jar: CookieJar) -> Result<CookieJar, AppError> {
-    if let Some(token) = token(state, &jar) {
-        state.people().end_session(&token.digest()).await?;
-    }
+    forget(state, &jar).await?;
     Ok(jar.remove(cookie(state, String::new())))
+}
+
+async fn forget(state: &AppState, jar: &CookieJar) -> Result<(), AppError> {
+    let Some(token) = token(state, jar) else { return Ok(()) };
+    let digest = token.digest();
+    if let Some(who) = state.store().find_sign_in(&digest, state.now()).await? {
+        state.store().end_sign_in(&who, state.now(), &digest).await?;
+    }
+    Ok(())
 }
 
 fn cookie(state: &AppState, value: String) -> Cookie<'static> {

@@ -2,7 +2,7 @@
 
 use axum::body::Body;
 use axum::http::{Request, StatusCode, header};
-use domain::permission::Role;
+use domain::permission::{Actor, Role};
 use tower::ServiceExt as _;
 
 use crate::testing::{cookie, get, noon, person, post, service, state, text};
@@ -54,7 +54,7 @@ async fn a_sign_in_link_works_once_and_looking_does_not_use_it() {
     let id = person(&state, "fell", Role::Engineer, PASSWORD).await;
     let token = state.secrets().token();
     let until = noon() + chrono::Duration::hours(1);
-    state.people().add_sign_in_link(&token.digest(), id, until).await.unwrap();
+    state.store().add_sign_in_link(&Actor::Program, noon(), &token.digest(), id, until).await.unwrap();
     let service = service(&state);
     let address = format!("/sign-in/link/{}", token.as_str());
     for _ in 0..2 {
