@@ -157,7 +157,7 @@ fn grain(request: &Request, calendar: &Calendar, products: &Products, organisati
     let reports = request.reports.map_or(items * 0.075, f64::from);
     Grain {
         period: (f64::from(calendar.end) * cells / (0.35 * movements)).clamp(14.0, 120.0) as i32,
-        batch: (2.0 * flows / movements).max(1.0),
+        batch: (2.6 * flows / movements).max(1.0),
         leaving: (0.2 * movements / (0.6 * reports)).min(1.0),
     }
 }
