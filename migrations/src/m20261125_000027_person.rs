@@ -1,4 +1,4 @@
-//! The measured population; dimensions are a JSON list, for their names are the pack's.
+//! The measured population; dimensions are lines of text, for their names are the pack's.
 
 use crate::table::creates;
 

@@ -22,14 +22,32 @@ enum OnKey {
     Adopt,
 }
 
-/// Inserts the rows whose keys are new, and says how many were.
-pub(crate) async fn insert_new<E: Stored>(db: &impl ConnectionTrait, rows: Vec<E::Model>) -> Result<u64> {
-    let mut new = 0;
+/// Statements that are ready to run.
+pub(crate) struct Prepared(Vec<(String, Vec<Value>)>);
+
+/// Makes the statements that insert rows whose keys are new; nothing of it needs the database.
+pub(crate) fn prepare<E: Stored>(rows: Vec<E::Model>) -> Prepared {
     let mut rows = rows.into_iter().peekable();
+    let whole = insert_sql::<E>(ROWS, OnKey::Keep);
+    let mut statements = Vec::new();
     while rows.peek().is_some() {
-        new += insert_chunk::<E>(db, rows.by_ref().take(ROWS), OnKey::Keep).await?;
+        let (count, values) = values::<E>(rows.by_ref().take(ROWS));
+        let sql = if count == ROWS { whole.clone() } else { insert_sql::<E>(count, OnKey::Keep) };
+        statements.push((sql, values));
     }
-    Ok(new)
+    Prepared(statements)
+}
+
+impl Prepared {
+    /// Runs the statements and says how many rows were new.
+    pub(crate) async fn insert(self, db: &impl ConnectionTrait) -> Result<u64> {
+        let mut new = 0;
+        for (sql, values) in self.0 {
+            let statement = Statement::from_sql_and_values(db.get_database_backend(), sql, values);
+            new += db.execute_raw(statement).await?.rows_affected();
+        }
+        Ok(new)
+    }
 }
 
 /// Inserts one row that somebody enters while an import may be under way. A row of that import with the same key
@@ -43,27 +61,25 @@ pub(crate) async fn insert_live<E: Stored>(
     noun: &'static str,
     key: &str,
 ) -> Result<()> {
-    match insert_chunk::<E>(db, std::iter::once(row), OnKey::Adopt).await? {
+    let (_, values) = values::<E>(std::iter::once(row));
+    let sql = insert_sql::<E>(1, OnKey::Adopt);
+    let statement = Statement::from_sql_and_values(db.get_database_backend(), sql, values);
+    match db.execute_raw(statement).await?.rows_affected() {
         0 => Err(StoreError::taken(noun, key)),
         _ => Ok(()),
     }
 }
 
-async fn insert_chunk<E: Stored>(
-    db: &impl ConnectionTrait,
-    rows: impl Iterator<Item = E::Model>,
-    on_key: OnKey,
-) -> Result<u64> {
-    let mut values: Vec<Value> = Vec::new();
+/// The columns of rows one after the other, and how many rows there were.
+fn values<E: Stored>(rows: impl Iterator<Item = E::Model>) -> (usize, Vec<Value>) {
+    let mut values = Vec::with_capacity(ROWS * 30);
     let mut count = 0;
     for row in rows {
         let mut row = row.into_active_model();
         values.extend(columns::<E>().filter_map(|column| row.take(column).into_value()));
         count += 1;
     }
-    let statement =
-        Statement::from_sql_and_values(db.get_database_backend(), insert_sql::<E>(count, on_key), values);
-    Ok(db.execute_raw(statement).await?.rows_affected())
+    (count, values)
 }
 
 fn columns<E: Stored>() -> impl Iterator<Item = E::Column> {

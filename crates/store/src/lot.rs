@@ -6,6 +6,7 @@ use sea_orm::{Condition, QuerySelect as _};
 
 use crate::connect::Store;
 use crate::error::Result;
+use crate::identity::Twins;
 use crate::page::{Page, contains};
 use crate::read_back::{Row, filled};
 use crate::stored::{Stored, find, list};
@@ -38,7 +39,7 @@ impl Stored for Entity {
     type Noun = Lot;
     const KEY: &'static [&'static str] = &["lot_no", "maker"];
 
-    fn model(lot: &Lot, import_id: Option<i64>) -> Model {
+    fn model(lot: &Lot, import_id: Option<i64>, _twins: &mut Twins) -> Model {
         Model {
             id: 0,
             lot_no: lot.lot_no.clone(),

@@ -9,6 +9,7 @@ use sea_orm::sea_query::{Expr, Query};
 
 use crate::connect::Store;
 use crate::error::{Result, StoreError};
+use crate::identity::Twins;
 use crate::read_back::filled;
 use crate::stored::{Stored, find, list, table_of, visible};
 
@@ -17,6 +18,7 @@ pub(crate) mod number {
     use sea_orm::entity::prelude::*;
 
     use crate::error::Result;
+    use crate::identity::Twins;
     use crate::stored::Stored;
 
     #[derive(Clone, Debug, PartialEq, DeriveEntityModel)]
@@ -37,7 +39,7 @@ pub(crate) mod number {
         type Noun = String;
         const KEY: &'static [&'static str] = &["part_no"];
 
-        fn model(part_no: &String, import_id: Option<i64>) -> Model {
+        fn model(part_no: &String, import_id: Option<i64>, _twins: &mut Twins) -> Model {
             Model { id: 0, part_no: part_no.clone(), import_id }
         }
 
@@ -72,7 +74,7 @@ impl Stored for Entity {
     type Noun = PartRevision;
     const KEY: &'static [&'static str] = &["part_no", "revision"];
 
-    fn model(part: &PartRevision, import_id: Option<i64>) -> Model {
+    fn model(part: &PartRevision, import_id: Option<i64>, _twins: &mut Twins) -> Model {
         Model {
             id: 0,
             part_no: part.part_no.clone(),

@@ -7,6 +7,7 @@ use sea_orm::{
 };
 
 use crate::error::Result;
+use crate::identity::Twins;
 
 /// A noun of a pack as rows of one table with an `id` and an `import_id`.
 pub(crate) trait Stored:
@@ -20,8 +21,8 @@ pub(crate) trait Stored:
     /// The columns that keep a row from being there twice.
     const KEY: &'static [&'static str];
 
-    /// The row of a noun.
-    fn model(noun: &Self::Noun, import_id: Option<i64>) -> Self::Model;
+    /// The row of a noun; `twins` counts equal rows that stand for separate things.
+    fn model(noun: &Self::Noun, import_id: Option<i64>, twins: &mut Twins) -> Self::Model;
 
     /// The noun of a row.
     fn noun(model: Self::Model) -> Result<Self::Noun>;

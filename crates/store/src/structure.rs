@@ -4,7 +4,7 @@ use domain::structure::Component;
 use sea_orm::entity::prelude::*;
 
 use crate::error::Result;
-use crate::identity;
+use crate::identity::{Identity, Twins};
 use crate::read_back::filled;
 use crate::stored::Stored;
 
@@ -34,18 +34,9 @@ impl Stored for Entity {
     type Noun = Component;
     const KEY: &'static [&'static str] = &["identity"];
 
-    fn model(line: &Component, import_id: Option<i64>) -> Model {
-        Model {
+    fn model(line: &Component, import_id: Option<i64>, _twins: &mut Twins) -> Model {
+        let mut row = Model {
             id: 0,
-            identity: identity::key(&[
-                Some(&line.parent_part_no),
-                Some(&line.parent_revision),
-                Some(&line.child_part_no),
-                Some(&line.child_revision),
-                line.position.as_deref(),
-                line.size.as_deref(),
-                line.configuration.as_deref(),
-            ]),
             parent_part_no: line.parent_part_no.clone(),
             parent_revision: line.parent_revision.clone(),
             child_part_no: line.child_part_no.clone(),
@@ -54,8 +45,19 @@ impl Stored for Entity {
             position: filled(line.position.as_deref()),
             size: filled(line.size.as_deref()),
             configuration: filled(line.configuration.as_deref()),
+            identity: String::new(),
             import_id,
-        }
+        };
+        row.identity = Identity::default()
+            .part(&row.parent_part_no)
+            .part(&row.parent_revision)
+            .part(&row.child_part_no)
+            .part(&row.child_revision)
+            .part(&row.position)
+            .part(&row.size)
+            .part(&row.configuration)
+            .key();
+        row
     }
 
     fn noun(row: Model) -> Result<Component> {

@@ -8,6 +8,7 @@ use sea_orm::{Condition, QuerySelect as _};
 
 use crate::connect::Store;
 use crate::error::{Result, StoreError};
+use crate::identity::Twins;
 use crate::insert::insert_live;
 use crate::journal::{Entry, enter};
 use crate::json;
@@ -37,7 +38,7 @@ impl Stored for Entity {
     type Noun = Unit;
     const KEY: &'static [&'static str] = &["code"];
 
-    fn model(unit: &Unit, import_id: Option<i64>) -> Model {
+    fn model(unit: &Unit, import_id: Option<i64>, _twins: &mut Twins) -> Model {
         Model {
             id: 0,
             code: unit.unit.clone(),
@@ -79,7 +80,7 @@ impl Store {
         if let Some(parent) = &unit.parent_unit {
             need(&tx, parent).await?;
         }
-        let row = Entity::model(unit, None);
+        let row = Entity::model(unit, None, &mut Twins::default());
         insert_live::<Entity>(&tx, row.clone(), "unit", &unit.unit).await?;
         enter(&tx, by, now, Entry::new("add", "unit", &unit.unit).after(json::row(row))).await?;
         Ok(tx.commit().await?)

@@ -2,10 +2,14 @@
 
 #[path = "store/database.rs"]
 mod database;
+#[path = "store/imports.rs"]
+mod imports;
 #[path = "store/journal.rs"]
 mod journal;
 #[path = "store/migrations.rs"]
 mod migrations;
+#[path = "store/pack.rs"]
+mod pack;
 #[path = "store/people.rs"]
 mod people;
 #[path = "store/samples.rs"]

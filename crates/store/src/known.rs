@@ -1,0 +1,50 @@
+//! The keys that exist, so that rows of a pack can be checked before any is staged.
+
+use domain::catalogue::Catalogue;
+use domain::pack::{Known, Record as _};
+use sea_orm::entity::prelude::*;
+use sea_orm::{QueryOrder as _, QuerySelect as _};
+
+use crate::books::Books;
+use crate::connect::Store;
+use crate::error::Result;
+use crate::report;
+use crate::stored::find;
+
+impl Store {
+    /// The keys of everything visible, and the kinds and modes of a catalogue.
+    pub async fn known(&self, catalogue: &Catalogue) -> Result<Known> {
+        let books = self.books().await?;
+        let mut known = Known::new(catalogue);
+        books.units().await?.iter().for_each(|noun| noun.learn(&mut known));
+        books.parts().await?.iter().for_each(|noun| noun.learn(&mut known));
+        books.components().await?.iter().for_each(|noun| noun.learn(&mut known));
+        books.lots().await?.iter().for_each(|noun| noun.learn(&mut known));
+        books.lot_uses().await?.iter().for_each(|noun| noun.learn(&mut known));
+        books.serials().await?.iter().for_each(|noun| noun.learn(&mut known));
+        books.fit_ranges().await?.iter().for_each(|noun| noun.learn(&mut known));
+        books.changes().await?.iter().for_each(|noun| noun.learn(&mut known));
+        for_each_reference(&books, |report_ref| known.add_report(report_ref)).await?;
+        Ok(known)
+    }
+}
+
+/// References alone, for there may be a million reports.
+async fn for_each_reference(books: &Books, mut each: impl FnMut(&str) + Send) -> Result<()> {
+    const ROWS_AT_ONCE: u64 = 20_000;
+    let mut after = 0_i64;
+    loop {
+        let rows: Vec<(i64, String)> = find::<report::Entity>()
+            .filter(report::Column::Id.gt(after))
+            .order_by_asc(report::Column::Id)
+            .limit(ROWS_AT_ONCE)
+            .select_only()
+            .columns([report::Column::Id, report::Column::ReportRef])
+            .into_tuple()
+            .all(&books.snapshot)
+            .await?;
+        let Some((last, _)) = rows.last() else { return Ok(()) };
+        after = *last;
+        rows.iter().for_each(|(_, report_ref)| each(report_ref));
+    }
+}

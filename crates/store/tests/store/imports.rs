@@ -1,0 +1,179 @@
+//! Imports: everything reads back as it came, twice is once, nothing is seen before its time, nothing is left behind.
+
+use domain::catalogue::Catalogue;
+use domain::movement::MovementKind;
+use domain::permission::Actor;
+use domain::report::Report;
+use domain::unit::Unit;
+use store::{JournalFilter, Page, Store, StoreError};
+
+use crate::database::{behind_the_back, on_both};
+use crate::pack::{Pack, bare_report, everything, movement};
+use crate::samples::{at, unit};
+
+/// Brings a pack in, whole.
+async fn bring_in(store: &Store, pack: &Pack) -> u64 {
+    let mut import = store.begin_import(&Actor::Program, at(0), &[]).await.expect("begun");
+    let new = pack.stage(&mut import).await.expect("staged");
+    import.publish(at(1), &[]).await.expect("published");
+    new
+}
+
+async fn read(store: &Store) -> Pack {
+    Pack::read(&store.books().await.expect("opened")).await
+}
+
+#[test]
+fn everything_reads_back_as_it_came_and_in_its_order() {
+    on_both(|fresh| async move {
+        assert_eq!(bring_in(&fresh.store, &everything()).await, 47);
+        assert_eq!(read(&fresh.store).await, everything());
+    });
+}
+
+#[test]
+fn twice_is_once() {
+    on_both(|fresh| async move {
+        bring_in(&fresh.store, &everything()).await;
+        assert_eq!(bring_in(&fresh.store, &everything()).await, 0);
+        assert_eq!(read(&fresh.store).await, everything());
+        // A third equal movement is one more, and nothing but that.
+        let mut more = everything();
+        more.movements.push(more.movements[0].clone());
+        assert_eq!(bring_in(&fresh.store, &more).await, 1);
+    });
+}
+
+#[test]
+fn nobody_sees_a_row_before_the_import_is_published() {
+    on_both(|fresh| async move {
+        let store = &fresh.store;
+        let files = [("units.csv".to_owned(), "digest of units".to_owned())];
+        let mut import = store.begin_import(&Actor::Program, at(0), &files).await.expect("begun");
+        everything().stage(&mut import).await.expect("staged");
+        assert_eq!(read(store).await, Pack::default());
+        assert!(store.list_units().await.expect("read").is_empty());
+        assert_eq!(store.find_unit("COVE-2").await.expect("read"), None);
+        assert!(store.search_lots("L", Page::first(9)).await.expect("read").is_empty());
+        assert!(!store.known(Catalogue::shipped()).await.expect("read").has_unit("COVE-2"));
+        assert_eq!(store.journal_number().await.expect("read"), 0);
+        import.publish(at(1), &[("units".to_owned(), 3)]).await.expect("published");
+        assert_eq!(read(store).await, everything());
+        assert!(store.journal_number().await.expect("read") > 0);
+        let entries = store.journal(&JournalFilter::default(), Page::first(9)).await.expect("read");
+        assert_eq!(entries.len(), 1);
+        let after = entries[0].after.as_deref().expect("a state");
+        assert_eq!(after, r#"{"counts":{"units":3},"digests":{"units.csv":"digest of units"}}"#);
+        let past = store.list_imports().await.expect("read");
+        assert_eq!((past.len(), &past[0].digests[..], past[0].ended_at), (1, &files[..], Some(at(1))));
+    });
+}
+
+#[test]
+fn what_was_brought_in_is_known() {
+    on_both(|fresh| async move {
+        bring_in(&fresh.store, &everything()).await;
+        let known = fresh.store.known(Catalogue::shipped()).await.expect("read");
+        assert!(known.has_unit("COVE-2") && known.has_revision("SF-20", "B"));
+        assert!(known.has_lot("L-1", None) && known.has_lot("L-1", Some("Oreval Sewing")));
+        assert!(known.has_report("R-2") && !known.has_report("R-3"));
+        assert!(known.has_change("E-2") && known.has_dimension("chest"));
+    });
+}
+
+#[test]
+fn an_abandoned_import_leaves_nothing_and_bars_nothing() {
+    on_both(|fresh| async move {
+        let store = &fresh.store;
+        let mut import = store.begin_import(&Actor::Program, at(0), &[]).await.expect("begun");
+        everything().stage(&mut import).await.expect("staged");
+        import.abandon().await.expect("abandoned");
+        assert_eq!(read(store).await, Pack::default());
+        assert_eq!(store.journal(&JournalFilter::default(), Page::first(9)).await.expect("read"), []);
+        assert_eq!(bring_in(store, &everything()).await, 47);
+        assert_eq!(read(store).await, everything());
+    });
+}
+
+#[test]
+fn there_is_one_import_at_a_time() {
+    on_both(|fresh| async move {
+        let store = &fresh.store;
+        let import = store.begin_import(&Actor::Program, at(0), &[]).await.expect("begun");
+        let second = store.begin_import(&Actor::Program, at(0), &[]).await;
+        assert!(matches!(second, Err(StoreError::ImportRunning)));
+        // Nor does somebody else's start sweep away what is alive.
+        let other = Store::connect(&fresh.url).await.expect("opened again");
+        assert_eq!(other.sweep_imports().await.expect("asked"), 0);
+        other.close().await.expect("closed");
+        import.abandon().await.expect("abandoned");
+        store.begin_import(&Actor::Program, at(0), &[]).await.expect("begun").abandon().await.expect("done");
+    });
+}
+
+#[test]
+fn what_a_killed_import_left_is_swept_at_the_next_start() {
+    on_both(|fresh| async move {
+        let mut import = fresh.store.begin_import(&Actor::Program, at(0), &[]).await.expect("begun");
+        everything().stage(&mut import).await.expect("staged");
+        drop(import);
+        fresh.store.close().await.expect("closed");
+        let store = Store::connect(&fresh.url).await.expect("opened again");
+        let left =
+            behind_the_back(&fresh.url, "UPDATE report SET quantity = quantity").await.expect("counted");
+        assert_eq!(left, 0);
+        assert_eq!(bring_in(&store, &everything()).await, 47);
+        store.close().await.expect("closed");
+    });
+}
+
+#[test]
+fn what_somebody_enters_during_an_import_is_neither_refused_nor_lost_with_it() {
+    on_both(|fresh| async move {
+        let store = &fresh.store;
+        let mut import = store.begin_import(&Actor::Program, at(0), &[]).await.expect("begun");
+        import.add_units(&[unit("COVE-2"), unit("RIDGE-1")]).await.expect("staged");
+        let entered = Unit { name: Some("As entered".into()), ..unit("COVE-2") };
+        store.add_unit(&Actor::Program, at(1), &entered).await.expect("entered");
+        assert_eq!(store.list_units().await.expect("read"), std::slice::from_ref(&entered));
+        import.abandon().await.expect("abandoned");
+        assert_eq!(store.list_units().await.expect("read"), [entered]);
+        let again = store.add_unit(&Actor::Program, at(2), &unit("COVE-2")).await;
+        assert!(matches!(again, Err(StoreError::Taken { .. })));
+    });
+}
+
+#[test]
+fn a_report_of_an_unknown_unit_is_refused_by_the_database_too() {
+    on_both(|fresh| async move {
+        let store = &fresh.store;
+        bring_in(store, &everything()).await;
+        let mut import = store.begin_import(&Actor::Program, at(0), &[]).await.expect("begun");
+        let stray = Report { unit: "NOWHERE".into(), ..bare_report("R-9") };
+        assert!(matches!(import.add_reports(&[stray]).await, Err(StoreError::Database(_))));
+        import.abandon().await.expect("abandoned");
+        assert_eq!(read(store).await, everything());
+    });
+}
+
+#[test]
+fn many_rows_come_in_several_transactions() {
+    on_both(|fresh| async move {
+        let store = &fresh.store;
+        let mut pack = everything();
+        pack.reports = (0..9_050).map(|n| bare_report(&format!("R-{n}"))).collect();
+        pack.movements = (1..=450).map(|n| movement(MovementKind::Issue, 1 + n % 7)).collect();
+        bring_in(store, &pack).await;
+        let back = read(store).await;
+        assert_eq!((back.reports.len(), back.movements.len()), (9_050, 450));
+        assert!(back == pack);
+        let mut seen = 0;
+        let books = store.books().await.expect("opened");
+        let stop = books.for_each_report(false, |_| {
+            seen += 1;
+            if seen == 7 { Err(StoreError::ImportRunning) } else { Ok(()) }
+        });
+        assert!(stop.await.is_err());
+        assert_eq!(seen, 7);
+    });
+}
