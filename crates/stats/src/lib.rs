@@ -3,6 +3,7 @@
 #![doc = include_str!("../README.md")]
 
 mod conditional;
+mod draws;
 mod error;
 mod value;
 
@@ -10,6 +11,7 @@ pub mod anytime;
 pub mod binomial;
 pub mod cusum;
 pub mod false_discovery;
+pub mod forecast;
 pub mod funnel;
 pub mod life;
 pub mod lifetimes;

@@ -22,4 +22,4 @@ mod profile;
 
 pub use distribution::{Distribution, Model};
 pub use existence::NoFit;
-pub use fit::{Fit, fit};
+pub use fit::{Covariance, Fit, fit};

@@ -1,6 +1,7 @@
 //! Compares every method with its file of reference values and prints how far off the worst case is.
 
 mod counts;
+mod forecasts;
 mod lives;
 mod masses;
 mod ratios;
@@ -136,6 +137,7 @@ fn every_reference_value_is_met() {
         reference!("04b_fixed_shape", lives::fixed_shape),
         reference!("05a_km_na", survivals::km_na),
         reference!("05b_logrank", survivals::logrank),
+        reference!("07a_prediction_plugin", forecasts::plug_in_forecast),
         reference!("08a_eb_scores", watching::eb_scores),
         reference!("08c_bh", ratios::bh),
         reference!("08d_funnel", watching::funnel),
@@ -152,6 +154,7 @@ fn every_reference_value_is_met() {
     for (text, method) in methods {
         println!("{}", run(text, method));
     }
+    println!("{}", forecasts::drawn_forecasts(include_str!("../reference/07b_prediction_mc.json")));
     println!("{}", watching::fits_of_tables(include_str!("../reference/08b_eb_fit.json")));
     println!("{}", watching::scan_probabilities(include_str!("../reference/09c_temporal_scan.json")));
 }
