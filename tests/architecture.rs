@@ -5,6 +5,7 @@
 mod hygiene;
 mod imports;
 mod lex;
+mod licences;
 mod papers;
 mod purity;
 mod settings;
@@ -130,4 +131,20 @@ fn the_papers_name_only_files_that_exist() {
     for paper in ["README.md", "DEVELOPERS.md"] {
         hold(&papers::missing(&workspace.read(paper), |path| workspace.holds(path)));
     }
+}
+
+#[test]
+fn every_dependency_may_be_given_on_under_our_licence() {
+    let workspace = Workspace::open();
+    let allowed = licences::allowed(&workspace.read("deny.toml"));
+    let tree = workspace.cargo(&[
+        "tree",
+        "--workspace",
+        "--prefix=none",
+        "--format={p}|{l}",
+        "--offline",
+        "--locked",
+    ]);
+    assert!(tree.lines().count() > 100, "too few dependencies to believe:\n{tree}");
+    hold(&licences::findings(&tree, &allowed));
 }

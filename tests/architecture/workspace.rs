@@ -70,12 +70,18 @@ impl Workspace {
 
     /// What `cargo metadata` says of the workspace's own packages.
     pub(super) fn metadata(&self) -> serde_json::Value {
+        let text = self.cargo(&["metadata", "--format-version=1", "--no-deps", "--offline"]);
+        serde_json::from_str(&text).expect("cargo writes JSON")
+    }
+
+    /// What a cargo command prints.
+    pub(super) fn cargo(&self, arguments: &[&str]) -> String {
         let output = Command::new(env!("CARGO"))
-            .args(["metadata", "--format-version=1", "--no-deps", "--offline"])
+            .args(arguments)
             .current_dir(&self.root)
             .output()
             .expect("cargo starts");
         assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
-        serde_json::from_slice(&output.stdout).expect("cargo writes JSON")
+        String::from_utf8(output.stdout).expect("cargo writes UTF-8")
     }
 }
