@@ -1,6 +1,7 @@
 //! The command line: one line and one file a command.
 
 pub mod demo;
+pub mod link;
 pub mod serve;
 pub mod simulate;
 
@@ -22,6 +23,8 @@ enum Command {
     Serve(serve::Serve),
     /// Start the server on an invented organisation's books and print a sign-in link for each role.
     Demo(demo::Demo),
+    /// Make a one-time sign-in link.
+    Link(link::Link),
     /// Write the data pack of an invented service, and its truth beside it.
     Simulate(simulate::Simulate),
 }
@@ -36,6 +39,7 @@ pub fn run() -> ExitCode {
     let outcome = match line.command {
         Command::Serve(command) => command.run(),
         Command::Demo(command) => command.run(),
+        Command::Link(command) => command.run(),
         Command::Simulate(command) => command.run(),
     };
     match outcome {

@@ -14,6 +14,8 @@
 pub mod desk;
 pub mod error;
 pub mod health;
+pub mod password;
+pub mod people;
 pub mod preferences;
 pub mod report;
 pub mod sign_in;
@@ -26,8 +28,15 @@ use crate::templates::Page;
 
 /// All pages.
 pub fn routes(state: &AppState) -> Router<AppState> {
-    let sign_in = limits::paced(sign_in::routes(), limits::SIGN_IN, state);
-    Router::new().merge(desk::routes()).merge(health::routes()).merge(preferences::routes()).merge(sign_in)
+    let all = [
+        desk::routes(),
+        health::routes(),
+        limits::paced(sign_in::routes(), limits::SIGN_IN, state),
+        password::routes(),
+        people::routes(),
+        preferences::routes(),
+    ];
+    all.into_iter().fold(Router::new(), Router::merge)
 }
 
 /// Is shown every kind of page.
@@ -41,6 +50,9 @@ pub fn for_each_page(visitor: &mut impl PageVisitor) {
     visitor.visit::<desk::DeskPage>();
     visitor.visit::<error::ErrorPage>();
     visitor.visit::<report::form::ReportForm>();
+    visitor.visit::<password::PasswordPage>();
+    visitor.visit::<people::NewLinkPage>();
+    visitor.visit::<people::PeoplePage>();
     visitor.visit::<sign_in::SignInPage>();
     visitor.visit::<sign_in::LinkPage>();
 }
