@@ -62,7 +62,8 @@ pub struct Labels<'a> {
     field: &'a Field,
     by_look: HashMap<Box<str>, Vec<LotId>>,
     look_of: HashMap<LotId, Box<str>>,
-    at_unit: HashMap<UnitId, Vec<LotId>>,
+    /// Lots of an item ever issued to a unit, each with the characters of its look.
+    at_unit: HashMap<(UnitId, PartId), Vec<(LotId, u64)>>,
     by_serial: HashMap<SerialId, LotId>,
 }
 
@@ -84,9 +85,10 @@ impl<'a> Labels<'a> {
             }
             pairs.extend(movement.to_lot.map(|lot| (movement.unit, lot)));
         }
-        let mut at_unit: HashMap<UnitId, Vec<LotId>> = HashMap::new();
+        let mut at_unit: HashMap<(UnitId, PartId), Vec<(LotId, u64)>> = HashMap::new();
         for (unit, lot) in pairs {
-            at_unit.entry(unit).or_default().push(lot);
+            let lots = at_unit.entry((unit, field.part_of_lot(lot))).or_default();
+            lots.push((lot, characters(&look_of[&lot])));
         }
         for lots in at_unit.values_mut() {
             lots.sort_unstable();
@@ -155,8 +157,8 @@ impl<'a> Labels<'a> {
             same.retain(|&lot| self.field.lots[lot].maker == maker);
         }
         if same.len() > 1 {
-            let here = self.at_unit.get(&unit).map_or(&[][..], Vec::as_slice);
-            same.retain(|lot| here.binary_search(lot).is_ok());
+            let here = self.at_unit.get(&(unit, item)).map_or(&[][..], Vec::as_slice);
+            same.retain(|lot| here.binary_search_by_key(lot, |(here, _)| *here).is_ok());
         }
         match same.as_slice() {
             [lot] => return Resolved { lot: Some(*lot), how: Resolution::LookAlike },
@@ -182,23 +184,27 @@ impl<'a> Labels<'a> {
         let limit = if length >= LONG_TEXT { 2 } else { 1 };
         let comparator = BatchComparator::new(look.chars());
         let args = Args::default().score_cutoff(limit);
+        let mine = characters(look);
         let mut near: Vec<(usize, LotId)> = self
             .at_unit
-            .get(&unit)
+            .get(&(unit, item))
             .map_or(&[][..], Vec::as_slice)
             .iter()
-            .filter(|&&lot| self.field.part_of_lot(lot) == item)
-            .filter_map(|&lot| {
-                let other = &self.look_of[&lot];
-                if other.len().abs_diff(look.len()) > 4 * limit {
-                    return None;
-                }
-                comparator.distance_with_args(other.chars(), &args).map(|distance| (distance, lot))
+            // One edit takes out at most one character and brings in one.
+            .filter(|(_, theirs)| (theirs ^ mine).count_ones() as usize <= 2 * limit)
+            .filter_map(|&(lot, _)| {
+                let distance = comparator.distance_with_args(self.look_of[&lot].chars(), &args)?;
+                Some((distance, lot))
             })
             .collect();
         near.sort_unstable();
         near
     }
+}
+
+/// The set of characters of a text, folded into 64 places.
+fn characters(text: &str) -> u64 {
+    text.chars().fold(0, |set, c| set | 1 << (u32::from(c) % 64))
 }
 
 fn key(report: &ReportFacts) -> Option<LabelKey> {

@@ -150,7 +150,7 @@ mod tests {
     }
 
     /// 48 in 4,000 before, 6 in 2,000 after, at one age: ratio 0.25. The exact limits of the conditional binomial are
-    /// 0.087 to 0.585 (a statement of the case handed down with it); mid-P limits lie inside them.
+    /// 0.087 to 0.585 (computed); mid-P limits lie inside them.
     #[test]
     fn a_fall_to_a_quarter_is_shown() {
         let proof = proof(&side(48, 4000.0), &side(6, 2000.0)).expect("exposure on both sides");
