@@ -9,6 +9,7 @@ mod dispersion;
 mod fit_prior;
 mod holders;
 mod lot_lines;
+mod order_check;
 mod part_exposure;
 mod proof;
 mod rate;
@@ -74,16 +75,20 @@ pub struct Analysis {
 
 /// Analyses the field as known on a date.
 pub fn analyse(field: &Field, as_of: NaiveDate) -> Analysis {
-    analyse_in_order(field, as_of, TakeOrder::OldestFirst)
-}
-
-/// As [`analyse`], with the items that movements take chosen the other way: what differs hangs on the convention.
-pub fn analyse_in_order(field: &Field, as_of: NaiveDate, order: TakeOrder) -> Analysis {
     let day = as_of.into();
-    let (ledger, seen) = rayon::join(|| fold(field, day, order), || seen::Seen::new(field, day));
+    let ((ledger, newest_first), seen) = rayon::join(
+        || {
+            rayon::join(
+                || fold(field, day, TakeOrder::OldestFirst),
+                || fold(field, day, TakeOrder::NewestFirst),
+            )
+        },
+        || seen::Seen::new(field, day),
+    );
     let counts = Counts { discrepancies: ledger.discrepancies.len(), ..seen.counts };
-    let recurrences = recurrences::recurrences(field, &ledger, &seen);
-    let changes = benefit::changes(field, &ledger, &seen);
+    let mut recurrences = recurrences::recurrences(field, &ledger, &seen);
+    let mut changes = benefit::changes(field, &ledger, &seen);
+    order_check::check_order(field, &newest_first, &seen, &mut recurrences, &mut changes);
     let warnings = warnings::warnings(field, &counts, &recurrences, &changes);
     Analysis { as_of, counts, recurrences, changes, warnings, ledger }
 }

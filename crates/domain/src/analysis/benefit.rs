@@ -40,6 +40,8 @@ pub struct ChangeResult {
     pub rate_after: Option<Rate>,
     /// The comparison at equal age; `None` where one side has no exposure.
     pub proof: Option<Proof>,
+    /// Whether the verdict is the same when movements take the newest items first; `None` without a proof.
+    pub holds_newest_first: Option<bool>,
     /// Lots built partly to the change.
     pub mixed: Option<MixedLots>,
     /// Failures whose label was not read and whose side no other record tells.
@@ -126,6 +128,7 @@ fn change_result(
         rate_before,
         rate_after,
         proof: proof(&compared_before, &compared_after),
+        holds_newest_first: None,
         mixed: mixed_lots(&sides, &mixed, seen_mixed, rate_before, rate_after),
         unread,
     }

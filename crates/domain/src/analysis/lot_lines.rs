@@ -64,6 +64,8 @@ pub struct LotLine {
     pub p_value: f64,
     /// Whether the lot stands out.
     pub flagged: bool,
+    /// For a flagged lot: whether it also stands out when movements take the newest items first.
+    pub holds_newest_first: Option<bool>,
     /// What unread labels could make of it; `None` where every label was read.
     pub unread: Option<UnreadLabels>,
 }
@@ -240,6 +242,7 @@ fn line(
             .then(|| probability_above(Counted { count, expected }, prior, RATIO_WORTH_A_FLAG)),
         p_value: chance_of_so_many(sure, others, against.odds, over),
         flagged: false,
+        holds_newest_first: None,
         unread: (unread + tally.guessed > 0).then_some(UnreadLabels {
             reports: unread,
             ratio_least: least,
@@ -261,6 +264,7 @@ fn without_peers(lot: LotId, tally: Tally, exposure: &PartExposure<'_>) -> LotLi
         probability_worse: None,
         p_value: 1.0,
         flagged: false,
+        holds_newest_first: None,
         unread: None,
     }
 }

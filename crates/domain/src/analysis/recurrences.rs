@@ -142,9 +142,14 @@ pub(super) fn recurrences(field: &Field, ledger: &Ledger, seen: &Seen) -> Vec<Re
         .filter(|rows| rows.chunk_by(|a, b| a.1 == b.1).any(|group| is_recurrence(field, group)))
         .flat_map_iter(|rows| {
             let exposure = PartExposure::new(field, ledger, rows[0].0);
+            let unpacked = rows.iter().any(|row| !in_service(&field.reports[row.2]));
+            let issued = if unpacked { issued_new(field, rows[0].0, seen) } else { 0 };
             let groups: Vec<_> =
                 rows.chunk_by(|a, b| a.1 == b.1).filter(|g| is_recurrence(field, g)).collect();
-            groups.into_iter().map(|group| recurrence(field, seen, &exposure, group)).collect::<Vec<_>>()
+            groups
+                .into_iter()
+                .map(|group| recurrence(field, seen, &exposure, group, issued))
+                .collect::<Vec<_>>()
         })
         .collect();
     let looked_at: usize = found.iter().map(|(_, looked_at)| looked_at).sum();
@@ -173,6 +178,7 @@ fn recurrence(
     seen: &Seen,
     exposure: &PartExposure<'_>,
     group: Group<'_>,
+    issued: u64,
 ) -> (Recurrence, usize) {
     let (part, mode, _) = group[0];
     let facts = || group.iter().map(|row| &field.reports[row.2]);
@@ -190,8 +196,7 @@ fn recurrence(
         injuries: count(&|r| r.harm == Some(Harm::Injury)),
         near_misses: count(&|r| r.harm == Some(Harm::NearMiss)),
         prompted: count(&|r| r.prompted_by.is_some()),
-        on_receipt: (unpacked > 0)
-            .then(|| OnReceipt::new(u64::from(unpacked), issued_new(field, part, seen))),
+        on_receipt: (unpacked > 0).then(|| OnReceipt::new(u64::from(unpacked), issued)),
         item_years: exposure.years,
         rate,
         risk: None,

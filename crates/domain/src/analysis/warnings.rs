@@ -40,6 +40,13 @@ fn of_recurrence(field: &Field, recurrence: &Recurrence, warnings: &mut Vec<Stri
             name()
         ));
     }
+    for line in recurrence.lots.iter().filter(|line| line.holds_newest_first == Some(false)) {
+        warnings.push(format!(
+            "{}: lot {} stands out when movements take the oldest items first, but not when they take the newest.",
+            name(),
+            field.lots[line.lot].lot_no,
+        ));
+    }
     for line in recurrence.lots.iter().filter(|line| line.rests_on_unread()) {
         let Some(unread) = line.unread else { continue };
         let most = unread.ratio_most.map_or("any number".to_owned(), |most| format!("{most:.1}"));
@@ -69,6 +76,11 @@ fn of_change(field: &Field, result: &ChangeResult, warnings: &mut Vec<String>) {
     unweighed.dedup();
     if !unweighed.is_empty() {
         warnings.push(format!("{change_no}: never weighed, and not filled in: {}.", unweighed.join(", ")));
+    }
+    if result.holds_newest_first == Some(false) {
+        warnings.push(format!(
+            "{change_no}: the verdict is another when movements take the newest items first instead of the oldest."
+        ));
     }
     if result.unread > 0 {
         warnings.push(format!(

@@ -42,8 +42,8 @@ impl<F: FnMut() -> u64> Draws<F> {
     }
 }
 
-/// A field of about that size.
-pub(crate) fn world(size: Size, draw: impl FnMut() -> u64) -> Field {
+/// A field of about that size, and the numbers of its bad lots.
+pub(crate) fn world(size: Size, draw: impl FnMut() -> u64) -> (Field, Vec<String>) {
     let mut d = Draws(draw);
     let mut b = FieldBuilder::new(Catalogue::shipped());
     let units = units(&mut b, size.units);
@@ -55,7 +55,8 @@ pub(crate) fn world(size: Size, draw: impl FnMut() -> u64) -> Field {
         let report = report(n, &kinds, &lots, &issued, &mut d);
         b.report(&report).expect("known names");
     }
-    b.build()
+    let bad = lots.into_iter().filter(|lot| lot.bad).map(|lot| lot.lot_no).collect();
+    (b.build(), bad)
 }
 
 fn units(b: &mut FieldBuilder, n: usize) -> Vec<String> {
@@ -171,7 +172,7 @@ fn movements(
             let (lot, unit, on) = issued[d.below(issued.len())].clone();
             (lot, unit, on.checked_add_days(Days::new(200 + d.below(900) as u64)).expect("in range"))
         };
-        let to_unit = units.iter().cycle().skip(d.below(units.len())).find(|u| **u != unit).cloned();
+        let to_unit = units.iter().cycle().skip(d.below(units.len())).take(2).find(|u| **u != unit).cloned();
         b.movement(&Movement {
             moved_on: on,
             kind,
