@@ -3,10 +3,11 @@
 use domain::change::Change;
 use sea_orm::entity::prelude::*;
 
+use crate::connect::Store;
 use crate::error::Result;
 use crate::identity::Twins;
 use crate::read_back::{Row, filled, word_of};
-use crate::stored::Stored;
+use crate::stored::{Stored, find, list};
 
 #[derive(Clone, Debug, PartialEq, DeriveEntityModel)]
 #[sea_orm(table_name = "change")]
@@ -64,5 +65,18 @@ impl Stored for Entity {
             cut_in_lot: row.cut_in_lot,
             cut_in_on: row.cut_in_on,
         })
+    }
+}
+
+impl Store {
+    /// All changes in the order they came.
+    pub async fn list_changes(&self) -> Result<Vec<Change>> {
+        list::<Entity>(self.reader()).await
+    }
+
+    /// A change by its number.
+    pub async fn find_change(&self, change_no: &str) -> Result<Option<Change>> {
+        let row = find::<Entity>().filter(Column::ChangeNo.eq(change_no)).one(self.reader()).await?;
+        row.map(Entity::noun).transpose()
     }
 }

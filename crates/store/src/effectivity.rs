@@ -6,7 +6,7 @@ use sea_orm::entity::prelude::*;
 use crate::error::Result;
 use crate::identity::{Identity, Twins};
 use crate::read_back::{Row, filled};
-use crate::stored::Stored;
+use crate::stored::{Stored, find};
 
 #[derive(Clone, Debug, PartialEq, DeriveEntityModel)]
 #[sea_orm(table_name = "effectivity")]
@@ -70,4 +70,10 @@ impl Stored for Entity {
             from_date: row.from_date,
         })
     }
+}
+
+/// The lines of one change in the order they came.
+pub(crate) async fn of_change(db: &impl ConnectionTrait, change_no: &str) -> Result<Vec<Effectivity>> {
+    let rows = find::<Entity>().filter(Column::ChangeNo.eq(change_no)).all(db).await?;
+    rows.into_iter().map(Entity::noun).collect()
 }

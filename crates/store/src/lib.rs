@@ -6,11 +6,13 @@ mod api_key;
 mod bench_test;
 mod books;
 mod change;
+mod change_record;
 mod connect;
 mod demand;
 mod effectivity;
 mod error;
 mod event;
+mod field;
 mod fit;
 mod identity;
 mod import;
@@ -43,6 +45,10 @@ mod weighing;
 
 pub use api_key::{ApiKey, NewApiKey};
 pub use books::Books;
+pub use change_record::{
+    ChangeRecord, CriterionAnswer, Decision, NewChange, NewDecision, RecordBody, RecordEdit,
+    RequirementAnswer,
+};
 pub use connect::Store;
 pub use error::{Result, StoreError};
 pub use import::Import;

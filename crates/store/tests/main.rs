@@ -1,5 +1,7 @@
 //! What the store promises, each promise held on SQLite and on PostgreSQL, on the schema the migrations make.
 
+#[path = "store/changes.rs"]
+mod changes;
 #[path = "store/database.rs"]
 mod database;
 #[path = "store/imports.rs"]

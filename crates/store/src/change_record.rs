@@ -1,0 +1,117 @@
+//! Change records: what the engineer argues, section by section, under one version number.
+
+mod answers;
+mod decision;
+mod draft;
+mod edit;
+mod rows;
+
+pub use answers::{CriterionAnswer, RequirementAnswer};
+pub use decision::{Decision, NewDecision};
+pub use draft::NewChange;
+pub use edit::RecordEdit;
+
+use chrono::{DateTime, Utc};
+use domain::change::Change;
+use domain::change_record::{Prediction, Retrofit};
+use domain::class::{Justification, Priority};
+use domain::effectivity::Effectivity;
+use sea_orm::entity::prelude::*;
+
+use crate::connect::Store;
+use crate::error::Result;
+use crate::{change, effectivity};
+
+/// A change with everything said about it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ChangeRecord {
+    /// What a pack carries of it.
+    pub change: Change,
+    /// What was written here; `None` for a change that came with a pack.
+    pub body: Option<RecordBody>,
+    /// Where it takes effect, all three stages.
+    pub effectivity: Vec<Effectivity>,
+    /// The class check list, answered lines.
+    pub criteria: Vec<CriterionAnswer>,
+    /// Requirements that a person answered.
+    pub answers: Vec<RequirementAnswer>,
+    /// What the board decided, oldest first.
+    pub decisions: Vec<Decision>,
+    /// Since when it stands where it stands.
+    pub since: Option<DateTime<Utc>>,
+}
+
+/// What the engineer wrote.
+#[derive(Clone, Debug, PartialEq)]
+pub struct RecordBody {
+    /// The part and mode of the recurrence it answers.
+    pub recurrence: Option<(String, String)>,
+    /// Why it is needed.
+    pub problem: String,
+    /// What changes.
+    pub description: String,
+    /// Failures after, against before.
+    pub prediction: Option<Prediction>,
+    /// What happens to issued items.
+    pub retrofit: Option<Retrofit>,
+    /// ... in words.
+    pub retrofit_note: Option<String>,
+    /// How soon it must be decided.
+    pub priority: Option<Priority>,
+    /// Why it is made.
+    pub justification: Option<Justification>,
+    /// What it costs.
+    pub cost_note: Option<String>,
+    /// Who drafted it.
+    pub drafted_by: Option<i64>,
+    /// Their name.
+    pub drafted_by_name: Option<String>,
+    /// When.
+    pub drafted_at: DateTime<Utc>,
+    /// When it last went to the board.
+    pub submitted_at: Option<DateTime<Utc>>,
+    /// How often it went to the board: revision 1 is the first submission.
+    pub revision: u32,
+    /// Goes up with every edit; an edit names the version it started from.
+    pub version: i64,
+}
+
+impl Store {
+    /// A change with its record.
+    pub async fn find_change_record(&self, change_no: &str) -> Result<Option<ChangeRecord>> {
+        let Some(change) = self.find_change(change_no).await? else { return Ok(None) };
+        Ok(Some(self.record_of(change).await?))
+    }
+
+    /// All changes with their records, in the order they came.
+    pub async fn list_change_records(&self) -> Result<Vec<ChangeRecord>> {
+        let mut records = Vec::new();
+        for change in self.list_changes().await? {
+            records.push(self.record_of(change).await?);
+        }
+        Ok(records)
+    }
+
+    async fn record_of(&self, change: Change) -> Result<ChangeRecord> {
+        let db = self.reader();
+        let change_no = change.change_no.clone();
+        Ok(ChangeRecord {
+            body: rows::body_of(db, &change_no).await?,
+            effectivity: effectivity::of_change(db, &change_no).await?,
+            criteria: answers::criteria_of(db, &change_no).await?,
+            answers: answers::answers_of(db, &change_no).await?,
+            decisions: decision::of_change(db, &change_no).await?,
+            since: rows::stands_since(db, &change_no).await?,
+            change,
+        })
+    }
+}
+
+/// The visible row of a change, for a transaction that alters it.
+async fn need(db: &impl ConnectionTrait, change_no: &str) -> Result<change::Model> {
+    let row = crate::stored::find::<change::Entity>()
+        .filter(change::Column::ChangeNo.eq(change_no))
+        .one(db)
+        .await?;
+    row.ok_or_else(|| crate::error::StoreError::missing("change", change_no))
+}

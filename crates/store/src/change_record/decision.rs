@@ -1,0 +1,160 @@
+//! What the board decides, and the cut-in that follows.
+
+use chrono::{DateTime, NaiveDate, Utc};
+use domain::change::ChangeState;
+use domain::change_record::{Disposition, after_decision};
+use domain::effectivity::{Effectivity, Stage};
+use domain::permission::Actor;
+use sea_orm::ActiveValue::{NotSet, Set};
+use sea_orm::entity::prelude::*;
+use sea_orm::{IntoActiveModel as _, QueryOrder as _};
+
+use super::edit::move_to;
+use crate::connect::Store;
+use crate::error::Result;
+use crate::identity::Twins;
+use crate::insert::prepare;
+use crate::journal::{moment, named};
+use crate::read_back::Row;
+use crate::stored::Stored as _;
+use crate::{effectivity, user};
+
+#[derive(Clone, Debug, PartialEq, DeriveEntityModel)]
+#[sea_orm(table_name = "change_decision")]
+pub(crate) struct Model {
+    #[sea_orm(primary_key)]
+    pub id: i64,
+    pub change_no: String,
+    pub disposition: String,
+    pub reason: String,
+    pub conditions: Option<String>,
+    pub decided_by: Option<i64>,
+    pub decided_at: DateTime<Utc>,
+    pub signature: String,
+}
+
+#[derive(Copy, Clone, Debug, EnumIter, DeriveRelation)]
+pub(crate) enum Relation {}
+
+impl ActiveModelBehavior for ActiveModel {}
+
+/// A decision to be written down.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct NewDecision {
+    /// How the chair disposes of it.
+    pub disposition: Disposition,
+    /// Why.
+    pub reason: String,
+    /// On what conditions.
+    pub conditions: Option<String>,
+    /// The typed name.
+    pub signature: String,
+}
+
+/// A decision as it was written down.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Decision {
+    /// What was decided.
+    pub decided: NewDecision,
+    /// By whom.
+    pub by: Option<String>,
+    /// When.
+    pub at: DateTime<Utc>,
+}
+
+pub(super) async fn of_change(db: &impl ConnectionTrait, change_no: &str) -> Result<Vec<Decision>> {
+    let rows = Entity::find().filter(Column::ChangeNo.eq(change_no)).order_by_asc(Column::Id).all(db).await?;
+    let mut decisions = Vec::new();
+    for row in rows {
+        let disposition =
+            Row { table: "change_decision", id: &row.id }.word("disposition", &row.disposition)?;
+        let by = match row.decided_by {
+            Some(id) => user::Entity::find_by_id(id).one(db).await?.map(|user| user.full_name),
+            None => None,
+        };
+        let decided = NewDecision {
+            disposition,
+            reason: row.reason,
+            conditions: row.conditions,
+            signature: row.signature,
+        };
+        decisions.push(Decision { decided, by, at: row.decided_at });
+    }
+    Ok(decisions)
+}
+
+impl Store {
+    /// Disposes of a change that is before the board. On approval the proposed effectivity becomes the approved one.
+    ///
+    /// # Errors
+    /// [`crate::StoreError::NotAllowed`] where it is not before the board: a change is decided once.
+    pub async fn decide_change(
+        &self,
+        by: &Actor,
+        now: DateTime<Utc>,
+        change_no: &str,
+        new: &NewDecision,
+    ) -> Result<()> {
+        let tx = self.begin().await?;
+        let to = after_decision(new.disposition);
+        move_to(&tx, by, now, change_no, ("decide", to)).await?;
+        let row = ActiveModel {
+            id: NotSet,
+            change_no: Set(change_no.to_owned()),
+            disposition: Set(new.disposition.word().to_owned()),
+            reason: Set(new.reason.clone()),
+            conditions: Set(new.conditions.clone()),
+            decided_by: Set(named(by).1),
+            decided_at: Set(moment(now)),
+            signature: Set(new.signature.clone()),
+        };
+        Entity::insert(row).exec_without_returning(&tx).await?;
+        if to == ChangeState::Approved {
+            let proposed = effectivity::of_change(&tx, change_no).await?;
+            let approved = proposed.into_iter().filter(|line| line.stage == Stage::Proposed);
+            write_lines(&tx, approved.map(|line| Effectivity { stage: Stage::Approved, ..line })).await?;
+        }
+        Ok(tx.commit().await?)
+    }
+
+    /// Records the first lot built to an approved change.
+    ///
+    /// # Errors
+    /// [`crate::StoreError::NotAllowed`] where it is not approved.
+    pub async fn cut_in_change(
+        &self,
+        by: &Actor,
+        now: DateTime<Utc>,
+        change_no: &str,
+        lot_no: &str,
+        on: NaiveDate,
+    ) -> Result<()> {
+        let tx = self.begin().await?;
+        let row = move_to(&tx, by, now, change_no, ("cut in", ChangeState::CutIn)).await?;
+        let mut row = row.into_active_model();
+        row.cut_in_lot = Set(Some(lot_no.to_owned()));
+        row.cut_in_on = Set(Some(on));
+        row.update(&tx).await?;
+        let accomplished = Effectivity {
+            change_no: change_no.to_owned(),
+            stage: Stage::Accomplished,
+            maker: None,
+            from_lot: Some(lot_no.to_owned()),
+            to_lot: None,
+            share_new: 1.0,
+            from_date: Some(on),
+        };
+        write_lines(&tx, std::iter::once(accomplished)).await?;
+        Ok(tx.commit().await?)
+    }
+}
+
+async fn write_lines(
+    db: &impl ConnectionTrait,
+    lines: impl Iterator<Item = Effectivity> + Send,
+) -> Result<()> {
+    let mut twins = Twins::default();
+    let rows = lines.map(|line| effectivity::Entity::model(&line, None, &mut twins)).collect();
+    prepare::<effectivity::Entity>(rows).insert(db).await?;
+    Ok(())
+}

@@ -1,0 +1,71 @@
+//! The field, folded from the books: what every analysis and page reads.
+
+use domain::catalogue::Catalogue;
+use domain::field::{Field, FieldBuilder};
+
+use crate::books::Books;
+use crate::connect::Store;
+use crate::error::{Result, StoreError};
+
+impl Store {
+    /// The field as it stands now, on a catalogue.
+    ///
+    /// # Errors
+    /// [`StoreError::Refused`] where the books name something that isn't there, such as a mode that the catalogue
+    /// lacks; a failure of the database.
+    pub async fn load_field(&self, catalogue: &Catalogue) -> Result<Field> {
+        let books = self.books().await?;
+        let mut builder = FieldBuilder::new(catalogue);
+        load_parts(&books, &mut builder).await?;
+        load_lots(&books, &mut builder).await?;
+        load_plans(&books, &mut builder).await?;
+        books.for_each_report(false, |report| Ok::<_, StoreError>(builder.report(&report)?)).await?;
+        Ok(builder.build())
+    }
+}
+
+/// Hands every noun of one list to the builder.
+macro_rules! load {
+    ($books:ident, $builder:ident: $($list:ident => $noun:ident),+ $(,)?) => {
+        $(for noun in $books.$list().await? {
+            $builder.$noun(&noun)?;
+        })+
+    };
+}
+
+async fn load_parts(books: &Books, builder: &mut FieldBuilder) -> Result<()> {
+    load!(books, builder:
+        units => unit,
+        use_patterns => use_pattern,
+        parts => part,
+        size_shares => size_share,
+        components => component,
+        weighings => weighing,
+    );
+    Ok(())
+}
+
+async fn load_lots(books: &Books, builder: &mut FieldBuilder) -> Result<()> {
+    load!(books, builder:
+        lots => lot,
+        lot_uses => lot_use,
+        serials => serial,
+        movements => movement,
+        inspections => inspection,
+        events => event,
+        demand => demand,
+    );
+    Ok(())
+}
+
+async fn load_plans(books: &Books, builder: &mut FieldBuilder) -> Result<()> {
+    load!(books, builder:
+        bench_tests => bench_test,
+        requirements => requirement,
+        fit_ranges => fit_range,
+        people => person,
+        changes => change,
+        effectivity => effectivity,
+    );
+    Ok(())
+}

@@ -1,0 +1,175 @@
+//! Change records: drafted, edited under a version, decided once, never altered afterwards.
+
+use domain::change::ChangeState;
+use domain::change_record::{Disposition, Prediction, PredictionBasis, Retrofit, Verdict};
+use domain::class::{Class, Criterion};
+use domain::effectivity::{Effectivity, Stage};
+use domain::permission::Role;
+use store::{CriterionAnswer, NewChange, NewDecision, RecordEdit, RequirementAnswer, Store, StoreError};
+
+use crate::database::{Fresh, behind_the_back, on_both};
+use crate::samples::{at, day, somebody};
+
+async fn parts(fresh: &Fresh) {
+    behind_the_back(&fresh.url, "INSERT INTO part (part_no) VALUES ('ZIP-9')").await.expect("a part");
+}
+
+fn zip_change() -> NewChange {
+    NewChange {
+        title: "Wider slide fastener".into(),
+        part_no: "ZIP-9".into(),
+        from_revision: "A".into(),
+        to_revision: "B".into(),
+        modes: vec!["ZIP-1".into()],
+        recurrence: Some(("ZIP-9".into(), "ZIP-1".into())),
+        problem: "It splits.".into(),
+    }
+}
+
+fn decision(disposition: Disposition) -> NewDecision {
+    NewDecision {
+        disposition,
+        reason: "enough shown".into(),
+        conditions: None,
+        signature: "Ada Brook".into(),
+    }
+}
+
+async fn version(store: &Store, change_no: &str) -> i64 {
+    let record = store.find_change_record(change_no).await.expect("read").expect("there");
+    record.body.expect("a record").version
+}
+
+#[test]
+fn drafts_are_numbered_by_year() {
+    on_both(|fresh| async move {
+        parts(&fresh).await;
+        let engineer = somebody(&fresh.store, "fell", Role::Engineer).await;
+        let one = fresh.store.draft_change(&engineer, at(1), &zip_change()).await.expect("drafted");
+        let two = fresh.store.draft_change(&engineer, at(2), &zip_change()).await.expect("drafted");
+        assert_eq!((one.as_str(), two.as_str()), ("2026-001", "2026-002"));
+        let unknown = NewChange { part_no: "NONE".into(), ..zip_change() };
+        let error = fresh.store.draft_change(&engineer, at(3), &unknown).await.unwrap_err();
+        assert_eq!(error.to_string(), "there is no part `NONE`");
+    });
+}
+
+#[test]
+fn an_edit_from_an_old_version_is_refused_and_changes_nothing() {
+    on_both(|fresh| async move {
+        parts(&fresh).await;
+        let store = &fresh.store;
+        let engineer = somebody(store, "fell", Role::Engineer).await;
+        let no = store.draft_change(&engineer, at(1), &zip_change()).await.expect("drafted");
+        let words = |text: &str| RecordEdit::Words {
+            title: text.into(),
+            problem: text.into(),
+            description: text.into(),
+        };
+        store.edit_record(&engineer, at(2), &no, 1, &words("first")).await.expect("edited");
+        let error = store.edit_record(&engineer, at(3), &no, 1, &words("second")).await.unwrap_err();
+        assert!(matches!(error, StoreError::Overtaken { .. }));
+        let record = store.find_change_record(&no).await.expect("read").expect("there");
+        assert_eq!(record.change.title, "first");
+        assert_eq!(record.body.expect("a record").version, 2);
+    });
+}
+
+#[test]
+fn a_record_reads_back_section_by_section() {
+    on_both(|fresh| async move {
+        parts(&fresh).await;
+        let store = &fresh.store;
+        let engineer = somebody(store, "fell", Role::Engineer).await;
+        let no = store.draft_change(&engineer, at(1), &zip_change()).await.expect("drafted");
+        let prediction = Prediction {
+            basis: PredictionBasis::Bench,
+            ratio_low: 0.2,
+            ratio_best: 0.4,
+            ratio_high: 0.8,
+            source: "crosswise strength, 10 specimens each".into(),
+        };
+        let criteria = vec![CriterionAnswer {
+            criterion: Criterion::Weight,
+            touched: true,
+            reason: Some("heavier by 22 g".into()),
+        }];
+        let answers = vec![RequirementAnswer {
+            requirement_no: "3.4".into(),
+            verdict: Verdict::NotAffected,
+            note: Some("the release is not touched".into()),
+        }];
+        let line = Effectivity {
+            change_no: no.clone(),
+            stage: Stage::Proposed,
+            maker: Some("Maker A".into()),
+            from_lot: Some("A-15".into()),
+            to_lot: None,
+            share_new: 1.0,
+            from_date: Some(day(6, 1)),
+        };
+        let edits = [
+            RecordEdit::Prediction(prediction.clone()),
+            RecordEdit::Criteria(criteria.clone()),
+            RecordEdit::Requirements(answers.clone()),
+            RecordEdit::Effectivity {
+                proposed: vec![line.clone()],
+                retrofit: Some(Retrofit::OnReturn),
+                note: None,
+            },
+        ];
+        for (i, edit) in edits.iter().enumerate() {
+            store.edit_record(&engineer, at(2), &no, 1 + i as i64, edit).await.expect("edited");
+        }
+        let record = store.find_change_record(&no).await.expect("read").expect("there");
+        let body = record.body.expect("a record");
+        assert_eq!(body.prediction, Some(prediction));
+        assert_eq!(body.retrofit, Some(Retrofit::OnReturn));
+        assert_eq!(body.drafted_by_name.as_deref(), Some("fell of the base"));
+        assert_eq!((record.criteria, record.answers, record.effectivity), (criteria, answers, vec![line]));
+    });
+}
+
+#[test]
+fn a_change_is_decided_once_and_never_edited_afterwards() {
+    on_both(|fresh| async move {
+        parts(&fresh).await;
+        let store = &fresh.store;
+        let engineer = somebody(store, "fell", Role::Engineer).await;
+        let chair = somebody(store, "brook", Role::Board).await;
+        let no = store.draft_change(&engineer, at(1), &zip_change()).await.expect("drafted");
+        let early =
+            store.decide_change(&chair, at(2), &no, &decision(Disposition::Approve)).await.unwrap_err();
+        assert_eq!(early.to_string(), "A change that is draft can't become approved.");
+        store.submit_change(&engineer, at(3), &no, 1, Class::One).await.expect("submitted");
+        store.decide_change(&chair, at(4), &no, &decision(Disposition::Approve)).await.expect("decided");
+        let twice = store.decide_change(&chair, at(5), &no, &decision(Disposition::Disapprove)).await;
+        assert!(matches!(twice.unwrap_err(), StoreError::NotAllowed(_)));
+        let words = RecordEdit::Words { title: "x".into(), problem: "x".into(), description: "x".into() };
+        let late = store.edit_record(&engineer, at(6), &no, version(store, &no).await, &words).await;
+        assert!(matches!(late.unwrap_err(), StoreError::NotAllowed(_)));
+        let record = store.find_change_record(&no).await.expect("read").expect("there");
+        assert_eq!(record.change.state, Some(ChangeState::Approved));
+        assert_eq!(record.decisions.len(), 1);
+        assert_eq!(record.since, Some(at(4)));
+    });
+}
+
+#[test]
+fn an_approved_change_is_cut_in_at_a_lot() {
+    on_both(|fresh| async move {
+        parts(&fresh).await;
+        let store = &fresh.store;
+        let engineer = somebody(store, "fell", Role::Engineer).await;
+        let chair = somebody(store, "brook", Role::Board).await;
+        let no = store.draft_change(&engineer, at(1), &zip_change()).await.expect("drafted");
+        let early = store.cut_in_change(&engineer, at(2), &no, "A-15", day(6, 1)).await;
+        assert!(matches!(early.unwrap_err(), StoreError::NotAllowed(_)));
+        store.submit_change(&engineer, at(3), &no, 1, Class::One).await.expect("submitted");
+        store.decide_change(&chair, at(4), &no, &decision(Disposition::Approve)).await.expect("decided");
+        store.cut_in_change(&engineer, at(5), &no, "A-15", day(6, 1)).await.expect("cut in");
+        let record = store.find_change_record(&no).await.expect("read").expect("there");
+        assert_eq!(record.change.cut_in_lot.as_deref(), Some("A-15"));
+        assert!(record.effectivity.iter().any(|line| line.stage == Stage::Accomplished));
+    });
+}
