@@ -53,7 +53,7 @@ pub struct Change {
 }
 
 impl Change {
-    /// Whether lots have been built to it, so that the revision after must exist.
+    /// Whether lots have been built to it, so that its first lot is more than a plan.
     pub fn is_built(&self) -> bool {
         matches!(self.state, Some(ChangeState::CutIn | ChangeState::Proved | ChangeState::NotProved))
     }
@@ -76,13 +76,13 @@ impl Record for Change {
 
     fn check_references(&self, known: &Known, problems: &mut Vec<Problem>) {
         known.need_revision(["part_no", "from_revision"], (&self.part_no, &self.from_revision), problems);
-        if self.is_built() && known.has_revision(&self.part_no, &self.from_revision) {
+        if known.has_part(&self.part_no) {
             known.need_revision(["part_no", "to_revision"], (&self.part_no, &self.to_revision), problems);
         }
         for mode in &self.modes {
             known.need_mode("modes", mode, problems);
         }
-        if let Some(lot_no) = &self.cut_in_lot {
+        if let Some(lot_no) = self.cut_in_lot.as_deref().filter(|_| self.is_built()) {
             known.need_lot("cut_in_lot", lot_no, problems);
         }
     }

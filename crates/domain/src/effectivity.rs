@@ -59,7 +59,7 @@ impl Record for Effectivity {
         if self.stage == Stage::Accomplished {
             for (field, lot) in [("from_lot", &self.from_lot), ("to_lot", &self.to_lot)] {
                 if let Some(lot_no) = lot {
-                    known.need_lot(field, lot_no, problems);
+                    known.need_lot_of(field, lot_no, self.maker.as_deref(), problems);
                 }
             }
         }

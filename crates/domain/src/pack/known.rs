@@ -141,6 +141,11 @@ impl Known {
         self.units.contains_key(unit)
     }
 
+    /// Whether a part exists in some revision.
+    pub fn has_part(&self, part_no: &str) -> bool {
+        self.parts.contains_key(part_no)
+    }
+
     /// Whether a part exists in a revision.
     pub fn has_revision(&self, part_no: &str, revision: &str) -> bool {
         self.parts.get(part_no).is_some_and(|p| p.revisions.iter().any(|r| r == revision))
@@ -184,7 +189,7 @@ impl Known {
 
     /// Asks for a part that exists in some revision.
     pub fn need_part(&self, field: &'static str, part_no: &str, problems: &mut Vec<Problem>) {
-        present(self.parts.contains_key(part_no), field, "no part has this number", problems);
+        present(self.has_part(part_no), field, "no part has this number", problems);
     }
 
     /// Asks for an end item that exists.
@@ -222,6 +227,25 @@ impl Known {
                     makers.iter().map(|m| m.as_deref().unwrap_or("an unnamed maker")).collect();
                 let why = format!("this number is not enough: {} each have a lot of it", names.join(" and "));
                 problems.push(Problem::new(field, why));
+            }
+        }
+    }
+
+    /// Asks for a lot number that one maker's lot has, where the maker is named, and else as [`Known::need_lot`].
+    pub fn need_lot_of(
+        &self,
+        field: &'static str,
+        lot_no: &str,
+        maker: Option<&str>,
+        problems: &mut Vec<Problem>,
+    ) {
+        let own = maker.is_some() && (self.has_lot(lot_no, maker) || self.has_lot(lot_no, None));
+        if !own {
+            match maker {
+                Some(maker) if self.lots.contains_key(lot_no) => {
+                    problems.push(Problem::new(field, format!("{maker} has no lot of this number")));
+                }
+                _ => self.need_lot(field, lot_no, problems),
             }
         }
     }

@@ -97,6 +97,12 @@ pub struct CheckError {
     source: std::io::Error,
 }
 
+impl CheckError {
+    pub(crate) fn new(table: Table, source: std::io::Error) -> Self {
+        Self { file: table.file(), source }
+    }
+}
+
 /// Reads a whole pack against what is known, and tells `progress` how far it is.
 ///
 /// # Errors
@@ -116,7 +122,7 @@ pub fn check(
         let Outcome { files, fallen } = match outcome {
             Ok(outcome) => outcome,
             Err(ReadError::Stopped) => unreachable!("notes never stop a reading"),
-            Err(ReadError::Io(table, source)) => return Err(CheckError { file: table.file(), source }),
+            Err(ReadError::Io(table, source)) => return Err(CheckError::new(table, source)),
         };
         if fallen.is_subset(&barred) {
             let mut preview = Preview { files, barred, ..notes.preview };
