@@ -12,7 +12,8 @@ use crate::state::AppState;
 
 /// Log lines go to stderr; `RUST_LOG` chooses how many.
 pub fn start_log() {
-    let filter = EnvFilter::try_from_default_env().unwrap_or_else(|_| EnvFilter::new("info,sea_orm_migration=warn"));
+    let filter =
+        EnvFilter::try_from_default_env().unwrap_or_else(|_| EnvFilter::new("info,sea_orm_migration=warn"));
     tracing_subscriber::fmt().with_env_filter(filter).with_writer(std::io::stderr).init();
 }
 

@@ -1,7 +1,11 @@
 //! The command line: one line and one file a command.
 
+pub mod analyse;
 pub mod demo;
+pub mod export;
+pub mod import;
 pub mod link;
+mod refusals;
 pub mod serve;
 pub mod simulate;
 
@@ -27,6 +31,12 @@ enum Command {
     Link(link::Link),
     /// Write the data pack of an invented service, and its truth beside it.
     Simulate(simulate::Simulate),
+    /// Bring the books of a data pack in, all or nothing.
+    Import(import::Import),
+    /// Write the books as a data pack.
+    Export(export::Export),
+    /// Say what a data pack tells on a date, without a server.
+    Analyse(analyse::Analyse),
 }
 
 /// What a command ends with: its error is printed as one sentence on stderr.
@@ -41,6 +51,9 @@ pub fn run() -> ExitCode {
         Command::Demo(command) => command.run(),
         Command::Link(command) => command.run(),
         Command::Simulate(command) => command.run(),
+        Command::Import(command) => command.run(),
+        Command::Export(command) => command.run(),
+        Command::Analyse(command) => command.run(),
     };
     match outcome {
         Ok(()) => ExitCode::SUCCESS,
@@ -54,4 +67,12 @@ pub fn run() -> ExitCode {
 /// A tokio runtime for the commands that need one.
 fn runtime() -> std::io::Result<tokio::runtime::Runtime> {
     tokio::runtime::Builder::new_multi_thread().enable_all().build()
+}
+
+/// The store that the environment names, for the commands that work on it without a server.
+async fn open_store() -> Result<store::Store, Box<dyn std::error::Error + Send + Sync>> {
+    let storage = crate::config::Config::from_env()?.storage;
+    std::fs::create_dir_all(&storage.data_folder)
+        .map_err(|error| format!("BARTACK_DATA is {}: {error}", storage.data_folder.display()))?;
+    Ok(store::Store::connect(&storage.database_url).await?)
 }

@@ -23,6 +23,10 @@ pub struct Preview {
     pub refused_files: u64,
     /// Changes that parts can't name, since their own row is refused.
     pub(crate) barred: HashSet<String>,
+    /// The headers of the files that have refused rows, in order of dependency.
+    pub(crate) refused_headers: Vec<Vec<String>>,
+    /// Lines of the books that don't balance, where that is asked.
+    pub unbalanced: u64,
 }
 
 impl Preview {
@@ -50,6 +54,7 @@ pub struct CheckOptions {
 struct Notes<'a, P> {
     preview: Preview,
     keep: usize,
+    header: Option<Vec<String>>,
     progress: &'a mut P,
 }
 
@@ -62,12 +67,17 @@ impl<P: FnMut(Table, u64)> Notes<'_, P> {
 }
 
 impl<P: FnMut(Table, u64)> Sink for Notes<'_, P> {
+    fn begin(&mut self, _table: Table, header: &[String]) {
+        self.header = Some(header.to_vec());
+    }
+
     fn take(&mut self, _batch: Batch) -> Result<(), Stopped> {
         Ok(())
     }
 
     fn refuse(&mut self, refused: RefusedRow<'_>) {
         self.preview.refused_rows += 1;
+        self.preview.refused_headers.extend(self.header.take());
         for problem in refused.problems {
             self.note(|| Refusal {
                 file: refused.table.file(),
@@ -116,7 +126,7 @@ pub fn check(
     let mut barred = HashSet::new();
     loop {
         let preview = Preview::default();
-        let mut notes = Notes { preview, keep: options.keep, progress: &mut progress };
+        let mut notes = Notes { preview, keep: options.keep, header: None, progress: &mut progress };
         let mut known = known.clone();
         let outcome = read_pack(source, &mut known, options.today, &barred, &mut notes);
         let Outcome { files, fallen } = match outcome {

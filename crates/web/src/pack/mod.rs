@@ -6,18 +6,23 @@
 //!    and unpacked sizes.
 //! 2. [`check`] reads everything once against the [`Known`](domain::pack::Known) keys of the books and gives a [`Preview`]: counts a file and
 //!    every [`Refusal`].
-//! 3. The import reads it again, stages the good rows and publishes them at once.
+//! 3. [`import`] checks, reads it again, stages the good rows and publishes them at once; with
+//!    [`ImportOptions::refused_to`] it leaves bad rows in a file instead of refusing all.
+//!
+//! [`export`] writes the books to a folder or a zip; [`gather`] reads a pack into a field without a store.
 //!
 //! The columns of each table stand in one list in `sheets/`; reading, writing and the header check all follow it.
 
-#![expect(dead_code, reason = "import and export follow, and use what is written here")]
-
+mod balance;
 mod batch;
 mod cells;
 mod check;
+mod digest;
+mod export;
 mod forms;
 mod gather;
 mod header;
+mod import;
 mod read;
 mod refusal;
 mod refused;
@@ -25,6 +30,7 @@ mod rows;
 mod sheet;
 mod sheets;
 mod source;
+mod stage;
 mod table;
 mod write;
 
@@ -35,7 +41,10 @@ mod round_trip;
 
 pub use batch::Batch;
 pub use check::{CheckError, CheckOptions, Preview, check};
+pub use export::{ExportError, ExportOptions, export};
 pub use gather::{GatherError, gather};
+pub use import::{ImportError, ImportOptions, Imported, Progress, Taken, import};
 pub use refusal::{FileSummary, Refusal};
+pub use refused::beside;
 pub use source::{Limits, OpenError, PackSource};
 pub use write::PackWriter;

@@ -5,8 +5,6 @@ use std::fs::{self, File};
 use std::io;
 use std::path::{Path, PathBuf};
 
-use domain::pack::Table;
-
 use super::read::RefusedRow;
 
 /// Columns that come before those of the refused rows' own files.
@@ -34,6 +32,11 @@ impl RefusedFile {
         let mut writer = csv::Writer::from_path(part_of(&goal))?;
         writer.write_record(&columns)?;
         Ok(Self { writer, goal, columns, places: Vec::new(), error: None })
+    }
+
+    /// The name it will have.
+    pub(crate) fn path(&self) -> &Path {
+        &self.goal
     }
 
     /// The rows that follow are of a file with this header.
@@ -87,15 +90,15 @@ pub(crate) struct ClosedFile {
 }
 
 impl ClosedFile {
+    /// The name it will have.
+    pub(crate) fn path(&self) -> &Path {
+        &self.goal
+    }
+
     /// Gives the file its name.
     pub(crate) fn finish(self) -> io::Result<PathBuf> {
         fs::rename(part_of(&self.goal), &self.goal)?;
         Ok(self.goal)
-    }
-
-    /// Takes the file away again, since nothing was imported.
-    pub(crate) fn discard(self) -> io::Result<()> {
-        fs::remove_file(part_of(&self.goal))
     }
 }
 
@@ -106,10 +109,7 @@ fn part_of(goal: &Path) -> PathBuf {
 }
 
 /// Where the refused rows of a pack go: `refused.csv` in the folder that the pack lies in.
-pub(crate) fn beside(pack: &Path) -> PathBuf {
+pub fn beside(pack: &Path) -> PathBuf {
     let whole = fs::canonicalize(pack).unwrap_or_else(|_| pack.to_owned());
     whole.with_file_name("refused.csv")
 }
-
-/// The headers of the files that have refused rows, in order of dependency.
-pub(crate) type Headers = Vec<(Table, Vec<String>)>;

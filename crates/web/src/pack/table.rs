@@ -16,7 +16,7 @@ use super::rows::{Broken, Row, Rows};
 use super::sheet::Sheet;
 
 /// Rows handed on at a time.
-const BATCH: usize = 1000;
+const BATCH: usize = 4000;
 /// Rows between two words of progress.
 const STRIDE: u64 = 10_000;
 

@@ -1,0 +1,103 @@
+//! `bartack analyse`: reads a pack and says what the field tells on a date, without a server or a database.
+
+use std::io::Write;
+use std::path::PathBuf;
+
+use chrono::NaiveDate;
+use clap::Args;
+use domain::analysis::{self, ORDER};
+use domain::catalogue::Catalogue;
+
+use crate::analyse::AnalysisView;
+use crate::cli::{Outcome, refusals};
+use crate::pack::{GatherError, Limits, PackSource, gather};
+
+/// What `analyse` takes.
+#[derive(Args)]
+pub struct Analyse {
+    /// The pack: a folder or a zip.
+    pack: PathBuf,
+    /// The date; only what was received by then counts.
+    #[arg(long)]
+    as_of: NaiveDate,
+    /// Print everything as one JSON object.
+    #[arg(long)]
+    json: bool,
+}
+
+impl Analyse {
+    /// Reads, analyses, prints.
+    pub fn run(self) -> Outcome {
+        let source = PackSource::open(&self.pack, Limits::COMMAND_LINE)?;
+        let field = match gather(&source, Catalogue::shipped(), refusals::SHOWN) {
+            Ok(field) => field,
+            Err(GatherError::Refused(preview)) => {
+                refusals::print(&preview);
+                return Err("nothing was analysed; mend the rows above and try again".into());
+            }
+            Err(error) => return Err(error.into()),
+        };
+        let view = AnalysisView::new(&field, &analysis::analyse(&field, self.as_of));
+        let mut out = std::io::BufWriter::new(std::io::stdout().lock());
+        if self.json {
+            serde_json::to_writer_pretty(&mut out, &view)?;
+            writeln!(out)?;
+        } else {
+            summary(&view, &mut out)?;
+        }
+        Ok(out.flush()?)
+    }
+}
+
+/// A short account in words.
+fn summary(view: &AnalysisView, out: &mut impl Write) -> std::io::Result<()> {
+    let counts = &view.counts;
+    writeln!(
+        out,
+        "As of {}: {} reports ({} relevant, {} unsorted, {} without a known lot), {} lots, {} movements, {} \
+         discrepancies.",
+        view.as_of,
+        counts.reports,
+        counts.relevant,
+        counts.unsorted,
+        counts.lot_unresolved,
+        counts.lots,
+        counts.movements,
+        counts.discrepancies,
+    )?;
+    writeln!(out, "\nRecurrences. {ORDER}")?;
+    for line in &view.recurrences {
+        write!(out, "  {} {}: {} reports", line.part_no, line.mode, line.reports)?;
+        if let Some(rate) = &line.rate {
+            write!(out, ", {:.2} ({:.2} to {:.2}) per {}", rate.estimate, rate.low, rate.high, rate.per)?;
+        }
+        if let Some(risk) = &line.risk {
+            write!(out, ", risk {}", risk.level)?;
+        }
+        let flagged: Vec<&str> = line.lots.iter().filter(|l| l.flagged).map(|l| l.lot_no.as_str()).collect();
+        if !flagged.is_empty() {
+            write!(out, ", suspected lots {}", flagged.join(", "))?;
+        }
+        writeln!(out)?;
+    }
+    writeln!(out, "\nChanges")?;
+    for change in &view.changes {
+        write!(out, "  {}", change.change_no)?;
+        if let Some(mean) = &change.mass_tariff_mean {
+            write!(out, ": {:.0} g to {:.0} g ({:+.1} %)", mean.before_g, mean.after_g, mean.delta_percent)?;
+        }
+        if let Some(proof) = &change.proof {
+            write!(out, ", {}", proof.verdict)?;
+            if let (Some(ratio), Some(low)) = (proof.ratio, proof.anytime_low) {
+                let high =
+                    proof.anytime_high.map_or("no upper limit".to_owned(), |high| format!("{high:.2}"));
+                write!(out, ": failures at {ratio:.2} of before ({low:.2} to {high})")?;
+            }
+        }
+        writeln!(out)?;
+    }
+    for warning in &view.warnings {
+        writeln!(out, "\nNote: {warning}")?;
+    }
+    Ok(())
+}
