@@ -33,8 +33,18 @@ pub(crate) enum Relation {}
 impl ActiveModelBehavior for ActiveModel {}
 
 /// Nouns that say nothing of the field: a change of one leaves every figure as it was.
-const BESIDE_THE_FIELD: [&str; 9] =
-    ["user", "sign-in", "sign-in link", "unit link", "api key", "setting", "question", "answer", "photo"];
+const BESIDE_THE_FIELD: [&str; 10] = [
+    "user",
+    "sign-in",
+    "sign-in link",
+    "unit link",
+    "api key",
+    "setting",
+    "question",
+    "answer",
+    "photo",
+    "recurrence",
+];
 
 /// What one entry says.
 pub(crate) struct Entry<'a> {

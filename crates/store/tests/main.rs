@@ -14,6 +14,8 @@ mod migrations;
 mod pack;
 #[path = "store/people.rs"]
 mod people;
+#[path = "store/recurrences.rs"]
+mod recurrences;
 #[path = "store/samples.rs"]
 mod samples;
 #[path = "store/units.rs"]
