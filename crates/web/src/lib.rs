@@ -1,5 +1,6 @@
 //! The axum service and the command line: thin, and the only crate that knows HTTP, HTML and the clock.
 
+pub mod address;
 pub mod analyse;
 pub mod assets;
 pub mod charts;

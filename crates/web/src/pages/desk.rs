@@ -1,11 +1,13 @@
 //! `/`: the desk, a reader's start page, with what waits for them.
 
+mod changes;
+
 use axum::Router;
 use axum::extract::State;
 use axum::response::Response;
 use axum::routing::get;
 use chrono::NaiveDate;
-use domain::permission::{Actor, Role};
+use domain::permission::{Act, Actor, Role};
 use serde::Serialize;
 
 use crate::error::AppError;
@@ -31,8 +33,8 @@ pub struct DeskPage {
 /// One thing that waits for somebody; nouns hand these to the desk.
 #[derive(Clone, Debug)]
 pub struct Waiting {
-    /// Since when.
-    pub since: NaiveDate,
+    /// Since when, where that is on record.
+    pub since: Option<NaiveDate>,
     /// What is to be done: `sort a report from COVE-2`.
     pub what: String,
     /// What it is about, in a few words.
@@ -58,8 +60,8 @@ impl DeskPage {
     fn new(actor: &Actor, mut waiting: Vec<Waiting>, preferences: Preferences, today: NaiveDate) -> Self {
         waiting.sort_by_key(|one| one.since);
         let rows = waiting.into_iter().map(|one| Row {
-            since: format::date(one.since),
-            wait: format::span(one.since, today),
+            since: one.since.map_or_else(|| "not known".into(), format::date),
+            wait: one.since.map(|since| format::span(since, today)).unwrap_or_default(),
             what: one.what,
             about: one.about,
             address: one.address,
@@ -108,7 +110,7 @@ impl Page for DeskPage {
         let person = |role| Actor::Person { id: 1, name: "Oda Fell".into(), role, unit: None };
         let today = NaiveDate::from_ymd_opt(2026, 3, 12).unwrap_or_default();
         let waiting = |days: u64, harm| Waiting {
-            since: today - chrono::Days::new(days),
+            since: Some(today - chrono::Days::new(days)),
             what: "Sort a report from COVE-2".into(),
             about: "Cable tube came out of its pocket when the release was pulled".into(),
             address: "/sorting/2026-0113".into(),
@@ -133,7 +135,12 @@ async fn show(
     signed_in: SignedIn,
     preferences: Preferences,
 ) -> Result<Response, AppError> {
-    state.page(&DeskPage::new(&signed_in.0, Vec::new(), preferences, state.today()))
+    let waiting = if signed_in.may(&Act::ReadChanges).is_ok() {
+        changes::waiting(&signed_in.0, &state.store().list_change_records().await?)
+    } else {
+        Vec::new()
+    };
+    state.page(&DeskPage::new(&signed_in.0, waiting, preferences, state.today()))
 }
 
 #[cfg(test)]
