@@ -32,6 +32,7 @@ pub mod risk;
 pub mod serial;
 pub mod size_share;
 pub mod structure;
+pub mod suggestion;
 pub mod unit;
 pub mod use_pattern;
 pub mod weighing;
