@@ -5,6 +5,7 @@
 mod api_key;
 mod bench_test;
 mod books;
+mod catalogue_mode;
 mod change;
 mod change_record;
 mod connect;

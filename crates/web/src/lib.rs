@@ -12,6 +12,7 @@ pub mod format;
 pub mod pack;
 pub mod pages;
 pub mod photo;
+pub mod picture;
 pub mod preferences;
 pub mod router;
 pub mod secrets;

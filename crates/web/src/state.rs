@@ -9,6 +9,8 @@ use store::Store;
 use crate::clock::Clock;
 use crate::config::Config;
 use crate::error::AppError;
+use crate::photo::Album;
+use crate::picture::{Gallery, Picture};
 use crate::secrets::Secrets;
 use crate::security::password::Passwords;
 use crate::templates::{Page, Templates};
@@ -25,6 +27,8 @@ struct Inner {
     secrets: Secrets,
     passwords: Passwords,
     base_url: OnceLock<String>,
+    album: Album,
+    gallery: Gallery,
     #[cfg(test)]
     folder: OnceLock<tempfile::TempDir>,
 }
@@ -55,7 +59,10 @@ impl AppState {
         if let Some(url) = &config.server.public_url {
             let _ = base_url.set(url.clone());
         }
+        let album = Album::new(&config.storage.data_folder);
         Ok(Self(Arc::new(Inner {
+            album,
+            gallery: Gallery::default(),
             config,
             store,
             templates: Templates::load()?,
@@ -107,6 +114,19 @@ impl AppState {
     /// Where passwords are hashed and checked.
     pub fn passwords(&self) -> &Passwords {
         &self.0.passwords
+    }
+
+    /// Where photographs are kept.
+    pub fn album(&self) -> &Album {
+        &self.0.album
+    }
+
+    /// The field and what it says today.
+    ///
+    /// # Errors
+    /// A failure of the store.
+    pub async fn picture(&self) -> Result<Arc<Picture>, AppError> {
+        Ok(self.0.gallery.current(&self.0.store, self.today()).await?)
     }
 
     /// How readers reach the program, without a trailing slash, such as `https://rescue.example`.
