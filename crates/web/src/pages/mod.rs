@@ -14,9 +14,11 @@
 pub mod desk;
 pub mod error;
 pub mod health;
+pub mod lots;
 pub mod password;
 pub mod people;
 pub mod preferences;
+pub mod recurrences;
 pub mod report;
 pub mod sign_in;
 
@@ -31,10 +33,12 @@ pub fn routes(state: &AppState) -> Router<AppState> {
     let all = [
         desk::routes(),
         health::routes(),
+        lots::routes(),
         limits::paced(sign_in::routes(), limits::SIGN_IN, state),
         password::routes(),
         people::routes(),
         preferences::routes(),
+        recurrences::routes(),
     ];
     all.into_iter().fold(Router::new(), Router::merge)
 }
@@ -50,9 +54,13 @@ pub fn for_each_page(visitor: &mut impl PageVisitor) {
     visitor.visit::<desk::DeskPage>();
     visitor.visit::<error::ErrorPage>();
     visitor.visit::<report::form::ReportForm>();
+    visitor.visit::<lots::LotPage>();
+    visitor.visit::<lots::LotsPage>();
     visitor.visit::<password::PasswordPage>();
     visitor.visit::<people::NewLinkPage>();
     visitor.visit::<people::PeoplePage>();
+    visitor.visit::<recurrences::RecurrencePage>();
+    visitor.visit::<recurrences::RecurrencesPage>();
     visitor.visit::<sign_in::SignInPage>();
     visitor.visit::<sign_in::LinkPage>();
 }

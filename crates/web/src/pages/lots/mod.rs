@@ -1,0 +1,106 @@
+//! `/lots`: every lot, what it was made from, where it is and what was reported of it.
+
+mod list;
+mod reach;
+mod sheet;
+
+use axum::Router;
+use axum::extract::{Path, Query, State};
+use axum::response::Response;
+use axum::routing::get;
+use domain::field::{Field, Found, LotId};
+use domain::permission::Act;
+use serde::Deserialize;
+
+use crate::error::AppError;
+use crate::security::SignedIn;
+use crate::state::AppState;
+
+pub use list::{Filter, LotsPage};
+pub use sheet::LotPage;
+
+#[derive(Deserialize)]
+struct Of {
+    maker: Option<String>,
+}
+
+/// This noun's addresses.
+pub fn routes() -> Router<AppState> {
+    Router::new().route("/lots", get(list_all)).route("/lots/{lot_no}", get(show))
+}
+
+async fn list_all(
+    State(state): State<AppState>,
+    signed_in: SignedIn,
+    Query(filter): Query<Filter>,
+) -> Result<Response, AppError> {
+    signed_in.may(&Act::ReadField)?;
+    let picture = state.picture().await?;
+    state.page(&LotsPage::new(&signed_in.0, &picture.field, &picture.analysis, &filter))
+}
+
+async fn show(
+    State(state): State<AppState>,
+    signed_in: SignedIn,
+    Path(lot_no): Path<String>,
+    Query(of): Query<Of>,
+) -> Result<Response, AppError> {
+    signed_in.may(&Act::ReadField)?;
+    let picture = state.picture().await?;
+    let lot = find(&picture.field, &lot_no, of.maker.as_deref())?;
+    state.page(&LotPage::new(&signed_in.0, &picture.field, &picture.analysis, lot))
+}
+
+fn find(field: &Field, lot_no: &str, maker: Option<&str>) -> Result<LotId, AppError> {
+    let maker = match maker {
+        Some(name) => Some(field.makers.find(name).ok_or_else(no_such_lot)?),
+        None => None,
+    };
+    match field.lot_keys.find(lot_no, maker) {
+        Found::One(lot) => Ok(lot),
+        Found::Nothing => Err(no_such_lot()),
+        Found::Several => Err(AppError::NotFound(
+            "Several makers used this lot number. Choose the lot in the list of lots.".into(),
+        )),
+    }
+}
+
+fn no_such_lot() -> AppError {
+    AppError::NotFound("There is no such lot.".into())
+}
+
+#[cfg(test)]
+mod tests {
+    use axum::http::StatusCode;
+    use domain::permission::Role;
+
+    use super::*;
+    use crate::pages::recurrences::sample;
+    use crate::templates::{Page as _, Templates};
+    use crate::testing::{cookie, get, person, post, service, state};
+
+    #[tokio::test]
+    async fn units_see_no_lots_and_a_lot_that_is_not_there_is_said_to_be_so() {
+        let state = state().await;
+        person(&state, "tarn", Role::UnitReporter, "seven dry karabiners").await;
+        person(&state, "skerry", Role::Board, "seven dry karabiners").await;
+        let service = service(&state);
+        let sign_in = |name: &str| format!("name={name}&password=seven+dry+karabiners");
+        let unit = cookie(&post(&service, "/sign-in", "", &sign_in("tarn")).await);
+        assert_eq!(get(&service, "/lots", &unit).await.status(), StatusCode::FORBIDDEN);
+        let board = cookie(&post(&service, "/sign-in", "", &sign_in("skerry")).await);
+        assert_eq!(get(&service, "/lots?search=%25", &board).await.status(), StatusCode::OK);
+        assert_eq!(get(&service, "/lots/TB%2F1?maker=x", &board).await.status(), StatusCode::NOT_FOUND);
+    }
+
+    #[test]
+    fn a_lot_that_stands_out_comes_first_and_a_search_is_escaped() {
+        let (field, _) = sample::field();
+        assert!(find(&field, "TB-0418", None).is_ok() && find(&field, "TB-0418", Some("nobody")).is_err());
+        let templates = Templates::load().unwrap();
+        let pages: Vec<String> =
+            LotsPage::samples().iter().map(|page| templates.render(page).unwrap()).collect();
+        assert!(pages[0].find("TB-0418") < pages[0].find("TB-0419"), "{}", pages[0]);
+        assert!(!pages[1].contains("<b>"), "{}", pages[1]);
+    }
+}

@@ -1,0 +1,174 @@
+//! A lot's page: what it is, what it was made from and went into, where it is, and what was reported of it.
+
+use domain::analysis::{Analysis, LotLine, Recurrence};
+use domain::field::{Field, LotId};
+use domain::permission::Actor;
+use serde::Serialize;
+
+use super::reach::{lines_of, where_held};
+use crate::address;
+use crate::format;
+use crate::pages::recurrences::{part_name, ratio_words, sureness};
+use crate::templates::Page;
+use crate::view::{Place, Shell, Sureness, TitleBlock};
+
+/// Units beyond these are counted, not shown.
+const MOST_UNITS: usize = 60;
+
+/// The page.
+#[derive(Serialize)]
+pub struct LotPage {
+    shell: Shell,
+    title: String,
+    facts: Vec<(&'static str, String)>,
+    made_from: Vec<Kin>,
+    went_into: Vec<Kin>,
+    exposure: String,
+    held: Vec<HeldRow>,
+    more_held: Option<String>,
+    lines: Vec<Line>,
+    title_block: TitleBlock,
+}
+
+/// A lot one step up or down.
+#[derive(Serialize)]
+struct Kin {
+    address: String,
+    lot_no: String,
+    part: String,
+    quantity: Option<String>,
+}
+
+#[derive(Serialize)]
+struct HeldRow {
+    unit: String,
+    in_service: String,
+    waiting: String,
+}
+
+#[derive(Serialize)]
+struct Line {
+    address: String,
+    what: String,
+    reports: String,
+    expected: String,
+    ratio: String,
+    sureness: Sureness,
+}
+
+impl LotPage {
+    /// The page of one lot.
+    pub fn new(actor: &Actor, field: &Field, analysis: &Analysis, id: LotId) -> Self {
+        let lot = &field.lots[id];
+        let title = format!("Lot {}", lot.lot_no);
+        let years = analysis.ledger.lot_years(|spell| spell.lot() == Some(id));
+        let held = where_held(analysis, id);
+        let more = held.len().saturating_sub(MOST_UNITS) as u64;
+        let decimals = |n| format::decimals(n, 0);
+        let kin = |used: &[(LotId, Option<f64>)]| used.iter().map(|&(id, n)| kin(field, id, n)).collect();
+        Self {
+            shell: Shell::inside(title.clone(), actor, Place::Lots),
+            facts: facts(field, id),
+            made_from: kin(&lot.used),
+            went_into: kin(&lot.used_in),
+            exposure: format!(
+                "{} item-years in service by {} ({} to {} by how the books are read)",
+                decimals(years.best),
+                format::date(analysis.as_of),
+                decimals(years.low),
+                decimals(years.high)
+            ),
+            held: held
+                .iter()
+                .take(MOST_UNITS)
+                .map(|&(unit, worn, idle)| HeldRow {
+                    unit: unit
+                        .map_or_else(|| "returned, not issued again".into(), |unit| unit_words(field, unit)),
+                    in_service: format::count(worn),
+                    waiting: format::count(idle),
+                })
+                .collect(),
+            more_held: (more > 0)
+                .then(|| format!("{} with fewer are not shown.", format::counted(more, "unit", "units"))),
+            lines: lines_of(analysis, id).into_iter().map(|(r, line)| line_row(field, r, line)).collect(),
+            title_block: title_block(field, id, &title, analysis),
+            title,
+        }
+    }
+}
+
+fn unit_words(field: &Field, unit: domain::field::UnitId) -> String {
+    match &field.units[unit].name {
+        Some(name) => format!("{} ({name})", &field.unit_names[unit]),
+        None => field.unit_names[unit].to_owned(),
+    }
+}
+
+fn facts(field: &Field, id: LotId) -> Vec<(&'static str, String)> {
+    let (lot, part) = (&field.lots[id], field.part_of_lot(id));
+    let unknown = || "not known".to_owned();
+    vec![
+        ("Part", format!("{} {}", &field.part_names[part], part_name(field, part))),
+        ("Revision", field.revisions[lot.revision].revision.to_string()),
+        ("Size", lot.size.map_or_else(unknown, |size| field.sizes[size].to_owned())),
+        ("Maker", lot.maker.map_or_else(unknown, |maker| field.makers[maker].to_owned())),
+        ("Contract", lot.contract.map_or_else(unknown, |text| field.texts[text].to_owned())),
+        ("Made", lot.made_on.map_or_else(unknown, |day| format::date(day.date()))),
+        ("Quantity", lot.quantity.map_or_else(unknown, |n| format::count(u64::from(n)))),
+        ("Purpose", lot.purpose.word().to_owned()),
+    ]
+}
+
+fn kin(field: &Field, id: LotId, quantity: Option<f64>) -> Kin {
+    Kin {
+        address: address::lot(field, id),
+        lot_no: field.lots[id].lot_no.to_string(),
+        part: part_name(field, field.part_of_lot(id)).to_owned(),
+        quantity: quantity.map(|n| format::significant(n, 3)),
+    }
+}
+
+fn line_row(field: &Field, r: &Recurrence, line: &LotLine) -> Line {
+    Line {
+        address: address::recurrence(field, r.part, r.mode),
+        what: format!("{}: {}", part_name(field, r.part), field.modes[r.mode].name),
+        reports: format::count(u64::from(line.reports)),
+        expected: match line.expected.filter(|_| line.ratio.is_some()) {
+            Some(expected) => format::significant(expected, 2),
+            None => "not known".into(),
+        },
+        ratio: ratio_words(line),
+        sureness: sureness(line),
+    }
+}
+
+fn title_block(field: &Field, id: LotId, title: &str, analysis: &Analysis) -> TitleBlock {
+    let lot = &field.lots[id];
+    TitleBlock {
+        number: lot.lot_no.to_string(),
+        title: format!("{title}, {}", part_name(field, field.part_of_lot(id))),
+        revision: field.revisions[lot.revision].revision.to_string(),
+        state: "on record".into(),
+        owner: lot.maker.map_or_else(|| "maker not known".into(), |maker| field.makers[maker].to_owned()),
+        dates: vec![("Figures as of".into(), format::date(analysis.as_of))],
+        sheet: "1 of 1".into(),
+        marking: "Internal".into(),
+    }
+}
+
+impl Page for LotPage {
+    const TEMPLATE: &'static str = "pages/lots/sheet";
+
+    fn samples() -> Vec<Self> {
+        use crate::pages::recurrences::sample;
+        let (field, analysis) = sample::field();
+        let Some((id, _)) = field.lots.iter().next() else { return Vec::new() };
+        let page = Self::new(&sample::engineer(), &field, &analysis, id);
+        let kin = || vec![kin(&field, id, Some(4.0)), kin(&field, id, None)];
+        let bare = Self::new(&sample::engineer(), &field, &analysis, id);
+        vec![
+            Self { made_from: kin(), went_into: kin(), more_held: Some("1 unit".into()), ..page },
+            Self { lines: Vec::new(), held: Vec::new(), ..bare },
+        ]
+    }
+}

@@ -1,0 +1,160 @@
+//! A recurrence's page: sentence, pictures, decisions and how the figures are made.
+
+use chrono::NaiveDate;
+use domain::analysis::{Analysis, Recurrence};
+use domain::caution;
+use domain::field::Field;
+use domain::permission::{Act, Actor, may};
+use serde::Serialize;
+use store::{JournalEntry, RecurrenceRecord};
+
+use super::figures::{part_name, rate_opened, titled};
+use super::forms::{Faults, Forms, Sent};
+use super::lot_rows::LotRows;
+use super::risk::{MatrixRow, matrix, risk_of};
+use super::{seam, sentence, weekly};
+use crate::address::segment;
+use crate::format;
+use crate::templates::Page;
+use crate::view::{Caution, ChartView, Figure, Place, Revision, Shell, Thread, TitleBlock};
+
+/// The page.
+#[derive(Serialize)]
+pub struct RecurrencePage {
+    shell: Shell,
+    thread: Thread,
+    title: String,
+    sentence: String,
+    cautions: Vec<Caution>,
+    figure: Figure,
+    lots: Option<LotRows>,
+    weeks: Option<ChartView>,
+    risk: String,
+    risk_basis: Option<String>,
+    judged: Option<(String, String)>,
+    matrix: Vec<MatrixRow>,
+    cause: Option<String>,
+    next_step: Option<String>,
+    owner: Option<String>,
+    address: String,
+    forms: Option<Forms>,
+    draft: Option<String>,
+    revisions: Vec<Revision>,
+    title_block: TitleBlock,
+}
+
+/// What the page is made from besides the picture.
+pub(super) struct Kept {
+    /// What people decided.
+    pub record: Option<RecurrenceRecord>,
+    /// The journal's lines, latest first.
+    pub journal: Vec<JournalEntry>,
+}
+
+impl RecurrencePage {
+    /// The page with what was typed, and what is wrong with it.
+    pub(super) fn new(
+        actor: &Actor,
+        (field, analysis): (&Field, &Analysis),
+        r: &Recurrence,
+        kept: &Kept,
+        (sent, faults): (&Sent, &Faults),
+        today: NaiveDate,
+    ) -> Self {
+        let record = kept.record.as_ref();
+        let risk = risk_of(field, r, record);
+        let (part_no, mode) = (&field.part_names[r.part], &field.modes[r.mode]);
+        let title = format!("{}: {}", titled(part_name(field, r.part)), mode.name);
+        let judgement = record.and_then(|record| record.judgement.as_ref());
+        let key = (segment(part_no), segment(&mode.code));
+        Self {
+            shell: Shell::inside(title.clone(), actor, Place::Recurrences),
+            thread: seam::thread(field, r, today),
+            sentence: sentence::sentence(field, r, risk.severity),
+            cautions: Caution::list(caution::for_recurrence(risk.severity.number())),
+            figure: rate_opened(r),
+            lots: (!r.lots.is_empty()).then(|| LotRows::new(field, &r.lots)),
+            weeks: weekly::chart(field, analysis, r),
+            risk: risk.words(),
+            risk_basis: r.risk.as_ref().map(|risk| risk.basis.clone()),
+            judged: judgement.map(|j| (j.reason.clone(), format!("{}, {}", j.by, format::moment(j.at)))),
+            matrix: matrix(risk),
+            cause: record.and_then(|record| record.cause.clone()),
+            next_step: record.and_then(|record| record.next_step.clone()),
+            owner: record.and_then(|record| record.owner.clone()),
+            address: format!("/recurrences/{}/{}", key.0, key.1),
+            forms: may(actor, &Act::DecideSeverity).is_ok().then(|| Forms::new(sent, faults)),
+            draft: may(actor, &Act::DraftChange)
+                .is_ok()
+                .then(|| format!("/changes/new?part={}&mode={}", key.0, key.1)),
+            revisions: kept.journal.iter().rev().enumerate().map(|(at, entry)| revision(at, entry)).collect(),
+            title_block: title_block(&title, record, kept, analysis.as_of),
+            title,
+        }
+    }
+}
+
+fn revision(at: usize, entry: &JournalEntry) -> Revision {
+    Revision {
+        mark: (at + 1).to_string(),
+        what: entry.act.clone(),
+        by: entry.actor.clone(),
+        date: format::moment(entry.at),
+    }
+}
+
+fn title_block(title: &str, record: Option<&RecurrenceRecord>, kept: &Kept, as_of: NaiveDate) -> TitleBlock {
+    let none = || "none yet".to_owned();
+    let mut dates = vec![("Figures as of".to_owned(), format::date(as_of))];
+    if let Some(latest) = kept.journal.first() {
+        dates.push(("Changed".to_owned(), format::date(latest.at.date_naive())));
+    }
+    TitleBlock {
+        number: record.map_or_else(none, |record| record.sheet_no.clone()),
+        title: title.to_owned(),
+        revision: format::count(kept.journal.len() as u64),
+        state: record.map_or("standing", |record| record.state.word()).to_owned(),
+        owner: record.and_then(|record| record.owner.clone()).unwrap_or_else(none),
+        dates,
+        sheet: "1 of 1".into(),
+        marking: "Internal".into(),
+    }
+}
+
+impl Page for RecurrencePage {
+    const TEMPLATE: &'static str = "pages/recurrences/sheet";
+
+    fn samples() -> Vec<Self> {
+        let (field, analysis) = super::sample::field();
+        let engineer = super::sample::engineer();
+        let (seen, today) = ((&field, &analysis), analysis.as_of);
+        let Some(r) = analysis.recurrences.first() else { return Vec::new() };
+        let entry = JournalEntry {
+            id: 7,
+            at: chrono::DateTime::UNIX_EPOCH,
+            actor: "Oda Fell".into(),
+            user_id: None,
+            act: "take up".into(),
+            noun: "recurrence".into(),
+            key: String::new(),
+            before: None,
+            after: None,
+        };
+        let decided = Kept { record: Some(super::sample::record()), journal: vec![entry] };
+        let fresh = Kept { record: None, journal: Vec::new() };
+        let typed = Sent::of(decided.record.as_ref());
+        let faults = Sent::default().judgement().err().unwrap_or_default();
+        let alone = Recurrence { lots: Vec::new(), rate: None, risk: None, ..r.clone() };
+        let board = Actor::Person {
+            id: 2,
+            name: "Jon Skerry".into(),
+            role: domain::permission::Role::Board,
+            unit: None,
+        };
+        vec![
+            Self::new(&engineer, seen, r, &decided, (&typed, &Faults::default()), today),
+            Self::new(&engineer, seen, r, &fresh, (&Sent::default(), &faults), today),
+            Self::new(&board, seen, &alone, &fresh, (&Sent::default(), &Faults::default()), today),
+        ]
+    }
+}

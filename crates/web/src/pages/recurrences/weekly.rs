@@ -1,0 +1,72 @@
+//! Reports of a recurrence by week, with what was issued and the cut-ins of changes.
+
+use chrono::{Datelike as _, Days, NaiveDate};
+use domain::analysis::{Analysis, Holders, Recurrence};
+use domain::field::{ChangeFacts, Field};
+use domain::movement::MovementKind;
+
+use crate::charts::{Mark, MarkKind, Week, weeks};
+use crate::format;
+use crate::view::{ChartView, Twin};
+
+/// Four years: a week is then still four pixels wide.
+const MOST_WEEKS: usize = 208;
+
+/// Changes meant to cure a recurrence.
+pub(super) fn changes_on<'a>(field: &'a Field, r: &Recurrence) -> Vec<&'a ChangeFacts> {
+    let cures = |c: &&ChangeFacts| c.part == r.part && (c.modes.is_empty() || c.modes.contains(&r.mode));
+    field.changes.rows().iter().filter(cures).collect()
+}
+
+fn monday(day: NaiveDate) -> NaiveDate {
+    day - Days::new(u64::from(day.weekday().num_days_from_monday()))
+}
+
+/// The chart and its table; the table has the weeks with reports only.
+pub(super) fn chart(field: &Field, analysis: &Analysis, r: &Recurrence) -> Option<ChartView> {
+    let first = r.report_ids.iter().map(|&id| field.reports[id].found_on).min()?.date();
+    let last = monday(analysis.as_of);
+    let all = usize::try_from((last - monday(first)).num_days() / 7 + 1).ok()?;
+    let shown = all.min(MOST_WEEKS);
+    let begin = last - Days::new(7 * (shown as u64 - 1));
+    let mut table: Vec<Week> = (0..shown as u64)
+        .map(|at| Week { monday: begin + Days::new(7 * at), reports: 0, issued: 0 })
+        .collect();
+    let place = |day: NaiveDate| usize::try_from((monday(day) - begin).num_days() / 7).ok();
+    for &id in &r.report_ids {
+        let day = field.reports[id].found_on.date();
+        if let Some(week) = place(day).filter(|_| day >= begin).and_then(|at| table.get_mut(at)) {
+            week.reports += 1;
+        }
+    }
+    let holders = Holders::of_part(field, r.part);
+    for movement in field.movements.iter().filter(|m| m.kind == MovementKind::Issue) {
+        let day = movement.day.date();
+        if day >= begin
+            && holders.has_stock(field, movement.stock)
+            && let Some(week) = place(day).and_then(|at| table.get_mut(at))
+        {
+            week.issued += u64::from(movement.quantity);
+        }
+    }
+    let marks: Vec<Mark> = changes_on(field, r)
+        .into_iter()
+        .filter_map(|change| {
+            let day = change.cut_in_on?.date();
+            let word = format!("cut-in of {}", change.change_no);
+            Some(Mark { day, kind: MarkKind::CutIn, word })
+        })
+        .collect();
+    let earlier = if all > shown { "; earlier weeks are left out" } else { "" };
+    let caption = format!("Reports by the week they were found, and items issued{earlier}");
+    Some(ChartView { drawing: weeks("weeks", &caption, &table, &marks), table: twin(&table), caption })
+}
+
+fn twin(weeks: &[Week]) -> Twin {
+    let heads = ["Week of", "Reports", "Items issued"].map(str::to_owned).into();
+    let told = weeks.iter().filter(|week| week.reports > 0);
+    let rows = told
+        .map(|week| vec![format::date(week.monday), format::count(week.reports), format::count(week.issued)])
+        .collect();
+    Twin { heads, rows }
+}
