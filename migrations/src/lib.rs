@@ -43,6 +43,7 @@ mod m20261125_000038_change_criterion;
 mod m20261125_000039_change_answer;
 mod m20261125_000040_change_decision;
 mod m20261125_000041_catalogue_mode;
+mod m20261125_000042_report_waiting;
 
 use sea_orm_migration::prelude::*;
 
@@ -94,6 +95,7 @@ impl MigratorTrait for Migrator {
             Box::new(m20261125_000039_change_answer::Migration),
             Box::new(m20261125_000040_change_decision::Migration),
             Box::new(m20261125_000041_catalogue_mode::Migration),
+            Box::new(m20261125_000042_report_waiting::Migration),
         ]
     }
 }

@@ -2,8 +2,8 @@
 
 use domain::catalogue::Catalogue;
 use domain::pack::{Known, Record as _};
+use sea_orm::QuerySelect as _;
 use sea_orm::entity::prelude::*;
-use sea_orm::{QueryOrder as _, QuerySelect as _};
 
 use crate::books::Books;
 use crate::connect::Store;
@@ -36,7 +36,6 @@ async fn for_each_reference(books: &Books, mut each: impl FnMut(&str) + Send) ->
     loop {
         let rows: Vec<(i64, String)> = find::<report::Entity>()
             .filter(report::Column::Id.gt(after))
-            .order_by_asc(report::Column::Id)
             .limit(ROWS_AT_ONCE)
             .select_only()
             .columns([report::Column::Id, report::Column::ReportRef])

@@ -2,6 +2,7 @@
 //!
 //! Every write takes who acts and when, and ends in one transaction together with its journal entry.
 
+mod answer;
 mod api_key;
 mod bench_test;
 mod books;
@@ -15,10 +16,12 @@ mod error;
 mod event;
 mod field;
 mod fit;
+mod handling;
 mod identity;
 mod import;
 mod insert;
 mod inspection;
+mod intake;
 mod journal;
 mod json;
 mod known;
@@ -29,6 +32,9 @@ mod pack_import;
 mod page;
 mod part;
 mod person;
+mod photo;
+mod question;
+mod queue;
 mod read_back;
 mod recurrence;
 mod report;
@@ -37,6 +43,7 @@ mod serial;
 mod sign_in;
 mod sign_in_link;
 mod size_share;
+mod sorting;
 mod stored;
 mod structure;
 mod unit;
@@ -45,6 +52,7 @@ mod use_pattern;
 mod user;
 mod weighing;
 
+pub use answer::Answer;
 pub use api_key::{ApiKey, NewApiKey};
 pub use books::Books;
 pub use change_record::{
@@ -53,10 +61,15 @@ pub use change_record::{
 };
 pub use connect::Store;
 pub use error::{Result, StoreError};
+pub use handling::Handling;
 pub use import::Import;
+pub use intake::{IntakeFacts, Receipt};
 pub use journal::{JournalEntry, JournalFilter};
 pub use pack_import::PastImport;
 pub use page::Page;
+pub use photo::{NewPhoto, Photo, PhotoFacts};
+pub use question::Question;
+pub use queue::{ReportFile, ReportLine};
 pub use recurrence::{Judgement, RecurrenceEdit, RecurrenceRecord};
 pub use unit_link::{NewUnitLink, UnitLink};
 pub use user::{NewUser, User, UserEdit};

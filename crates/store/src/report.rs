@@ -116,6 +116,16 @@ impl Stored for Entity {
     }
 }
 
+/// A visible report.
+pub(crate) async fn find_row(db: &impl ConnectionTrait, report_ref: &str) -> Result<Option<Model>> {
+    Ok(find::<Entity>().filter(Column::ReportRef.eq(report_ref)).one(db).await?)
+}
+
+/// A visible report that must be there.
+pub(crate) async fn need_row(db: &impl ConnectionTrait, report_ref: &str) -> Result<Model> {
+    find_row(db, report_ref).await?.ok_or_else(|| crate::StoreError::missing("report", report_ref))
+}
+
 /// Reports of one reading.
 const ROWS_AT_ONCE: u64 = 5_000;
 

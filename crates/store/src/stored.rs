@@ -44,10 +44,14 @@ pub(crate) fn visible(table: &'static str) -> Condition {
     Condition::any().add(import_id().is_null()).add(import_id().not_in_subquery(hidden_imports()))
 }
 
+/// Finds visible rows, in an order that is still to be said.
+pub(crate) fn seen<E: Stored>() -> Select<E> {
+    E::find().filter(visible(table_of::<E>()))
+}
+
 /// Finds visible rows in the order they came.
 pub(crate) fn find<E: Stored>() -> Select<E> {
-    let table = table_of::<E>();
-    E::find().filter(visible(table)).order_by_asc(Expr::col((table, "id")))
+    seen::<E>().order_by_asc(Expr::col((table_of::<E>(), "id")))
 }
 
 /// All visible nouns in the order they came.

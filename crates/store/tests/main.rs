@@ -16,6 +16,8 @@ mod pack;
 mod people;
 #[path = "store/recurrences.rs"]
 mod recurrences;
+#[path = "store/reports.rs"]
+mod reports;
 #[path = "store/samples.rs"]
 mod samples;
 #[path = "store/units.rs"]

@@ -1,0 +1,161 @@
+//! Reports as they come in through the form or the API: sent twice, kept once.
+
+use chrono::{DateTime, Utc};
+use domain::handling::ReportState;
+use domain::permission::Actor;
+use domain::report::Report;
+use sea_orm::ActiveValue::Set;
+use sea_orm::entity::prelude::*;
+
+use crate::connect::Store;
+use crate::error::{Result, StoreError};
+use crate::identity::Twins;
+use crate::insert::insert_live;
+use crate::journal::{Entry, enter, moment};
+use crate::json;
+use crate::photo::{self, NewPhoto};
+use crate::stored::Stored as _;
+use crate::{handling, part, report, unit};
+
+#[derive(Clone, Debug, PartialEq, DeriveEntityModel)]
+#[sea_orm(table_name = "intake")]
+pub(crate) struct Model {
+    #[sea_orm(primary_key, auto_increment = false)]
+    pub report_ref: String,
+    pub receipt_code: String,
+    pub client_key: String,
+    pub secret_hash: String,
+    pub unit_link_id: Option<i64>,
+    pub altered_by: Option<String>,
+    pub sent_at: DateTime<Utc>,
+}
+
+#[derive(Copy, Clone, Debug, EnumIter, DeriveRelation)]
+pub(crate) enum Relation {}
+
+impl ActiveModelBehavior for ActiveModel {}
+
+/// What comes with a report besides what it says.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct IntakeFacts {
+    /// The code the reporter keeps.
+    pub receipt_code: String,
+    /// The key the sender made, by which a second sending is known.
+    pub client_key: String,
+    /// The digest of the secret that opens the receipt.
+    pub secret_hash: String,
+    /// The unit link it came by.
+    pub unit_link_id: Option<i64>,
+    /// Who altered or mended the item, in words.
+    pub altered_by: Option<String>,
+}
+
+/// What is kept of a sending.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Receipt {
+    /// The report.
+    pub report_ref: String,
+    /// The unit it was sent for.
+    pub unit: String,
+    /// The code the reporter keeps.
+    pub receipt_code: String,
+    /// The digest of the secret that opens it.
+    pub secret_hash: String,
+    /// Who altered or mended the item, in words.
+    pub altered_by: Option<String>,
+    /// When it was first sent.
+    pub sent_at: DateTime<Utc>,
+    /// Whether it had been sent before; nothing was kept anew then.
+    pub sent_before: bool,
+}
+
+impl Receipt {
+    fn new(row: Model, unit: String, sent_before: bool) -> Self {
+        let Model { report_ref, receipt_code, secret_hash, altered_by, sent_at, .. } = row;
+        Self { report_ref, unit, receipt_code, secret_hash, altered_by, sent_at, sent_before }
+    }
+}
+
+async fn find_by(db: &impl ConnectionTrait, column: Column, value: &str) -> Result<Option<Receipt>> {
+    let Some(row) = Entity::find().filter(column.eq(value)).one(db).await? else { return Ok(None) };
+    let of = report::find_row(db, &row.report_ref).await?;
+    let of = of.ok_or_else(|| StoreError::Corrupt {
+        table: "intake",
+        column: "report_ref",
+        id: row.report_ref.clone(),
+    })?;
+    Ok(Some(Receipt::new(row, of.unit, true)))
+}
+
+/// What came with a report; nothing where it was imported.
+pub(crate) async fn of_report(db: &impl ConnectionTrait, report: &report::Model) -> Result<Option<Receipt>> {
+    let row = Entity::find_by_id(report.report_ref.clone()).one(db).await?;
+    Ok(row.map(|row| Receipt::new(row, report.unit.clone(), true)))
+}
+
+impl Store {
+    /// Keeps a report, its photos, its journal entry and its receipt at once. Sent again under the same client key,
+    /// however many at a time, it gives the receipt that was kept and keeps nothing anew.
+    ///
+    /// # Errors
+    /// [`StoreError::Taken`] where the reference, the receipt code or the client key is that of another report;
+    /// [`StoreError::Missing`] where unit, item or part don't exist.
+    pub async fn send_report(
+        &self,
+        by: &Actor,
+        now: DateTime<Utc>,
+        report: &Report,
+        facts: &IntakeFacts,
+        photos: &[NewPhoto],
+    ) -> Result<Receipt> {
+        let tx = self.begin().await?;
+        if let Some(receipt) = find_by(&tx, Column::ClientKey, &facts.client_key).await? {
+            // A key that another unit made is no second sending, and its receipt is none of this unit's business.
+            return if receipt.unit == report.unit {
+                Ok(receipt)
+            } else {
+                Err(StoreError::taken("client key", "of this sending"))
+            };
+        }
+        unit::need(&tx, &report.unit).await?;
+        part::need(&tx, &report.item_part_no).await?;
+        if let Some(part_no) = &report.part_no {
+            part::need(&tx, part_no).await?;
+        }
+        let row = report::Entity::model(report, None, &mut Twins::default());
+        insert_live::<report::Entity>(&tx, row.clone(), "report", &report.report_ref).await?;
+        let kept = ActiveModel {
+            report_ref: Set(report.report_ref.clone()),
+            receipt_code: Set(facts.receipt_code.clone()),
+            client_key: Set(facts.client_key.clone()),
+            secret_hash: Set(facts.secret_hash.clone()),
+            unit_link_id: Set(facts.unit_link_id),
+            altered_by: Set(facts.altered_by.clone()),
+            sent_at: Set(moment(now)),
+        };
+        let kept = Entity::insert(kept).exec_with_returning(&tx).await;
+        let kept = kept.map_err(|e| StoreError::of_insert(e, "receipt", &facts.receipt_code))?;
+        // A unit may guess part and mode; until an engineer has looked, the report is not sorted.
+        handling::keep(&tx, handling::received(&report.report_ref, ReportState::Received)).await?;
+        photo::add(&tx, &report.report_ref, photos).await?;
+        let entry = Entry::new("send", "report", &report.report_ref).after(json::row(row));
+        enter(&tx, by, now, entry).await?;
+        tx.commit().await?;
+        Ok(Receipt::new(kept, report.unit.clone(), false))
+    }
+
+    /// The receipt that a secret opens.
+    pub async fn find_receipt(&self, secret_hash: &str) -> Result<Option<Receipt>> {
+        find_by(self.reader(), Column::SecretHash, secret_hash).await
+    }
+
+    /// The receipt of a code; the caller must know by other means that the reader may see it.
+    pub async fn find_receipt_by_code(&self, receipt_code: &str) -> Result<Option<Receipt>> {
+        find_by(self.reader(), Column::ReceiptCode, receipt_code).await
+    }
+
+    /// The receipt of an earlier sending under a client key.
+    pub async fn find_receipt_by_client_key(&self, client_key: &str) -> Result<Option<Receipt>> {
+        find_by(self.reader(), Column::ClientKey, client_key).await
+    }
+}

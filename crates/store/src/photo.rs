@@ -1,0 +1,120 @@
+//! Photos that came with reports, as they were re-encoded on arrival.
+
+use sea_orm::ActiveValue::{NotSet, Set};
+use sea_orm::entity::prelude::*;
+use sea_orm::{QueryOrder as _, QuerySelect as _};
+
+use crate::connect::Store;
+use crate::error::Result;
+use crate::read_back::Row;
+
+#[derive(Clone, Debug, PartialEq, DeriveEntityModel)]
+#[sea_orm(table_name = "photo")]
+pub(crate) struct Model {
+    #[sea_orm(primary_key)]
+    pub id: i64,
+    pub report_ref: String,
+    pub sha256: String,
+    pub media_type: String,
+    pub width: i64,
+    pub height: i64,
+    pub bytes: Vec<u8>,
+}
+
+#[derive(Copy, Clone, Debug, EnumIter, DeriveRelation)]
+pub(crate) enum Relation {}
+
+impl ActiveModelBehavior for ActiveModel {}
+
+/// A photo to be kept.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct NewPhoto {
+    /// The SHA-256 digest of its bytes, hexadecimal.
+    pub sha256: String,
+    /// What it is, such as `image/jpeg`.
+    pub media_type: String,
+    /// Its width in pixels.
+    pub width: u32,
+    /// Its height in pixels.
+    pub height: u32,
+    /// The file.
+    pub bytes: Vec<u8>,
+}
+
+/// What is known of a photo without its bytes.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct PhotoFacts {
+    /// The store's number.
+    pub id: i64,
+    /// What it is, such as `image/jpeg`.
+    pub media_type: String,
+    /// Its width in pixels.
+    pub width: u32,
+    /// Its height in pixels.
+    pub height: u32,
+}
+
+/// A photo.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Photo {
+    /// The report it came with.
+    pub report_ref: String,
+    /// The SHA-256 digest of its bytes, hexadecimal.
+    pub sha256: String,
+    /// What it is, such as `image/jpeg`.
+    pub media_type: String,
+    /// The file.
+    pub bytes: Vec<u8>,
+}
+
+/// Keeps the photos of a report, each once.
+pub(crate) async fn add(db: &impl ConnectionTrait, report_ref: &str, photos: &[NewPhoto]) -> Result<()> {
+    let mut kept: Vec<&str> = Vec::new();
+    for photo in photos {
+        if kept.contains(&photo.sha256.as_str()) {
+            continue;
+        }
+        kept.push(&photo.sha256);
+        let row = ActiveModel {
+            id: NotSet,
+            report_ref: Set(report_ref.to_owned()),
+            sha256: Set(photo.sha256.clone()),
+            media_type: Set(photo.media_type.clone()),
+            width: Set(i64::from(photo.width)),
+            height: Set(i64::from(photo.height)),
+            bytes: Set(photo.bytes.clone()),
+        };
+        Entity::insert(row).exec_without_returning(db).await?;
+    }
+    Ok(())
+}
+
+/// What is known of a report's photos.
+pub(crate) async fn facts(db: &impl ConnectionTrait, report_ref: &str) -> Result<Vec<PhotoFacts>> {
+    let rows: Vec<(i64, String, i64, i64)> = Entity::find()
+        .filter(Column::ReportRef.eq(report_ref))
+        .order_by_asc(Column::Id)
+        .select_only()
+        .columns([Column::Id, Column::MediaType, Column::Width, Column::Height])
+        .into_tuple()
+        .all(db)
+        .await?;
+    rows.into_iter()
+        .map(|(id, media_type, width, height)| {
+            let read = Row { table: "photo", id: &id };
+            let (width, height) = (read.number("width", width)?, read.number("height", height)?);
+            Ok(PhotoFacts { id, media_type, width, height })
+        })
+        .collect()
+}
+
+impl Store {
+    /// A photo by number.
+    pub async fn find_photo(&self, id: i64) -> Result<Option<Photo>> {
+        let row = Entity::find_by_id(id).one(self.reader()).await?;
+        Ok(row.map(|row| {
+            let Model { report_ref, sha256, media_type, bytes, .. } = row;
+            Photo { report_ref, sha256, media_type, bytes }
+        }))
+    }
+}

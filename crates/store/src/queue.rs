@@ -1,0 +1,167 @@
+//! Lists of reports: what waits to be sorted, what a unit sent, what may be the same failure twice.
+
+use chrono::{Days, NaiveDate};
+use domain::handling::ReportState;
+use domain::report::Report;
+use sea_orm::entity::prelude::*;
+use sea_orm::sea_query::Expr;
+use sea_orm::{Condition, ExprTrait as _, QueryOrder as _, QuerySelect as _};
+
+use crate::connect::Store;
+use crate::error::Result;
+use crate::page::Page;
+use crate::report::{self, Column, Entity};
+use crate::stored::{Stored as _, seen};
+use crate::{answer, handling, intake, photo, question};
+
+/// Days around a report within which another may tell of the same failure.
+const NEAR_DAYS: u64 = 21;
+
+/// References of reports that wait. Both halves find their rows by an index.
+const WAITING: &str = "report_ref IN (\
+     SELECT report_ref FROM report_handling WHERE state IN ('received', 'asked') \
+     UNION ALL \
+     SELECT r.report_ref FROM report r WHERE (r.part_no IS NULL OR r.mode IS NULL) \
+       AND NOT EXISTS (SELECT 1 FROM report_handling h WHERE h.report_ref = r.report_ref))";
+
+/// A report and where it stands.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ReportLine {
+    /// The report.
+    pub report: Report,
+    /// Where it stands.
+    pub state: ReportState,
+}
+
+/// Everything that is kept of one report.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ReportFile {
+    /// The report.
+    pub report: Report,
+    /// Where it stands.
+    pub handling: handling::Handling,
+    /// How it came in; nothing where it was imported.
+    pub receipt: Option<intake::Receipt>,
+    /// Questions to the unit.
+    pub questions: Vec<question::Question>,
+    /// Answers to the unit.
+    pub answers: Vec<answer::Answer>,
+    /// Its photos, without their bytes.
+    pub photos: Vec<photo::PhotoFacts>,
+}
+
+async fn lines(db: &impl ConnectionTrait, rows: Vec<report::Model>) -> Result<Vec<ReportLine>> {
+    let refs: Vec<&str> = rows.iter().map(|row| row.report_ref.as_str()).collect();
+    let handled = handling::Entity::find().filter(handling::Column::ReportRef.is_in(refs)).all(db).await?;
+    rows.into_iter()
+        .map(|row| {
+            let standing = handled.iter().find(|h| h.report_ref == row.report_ref).cloned();
+            let standing = standing.unwrap_or_else(|| handling::implied(&row));
+            Ok(ReportLine { state: handling::state_of(&standing)?, report: Entity::noun(row)? })
+        })
+        .collect()
+}
+
+impl Store {
+    /// Reports that nobody has sorted or set aside: those with harm first, then whoever has waited longest.
+    pub async fn waiting_reports(&self, page: Page) -> Result<Vec<ReportLine>> {
+        let harm = Expr::case(Expr::col(Column::Harm).is_in(["injury", "near_miss"]), 0).finally(1);
+        let rows = seen::<Entity>()
+            .filter(Expr::cust(WAITING))
+            .order_by_asc(Expr::expr(harm))
+            .order_by_asc(Column::ReceivedOn)
+            .order_by_asc(Column::Id)
+            .offset(page.offset())
+            .limit(page.size);
+        lines(self.reader(), rows.all(self.reader()).await?).await
+    }
+
+    /// How many reports wait.
+    pub async fn count_waiting_reports(&self) -> Result<u64> {
+        Ok(seen::<Entity>().filter(Expr::cust(WAITING)).count(self.reader()).await?)
+    }
+
+    /// Reports of one unit, latest first.
+    pub async fn reports_of_unit(&self, unit: &str, page: Page) -> Result<Vec<ReportLine>> {
+        let rows = seen::<Entity>()
+            .filter(Column::Unit.eq(unit))
+            .order_by_desc(Column::ReceivedOn)
+            .order_by_desc(Column::Id)
+            .offset(page.offset())
+            .limit(page.size);
+        lines(self.reader(), rows.all(self.reader()).await?).await
+    }
+
+    /// Reports of one mode on one part, latest first.
+    pub async fn reports_of_recurrence(
+        &self,
+        part_no: &str,
+        mode: &str,
+        page: Page,
+    ) -> Result<Vec<ReportLine>> {
+        let rows = seen::<Entity>()
+            .filter(Column::PartNo.eq(part_no))
+            .filter(Column::Mode.eq(mode))
+            .order_by_desc(Column::ReceivedOn)
+            .order_by_desc(Column::Id)
+            .offset(page.offset())
+            .limit(page.size);
+        lines(self.reader(), rows.all(self.reader()).await?).await
+    }
+
+    /// A report by its reference.
+    pub async fn find_report(&self, report_ref: &str) -> Result<Option<Report>> {
+        report::find_row(self.reader(), report_ref).await?.map(Entity::noun).transpose()
+    }
+
+    /// Everything that is kept of a report.
+    pub async fn find_report_file(&self, report_ref: &str) -> Result<Option<ReportFile>> {
+        let snapshot = self.snapshot().await?;
+        let Some(row) = report::find_row(&snapshot, report_ref).await? else { return Ok(None) };
+        let standing = handling::of(&snapshot, &row).await?;
+        Ok(Some(ReportFile {
+            handling: handling::handling_of(standing)?,
+            receipt: intake::of_report(&snapshot, &row).await?,
+            questions: question::of_report(&snapshot, report_ref).await?,
+            answers: answer::of_report(&snapshot, report_ref).await?,
+            photos: photo::facts(&snapshot, report_ref).await?,
+            report: Entity::noun(row)?,
+        }))
+    }
+
+    /// Reports that may tell of the same failure: from the same unit on the same item, found within three weeks,
+    /// with the same part, mode, serial or label where both say so; nearest first.
+    ///
+    /// Of two reports that say nothing of the kind, only the dates can tell, and they have to be a week apart at most.
+    pub async fn possible_doubles(&self, report: &Report, most: u64) -> Result<Vec<ReportLine>> {
+        let same = [
+            (Column::PartNo, &report.part_no),
+            (Column::Mode, &report.mode),
+            (Column::Serial, &report.serial),
+            (Column::LotText, &report.lot_text),
+        ];
+        let mut alike = Condition::any();
+        for (column, value) in same {
+            if let Some(value) = value {
+                alike = alike.add(column.eq(value.as_str()));
+            }
+        }
+        let tells_nothing = alike.is_empty();
+        let days = if tells_nothing { NEAR_DAYS / 3 } else { NEAR_DAYS };
+        let from = report.found_on.checked_sub_days(Days::new(days)).unwrap_or(NaiveDate::MIN);
+        let to = report.found_on.checked_add_days(Days::new(days)).unwrap_or(NaiveDate::MAX);
+        let mut rows = seen::<Entity>()
+            .filter(Column::Unit.eq(report.unit.as_str()))
+            .filter(Column::ItemPartNo.eq(report.item_part_no.as_str()))
+            .filter(Column::ReportRef.ne(report.report_ref.as_str()))
+            .filter(Column::FoundOn.between(from, to))
+            .order_by_asc(Column::Id);
+        if !tells_nothing {
+            rows = rows.filter(alike);
+        }
+        let mut found = lines(self.reader(), rows.all(self.reader()).await?).await?;
+        found.sort_by_key(|line| (line.report.found_on - report.found_on).num_days().abs());
+        found.truncate(usize::try_from(most).unwrap_or(usize::MAX));
+        Ok(found)
+    }
+}

@@ -1,0 +1,334 @@
+//! Reports: sent once however often, sorted and taken back, asked and answered, found again.
+
+use std::time::{Duration, Instant};
+
+use domain::handling::{ReportState, Sorting};
+use domain::permission::{Actor, Role};
+use domain::report::{Harm, Report};
+use store::{IntakeFacts, JournalFilter, NewPhoto, Page, Receipt, Store, StoreError};
+
+use crate::database::on_both;
+use crate::pack::{Pack, bare_report, everything, full_report};
+use crate::samples::{at, day, somebody};
+
+async fn bring_in(store: &Store, pack: &Pack) {
+    let mut import = store.begin_import(&Actor::Program, at(0), &[]).await.expect("begun");
+    pack.stage(&mut import).await.expect("staged");
+    import.publish(at(0), &[]).await.expect("published");
+}
+
+fn facts(key: &str) -> IntakeFacts {
+    IntakeFacts {
+        receipt_code: format!("code {key}"),
+        client_key: format!("client {key}"),
+        secret_hash: format!("secret {key}"),
+        unit_link_id: None,
+        altered_by: Some("our own saddler".into()),
+    }
+}
+
+fn photo(sha256: &str) -> NewPhoto {
+    NewPhoto {
+        sha256: sha256.into(),
+        media_type: "image/jpeg".into(),
+        width: 1200,
+        height: 900,
+        bytes: vec![1, 2, 3],
+    }
+}
+
+fn cove() -> Actor {
+    Actor::UnitLink { unit: "COVE-2".into() }
+}
+
+async fn send(store: &Store, minute: u32, report: &Report) -> Result<Receipt, StoreError> {
+    store
+        .send_report(&cove(), at(minute), report, &facts(&report.report_ref), &[photo("a"), photo("a")])
+        .await
+}
+
+fn sorting(lot_no: Option<&str>) -> Sorting {
+    Sorting {
+        part_no: "SF-20".into(),
+        mode: "ZIP-1".into(),
+        lot_no: lot_no.map(Into::into),
+        relevant: true,
+        relevant_reason: None,
+        chargeable: false,
+        chargeable_reason: Some("altered by the unit".into()),
+        cause: Some("sand in the chain".into()),
+    }
+}
+
+#[test]
+fn a_report_sent_ten_times_at_once_is_kept_once() {
+    on_both(|fresh| async move {
+        let store = &fresh.store;
+        bring_in(store, &everything()).await;
+        // Ten senders draw ten references and secrets, for they know nothing of each other; the client key is one.
+        let sendings = (0..10).map(|n| {
+            let store = store.clone();
+            tokio::spawn(async move {
+                let facts = IntakeFacts { client_key: "one".into(), ..facts(&format!("{n}")) };
+                store
+                    .send_report(&cove(), at(n), &bare_report(&format!("N-{n}")), &facts, &[photo("a")])
+                    .await
+            })
+        });
+        let mut receipts = Vec::new();
+        for sending in sendings.collect::<Vec<_>>() {
+            receipts.push(sending.await.expect("ran").expect("acknowledged"));
+        }
+        assert_eq!(receipts.iter().filter(|receipt| !receipt.sent_before).count(), 1);
+        assert!(receipts.iter().all(|receipt| receipt.report_ref == receipts[0].report_ref));
+        assert!(receipts.iter().all(|receipt| receipt.receipt_code == receipts[0].receipt_code));
+        let filter = JournalFilter { noun: Some("report".into()), ..JournalFilter::default() };
+        assert_eq!(store.journal(&filter, Page::first(20)).await.expect("read").len(), 1);
+        let back = Pack::read(&store.books().await.expect("opened")).await;
+        assert_eq!(back.reports.len(), everything().reports.len() + 1);
+    });
+}
+
+#[test]
+fn a_client_key_of_another_unit_opens_nothing() {
+    on_both(|fresh| async move {
+        let store = &fresh.store;
+        bring_in(store, &everything()).await;
+        send(store, 1, &bare_report("N-1")).await.expect("sent");
+        let other = Report { unit: "COVE-2B".into(), ..bare_report("N-2") };
+        let refused = store.send_report(&cove(), at(2), &other, &facts("N-1"), &[]).await;
+        assert!(matches!(refused, Err(StoreError::Taken { noun: "client key", .. })));
+    });
+}
+
+#[test]
+fn a_sent_report_waits_with_its_receipt_and_photos() {
+    on_both(|fresh| async move {
+        let store = &fresh.store;
+        bring_in(store, &everything()).await;
+        // The unit guessed part and mode; that sorts nothing.
+        let receipt = send(store, 1, &full_report("N-1")).await.expect("sent");
+        assert_eq!((receipt.unit.as_str(), receipt.sent_at, receipt.sent_before), ("COVE-2", at(1), false));
+        let file = store.find_report_file("N-1").await.expect("read").expect("there");
+        assert_eq!(file.report, full_report("N-1"));
+        assert_eq!(file.handling.state, ReportState::Received);
+        assert_eq!(file.photos.len(), 1, "the same photo twice is one");
+        let kept = store.find_photo(file.photos[0].id).await.expect("read").expect("there");
+        assert_eq!((kept.report_ref.as_str(), kept.bytes.as_slice()), ("N-1", &[1_u8, 2, 3][..]));
+        let opened = store.find_receipt("secret N-1").await.expect("read").expect("opened");
+        assert_eq!(opened.altered_by.as_deref(), Some("our own saddler"));
+        assert_eq!(store.find_receipt("code N-1").await.expect("read"), None);
+        assert!(store.find_receipt_by_code("code N-1").await.expect("read").is_some());
+        assert_eq!(store.find_report_file("N-2").await.expect("read"), None);
+    });
+}
+
+#[test]
+fn a_report_for_nobody_or_of_a_taken_reference_is_refused_whole() {
+    on_both(|fresh| async move {
+        let store = &fresh.store;
+        bring_in(store, &everything()).await;
+        let nowhere = Report { unit: "NOWHERE".into(), ..bare_report("N-1") };
+        assert!(matches!(send(store, 1, &nowhere).await, Err(StoreError::Missing { noun: "unit", .. })));
+        let nothing = Report { item_part_no: "RC-900".into(), ..bare_report("N-1") };
+        assert!(matches!(send(store, 1, &nothing).await, Err(StoreError::Missing { noun: "part", .. })));
+        assert!(matches!(
+            send(store, 1, &bare_report("R-1")).await,
+            Err(StoreError::Taken { noun: "report", .. })
+        ));
+        send(store, 1, &bare_report("N-1")).await.expect("sent");
+        let same_code = IntakeFacts { receipt_code: "code N-1".into(), ..facts("N-2") };
+        let refused = store.send_report(&cove(), at(2), &bare_report("N-2"), &same_code, &[]).await;
+        assert!(matches!(refused, Err(StoreError::Taken { noun: "receipt", .. })));
+        assert_eq!(store.find_report("N-2").await.expect("read"), None);
+    });
+}
+
+#[test]
+fn harm_comes_first_then_whoever_has_waited_longest() {
+    on_both(|fresh| async move {
+        let store = &fresh.store;
+        bring_in(store, &everything()).await;
+        for (n, received, harm) in
+            [(1, day(4, 9), Harm::None), (2, day(4, 5), Harm::None), (3, day(4, 20), Harm::Injury)]
+        {
+            let report = Report { received_on: received, harm: Some(harm), ..bare_report(&format!("N-{n}")) };
+            send(store, n, &report).await.expect("sent");
+        }
+        let waiting = store.waiting_reports(Page::first(10)).await.expect("read");
+        let refs: Vec<&str> = waiting.iter().map(|line| line.report.report_ref.as_str()).collect();
+        // R-2 was imported without part and mode, on 2 April; R-1 was imported sorted.
+        assert_eq!(refs, ["N-3", "R-2", "N-2", "N-1"]);
+        assert_eq!(store.count_waiting_reports().await.expect("read"), 4);
+        let second = store.waiting_reports(Page { number: 1, size: 3 }).await.expect("read");
+        assert_eq!(second.len(), 1);
+        store.sort_report(&Actor::Program, at(9), "R-2", &sorting(None)).await.expect("sorted");
+        store.set_aside(&Actor::Program, at(9), "N-3", "a double of N-2").await.expect("set aside");
+        let waiting = store.waiting_reports(Page::first(10)).await.expect("read");
+        assert_eq!(waiting.len(), 2);
+    });
+}
+
+#[test]
+fn sorting_sets_the_flags_and_can_be_taken_back_step_by_step() {
+    on_both(|fresh| async move {
+        let store = &fresh.store;
+        bring_in(store, &everything()).await;
+        let oda = somebody(store, "oda", Role::Engineer).await;
+        let sent = Report { lot_text: Some("l1".into()), ..bare_report("N-1") };
+        send(store, 1, &sent).await.expect("sent");
+        let before = store.find_report_file("N-1").await.expect("read").expect("there");
+
+        store.sort_report(&oda, at(2), "N-1", &sorting(Some("L-1"))).await.expect("sorted");
+        let sorted = store.find_report_file("N-1").await.expect("read").expect("there");
+        assert_eq!(sorted.report.part_no.as_deref(), Some("SF-20"));
+        assert_eq!((sorted.report.relevant, sorted.report.chargeable), (Some(true), Some(false)));
+        assert_eq!(sorted.report.lot_text.as_deref(), Some("L-1"));
+        assert_eq!(sorted.handling.lot_text_as_sent.as_deref(), Some("l1"));
+        assert_eq!(sorted.handling.state, ReportState::Sorted);
+        assert_eq!(sorted.handling.cause.as_deref(), Some("sand in the chain"));
+        assert_eq!(sorted.handling.sorted_at, Some(at(2)));
+        assert!(sorted.handling.sorted_by.is_some());
+
+        // Another choice of lot keeps what was sent; no choice puts it back.
+        store.sort_report(&oda, at(3), "N-1", &sorting(Some("L-2"))).await.expect("sorted");
+        let again = store.find_report_file("N-1").await.expect("read").expect("there");
+        assert_eq!(again.handling.lot_text_as_sent.as_deref(), Some("l1"));
+        store.sort_report(&oda, at(4), "N-1", &sorting(None)).await.expect("sorted");
+        let label = store.find_report_file("N-1").await.expect("read").expect("there");
+        assert_eq!((label.report.lot_text.as_deref(), label.handling.lot_text_as_sent), (Some("l1"), None));
+
+        assert!(store.undo_sorting(&oda, at(5), "N-1").await.expect("undone"));
+        assert_eq!(store.find_report_file("N-1").await.expect("read"), Some(again));
+        assert!(store.undo_sorting(&oda, at(6), "N-1").await.expect("undone"));
+        assert_eq!(store.find_report_file("N-1").await.expect("read"), Some(sorted));
+        store.set_aside(&oda, at(7), "N-1", "not ours").await.expect("set aside");
+        assert!(store.undo_sorting(&oda, at(8), "N-1").await.expect("undone"));
+        assert!(store.undo_sorting(&oda, at(9), "N-1").await.expect("undone"));
+        assert_eq!(store.find_report_file("N-1").await.expect("read"), Some(before));
+        assert!(!store.undo_sorting(&oda, at(10), "N-1").await.expect("nothing left"));
+    });
+}
+
+#[test]
+fn a_lot_chosen_for_a_blank_label_is_told_from_a_label() {
+    on_both(|fresh| async move {
+        let store = &fresh.store;
+        bring_in(store, &everything()).await;
+        send(store, 1, &bare_report("N-1")).await.expect("sent");
+        store.sort_report(&Actor::Program, at(2), "N-1", &sorting(Some("L-1"))).await.expect("sorted");
+        store.sort_report(&Actor::Program, at(3), "N-1", &sorting(None)).await.expect("sorted");
+        let file = store.find_report_file("N-1").await.expect("read").expect("there");
+        assert_eq!((file.report.lot_text, file.handling.lot_text_as_sent), (None, None));
+    });
+}
+
+#[test]
+fn flags_need_their_reasons_and_parts_must_exist() {
+    on_both(|fresh| async move {
+        let store = &fresh.store;
+        bring_in(store, &everything()).await;
+        let no_reason = Sorting { chargeable_reason: None, ..sorting(None) };
+        let refused = store.sort_report(&Actor::Program, at(1), "R-2", &no_reason).await;
+        assert!(matches!(refused, Err(StoreError::Refused(p)) if p.field == "chargeable_reason"));
+        let no_part = Sorting { part_no: "SF-99".into(), ..sorting(None) };
+        let refused = store.sort_report(&Actor::Program, at(1), "R-2", &no_part).await;
+        assert!(matches!(refused, Err(StoreError::Missing { noun: "part", .. })));
+        let nothing = store.sort_report(&Actor::Program, at(1), "R-9", &sorting(None)).await;
+        assert!(matches!(nothing, Err(StoreError::Missing { noun: "report", .. })));
+        assert_eq!(store.find_report("R-2").await.expect("read"), Some(bare_report("R-2")));
+    });
+}
+
+#[test]
+fn a_unit_is_asked_and_answered() {
+    on_both(|fresh| async move {
+        let store = &fresh.store;
+        bring_in(store, &everything()).await;
+        let oda = somebody(store, "oda", Role::Engineer).await;
+        send(store, 1, &bare_report("N-1")).await.expect("sent");
+        let id = store.ask(&oda, at(2), "N-1", "Which side?").await.expect("asked");
+        let state =
+            async || store.find_report_file("N-1").await.expect("read").expect("there").handling.state;
+        assert_eq!(state().await, ReportState::Asked);
+        store.answer_question(&cove(), at(3), id, "The left.").await.expect("answered");
+        assert_eq!(state().await, ReportState::Received);
+        let again = store.answer_question(&cove(), at(4), id, "The right.").await;
+        assert!(matches!(again, Err(StoreError::Overtaken { .. })));
+        store.sort_report(&oda, at(5), "N-1", &sorting(None)).await.expect("sorted");
+        store.answer_report(&oda, at(6), "N-1", "The slider is changed.").await.expect("answered");
+        assert_eq!(state().await, ReportState::Answered);
+        // Sorting anew does not take the answer back.
+        store.sort_report(&oda, at(7), "N-1", &sorting(None)).await.expect("sorted");
+        let file = store.find_report_file("N-1").await.expect("read").expect("there");
+        assert_eq!(file.handling.state, ReportState::Answered);
+        assert_eq!(file.questions[0].answer.as_deref(), Some("The left."));
+        assert_eq!((file.answers[0].by.as_str(), file.answers[0].at), ("oda of the base", at(6)));
+        let lines = store.reports_of_unit("COVE-2", Page::first(9)).await.expect("read");
+        assert_eq!(lines.len(), 3);
+        assert!(store.reports_of_unit("COVE-2B", Page::first(9)).await.expect("read").is_empty());
+    });
+}
+
+#[test]
+fn possible_doubles_are_near_in_time_and_alike() {
+    on_both(|fresh| async move {
+        let store = &fresh.store;
+        let mut pack = everything();
+        let found = |n: &str, month, date| Report {
+            found_on: day(month, date),
+            received_on: day(6, 1),
+            ..full_report(n)
+        };
+        pack.reports = vec![
+            found("D-1", 4, 10),
+            found("D-2", 4, 12),
+            found("D-3", 5, 20),
+            Report { unit: "COVE-2B".into(), ..found("D-4", 4, 10) },
+            Report { part_no: None, mode: None, serial: None, lot_text: None, ..found("D-5", 4, 10) },
+            Report { part_no: None, mode: Some("ZIP-2".into()), serial: None, ..found("D-6", 4, 25) },
+        ];
+        bring_in(store, &pack).await;
+        let refs = async |report: &Report| {
+            let found = store.possible_doubles(report, 9).await.expect("read");
+            found.into_iter().map(|line| line.report.report_ref).collect::<Vec<_>>()
+        };
+        assert_eq!(refs(&pack.reports[0]).await, ["D-2", "D-6"]);
+        assert_eq!(refs(&pack.reports[4]).await, ["D-1", "D-2"]);
+        assert_eq!(refs(&pack.reports[2]).await, Vec::<String>::new());
+    });
+}
+
+#[test]
+fn a_report_is_acknowledged_within_two_seconds_while_an_import_runs() {
+    on_both(|fresh| async move {
+        let store = &fresh.store;
+        bring_in(store, &everything()).await;
+        let importing = store.clone();
+        let import = tokio::spawn(async move {
+            let mut import = importing.begin_import(&Actor::Program, at(0), &[]).await.expect("begun");
+            for part in 0..15 {
+                let reports: Vec<Report> =
+                    (0..2_000).map(|n| full_report(&format!("I-{part}-{n}"))).collect();
+                import.add_reports(&reports).await.expect("staged");
+            }
+            import.publish(at(1), &[]).await.expect("published");
+        });
+        // Another program on the same database, as a server beside an import from the command line.
+        let other = Store::connect(&fresh.url).await.expect("opened");
+        let mut sent = 0;
+        while !import.is_finished() {
+            for store in [store, &other] {
+                let begun = Instant::now();
+                send(store, 1, &bare_report(&format!("N-{sent}"))).await.expect("sent");
+                assert!(begun.elapsed() < Duration::from_secs(2), "{:?}", begun.elapsed());
+                sent += 1;
+            }
+        }
+        import.await.expect("imported");
+        assert!(sent >= 4, "the import was over too soon to show anything");
+        let back = Pack::read(&store.books().await.expect("opened")).await;
+        assert_eq!(back.reports.len(), 30_000 + sent + everything().reports.len());
+        other.close().await.expect("closed");
+    });
+}
