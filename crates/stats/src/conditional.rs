@@ -1,7 +1,7 @@
 //! Limits for a binomial chance, kept as a share and its rest so that odds and ratios lose no digits.
 
 use crate::special::Tails;
-use crate::special::beta::{self, Split, binomial_term};
+use crate::special::beta::{self, Split, split_term};
 use crate::special::root::{self, Shape};
 
 const NONE: Split = Split { x: 0.0, y: 1.0 };
@@ -29,7 +29,7 @@ pub(crate) fn mid_p_high(x: u64, rest: u64, risk: f64) -> Split {
 
 /// Both mid-P tails of `k` in `k + rest` trials at a chance: above `k` with half of `k`, below `k` with half of `k`.
 pub(crate) fn mid_p_tails(k: f64, rest: f64, at: Split) -> Tails {
-    let half = 0.5 * binomial_term(k, k + rest, at.x, at.y);
+    let half = 0.5 * split_term(k, rest, at.x, at.y);
     let above = if rest == 0.0 { 0.0 } else { beta::tails(k + 1.0, rest, at.x, at.y).lower };
     let below = if k == 0.0 { 0.0 } else { beta::tails(k, rest + 1.0, at.x, at.y).upper };
     Tails { lower: above + half, upper: below + half }
@@ -54,7 +54,7 @@ fn mid_p(k: f64, rest: f64, wanted: Tails) -> Split {
         let tails = mid_p_tails(k, rest, at);
         // Slope of the lower one in the logit: term/2 * (rest x + k y).
         let weight = rest * at.x + k * at.y;
-        let slope = 0.5 * binomial_term(k, n, at.x, at.y) * weight;
+        let slope = 0.5 * split_term(k, rest, at.x, at.y) * weight;
         let bend = k * at.y - rest * at.x + (rest - k) * at.x * at.y / weight;
         if left {
             let slope = slope / tails.lower;

@@ -28,7 +28,7 @@ pub fn benjamini_hochberg(p_values: &[f64]) -> Result<Vec<f64>, StatsError> {
     let mut adjusted = vec![0.0; p_values.len()];
     let mut least = 1.0_f64;
     for (rank, &i) in order.iter().enumerate().rev() {
-        least = least.min(p_values[i] * total / (rank as f64 + 1.0));
+        least = least.min(p_values[i] * (total / (rank as f64 + 1.0)));
         adjusted[i] = least;
     }
     Ok(adjusted)

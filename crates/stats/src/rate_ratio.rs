@@ -6,7 +6,7 @@ pub use plan::{ExposureNeeded, exposure_needed, power};
 
 use crate::conditional::{exact_high, exact_low, mid_p_high, mid_p_low};
 use crate::error::{StatsError, positive};
-use crate::special::beta::{self, Split, binomial_term};
+use crate::special::beta::{self, Split, binomial_term, split_term};
 use crate::value::{Confidence, Exposure};
 
 /// A count of events in an exposure; both groups in the same unit.
@@ -61,7 +61,11 @@ fn share(one: Exposure, two: Exposure, ratio: f64) -> Split {
 
 fn interval(one: Group, two: Group, low: Split, high: Split) -> RatioInterval {
     let exposures = two.exposure.value() / one.exposure.value();
-    let to_ratio = |split: Split| split.x / split.y * exposures;
+    let to_ratio = |split: Split| match split {
+        Split { x: 0.0, .. } => 0.0,
+        Split { y: 0.0, .. } => f64::INFINITY,
+        Split { x, y } => x / y * exposures,
+    };
     RatioInterval { estimate: one.rate() / two.rate(), low: to_ratio(low), high: to_ratio(high) }
 }
 
@@ -119,7 +123,7 @@ pub fn test(one: Group, two: Group, ratio0: f64) -> Result<RatioTest, StatsError
     let greater = if x == 0.0 { 1.0 } else { beta::tails(x, rest + 1.0, at.x, at.y).lower };
     let less = if rest == 0.0 { 1.0 } else { beta::tails(x + 1.0, rest, at.x, at.y).upper };
     let smaller = greater.min(less);
-    let half = 0.5 * binomial_term(x, x + rest, at.x, at.y);
+    let half = 0.5 * split_term(x, rest, at.x, at.y);
     Ok(RatioTest {
         greater,
         less,
@@ -139,7 +143,7 @@ fn minlike(x: u64, n: u64, at: Split, greater: f64, less: f64) -> f64 {
     let far = match x.cmp(&mode) {
         std::cmp::Ordering::Equal => return 1.0,
         std::cmp::Ordering::Less => {
-            let first = least(mode, n + 1, rare) as f64;
+            let first = least(mode, n.saturating_add(1), rare) as f64;
             if first > trials { 0.0 } else { beta::tails(first, trials - first + 1.0, at.x, at.y).lower }
         }
         std::cmp::Ordering::Greater => {

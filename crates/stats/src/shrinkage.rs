@@ -3,6 +3,7 @@
 mod mixture;
 mod one_gamma;
 mod quasi_newton;
+mod table;
 
 pub use mixture::fit_two_gammas;
 pub use one_gamma::{fit_one_gamma, pooled_ratio};

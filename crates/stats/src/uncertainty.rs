@@ -9,7 +9,7 @@ use crate::value::{Confidence, Interval};
 pub struct Contribution {
     /// Standard uncertainty in the unit of the result, 0 or more.
     pub standard: f64,
-    /// Degrees of freedom it rests on: above 0, infinite for one known without sampling.
+    /// Degrees of freedom it rests on: 0.001 or more, infinite for one known without sampling.
     pub freedom: f64,
 }
 
@@ -58,8 +58,8 @@ pub fn combine(contributions: &[Contribution]) -> Result<Combined, StatsError> {
         if not_negative("standard uncertainty", c.standard).is_err() {
             return bad("standard uncertainty", c.standard, "a finite number of 0 or more");
         }
-        if c.freedom.is_nan() || c.freedom <= 0.0 {
-            return bad("degrees of freedom", c.freedom, "above 0, infinity included");
+        if c.freedom.is_nan() || c.freedom < 0.001 {
+            return bad("degrees of freedom", c.freedom, "0.001 or more, infinity included");
         }
         largest = largest.max(c.standard);
     }

@@ -1,6 +1,10 @@
 //! Every check of the crate that needs data, draws or the whole of a method, in one program.
 
 mod anytime;
+mod bad_input_counts;
+mod coverage_counts;
 mod draws;
+mod laws_counts;
 mod oracle;
+mod published_counts;
 mod special;

@@ -30,7 +30,7 @@ const MOST_STATES: usize = 2000;
 /// Average number of periods up to and including the one that signals, for equal periods of the given mean count.
 ///
 /// The scores that do not signal are the states of a Markov chain with transitions `Q`; the run lengths are
-/// `(I - Q)^-1 1`, exact to rounding.
+/// `(I - Q)^-1 1`, exact to rounding. Infinite beyond 1e15 periods, which rounding cannot tell from never.
 ///
 /// Source: D. Brook & D. A. Evans, Biometrika 59 (1972) 539; J. M. Lucas, Technometrics 27 (1985) 129.
 ///
@@ -60,7 +60,8 @@ pub fn average_run_length(mean: f64, chart: &Lattice) -> Result<f64, StatsError>
         return out("head start in parts", chart.head_start as usize, "below the threshold");
     }
     let mut system: Vec<Vec<f64>> = (0..states).map(|from| row(mean, chart, from, states)).collect();
-    Ok(solve(&mut system)[chart.head_start as usize])
+    let length = solve(&mut system)[chart.head_start as usize];
+    Ok(if (1.0..1e15).contains(&length) { length } else { f64::INFINITY })
 }
 
 /// One row of `I - Q`, with a last column of ones for the right-hand side.

@@ -2,11 +2,11 @@
 
 use super::one_gamma::{checked, fit_one_gamma};
 use super::quasi_newton::{Slope, climb};
+use super::table::Table;
 use super::{Cell, Fit, Gamma};
 use crate::error::StatsError;
 use crate::special::digamma::digamma;
-use crate::special::gamma::{ln_gamma, ln_rising};
-use std::collections::BTreeMap;
+use crate::special::gamma::ln_rising;
 
 /// Fewer cells cannot carry five parameters.
 const FEWEST_CELLS: usize = 50;
@@ -25,31 +25,7 @@ const STARTS: [[f64; 5]; 6] = [
     [1000.0, 400.0, 3.0, 4.0, 0.1],
 ];
 
-/// A table in the form the likelihood is quick on: each different count once, cells pointing to theirs.
-struct Table {
-    counts: Vec<f64>,
-    cells: Vec<(usize, f64)>,
-    constant: f64,
-}
-
 impl Table {
-    fn new(cells: impl Iterator<Item = Cell> + Clone) -> Self {
-        let mut places = BTreeMap::new();
-        for cell in cells.clone() {
-            places.insert(cell.count, 0);
-        }
-        for (place, index) in places.values_mut().enumerate() {
-            *index = place;
-        }
-        let constant =
-            cells.clone().map(|c| c.count as f64 * c.expected.ln() - ln_gamma(c.count as f64 + 1.0)).sum();
-        Self {
-            counts: places.keys().map(|&n| n as f64).collect(),
-            cells: cells.map(|c| (places[&c.count], c.expected)).collect(),
-            constant,
-        }
-    }
-
     /// Log-likelihood and its slopes in `(ln a1, ln b1, ln a2, ln b2, logit weight)`.
     fn likelihood(&self, at: &[f64; 5]) -> Slope<5> {
         let gammas = [(at[0].exp(), at[1].exp()), (at[2].exp(), at[3].exp())];

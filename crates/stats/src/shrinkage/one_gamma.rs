@@ -1,8 +1,10 @@
 //! Fitting one gamma distribution of true ratios to a table.
 
-use super::{Cell, Fit, Gamma, log_marginal};
-use crate::error::{StatsError, positive};
+use super::table::Table;
+use super::{Cell, Fit};
+use crate::error::StatsError;
 use crate::special::digamma::{digamma, trigamma};
+use crate::special::gamma::ln_rising;
 
 /// Shapes above this leave the ratios no room to differ: the table shows no signal.
 const LARGEST_SHAPE: f64 = 1e6;
@@ -13,12 +15,11 @@ pub(super) fn checked(cells: &[Cell]) -> Result<(), StatsError> {
         return Err(StatsError::TooFew { what: "cells", given: 0, needed: 1 });
     }
     for (index, cell) in cells.iter().enumerate() {
-        positive("expected count", cell.expected).map_err(|_| StatsError::ItemOutOfRange {
-            what: "expected count",
-            index,
-            value: cell.expected,
-            accepted: "a finite number above 0",
-        })?;
+        let value = cell.expected;
+        if !(1e-9..=1e12).contains(&value) {
+            let accepted = "from 1e-9 to 1e12";
+            return Err(StatsError::ItemOutOfRange { what: "expected count", index, value, accepted });
+        }
     }
     Ok(())
 }
@@ -44,8 +45,7 @@ fn sums(cells: &[Cell]) -> (f64, f64) {
 /// to an infinite shape. Newton's method on the logarithms of shape and mean.
 ///
 /// # Errors
-/// [`StatsError::TooFew`] for no cells, [`StatsError::ItemOutOfRange`] for an expected count that is not finite and
-/// above 0.
+/// [`StatsError::TooFew`] for no cells, [`StatsError::ItemOutOfRange`] for an expected count outside 1e-9 to 1e12.
 ///
 /// ```
 /// use stats::shrinkage::{Cell, Fit, fit_one_gamma};
@@ -67,19 +67,21 @@ pub fn fit_one_gamma(cells: &[Cell]) -> Result<Fit, StatsError> {
     }
     let squares: f64 = cells.iter().map(|c| c.expected * c.expected).sum();
     let start = (mean * mean * squares / excess).clamp(1e-2, 1e4);
-    Ok(climb(cells, start.ln(), mean.ln()))
+    Ok(climb(&Table::new(cells.iter().copied()), start.ln(), mean.ln()))
 }
 
 /// Newton's method on `ln shape` and `ln mean`, halving a step that does not rise.
-fn climb(cells: &[Cell], ln_shape: f64, ln_mean: f64) -> Fit {
+fn climb(table: &Table, ln_shape: f64, ln_mean: f64) -> Fit {
     let likelihood = |u: f64, w: f64| -> f64 {
-        let prior = Gamma { shape: u.exp(), rate: (u - w).exp() };
-        cells.iter().map(|&cell| log_marginal(cell, prior)).sum()
+        let (a, b) = (u.exp(), (u - w).exp());
+        let rising: Vec<_> = table.counts.iter().map(|&n| ln_rising(a, n) - n * (u - w)).collect();
+        let part = |&(place, e): &(usize, f64)| rising[place] - (a + table.counts[place]) * (e / b).ln_1p();
+        table.constant + table.cells.iter().map(part).sum::<f64>()
     };
     let (mut u, mut w) = (ln_shape, ln_mean);
     let mut value = likelihood(u, w);
     for _ in 0..100 {
-        let (step_u, step_w) = newton_step(cells, u, w);
+        let (step_u, step_w) = newton_step(table, u, w);
         let mut share = 1.0;
         let risen = loop {
             let next = likelihood(u + share * step_u, w + share * step_w);
@@ -106,17 +108,18 @@ fn climb(cells: &[Cell], ln_shape: f64, ln_mean: f64) -> Fit {
 }
 
 /// The Newton step in `(ln shape, ln mean)`, or a step uphill where the surface does not bend down.
-fn newton_step(cells: &[Cell], u: f64, w: f64) -> (f64, f64) {
+fn newton_step(table: &Table, u: f64, w: f64) -> (f64, f64) {
     let (a, b) = (u.exp(), (u - w).exp());
     let (psi, psi1) = (digamma(a), trigamma(a));
+    let growth: Vec<_> =
+        table.counts.iter().map(|&n| (digamma(a + n) - psi, trigamma(a + n) - psi1)).collect();
     // Slopes and bends in shape a and rate b.
     let (mut da, mut db, mut daa, mut dab, mut dbb) = (0.0, 0.0, 0.0, 0.0, 0.0);
-    for cell in cells {
-        let (n, e) = (cell.count as f64, cell.expected);
-        let sum = b + e;
-        da += digamma(a + n) - psi - (e / b).ln_1p();
+    for &(place, e) in &table.cells {
+        let (n, sum) = (table.counts[place], b + e);
+        da += growth[place].0 - (e / b).ln_1p();
         db += a * e / (b * sum) - n / sum;
-        daa += trigamma(a + n) - psi1;
+        daa += growth[place].1;
         dab += e / (b * sum);
         dbb += n / (sum * sum) - a * e * (2.0 * b + e) / (b * sum * b * sum);
     }

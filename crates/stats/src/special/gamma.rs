@@ -117,7 +117,7 @@ fn fraction(a: f64, x: f64) -> f64 {
         d = 1.0 / guard(an * d + b);
         c = guard(b + an / c);
         h *= d * c;
-        if (d * c - 1.0).abs() < 3e-16 {
+        if (d * c - 1.0).abs() < 5e-16 {
             break;
         }
     }

@@ -96,27 +96,20 @@ impl Conditional {
     }
 }
 
-/// The ratio at which the expected sum equals the target: Newton on the logarithm, held to steps of 2.
+/// The ratio at which the expected sum equals the target.
 fn most_likely(strata: &[Stratum], target: f64) -> f64 {
     let (before, after) =
         strata.iter().fold((0.0, 0.0), |(b, a), s| (b + s.before_exposure, a + s.after_exposure));
     let total: f64 = strata.iter().map(|s| (s.before_count + s.after_count) as f64).sum();
-    let mut log = (target / (total - target) * (before / after)).ln();
-    for _ in 0..200 {
-        let (mut gap, mut slope) = (target, 0.0);
-        for s in strata {
-            let Split { x, y } = Split::from_odds(log.exp() * (s.after_exposure / s.before_exposure));
-            let n = (s.before_count + s.after_count) as f64;
-            gap -= n * x;
-            slope += n * x * y;
-        }
-        let step = (gap / slope).clamp(-2.0, 2.0);
-        log += step;
-        if step.abs() < 1e-15 * (1.0 + log.abs()) {
-            break;
-        }
-    }
-    log.exp()
+    let start = (target / (total - target) * (before / after)).ln();
+    let excess = |log: f64| {
+        let expected = |s: &Stratum| {
+            let share = Split::from_odds(log.exp() * (s.after_exposure / s.before_exposure));
+            (s.before_count + s.after_count) as f64 * share.x
+        };
+        strata.iter().map(expected).sum::<f64>() - target
+    };
+    root::widened(start, 0.5, excess).exp()
 }
 
 /// Binomial chances, worked outwards from the mode and cut where negligible.
