@@ -71,7 +71,7 @@ impl Store {
         let answer = Entity::insert(row).exec_with_returning(&tx).await?;
         let mut standing = handling::of(&tx, &of).await?;
         if standing.state == ReportState::Sorted.word() {
-            standing.state = ReportState::Answered.word().to_owned();
+            ReportState::Answered.word().clone_into(&mut standing.state);
             handling::keep(&tx, standing).await?;
         }
         enter(&tx, by, now, Entry::new("answer", "answer", report_ref).after(json::row(answer))).await?;

@@ -45,7 +45,7 @@ impl Stored for Entity {
             from_revision: change.from_revision.clone(),
             to_revision: change.to_revision.clone(),
             modes: change.modes.join(" "),
-            state: word_of(change.state, |state| state.word()),
+            state: word_of(change.state, domain::change::ChangeState::word),
             cut_in_lot: filled(change.cut_in_lot.as_deref()),
             cut_in_on: change.cut_in_on,
             import_id,

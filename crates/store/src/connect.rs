@@ -15,7 +15,7 @@ use sea_orm::{
 
 use crate::error::{Result, StoreError};
 
-/// Serialises writers on PostgreSQL as the single writer does on SQLite; the number is arbitrary, but for ever.
+/// Serialises writers on `PostgreSQL` as the single writer does on `SQLite`; the number is arbitrary, but for ever.
 const WRITER_LOCK: i64 = 0x6261_7274_6163_6b01;
 
 /// Readers beside the one writer.
@@ -44,7 +44,7 @@ pub(crate) enum ImportLock<'a> {
 }
 
 impl Store {
-    /// Opens the database at `url` (`sqlite:///path` or `postgres://...`), making the SQLite file where it is
+    /// Opens the database at `url` (`sqlite:///path` or `postgres://...`), making the `SQLite` file where it is
     /// missing, and runs the migrations it lacks.
     ///
     /// # Errors
@@ -143,7 +143,7 @@ async fn migrate_alone(pool: &DatabaseConnection) -> Result<()> {
     Ok(guard.commit().await?)
 }
 
-/// The file of an SQLite address; `None` for an address of another kind.
+/// The file of an `SQLite` address; `None` for an address of another kind.
 fn sqlite_file(url: &str) -> Result<Option<PathBuf>> {
     let Some(rest) = url.strip_prefix("sqlite:") else { return Ok(None) };
     let path = rest.strip_prefix("//").unwrap_or(rest).split('?').next().unwrap_or_default();
@@ -157,7 +157,7 @@ fn sqlite_file(url: &str) -> Result<Option<PathBuf>> {
 fn quiet(url: &str, connections: u32) -> ConnectOptions {
     let mut options = ConnectOptions::new(url);
     options.max_connections(connections).sqlx_logging(false).max_lifetime(None).idle_timeout(None);
-    options.acquire_timeout(Duration::from_secs(60));
+    options.acquire_timeout(Duration::from_mins(1));
     options
 }
 

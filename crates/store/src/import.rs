@@ -93,6 +93,7 @@ impl Store {
 
 impl Import {
     /// The number of the import.
+    #[must_use]
     pub const fn id(&self) -> i64 {
         self.id
     }
@@ -143,7 +144,7 @@ impl Import {
         Ok(new)
     }
 
-    /// SQLite has no queue for writers of other programs: they look now and then whether they can, so they need
+    /// `SQLite` has no queue for writers of other programs: they look now and then whether they can, so they need
     /// a gap longer than the time between two looks.
     async fn let_others_in(&mut self) {
         let Some(gap) = self.store.gap_for_other_programs() else { return };

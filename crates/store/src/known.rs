@@ -44,6 +44,8 @@ async fn for_each_reference(books: &Books, mut each: impl FnMut(&str) + Send) ->
             .await?;
         let Some((last, _)) = rows.last() else { return Ok(()) };
         after = *last;
-        rows.iter().for_each(|(_, report_ref)| each(report_ref));
+        for (_, report_ref) in &rows {
+            each(report_ref);
+        }
     }
 }

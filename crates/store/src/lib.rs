@@ -40,6 +40,7 @@ mod recurrence;
 mod report;
 mod requirement;
 mod serial;
+mod setting;
 mod sign_in;
 mod sign_in_link;
 mod size_share;

@@ -14,6 +14,7 @@ pub struct Page {
 
 impl Page {
     /// The first `size` rows.
+    #[must_use]
     pub const fn first(size: u64) -> Self {
         Self { number: 0, size }
     }

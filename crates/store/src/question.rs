@@ -127,7 +127,7 @@ async fn move_on(
 ) -> Result<()> {
     let mut row = handling::of(db, of).await?;
     if row.state == from.word() {
-        row.state = to.word().to_owned();
+        to.word().clone_into(&mut row.state);
         handling::keep(db, row).await?;
     }
     Ok(())

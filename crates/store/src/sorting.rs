@@ -127,7 +127,7 @@ impl Store {
         after.choose_lot(sorting.lot_no.as_deref());
         let standing = &mut after.handling;
         if standing.state != ReportState::Answered.word() {
-            standing.state = ReportState::Sorted.word().to_owned();
+            ReportState::Sorted.word().clone_into(&mut standing.state);
         }
         standing.cause.clone_from(&sorting.cause);
         standing.relevant_reason.clone_from(&sorting.relevant_reason);
@@ -157,7 +157,7 @@ impl Store {
         let mut after = before.clone();
         after.report.relevant = Some(false);
         after.report.chargeable = Some(false);
-        after.handling.state = ReportState::SetAside.word().to_owned();
+        ReportState::SetAside.word().clone_into(&mut after.handling.state);
         after.handling.set_aside_reason = Some(reason.to_owned());
         after.handling.sorted_by = named(by).1;
         after.handling.sorted_at = Some(moment(now));

@@ -40,7 +40,7 @@ impl Stored for Entity {
             to_on: noun.to,
             activity: filled(noun.activity.as_deref()),
             wear_hours_per_item_month: noun.wear_hours_per_item_month,
-            basis: word_of(noun.basis, |word| word.word()),
+            basis: word_of(noun.basis, domain::use_pattern::UseBasis::word),
             identity: String::new(),
             import_id,
         };

@@ -119,7 +119,10 @@ fn a_record_reads_back_section_by_section() {
             },
         ];
         for (i, edit) in edits.iter().enumerate() {
-            store.edit_record(&engineer, at(2), &no, 1 + i as i64, edit).await.expect("edited");
+            store
+                .edit_record(&engineer, at(2), &no, 1 + i64::try_from(i).expect("few"), edit)
+                .await
+                .expect("edited");
         }
         let record = store.find_change_record(&no).await.expect("read").expect("there");
         let body = record.body.expect("a record");

@@ -1,7 +1,7 @@
-//! Units: added, found, searched; what can't be read back is named.
+//! Units: added, found, searched; settings; what can't be read back is named.
 
 use domain::permission::Actor;
-use store::{Page, Store, StoreError};
+use store::{JournalFilter, Page, Store, StoreError};
 
 use crate::database::{behind_the_back, on_both};
 use crate::samples::{at, unit};
@@ -41,6 +41,20 @@ fn a_value_that_cant_be_read_is_named() {
         let error = store.find_unit("COVE-2").await.unwrap_err();
         assert_eq!(error.to_string(), "the stored value unit.kind of row 1 can't be read");
         assert!(matches!(error, StoreError::Corrupt { table: "unit", column: "kind", .. }));
+    });
+}
+
+#[test]
+fn a_setting_is_what_was_set_last() {
+    on_both(|fresh| async move {
+        let store = &fresh.store;
+        assert_eq!(store.find_setting("answer address").await.expect("read"), None);
+        for value in ["one", "two"] {
+            store.set_setting(&Actor::Program, at(0), "answer address", value).await.expect("set");
+        }
+        assert_eq!(store.find_setting("answer address").await.expect("read").as_deref(), Some("two"));
+        let entries = store.journal(&JournalFilter::default(), Page::first(9)).await.expect("read");
+        assert_eq!(entries[0].before.as_deref(), Some(r#"{"key":"answer address","value":"one"}"#));
     });
 }
 
