@@ -9,7 +9,6 @@ use store::Store;
 use crate::clock::Clock;
 use crate::config::Config;
 use crate::error::AppError;
-use crate::photo::Album;
 use crate::picture::{Gallery, Picture};
 use crate::secrets::Secrets;
 use crate::security::password::Passwords;
@@ -27,7 +26,6 @@ struct Inner {
     secrets: Secrets,
     passwords: Passwords,
     base_url: OnceLock<String>,
-    album: Album,
     gallery: Gallery,
     #[cfg(test)]
     folder: OnceLock<tempfile::TempDir>,
@@ -59,9 +57,7 @@ impl AppState {
         if let Some(url) = &config.server.public_url {
             let _ = base_url.set(url.clone());
         }
-        let album = Album::new(&config.storage.data_folder);
         Ok(Self(Arc::new(Inner {
-            album,
             gallery: Gallery::default(),
             config,
             store,
@@ -114,11 +110,6 @@ impl AppState {
     /// Where passwords are hashed and checked.
     pub fn passwords(&self) -> &Passwords {
         &self.0.passwords
-    }
-
-    /// Where photographs are kept.
-    pub fn album(&self) -> &Album {
-        &self.0.album
     }
 
     /// The field and what it says today.

@@ -1,15 +1,19 @@
-//! `bartack demo`: starts the server with one invented person a role and prints a sign-in link for each.
+//! `bartack demo`: starts the server on an invented service's books and prints a sign-in link for each role.
 
 use std::net::SocketAddr;
 
 use clap::Args;
+use domain::catalogue::Catalogue;
 use domain::permission::{Actor, Role};
-use store::NewUser;
+use domain::unit::{Unit, UnitKind};
+use store::{NewUnitLink, NewUser};
 
 use crate::cli::{Outcome, runtime};
 use crate::config::Config;
+use crate::pack::{ImportOptions, Limits, PackSource, import};
 use crate::secrets::Token;
 use crate::server;
+use crate::simulate::{Request, simulate};
 use crate::state::AppState;
 
 /// What `demo` takes.
@@ -37,8 +41,15 @@ impl Demo {
         }
         runtime()?.block_on(async {
             let state = AppState::new(config).await?;
+            books(&state).await?;
+            let unit_link = unit_link(&state).await?;
             let links = people_with_links(&state).await?;
             server::serve(state, move |base| {
+                println!(
+                    "everything here is invented: a mountain and coast rescue service that doesn't exist"
+                );
+                println!("send a report for {UNIT} here, without signing in:");
+                println!("  {base}/report/{}", unit_link.as_str());
                 println!("sign in with one of these links (each works once):");
                 for (name, token) in &links {
                     println!("  {name:<32} {base}/sign-in/link/{}", token.as_str());
@@ -47,6 +58,43 @@ impl Demo {
             .await
         })
     }
+}
+
+/// The unit whose link is printed.
+const UNIT: &str = "COVE-2";
+
+/// Simulates the invented service and takes its books in, once.
+async fn books(state: &AppState) -> Result<(), Box<dyn std::error::Error + Send + Sync>> {
+    if !state.store().list_lots().await?.is_empty() {
+        return Ok(());
+    }
+    let folder = tempfile::tempdir()?;
+    let pack = folder.path().join("pack");
+    simulate(&Request { end_date: state.today(), ..Request::default() }, &pack)?;
+    let options =
+        ImportOptions { by: Actor::Program, now: state.now(), refused_to: None, strict: false, keep: 10 };
+    let source = PackSource::open(&pack, Limits::COMMAND_LINE)?;
+    import(state.store(), source, Catalogue::shipped(), options, |_| {}).await?;
+    Ok(())
+}
+
+/// A new link for the unit's form; the unit is added where the invented service has none of its name.
+async fn unit_link(state: &AppState) -> Result<Token, Box<dyn std::error::Error + Send + Sync>> {
+    let (by, now) = (Actor::Program, state.now());
+    if state.store().find_unit(UNIT).await?.is_none() {
+        let unit = Unit {
+            unit: UNIT.to_owned(),
+            name: Some("Cove crew 2".to_owned()),
+            kind: UnitKind::Wearing,
+            parent_unit: None,
+            contact_email: None,
+        };
+        state.store().add_unit(&by, now, &unit).await?;
+    }
+    let token = state.secrets().token();
+    let link = NewUnitLink { unit: UNIT.to_owned(), token_hash: token.digest(), label: "demo".to_owned() };
+    state.store().add_unit_link(&by, now, &link).await?;
+    Ok(token)
 }
 
 async fn people_with_links(

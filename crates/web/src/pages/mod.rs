@@ -13,6 +13,7 @@
 
 pub mod desk;
 pub mod error;
+pub mod follow;
 pub mod health;
 pub mod lots;
 pub mod password;
@@ -32,6 +33,7 @@ use crate::templates::Page;
 pub fn routes(state: &AppState) -> Router<AppState> {
     let all = [
         desk::routes(),
+        follow::routes(),
         health::routes(),
         lots::routes(),
         limits::paced(sign_in::routes(), limits::SIGN_IN, state),
@@ -39,6 +41,7 @@ pub fn routes(state: &AppState) -> Router<AppState> {
         people::routes(),
         preferences::routes(),
         recurrences::routes(),
+        limits::paced(report::send::routes(state), limits::INTAKE, state),
     ];
     all.into_iter().fold(Router::new(), Router::merge)
 }
@@ -53,6 +56,7 @@ pub trait PageVisitor {
 pub fn for_each_page(visitor: &mut impl PageVisitor) {
     visitor.visit::<desk::DeskPage>();
     visitor.visit::<error::ErrorPage>();
+    visitor.visit::<follow::FollowPage>();
     visitor.visit::<report::form::ReportForm>();
     visitor.visit::<lots::LotPage>();
     visitor.visit::<lots::LotsPage>();

@@ -10,8 +10,6 @@ use image::{DynamicImage, ImageDecoder as _, ImageError, ImageFormat, ImageReade
 const MOST_PIXELS: u64 = 50_000_000;
 /// Longest edge that is kept, in pixels: stitches of 0.5 mm still show on a whole pack.
 const LONGEST_EDGE: u32 = 2400;
-/// Longest edge of the small picture shown in lists.
-const THUMBNAIL_EDGE: u32 = 320;
 const QUALITY: u8 = 85;
 
 /// A picture fit to be kept: JPEG, upright, without position, camera or any other hidden data.
@@ -19,8 +17,6 @@ const QUALITY: u8 = 85;
 pub struct Photo {
     /// The picture.
     pub jpeg: Vec<u8>,
-    /// The small one.
-    pub thumbnail_jpeg: Vec<u8>,
     /// Width in pixels.
     pub width: u32,
     /// Height in pixels.
@@ -68,13 +64,7 @@ pub fn develop(bytes: &[u8]) -> Result<Photo, NotAPhoto> {
     if picture.width().max(picture.height()) > LONGEST_EDGE {
         picture = picture.resize(LONGEST_EDGE, LONGEST_EDGE, image::imageops::FilterType::Triangle);
     }
-    let thumbnail = picture.thumbnail(THUMBNAIL_EDGE, THUMBNAIL_EDGE);
-    Ok(Photo {
-        jpeg: encode(&picture)?,
-        thumbnail_jpeg: encode(&thumbnail)?,
-        width: picture.width(),
-        height: picture.height(),
-    })
+    Ok(Photo { jpeg: encode(&picture)?, width: picture.width(), height: picture.height() })
 }
 
 fn unreadable(error: &ImageError) -> NotAPhoto {
@@ -118,7 +108,7 @@ mod tests {
     fn a_large_picture_is_kept_at_a_useful_size() {
         let photo = develop(&png(3000, 1500)).expect("a picture");
         assert_eq!((photo.width, photo.height), (2400, 1200));
-        assert!(photo.jpeg.starts_with(&[0xFF, 0xD8]) && photo.thumbnail_jpeg.len() < photo.jpeg.len());
+        assert!(photo.jpeg.starts_with(&[0xFF, 0xD8]));
     }
 
     #[test]

@@ -1,7 +1,5 @@
-//! Photographs: taken apart on arrival, re-encoded upright without their hidden data, kept by their content.
+//! Photographs: taken apart on arrival and re-encoded upright without their hidden data.
 
-mod album;
 mod develop;
 
-pub use album::Album;
 pub use develop::{NotAPhoto, Photo, develop};

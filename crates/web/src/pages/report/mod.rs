@@ -2,4 +2,7 @@
 
 pub mod answers;
 pub mod form;
+mod offer;
 pub mod plain;
+pub mod send;
+pub mod upload;
