@@ -35,7 +35,7 @@ pub struct FollowPage {
 #[derive(Serialize)]
 struct Asked {
     question: String,
-    asked: String,
+    date: String,
     answer: Option<String>,
     address: String,
 }
@@ -96,7 +96,7 @@ async fn show(State(state): State<AppState>, Path(secret): Path<String>) -> Resu
             .into_iter()
             .map(|q| Asked {
                 address: format!("/follow/{secret}/question/{}", q.id),
-                asked: format::date(q.asked_at.date_naive()),
+                date: format::date(q.asked_at.date_naive()),
                 question: q.question,
                 answer: q.answer,
             })
@@ -162,7 +162,7 @@ impl Page for FollowPage {
             questions: if full {
                 let asked = |answer: Option<&str>| Asked {
                     question: "Can you read the lot label?".into(),
-                    asked: "4 Mar 2026".into(),
+                    date: "4 Mar 2026".into(),
                     answer: answer.map(Into::into),
                     address: "/follow/x/question/1".into(),
                 };
