@@ -4,6 +4,10 @@
 mod changes;
 #[path = "store/database.rs"]
 mod database;
+#[path = "store/everything.rs"]
+mod everything;
+#[path = "store/field.rs"]
+mod field;
 #[path = "store/imports.rs"]
 mod imports;
 #[path = "store/journal.rs"]

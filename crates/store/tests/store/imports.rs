@@ -8,7 +8,8 @@ use domain::unit::Unit;
 use store::{JournalFilter, Page, Store, StoreError};
 
 use crate::database::{behind_the_back, on_both};
-use crate::pack::{Pack, bare_report, everything, movement};
+use crate::everything::everything;
+use crate::pack::{Pack, bare_report, movement};
 use crate::samples::{at, unit};
 
 /// Brings a pack in, whole.

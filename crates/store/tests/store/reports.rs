@@ -8,7 +8,8 @@ use domain::report::{Harm, Report};
 use store::{IntakeFacts, JournalFilter, NewPhoto, Page, Receipt, Store, StoreError};
 
 use crate::database::on_both;
-use crate::pack::{Pack, bare_report, everything, full_report};
+use crate::everything::everything;
+use crate::pack::{Pack, bare_report, full_report};
 use crate::samples::{at, day, somebody};
 
 async fn bring_in(store: &Store, pack: &Pack) {
