@@ -49,7 +49,7 @@ impl Count {
     /// let half = Probability::new(0.5).unwrap();
     /// let count = Count::binomials(&[(2, half), (1, half)]);
     /// assert!((count.exactly(0) - 0.125).abs() < 1e-15 && (count.at_most(1) - 0.5).abs() < 1e-15);
-    /// assert_eq!(count.upper(0.9), 3);
+    /// assert_eq!((count.lower(0.05), count.upper(0.9)), (0, 3));
     /// ```
     pub fn binomials(parts: &[(u64, Probability)]) -> Self {
         let parts: Vec<_> = parts.iter().map(|&(n, rho)| (n, rho.value())).collect();

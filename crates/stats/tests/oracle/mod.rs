@@ -1,10 +1,12 @@
 //! Compares every method with its file of reference values and prints how far off the worst case is.
 
+mod benches;
 mod counts;
 mod forecasts;
 mod lives;
 mod masses;
 mod ratios;
+mod repairs;
 mod survivals;
 mod watching;
 
@@ -137,6 +139,9 @@ fn every_reference_value_is_met() {
         reference!("04b_fixed_shape", lives::fixed_shape),
         reference!("05a_km_na", survivals::km_na),
         reference!("05b_logrank", survivals::logrank),
+        reference!("06a_mcf", repairs::mcf),
+        reference!("06b_power_law", repairs::power_law),
+        reference!("06c_power_law_grouped", repairs::power_law_grouped),
         reference!("07a_prediction_plugin", forecasts::plug_in_forecast),
         reference!("08a_eb_scores", watching::eb_scores),
         reference!("08c_bh", ratios::bh),
@@ -146,9 +151,14 @@ fn every_reference_value_is_met() {
         reference!("09c_temporal_scan", watching::scan),
         reference!("10a_reporting_delay", watching::reporting_delay),
         reference!("10b_under_reporting", watching::under_reporting),
+        reference!("11a_stress_strength", benches::stress_strength),
         reference!("11b_weibull_two_sample", lives::weibull_two_sample),
+        reference!("11c_welch_fieller", benches::welch_fieller),
         reference!("12a_welch_satterthwaite", masses::welch_satterthwaite),
         reference!("12b_mass_rollup", masses::mass_rollup),
+        reference!("13a_kappa", benches::kappa),
+        reference!("13b_clustering", benches::clustering),
+        reference!("14_load_carriage", benches::load_carriage),
     ];
     println!("Reference values, method by method:");
     for (text, method) in methods {
