@@ -166,6 +166,7 @@ fn parts_and_changes_may_name_each_other_but_not_a_change_that_is_refused() {
         [
             "parts.csv line 3, change_no \"C-1\": no change has this number",
             "changes.csv line 2, from_revision \"Q\": part HARNESS has no such revision, only A",
+            "changes.csv line 2, to_revision \"B\": part HARNESS has no such revision, only A",
         ]
     );
 }

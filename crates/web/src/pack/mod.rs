@@ -37,6 +37,8 @@ mod write;
 #[cfg(test)]
 mod bad_input;
 #[cfg(test)]
+mod import_tests;
+#[cfg(test)]
 mod round_trip;
 
 pub use batch::Batch;

@@ -1,0 +1,118 @@
+//! Imports into a store: all or nothing, twice is once, good rows alone, books that don't balance, and back out.
+
+use std::path::Path;
+
+use chrono::{DateTime, Utc};
+use domain::catalogue::Catalogue;
+use domain::permission::Actor;
+use store::Store;
+
+use super::{ExportOptions, ImportError, ImportOptions, Imported, Limits, PackSource, export, import};
+
+const UNITS: &str = "unit,kind,contact_email\nCOVE-2,wearing,cove@example.org\nSTORE,store,\n";
+const PARTS: &str = "part_no,revision,name,kind\nHARNESS,A,Rescue harness,ITEM\n";
+const LOTS: &str = "lot_no,part_no,revision,maker\nH-1,HARNESS,A,Oreval\n";
+const REPORTS: &str = "report_ref,found_on,unit,item_part_no,narrative\n\
+    R-1,2026-03-01,COVE-2,HARNESS,\"split, again\"\nR-2,2026-03-02,COVE-9,HARNESS,=1+1\n";
+
+fn pack(files: &[(&str, &str)]) -> PackSource {
+    let base = [("units.csv", UNITS), ("parts.csv", PARTS), ("lots.csv", LOTS)];
+    let files = base.iter().chain(files).map(|(name, text)| ((*name).to_owned(), text.as_bytes().to_vec()));
+    PackSource::from_files(files.collect(), Limits::UPLOAD).expect("a pack")
+}
+
+fn options() -> ImportOptions {
+    let now: DateTime<Utc> = "2026-11-01T12:00:00Z".parse().expect("a time");
+    ImportOptions { by: Actor::Program, now, refused_to: None, strict: false, keep: 10 }
+}
+
+async fn open(folder: &Path) -> Store {
+    Store::connect(&format!("sqlite://{}/books.sqlite", folder.display())).await.expect("a store")
+}
+
+async fn bring_in(store: &Store, pack: PackSource, options: ImportOptions) -> Result<Imported, ImportError> {
+    import(store, pack, Catalogue::shipped(), options, |_| {}).await
+}
+
+#[tokio::test]
+async fn one_bad_row_and_nothing_is_imported() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let store = open(folder.path()).await;
+    let result = bring_in(&store, pack(&[("reports.csv", REPORTS)]), options()).await;
+    let Err(ImportError::Refused(preview)) = result else { panic!("expected refusals") };
+    assert_eq!(preview.refusals[0].to_string(), "reports.csv line 3, unit \"COVE-9\": no unit has this code");
+    assert!(store.books().await.expect("books").units().await.expect("units").is_empty());
+    assert!(store.list_imports().await.expect("imports").is_empty());
+}
+
+#[tokio::test]
+async fn good_rows_alone_leave_the_others_in_a_file_with_why() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let store = open(folder.path()).await;
+    let refused = folder.path().join("refused.csv");
+    let with = ImportOptions { refused_to: Some(refused.clone()), ..options() };
+    let imported = bring_in(&store, pack(&[("reports.csv", REPORTS)]), with).await.expect("imported");
+    let reports = imported.tables.last().expect("a table");
+    assert_eq!((reports.new, reports.here, reports.refused), (1, 0, 1));
+    assert_eq!(imported.refused_file.as_ref(), Some(&refused));
+    assert_eq!(
+        std::fs::read_to_string(&refused).expect("written"),
+        "file,line,why,report_ref,found_on,unit,item_part_no,narrative,row\n\
+         reports.csv,3,unit: no unit has this code,R-2,2026-03-02,COVE-9,HARNESS,=1+1,\n"
+    );
+}
+
+#[tokio::test]
+async fn twice_is_once_and_each_import_is_one_entry() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let store = open(folder.path()).await;
+    let movements = "moved_on,kind,lot_no,unit,quantity\n\
+        2026-01-01,issue,H-1,COVE-2,5\n2026-01-01,issue,H-1,COVE-2,5\n";
+    for expected in [(2, 0), (0, 2)] {
+        let imported =
+            bring_in(&store, pack(&[("movements.csv", movements)]), options()).await.expect("imported");
+        let taken = imported.tables.last().expect("a table");
+        assert_eq!((taken.new, taken.here), expected);
+    }
+    assert_eq!(store.list_imports().await.expect("imports").len(), 2);
+    assert_eq!(store.books().await.expect("books").movements().await.expect("movements").len(), 2);
+}
+
+#[tokio::test]
+async fn books_that_do_not_balance_are_taken_unless_asked_to_be_strict() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let store = open(folder.path()).await;
+    let movements = "moved_on,kind,lot_no,unit,quantity\n\
+        2026-01-01,issue,H-1,COVE-2,5\n2026-02-01,return,H-1,COVE-2,8\n";
+    let strict = || ImportOptions { strict: true, ..options() };
+    let result = bring_in(&store, pack(&[("movements.csv", movements)]), strict()).await;
+    let Err(ImportError::Refused(preview)) = result else { panic!("expected refusals") };
+    assert_eq!(
+        preview.refusals.iter().map(ToString::to_string).collect::<Vec<_>>(),
+        ["movements.csv: 2026-02-01, COVE-2, lot H-1: return of 8, 5 on record"]
+    );
+    assert!(store.list_imports().await.expect("imports").is_empty());
+    bring_in(&store, pack(&[("movements.csv", movements)]), options()).await.expect("taken");
+    bring_in(&store, pack(&[("movements.csv", movements)]), strict()).await.expect("nothing new to balance");
+}
+
+#[tokio::test]
+async fn what_goes_out_comes_back_in_to_the_same_bytes() {
+    let (first, second) = (tempfile::tempdir().expect("a folder"), tempfile::tempdir().expect("a folder"));
+    let store = open(first.path()).await;
+    let good = REPORTS.replace("COVE-9", "COVE-2");
+    bring_in(&store, pack(&[("reports.csv", &good)]), options()).await.expect("imported");
+    let contacts = ExportOptions { with_contacts: true };
+    let out = first.path().join("out.zip");
+    export(&store, &out, contacts).await.expect("exported");
+    let other = open(second.path()).await;
+    let back = PackSource::open(&out, Limits::COMMAND_LINE).expect("a pack");
+    bring_in(&other, back, options()).await.expect("imported");
+    let again = second.path().join("out.zip");
+    export(&other, &again, contacts).await.expect("exported");
+    assert_eq!(std::fs::read(&out).expect("read"), std::fs::read(&again).expect("read"));
+    let without = second.path().join("without");
+    export(&other, &without, ExportOptions::default()).await.expect("exported");
+    let units = std::fs::read_to_string(without.join("units.csv")).expect("read");
+    assert!(!units.contains("example.org"), "{units}");
+}
