@@ -5,6 +5,8 @@ mod bad_input_counts;
 mod coverage_counts;
 mod draws;
 mod laws_counts;
+mod laws_lives;
 mod oracle;
 mod published_counts;
+mod published_lives;
 mod special;
