@@ -22,6 +22,7 @@ pub mod preferences;
 pub mod recurrences;
 pub mod report;
 pub mod sign_in;
+pub mod sorting;
 
 use axum::Router;
 
@@ -41,6 +42,7 @@ pub fn routes(state: &AppState) -> Router<AppState> {
         people::routes(),
         preferences::routes(),
         recurrences::routes(),
+        sorting::routes(),
         limits::paced(report::send::routes(state), limits::INTAKE, state),
     ];
     all.into_iter().fold(Router::new(), Router::merge)
@@ -65,6 +67,8 @@ pub fn for_each_page(visitor: &mut impl PageVisitor) {
     visitor.visit::<people::PeoplePage>();
     visitor.visit::<recurrences::RecurrencePage>();
     visitor.visit::<recurrences::RecurrencesPage>();
+    visitor.visit::<sorting::QueuePage>();
+    visitor.visit::<sorting::SortPage>();
     visitor.visit::<sign_in::SignInPage>();
     visitor.visit::<sign_in::LinkPage>();
 }

@@ -88,6 +88,34 @@ impl Ask {
     }
 }
 
+/// A list that unfolds, for many choices: `{{> partials/select select}}`.
+#[derive(Clone, Debug, Serialize)]
+pub struct Select {
+    id: &'static str,
+    label: &'static str,
+    nothing: &'static str,
+    groups: Vec<(String, Vec<Choice>)>,
+    problem: Option<Problem>,
+}
+
+impl Select {
+    /// Groups of choices, each with its name or none; `nothing` stands for no choice, where that is allowed.
+    pub const fn new(
+        id: &'static str,
+        label: &'static str,
+        nothing: &'static str,
+        groups: Vec<(String, Vec<Choice>)>,
+    ) -> Self {
+        Self { id, label, nothing, groups, problem: None }
+    }
+
+    /// What is wrong with it, if anything.
+    pub fn problem(mut self, says: Option<impl Into<String>>) -> Self {
+        self.problem = says.map(|says| Problem::new(self.id, says));
+        self
+    }
+}
+
 /// One or more of a list, each a whole row to touch: `{{> partials/choices choices}}`.
 #[derive(Clone, Debug, Serialize)]
 pub struct Choices {

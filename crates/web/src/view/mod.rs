@@ -40,7 +40,7 @@ mod thread;
 pub use caution::Caution;
 pub use chart::{ChartView, Twin};
 pub use figure::{Figure, How, Input, Sureness};
-pub use form::{Ask, Choice, Choices, Empty, Problem};
+pub use form::{Ask, Choice, Choices, Empty, Problem, Select};
 pub use sheet::{Revision, TitleBlock};
 pub use shell::{Place, Shell};
 pub use thread::{Sewn, Station, Strand, Thread};

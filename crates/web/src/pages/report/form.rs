@@ -6,7 +6,7 @@ use serde::Serialize;
 use super::answers::Answers;
 use super::plain;
 use crate::templates::Page;
-use crate::view::{Ask, Choice, Choices, Problem, Shell};
+use crate::view::{Ask, Choice, Choices, Problem, Select, Shell};
 
 /// The form.
 #[derive(Serialize)]
@@ -35,16 +35,6 @@ pub struct ReportForm {
     quantity: Ask,
     activity: Ask,
     photo: Option<Problem>,
-}
-
-/// A list that unfolds, for many choices; groups have a name, or none.
-#[derive(Clone, Debug, Serialize)]
-struct Select {
-    id: &'static str,
-    label: &'static str,
-    nothing: &'static str,
-    groups: Vec<(String, Vec<Choice>)>,
-    problem: Option<Problem>,
 }
 
 /// What the form offers: the items that are issued and their parts.
@@ -89,8 +79,7 @@ impl ReportForm {
         let text = |id, label: &str, typed: &str| Ask::text(id, label, typed).problem(wrong(id));
         let one = |id, label: &str, options| Choices::one(id, label, options).problem(wrong(id));
         let select = |id: &'static str, label, nothing, groups| {
-            let problem = problems.iter().find(|p| p.is_of(id)).cloned();
-            Select { id, label, nothing, groups, problem }
+            Select::new(id, label, nothing, groups).problem(wrong(id))
         };
         let items =
             offer.items.iter().map(|i| Choice::new(&i.part_no, &i.name, i.part_no == a.item)).collect();

@@ -2,7 +2,7 @@
 
 pub mod answers;
 pub mod form;
-mod offer;
+pub(crate) mod offer;
 pub mod plain;
 pub mod send;
 pub mod upload;

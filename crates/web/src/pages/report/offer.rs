@@ -7,7 +7,7 @@ use domain::field::{Field, PartId, RevisionId};
 use super::form::{Offer, OfferedItem};
 
 /// Items and their parts at any depth, each once, in the order of the books.
-pub(super) fn offer(field: &Field) -> Offer {
+pub(crate) fn offer(field: &Field) -> Offer {
     let items = field.parts.iter().filter(|(part, _)| field.is_item(*part));
     Offer {
         items: items.map(|(part, _)| item(field, part)).collect(),

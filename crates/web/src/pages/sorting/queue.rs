@@ -1,0 +1,88 @@
+//! The queue as a page: reports that wait, harm first, then oldest wait.
+
+use domain::permission::Actor;
+use domain::report::Harm;
+use serde::Serialize;
+use store::ReportLine;
+
+use crate::format;
+use crate::templates::Page;
+use crate::view::{Empty, Place, Shell};
+
+/// The queue.
+#[derive(Serialize)]
+pub struct QueuePage {
+    shell: Shell,
+    waiting: u64,
+    rows: Vec<Row>,
+    empty: Option<Empty>,
+}
+
+#[derive(Serialize)]
+struct Row {
+    address: String,
+    report_ref: String,
+    received: String,
+    unit: String,
+    item: String,
+    story: String,
+    harm: Option<&'static str>,
+    state: String,
+}
+
+impl QueuePage {
+    /// The first of `waiting` reports.
+    pub fn new(actor: &Actor, waiting: u64, lines: &[ReportLine]) -> Self {
+        let rows = lines.iter().map(|line| Row {
+            address: super::of(&line.report.report_ref),
+            report_ref: line.report.report_ref.clone(),
+            received: format::date(line.report.received_on),
+            unit: line.report.unit.clone(),
+            item: line.report.item_part_no.clone(),
+            story: line.report.narrative.clone().unwrap_or_default(),
+            harm: line.report.harm.and_then(harm),
+            state: line.state.to_string(),
+        });
+        Self {
+            shell: Shell::inside("Sorting", actor, Place::Sorting),
+            waiting,
+            rows: rows.collect(),
+            empty: (waiting == 0).then(|| Empty::rest("No report waits to be sorted.")),
+        }
+    }
+}
+
+const fn harm(harm: Harm) -> Option<&'static str> {
+    match harm {
+        Harm::None => None,
+        Harm::NearMiss => Some("near miss"),
+        Harm::Injury => Some("somebody hurt"),
+    }
+}
+
+impl Page for QueuePage {
+    const TEMPLATE: &'static str = "pages/sorting/queue";
+
+    fn samples() -> Vec<Self> {
+        let row = |harm| Row {
+            address: "/sorting/K7M4-RT9X".into(),
+            report_ref: "K7M4-RT9X".into(),
+            received: "3 Mar 2026".into(),
+            unit: "COVE-2".into(),
+            item: "RC-100".into(),
+            story: "zip bust open".into(),
+            harm,
+            state: "received".into(),
+        };
+        let shell = || Shell::sample("Sorting", Place::Sorting);
+        vec![
+            Self { shell: shell(), waiting: 2, rows: vec![row(None), row(Some("near miss"))], empty: None },
+            Self {
+                shell: shell(),
+                waiting: 0,
+                rows: Vec::new(),
+                empty: Some(Empty::rest("No report waits.")),
+            },
+        ]
+    }
+}
