@@ -3,6 +3,7 @@
 mod anytime;
 mod bad_input_counts;
 mod coverage_counts;
+mod coverage_lives;
 mod draws;
 mod laws_counts;
 mod laws_lives;

@@ -197,3 +197,54 @@ fn centre(lifetimes: &Lifetimes) -> f64 {
     }
     if weight > 0.0 { sum / weight } else { lifetimes.longest().ln() }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::lifetimes::Life;
+    use nalgebra::SVector;
+    use num_dual::{Dual2SVec64, DualNum, hessian};
+
+    type Dual = Dual2SVec64<2>;
+
+    /// The Weibull's log likelihood of the lives below, as in the textbook, in dual numbers.
+    fn by_definition(v: SVector<Dual, 2>) -> Dual {
+        let [a, b] = [v[0], v[1]];
+        let e = |age: f64| (b * age.ln() - a).exp();
+        let exact = |age: f64| b * age.ln() - a - e(age) + b.ln() - age.ln();
+        let left = (-(-e(4.0)).exp() + 1.0).ln();
+        let interval = ((-e(5.0)).exp() - (-e(8.0)).exp()).ln();
+        exact(3.0) * 2.0 + exact(7.0) - e(9.0) * 5.0 + e(2.0) * 5.0 + left + interval * 3.0
+    }
+
+    #[test]
+    fn derivatives_agree_with_dual_numbers() {
+        let lives = [
+            Life::failed(3.0).times(2.0),
+            Life::failed(7.0),
+            Life::survived(9.0).watched_from(2.0).times(5.0),
+            Life::failed_before(4.0),
+            Life::failed_between(5.0, 8.0).times(3.0),
+        ];
+        let ours = Likelihood::new(Standard::Extreme, &Lifetimes::new(lives).expect("lives"));
+        let (a, b) = (3.1, 1.4);
+        // The centre moves a: z = b (y - centre) - a' with a' = a - b centre.
+        let here = ours.at(a - b * ours.centre, b);
+        let (value, slope, curve) = hessian(by_definition, &SVector::from([a, b]));
+        let c = ours.centre;
+        let db = here.db - c * here.da;
+        let dab = here.dab - c * here.daa;
+        let dbb = here.dbb - 2.0 * c * here.dab + c * c * here.daa;
+        let pairs = [
+            (here.value, value),
+            (here.da, slope[0]),
+            (db, slope[1]),
+            (here.daa, curve[(0, 0)]),
+            (dab, curve[(0, 1)]),
+            (dbb, curve[(1, 1)]),
+        ];
+        for (one, two) in pairs {
+            assert!((one - two).abs() < 1e-11 * (1.0 + two.abs()), "{one} {two}");
+        }
+    }
+}

@@ -180,7 +180,8 @@ impl Fit {
     ///
     /// They hold all ages `t` for which the best fit through `(t, fraction)` has
     /// `2 (lmax - l) <= chi2_1(confidence)`. A limit that does not exist is 0 or infinite; with one or two failures the
-    /// upper one can be astronomically large, see [`Fit::useful_upper`].
+    /// upper one can be astronomically large, see [`Fit::useful_upper`]. With some 20 failures in 30 lives, 95 % limits
+    /// held B10 in 93 % (Weibull) and 95 % (lognormal) of simulated cases.
     ///
     /// ```
     /// use stats::{Confidence, Probability, life, lifetimes::{Life, Lifetimes}};
