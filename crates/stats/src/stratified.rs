@@ -33,6 +33,15 @@ pub struct StratifiedRatio {
     pub p_value: f64,
 }
 
+/// Keeps exposures where the ratio of any two is far inside the range of a double.
+fn in_scale(what: &'static str, exposure: f64) -> Result<f64, StatsError> {
+    if exposure == 0.0 || (1e-100..=1e100).contains(&exposure) {
+        Ok(exposure)
+    } else {
+        Err(StatsError::OutOfRange { what, value: exposure, accepted: "0, or from 1e-100 to 1e100" })
+    }
+}
+
 /// The strata that say something about the ratio: events, and exposure on both sides.
 ///
 /// # Errors
@@ -44,12 +53,15 @@ pub(crate) fn informative(strata: &[Stratum]) -> Result<Vec<Stratum>, StatsError
             ("exposure before", s.before_count, s.before_exposure),
             ("exposure after", s.after_count, s.after_exposure),
         ] {
-            let value = not_negative(what, exposure).map_err(|_| StatsError::ItemOutOfRange {
-                what,
-                index,
-                value: exposure,
-                accepted: "a finite number of 0 or more",
-            })?;
+            let value =
+                not_negative(what, exposure).and_then(|value| in_scale(what, value)).map_err(|_| {
+                    StatsError::ItemOutOfRange {
+                        what,
+                        index,
+                        value: exposure,
+                        accepted: "0, or a number from 1e-100 to 1e100",
+                    }
+                })?;
             if value == 0.0 && count > 0 {
                 let accepted = "above 0, since events were counted in it";
                 return Err(StatsError::ItemOutOfRange { what, index, value, accepted });
