@@ -5,7 +5,7 @@
 //! | `BARTACK_LISTEN` | `127.0.0.1:8040` | address and port; port 0 takes any free port |
 //! | `BARTACK_PUBLIC_URL` | `http://` + the listening address | how readers reach the program; `https://` unless on this machine only |
 //! | `BARTACK_BEHIND_PROXY` | `no` | `yes`: take the reader's address from `X-Forwarded-For` (its last entry) |
-//! | `BARTACK_DATA` | `data` | folder for the embedded database and the photographs |
+//! | `BARTACK_DATA` | `data` | folder for the embedded database, photographs included |
 //! | `DATABASE_URL` | SQLite in the data folder | `sqlite://...` or `postgres://...`; also `DATABASE_URL_FILE` |
 //! | `BARTACK_SESSION_HOURS` | `12` | how long a sign-in lasts |
 //! | `BARTACK_PLAIN_HTTP` | `no` | `yes`: sign-in also works on an intranet without TLS |
@@ -69,7 +69,7 @@ pub struct ServerConfig {
 /// Where things are kept.
 #[derive(Clone)]
 pub struct StorageConfig {
-    /// Folder for the embedded database and the photographs.
+    /// Folder for the embedded database, photographs included.
     pub data_folder: PathBuf,
     /// Which database.
     pub database_url: String,
