@@ -2,4 +2,5 @@
 
 mod database;
 mod doors;
+mod place;
 mod program;

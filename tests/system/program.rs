@@ -4,60 +4,58 @@ use std::fs::File;
 use std::io::{BufRead, BufReader};
 use std::path::{Path, PathBuf};
 use std::process::{Child, ChildStdout, Command, Stdio};
+use std::sync::Arc;
 use std::sync::mpsc::{Receiver, channel};
 use std::time::Duration;
 
-use tempfile::TempDir;
-
-use super::database::{Database, Kind};
+use super::database::Kind;
+use super::place::Place;
 
 /// Long enough for a start on a machine that is busy with other tests.
 const LONGEST_WAIT: Duration = Duration::from_mins(2);
 
-/// A running program. Dropping it ends the process and removes what it kept.
+/// A running program. Dropping it ends the process.
 pub(super) struct Program {
     child: Child,
     lines: Receiver<String>,
     log: PathBuf,
     /// Where it answers, without a trailing slash.
     pub(super) base: String,
-    // Dropped after the process has ended, in this order.
-    _database: Database,
-    _folder: TempDir,
+    // Dropped after the process has ended.
+    place: Arc<Place>,
 }
 
 impl Program {
     /// Runs `bartack serve` on an empty database.
     pub(super) async fn serve(kind: Kind) -> Self {
-        Self::start("serve", kind).await
+        Self::start("serve", Arc::new(Place::fresh(kind).await))
     }
 
-    /// Runs `bartack demo`.
+    /// Runs `bartack demo` on an empty database.
     pub(super) async fn demo(kind: Kind) -> Self {
-        Self::start("demo", kind).await
+        Self::start("demo", Arc::new(Place::fresh(kind).await))
     }
 
-    async fn start(command: &str, kind: Kind) -> Self {
-        let folder = TempDir::new().expect("a folder for the test");
-        let database = Database::fresh(kind, folder.path()).await;
-        let log = folder.path().join("log");
-        let mut child = Command::new(binary())
-            .args([command, "--listen", "127.0.0.1:0"])
-            .env("DATABASE_URL", &database.url)
-            .env("BARTACK_DATA", folder.path())
-            .env_remove("BARTACK_PUBLIC_URL")
-            .stdin(Stdio::null())
+    /// Runs a command that listens, and waits until it does.
+    pub(super) fn start(command: &str, place: Arc<Place>) -> Self {
+        let log = place.file("log");
+        let mut child = place
+            .command(&[command, "--listen", "127.0.0.1:0"])
             .stdout(Stdio::piped())
             .stderr(File::create(&log).expect("a log file"))
             .spawn()
             .expect("the program starts");
         let lines = lines_of(child.stdout.take().expect("a piped output"));
-        let mut program =
-            Self { child, lines, log, base: String::new(), _database: database, _folder: folder };
+        let mut program = Self { child, lines, log, base: String::new(), place };
         let line = program.line_with("listening on http://");
         let at = line.find("http://").expect("the line was chosen for it");
         line[at..].trim().trim_end_matches('/').clone_into(&mut program.base);
         program
+    }
+
+    /// Where it runs.
+    pub(super) fn place(&self) -> &Arc<Place> {
+        &self.place
     }
 
     /// Waits for the next line of output that holds these words.
@@ -81,6 +79,15 @@ impl Program {
         let told = Command::new("kill").arg(self.child.id().to_string()).status().expect("kill runs");
         assert!(told.success());
         self.child.wait().expect("the program ends").success()
+    }
+}
+
+impl Program {
+    /// Ends the program as a power cut would, and gives the place it leaves behind.
+    pub(super) fn kill(mut self) -> Arc<Place> {
+        self.child.kill().expect("it was running");
+        self.child.wait().expect("it ends");
+        Arc::clone(&self.place)
     }
 }
 

@@ -4,6 +4,7 @@ mod answers;
 mod decision;
 mod draft;
 mod edit;
+mod proposed;
 mod rows;
 
 pub use answers::{CriterionAnswer, RequirementAnswer};

@@ -5,6 +5,7 @@ use domain::change::ChangeState;
 use domain::change_record::{Disposition, after_decision};
 use domain::effectivity::{Effectivity, Stage};
 use domain::permission::Actor;
+use domain::words::Problem;
 use sea_orm::ActiveValue::{NotSet, Set};
 use sea_orm::entity::prelude::*;
 use sea_orm::{IntoActiveModel as _, QueryOrder as _};
@@ -16,8 +17,8 @@ use crate::identity::Twins;
 use crate::insert::prepare;
 use crate::journal::{moment, named};
 use crate::read_back::Row;
-use crate::stored::Stored as _;
-use crate::{effectivity, user};
+use crate::stored::{Stored as _, find};
+use crate::{effectivity, lot, user};
 
 #[derive(Clone, Debug, PartialEq, DeriveEntityModel)]
 #[sea_orm(table_name = "change_decision")]
@@ -120,7 +121,8 @@ impl Store {
     /// Records the first lot built to an approved change.
     ///
     /// # Errors
-    /// [`crate::StoreError::NotAllowed`] where it is not approved.
+    /// [`crate::StoreError::NotAllowed`] where it is not approved; [`crate::StoreError::Refused`] where the books have no
+    /// such lot, or several makers have one of that number.
     pub async fn cut_in_change(
         &self,
         by: &Actor,
@@ -131,6 +133,7 @@ impl Store {
     ) -> Result<()> {
         let tx = self.begin().await?;
         let row = move_to(&tx, by, now, change_no, ("cut in", ChangeState::CutIn)).await?;
+        need_lot(&tx, lot_no).await?;
         let mut row = row.into_active_model();
         row.cut_in_lot = Set(Some(lot_no.to_owned()));
         row.cut_in_on = Set(Some(on));
@@ -147,6 +150,15 @@ impl Store {
         write_lines(&tx, std::iter::once(accomplished)).await?;
         Ok(tx.commit().await?)
     }
+}
+
+async fn need_lot(db: &impl ConnectionTrait, lot_no: &str) -> Result<()> {
+    let why = match find::<lot::Entity>().filter(lot::Column::LotNo.eq(lot_no)).count(db).await? {
+        1 => return Ok(()),
+        0 => "no lot in the books has this number",
+        _ => "several makers have a lot of this number",
+    };
+    Err(Problem::new("cut_in_lot", why).into())
 }
 
 async fn write_lines(

@@ -7,6 +7,7 @@ use sea_orm::ActiveValue::Set;
 use sea_orm::IntoActiveModel as _;
 use sea_orm::entity::prelude::*;
 
+use super::proposed::add_proposed;
 use super::rows;
 use crate::connect::Store;
 use crate::error::{Result, StoreError};
@@ -36,11 +37,12 @@ pub struct NewChange {
 }
 
 impl Store {
-    /// Drafts a change under the next sheet number of the year (`2026-014`), and gives the number.
+    /// Drafts a change under the next sheet number of the year (`2026-014`), and gives the number. Where the books lack
+    /// the revision after, it is added as a proposed one.
     ///
     /// # Errors
-    /// [`StoreError::Missing`] where there is no such part; [`StoreError::Refused`] for a change of a revision to
-    /// itself.
+    /// [`StoreError::Missing`] where there is no such part; [`StoreError::Refused`] where the part lacks the revision
+    /// before, and for a change of a revision to itself.
     pub async fn draft_change(&self, by: &Actor, now: DateTime<Utc>, new: &NewChange) -> Result<String> {
         let tx = self.begin().await?;
         part::need(&tx, &new.part_no).await?;
@@ -58,6 +60,7 @@ impl Store {
         change.check()?;
         let row = change::Entity::model(&change, None, &mut Twins::default());
         insert_live::<change::Entity>(&tx, row.clone(), "change", &change.change_no).await?;
+        add_proposed(&tx, by, now, &change).await?;
         write_body(&tx, by, now, &change.change_no, new.recurrence.clone(), &new.problem).await?;
         enter(&tx, by, now, Entry::new("draft", "change", &change.change_no).after(json::row(row))).await?;
         tx.commit().await?;

@@ -1,5 +1,6 @@
 //! Change records: drafted, edited under a version, decided once, never altered afterwards.
 
+use domain::catalogue::Catalogue;
 use domain::change::ChangeState;
 use domain::change_record::{Disposition, Prediction, PredictionBasis, Retrofit, Verdict};
 use domain::class::{Class, Criterion};
@@ -11,7 +12,12 @@ use crate::database::{Fresh, behind_the_back, on_both};
 use crate::samples::{at, day, somebody};
 
 async fn parts(fresh: &Fresh) {
-    behind_the_back(&fresh.url, "INSERT INTO part (part_no) VALUES ('ZIP-9')").await.expect("a part");
+    for sql in [
+        "INSERT INTO part (part_no) VALUES ('ZIP-9')",
+        "INSERT INTO part_revision (part_no, revision, name, kind) VALUES ('ZIP-9', 'A', 'slide fastener', 'ZIP')",
+    ] {
+        behind_the_back(&fresh.url, sql).await.expect("a part");
+    }
 }
 
 fn zip_change() -> NewChange {
@@ -170,9 +176,47 @@ fn an_approved_change_is_cut_in_at_a_lot() {
         assert!(matches!(early.unwrap_err(), StoreError::NotAllowed(_)));
         store.submit_change(&engineer, at(3), &no, 1, Class::One).await.expect("submitted");
         store.decide_change(&chair, at(4), &no, &decision(Disposition::Approve)).await.expect("decided");
+        let unknown = store.cut_in_change(&engineer, at(5), &no, "A-15", day(6, 1)).await.unwrap_err();
+        assert_eq!(unknown.to_string(), "cut_in_lot: no lot in the books has this number");
+        let lot = "INSERT INTO lot (lot_no, part_no, revision, maker, purpose) \
+                   VALUES ('A-15', 'ZIP-9', 'B', '', 'production')";
+        behind_the_back(&fresh.url, lot).await.expect("a lot");
         store.cut_in_change(&engineer, at(5), &no, "A-15", day(6, 1)).await.expect("cut in");
         let record = store.find_change_record(&no).await.expect("read").expect("there");
         assert_eq!(record.change.cut_in_lot.as_deref(), Some("A-15"));
         assert!(record.effectivity.iter().any(|line| line.stage == Stage::Accomplished));
+    });
+}
+
+#[test]
+fn a_draft_puts_the_proposed_revision_in_the_books_built_as_the_one_before() {
+    on_both(|fresh| async move {
+        parts(&fresh).await;
+        let store = &fresh.store;
+        for sql in [
+            "INSERT INTO part (part_no) VALUES ('TAPE-3')",
+            "INSERT INTO part_revision (part_no, revision, name, kind) VALUES ('TAPE-3', 'A', 'tape', 'WEB')",
+            "INSERT INTO component (parent_part_no, parent_revision, child_part_no, child_revision, quantity, identity) \
+             VALUES ('ZIP-9', 'A', 'TAPE-3', 'A', 2, 'one')",
+        ] {
+            behind_the_back(&fresh.url, sql).await.expect("a structure");
+        }
+        let engineer = somebody(store, "fell", Role::Engineer).await;
+        let no = store.draft_change(&engineer, at(1), &zip_change()).await.expect("drafted");
+        let proposed = store.revisions_of("ZIP-9").await.expect("read").pop().expect("there");
+        assert_eq!((proposed.revision.as_str(), proposed.released_on), ("B", None));
+        assert_eq!(proposed.change_no.as_deref(), Some(no.as_str()));
+        assert_eq!(proposed.replaces_revision.as_deref(), Some("A"));
+        let field = store.load_field(Catalogue::shipped()).await.expect("the field loads with a draft in it");
+        let of = |revision| field.find_revision("ZIP-9", revision).expect("known");
+        let made_of = |revision| field.revisions[of(revision)].components.clone();
+        assert_eq!(made_of("A"), made_of("B"));
+        assert_eq!(made_of("B").len(), 1);
+        // A second draft to the same revision finds it there.
+        store.draft_change(&engineer, at(2), &zip_change()).await.expect("drafted");
+        assert_eq!(store.revisions_of("ZIP-9").await.expect("read").len(), 2);
+        let from_nowhere = NewChange { from_revision: "K".into(), ..zip_change() };
+        let error = store.draft_change(&engineer, at(3), &from_nowhere).await.unwrap_err();
+        assert_eq!(error.to_string(), "from_revision: part ZIP-9 has no such revision");
     });
 }
