@@ -13,6 +13,7 @@ mod order_check;
 mod part_exposure;
 mod proof;
 mod rate;
+mod reach;
 mod recurrences;
 mod seen;
 mod side;
@@ -24,6 +25,7 @@ pub use holders::Holders;
 pub use lot_lines::{FALSE_FLAGS, LotLine, RATIO_WORTH_A_FLAG, REPORTS_WORTH_A_FLAG, UnreadLabels};
 pub use proof::{Proof, ProofVerdict};
 pub use rate::{OnReceipt, Rate};
+pub use reach::{Reach, WhileWaiting};
 pub use recurrences::{Concentration, Forecast, Life, Recurrence, ReportingFraction, Risk};
 
 use chrono::NaiveDate;

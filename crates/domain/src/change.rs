@@ -29,6 +29,71 @@ words! {
     }
 }
 
+/// What a change waits for, and of whom.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Wait {
+    /// The board decides.
+    Decision,
+    /// The engineer answers what the board wanted.
+    Answer,
+    /// The first lot is built to it.
+    CutIn,
+    /// The field shows whether it worked.
+    Proof,
+    /// The field did not show it; the engineer says what comes next.
+    NextStep,
+    /// The engineer finishes the draft.
+    Draft,
+}
+
+impl Wait {
+    /// Every wait, those that hold up most first.
+    pub const ALL: [Self; 6] =
+        [Self::Decision, Self::Answer, Self::CutIn, Self::Proof, Self::NextStep, Self::Draft];
+
+    /// What is waited for.
+    pub const fn what(self) -> &'static str {
+        match self {
+            Self::Decision => "a decision",
+            Self::Answer => "an answer to what the board asked",
+            Self::CutIn => "the first lot built to it",
+            Self::Proof => "proof from the field",
+            Self::NextStep => "the next step after a proof that failed",
+            Self::Draft => "the draft to be finished",
+        }
+    }
+
+    /// Who is waited for.
+    pub const fn whom(self) -> &'static str {
+        match self {
+            Self::Decision => "the board",
+            Self::Answer | Self::NextStep | Self::Draft => "the engineer",
+            Self::CutIn => "the maker and the engineer",
+            Self::Proof => "the units' reports and the engineer",
+        }
+    }
+}
+
+impl ChangeState {
+    /// What a change that stands here waits for; `None` where nothing is left to be done.
+    pub const fn waits_for(self) -> Option<Wait> {
+        match self {
+            Self::Draft => Some(Wait::Draft),
+            Self::Submitted => Some(Wait::Decision),
+            Self::Approved => Some(Wait::CutIn),
+            Self::Deferred => Some(Wait::Answer),
+            Self::CutIn => Some(Wait::Proof),
+            Self::NotProved => Some(Wait::NextStep),
+            Self::Disapproved | Self::Proved | Self::Withdrawn => None,
+        }
+    }
+
+    /// Whether lots have been built to a change that stands here.
+    pub const fn is_built(self) -> bool {
+        matches!(self, Self::CutIn | Self::Proved | Self::NotProved)
+    }
+}
+
 /// A change as a pack carries it.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Change {
@@ -55,7 +120,7 @@ pub struct Change {
 impl Change {
     /// Whether lots have been built to it, so that its first lot is more than a plan.
     pub fn is_built(&self) -> bool {
-        matches!(self.state, Some(ChangeState::CutIn | ChangeState::Proved | ChangeState::NotProved))
+        self.state.is_some_and(ChangeState::is_built)
     }
 
     /// Refuses a change from a revision to itself.

@@ -3,12 +3,12 @@
 mod common;
 
 use common::{component, date, lot, lot_id, movement, part, report, small};
-use domain::analysis::{Analysis, LotLine, ProofVerdict, analyse};
+use domain::analysis::{Analysis, LotLine, ProofVerdict, Reach, analyse};
 use domain::change::{Change, ChangeState};
 use domain::effectivity::{Effectivity, Stage};
 use domain::field::{Field, FieldBuilder};
 use domain::lot::Lot;
-use domain::movement::MovementKind as K;
+use domain::movement::{Movement, MovementKind as K};
 use domain::report::{FoundWhen, Harm, LotKnown, Report};
 use domain::risk::RiskLevel;
 
@@ -98,7 +98,7 @@ fn an_old_lot_is_not_blamed_for_being_old() {
 }
 
 /// The change's part B; lot 14 of one maker built 40 % to it, its lot 15 and the other maker's lot 22 wholly.
-fn mixed_cut_in() -> Field {
+fn mixed_cut_in_books() -> FieldBuilder {
     let mut b = small(&[]);
     b.part(&part("ZIPPER", "B", "ZIP")).expect("new revision");
     b.part(&part("PACK", "B", "ITEM")).expect("new revision");
@@ -140,14 +140,14 @@ fn mixed_cut_in() -> Field {
     for (lot_no, n) in [("A-13", 48), ("A-14", 9), ("A-15", 2), ("B-22", 4)] {
         add_reports(&mut b, lot_no, "2024-03-01", n, n);
     }
-    b.build()
+    b
 }
 
 /// 48 in 4,000 before; 6 in 2,000 after; lot 14 with 9 in 1,500 on neither side: ratio 0.25 (exact 0.087 to 0.585),
 /// 12.6 expected of lot 14 by hand: 1,500 x (0.6 x 0.012 + 0.4 x 0.003).
 #[test]
 fn a_lot_built_partly_to_the_change_is_on_neither_side() {
-    let analysis = analyse(&mixed_cut_in(), date("2024-05-05"));
+    let analysis = analyse(&mixed_cut_in_books().build(), date("2024-05-05"));
     let change = &analysis.changes[0];
     let (before, after) = (change.rate_before.expect("exposure"), change.rate_after.expect("exposure"));
     assert!(near(before.item_years, 4000.0, 1e-6) && near(after.item_years, 2000.0, 1e-6));
@@ -161,6 +161,25 @@ fn a_lot_built_partly_to_the_change_is_on_neither_side() {
     assert_eq!(proof.verdict, ProofVerdict::Worked);
     let mixed = change.mixed.as_ref().expect("lot 14");
     assert!(near(mixed.expected.expect("rates"), 12.6, 1e-6) && mixed.failures == 9);
+}
+
+#[test]
+fn reach_tells_built_from_retrofitted_and_says_what_it_cannot_tell() {
+    let mut b = mixed_cut_in_books();
+    b.lot(&lot("A-90", "PACK", "B")).expect("new lot");
+    let converted = Movement {
+        to_lot_no: Some("A-90".into()),
+        condition: None,
+        ..movement("2024-04-01", K::Convert, "A-13", "A", 688)
+    };
+    b.movement(&converted).expect("known");
+    let analysis = analyse(&b.build(), date("2024-05-05"));
+    let change = &analysis.changes[0];
+    let expected = Reach { in_service: 21_915, without: 11_000, built: 5844, retrofitted: 688 };
+    assert_eq!((change.reach, change.reach.not_told()), (expected, 4383));
+    let cost = change.while_waiting.expect("a rate");
+    let rate = change.rate_before.expect("exposure");
+    assert!(near(cost.failures_a_year, rate.estimate * 11.0, 1e-9) && cost.items == 11_000, "{cost:?}");
 }
 
 #[test]

@@ -1,5 +1,7 @@
 //! What the tests of this crate share: a state under a standing clock, and requests to the whole service.
 
+pub(crate) mod small_books;
+
 use axum::Router;
 use axum::body::Body;
 use axum::http::{Request, Response, header};

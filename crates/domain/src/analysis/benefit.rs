@@ -6,6 +6,7 @@ use super::holders::Holders;
 use super::part_exposure::{PartExposure, by_age};
 use super::proof::{Proof, SideSum, proof};
 use super::rate::Rate;
+use super::reach::{Reach, WhileWaiting};
 use super::seen::{Seen, comparable, in_service};
 use super::side::{Side, Sides};
 use crate::field::{ChangeFacts, ChangeId, Day, Field, LotId, RevisionId, UnitId};
@@ -46,6 +47,10 @@ pub struct ChangeResult {
     pub mixed: Option<MixedLots>,
     /// Failures whose label was not read and whose side no other record tells.
     pub unread: u64,
+    /// How far it has reached the items in service.
+    pub reach: Reach,
+    /// What waiting for it costs; `None` where the rate before it isn't known.
+    pub while_waiting: Option<WhileWaiting>,
 }
 
 /// Every change, in the order of the field.
@@ -118,6 +123,7 @@ fn change_result(
     let rate_before = Rate::new(seen_before, before.years.best);
     let rate_after = Rate::new(seen_after, after.years.best);
     let mass = mass(field, change);
+    let reach = Reach::new(field, ledger, change, &sides);
     let first = mass.first().map(|line| (line.item, line.configuration));
     let of_first: Vec<MassChange> =
         mass.iter().filter(|line| Some(line.item) == first.map(|f| f.0)).cloned().collect();
@@ -131,6 +137,8 @@ fn change_result(
         holds_newest_first: None,
         mixed: mixed_lots(&sides, &mixed, seen_mixed, rate_before, rate_after),
         unread,
+        reach,
+        while_waiting: reach.while_waiting(rate_before),
     }
 }
 

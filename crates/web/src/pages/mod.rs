@@ -23,6 +23,7 @@ pub mod recurrences;
 pub mod report;
 pub mod sign_in;
 pub mod sorting;
+pub mod status;
 
 use axum::Router;
 
@@ -43,6 +44,7 @@ pub fn routes(state: &AppState) -> Router<AppState> {
         preferences::routes(),
         recurrences::routes(),
         sorting::routes(),
+        status::routes(),
         limits::paced(report::send::routes(state), limits::INTAKE, state),
     ];
     all.into_iter().fold(Router::new(), Router::merge)
@@ -69,6 +71,7 @@ pub fn for_each_page(visitor: &mut impl PageVisitor) {
     visitor.visit::<recurrences::RecurrencesPage>();
     visitor.visit::<sorting::QueuePage>();
     visitor.visit::<sorting::SortPage>();
+    visitor.visit::<status::StatusPage>();
     visitor.visit::<sign_in::SignInPage>();
     visitor.visit::<sign_in::LinkPage>();
 }

@@ -50,6 +50,17 @@ pub enum Sureness {
     TooEarly,
 }
 
+impl Sureness {
+    /// The word.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Shown => "shown",
+            Self::NotShown => "not shown",
+            Self::TooEarly => "too early",
+        }
+    }
+}
+
 impl Figure {
     /// A rate per 1,000 item-years.
     pub fn rate(rate_per_1000: f64, ends: Interval, reports: u64, item_years: f64) -> Self {

@@ -33,7 +33,7 @@ use crate::state::AppState;
 pub use figures::{harm_words, part_name};
 pub use list::{Filter, RecurrencesPage};
 pub use lot_rows::{ratio_words, sureness};
-pub use risk::risk_of;
+pub use risk::{Risk, risk_of};
 pub use sheet::RecurrencePage;
 
 /// Journal lines on a page.

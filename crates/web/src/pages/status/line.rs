@@ -1,0 +1,114 @@
+//! One change for the program office: where it stands, since when, what it waits for, and the figures beside it.
+
+use std::collections::HashMap;
+
+use chrono::NaiveDate;
+use domain::analysis::{Analysis, ChangeResult, Proof, ProofVerdict, Recurrence};
+use domain::change::{ChangeState, Wait};
+use domain::field::Field;
+use domain::risk::RiskLevel;
+use store::{ChangeRecord, RecurrenceRecord};
+
+use crate::address;
+use crate::pages::recurrences::{Risk, risk_of};
+use crate::view::Sureness;
+
+/// A change with what the picture of the field says of it.
+pub(crate) struct Line<'a> {
+    /// The change and its record.
+    pub record: &'a ChangeRecord,
+    /// Where it stands.
+    pub state: ChangeState,
+    /// Since when, where that is on record.
+    pub since: Option<NaiveDate>,
+    /// What it brings; `None` where the picture doesn't know it.
+    pub result: Option<&'a ChangeResult>,
+    /// The worst risk among the recurrences it is meant to cure, and the page of that one.
+    pub risk: Option<(Risk, String)>,
+}
+
+impl Line<'_> {
+    /// What it waits for.
+    pub(crate) fn wait(&self) -> Option<Wait> {
+        self.state.waits_for()
+    }
+
+    /// Days since it stands where it stands.
+    pub(crate) fn days(&self, today: NaiveDate) -> Option<i64> {
+        self.since.map(|since| (today - since).num_days().max(0))
+    }
+
+    /// The comparison before and after, once lots have been built to it.
+    pub(crate) fn proof(&self) -> Option<&Proof> {
+        self.result.filter(|_| self.state.is_built()).and_then(|result| result.proof.as_ref())
+    }
+
+    /// The fixed word for how sure the proof is; `None` before the cut-in.
+    pub(crate) fn sureness(&self) -> Option<Sureness> {
+        self.state.is_built().then(|| match self.proof().map(|proof| proof.verdict) {
+            Some(ProofVerdict::Worked) => Sureness::Shown,
+            Some(ProofVerdict::NotShown | ProofVerdict::Worse) => Sureness::NotShown,
+            Some(ProofVerdict::TooEarly) | None => Sureness::TooEarly,
+        })
+    }
+}
+
+/// Every change: by what it waits for, the oldest wait first; those that wait for nothing last.
+pub(crate) fn lines<'a>(
+    seen: (&'a Field, &'a Analysis),
+    records: &'a [ChangeRecord],
+    recurrences: &[RecurrenceRecord],
+) -> Vec<Line<'a>> {
+    let judged: HashMap<_, _> =
+        recurrences.iter().map(|r| ((r.part_no.as_str(), r.mode.as_str()), r)).collect();
+    let mut lines: Vec<Line<'a>> = records.iter().map(|record| line(seen, record, &judged)).collect();
+    // A wait that began before records did is the oldest.
+    lines.sort_by_key(|line| (line.wait().is_none(), line.wait(), line.since));
+    lines
+}
+
+type Judged<'a> = HashMap<(&'a str, &'a str), &'a RecurrenceRecord>;
+
+fn line<'a>(
+    (field, analysis): (&'a Field, &'a Analysis),
+    record: &'a ChangeRecord,
+    judged: &Judged<'_>,
+) -> Line<'a> {
+    let state = record.change.state.unwrap_or(ChangeState::Draft);
+    let id = field.find_change(&record.change.change_no);
+    Line {
+        record,
+        state,
+        since: since(record, state),
+        result: id.and_then(|id| analysis.changes.iter().find(|result| result.change == id)),
+        risk: worst_risk(field, &analysis.recurrences, record, judged),
+    }
+}
+
+/// The journal's day; for a change that came with a pack only its cut-in is dated.
+fn since(record: &ChangeRecord, state: ChangeState) -> Option<NaiveDate> {
+    let journal = record.since.map(|time| time.date_naive());
+    journal.or_else(|| record.change.cut_in_on.filter(|_| state.is_built()))
+}
+
+fn worst_risk(
+    field: &Field,
+    recurrences: &[Recurrence],
+    record: &ChangeRecord,
+    judged: &Judged<'_>,
+) -> Option<(Risk, String)> {
+    let change = &record.change;
+    let cures = |r: &&Recurrence| {
+        field.part_names[r.part] == *change.part_no
+            && (change.modes.is_empty()
+                || change.modes.iter().any(|mode| **mode == *field.modes[r.mode].code))
+    };
+    let risks = recurrences.iter().filter(cures).map(|r| {
+        let key = (&field.part_names[r.part], &*field.modes[r.mode].code);
+        (risk_of(field, r, judged.get(&key).copied()), address::recurrence(field, r.part, r.mode))
+    });
+    // A level that isn't known stands behind every known one.
+    risks.min_by_key(|(risk, _)| {
+        (risk.level().map_or((1, RiskLevel::Eliminated), |level| (0, level)), risk.severity)
+    })
+}

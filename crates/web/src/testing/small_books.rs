@@ -1,0 +1,42 @@
+//! The books of a very small invented service, for tests of pages that show figures.
+
+use domain::catalogue::Catalogue;
+use domain::permission::Actor;
+
+use crate::pack::{ImportOptions, Limits, PackSource, import};
+use crate::state::AppState;
+
+const UNITS: &str = "unit,kind\nCOVE-2,wearing\nSTORE,store\n";
+const PARTS: &str = "part_no,revision,name,kind,replaces_revision\n\
+    RC-100,A,rescue carrier,ITEM,\nRC-100,B,rescue carrier,ITEM,A\n\
+    RC-131,A,front slide fastener,ZIP,\nRC-131,B,front slide fastener,ZIP,A\n";
+const STRUCTURE: &str = "parent_part_no,parent_revision,child_part_no,child_revision,quantity\n\
+    RC-100,A,RC-131,A,1\nRC-100,B,RC-131,B,1\n";
+const LOTS: &str =
+    "lot_no,part_no,revision,maker\nTB-0418,RC-100,A,Harbour Loft\nTB-0501,RC-100,B,Harbour Loft\n";
+const MOVEMENTS: &str = "moved_on,kind,lot_no,unit,quantity,condition\n\
+    2024-03-03,issue,TB-0418,COVE-2,300,new\n2025-09-03,issue,TB-0501,COVE-2,100,new\n";
+const CHANGES: &str = "change_no,title,part_no,from_revision,to_revision,modes,state,cut_in_lot,cut_in_on\n\
+    CH-1,=Coated slider,RC-131,A,B,ZIP-1,cut in,TB-0501,2025-09-01\n";
+const REPORTS: &str = "report_ref,found_on,received_on,unit,item_part_no,lot_text,lot_known,part_no,mode,narrative,harm,relevant,chargeable\n\
+    R-1,2025-03-01,2025-03-04,COVE-2,RC-100,TB-0418,read,RC-131,ZIP-1,zip split <on> the ladder,near_miss,yes,yes\n\
+    R-2,2025-05-01,2025-05-04,COVE-2,RC-100,TB-0418,read,RC-131,ZIP-1,zip open again,none,yes,yes\n\
+    R-3,2025-07-01,2025-07-04,COVE-2,RC-100,TB-0418,read,RC-131,ZIP-1,zip burst,none,yes,yes\n";
+
+/// Brings them in: one item in two lots, three reports of one mode with a near miss, and a change that is cut in.
+pub(crate) async fn bring_in(state: &AppState) {
+    let files = [
+        ("units.csv", UNITS),
+        ("parts.csv", PARTS),
+        ("structure.csv", STRUCTURE),
+        ("lots.csv", LOTS),
+        ("movements.csv", MOVEMENTS),
+        ("changes.csv", CHANGES),
+        ("reports.csv", REPORTS),
+    ];
+    let files = files.map(|(name, text)| (name.to_owned(), text.as_bytes().to_vec()));
+    let source = PackSource::from_files(files.into(), Limits::UPLOAD).expect("a pack");
+    let options =
+        ImportOptions { by: Actor::Program, now: state.now(), refused_to: None, strict: false, keep: 10 };
+    import(state.store(), source, Catalogue::shipped(), options, |_| {}).await.expect("imported");
+}
