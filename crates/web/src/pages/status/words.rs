@@ -34,17 +34,17 @@ pub(crate) fn reach(line: &Line<'_>) -> String {
     if built + retrofitted == 0 {
         return format!("0 of {} in service", format::count(in_service));
     }
-    let mut words = format!(
-        "{} of {} in service: {} built to it, {} retrofitted",
+    let not_told = match reach.not_told() {
+        0 => String::new(),
+        items => format!("; {} can't be told", format::count(items)),
+    };
+    format!(
+        "{} of {} in service: {} built to it, {} retrofitted{not_told}",
         format::percent(share, 0),
         format::count(in_service),
         format::count(built),
         format::count(retrofitted),
-    );
-    if reach.not_told() > 0 {
-        words.push_str(&format!("; {} can't be told", format::count(reach.not_told())));
-    }
-    words
+    )
 }
 
 /// The ratio after over before with all that belongs to it; nothing before the cut-in.
