@@ -20,6 +20,12 @@ impl Clock {
         Self(Arc::new(move || time))
     }
 
+    /// A clock that goes as a test wants it to.
+    #[cfg(test)]
+    pub(crate) fn of(reading: impl Fn() -> DateTime<Utc> + Send + Sync + 'static) -> Self {
+        Self(Arc::new(reading))
+    }
+
     /// The time in UTC.
     pub fn now(&self) -> DateTime<Utc> {
         (self.0)()

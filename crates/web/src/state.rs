@@ -26,7 +26,7 @@ struct Inner {
     secrets: Secrets,
     passwords: Passwords,
     base_url: OnceLock<String>,
-    gallery: Gallery,
+    gallery: Arc<Gallery>,
     #[cfg(test)]
     folder: OnceLock<tempfile::TempDir>,
 }
@@ -58,7 +58,7 @@ impl AppState {
             let _ = base_url.set(url.clone());
         }
         Ok(Self(Arc::new(Inner {
-            gallery: Gallery::default(),
+            gallery: Arc::default(),
             config,
             store,
             templates: Templates::load()?,
@@ -117,7 +117,7 @@ impl AppState {
     /// # Errors
     /// A failure of the store.
     pub async fn picture(&self) -> Result<Arc<Picture>, AppError> {
-        Ok(self.0.gallery.current(&self.0.store, self.today()).await?)
+        Ok(self.0.gallery.current(&self.0.store, &self.0.clock).await?)
     }
 
     /// How readers reach the program, without a trailing slash, such as `https://rescue.example`.

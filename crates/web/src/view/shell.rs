@@ -1,7 +1,10 @@
 //! The shell around a page: its title, who is signed in and where they may go.
 
+use chrono::{DateTime, Utc};
 use domain::permission::{Act, Actor, Role, may};
 use serde::Serialize;
+
+use crate::format;
 
 /// Fields that both layouts ask for.
 #[derive(Clone, Debug, Serialize)]
@@ -9,6 +12,8 @@ pub struct Shell {
     title: String,
     who: Option<Who>,
     places: Vec<Link>,
+    /// Of when the figures on the page are.
+    books_of: Option<String>,
 }
 
 #[derive(Clone, Debug, Serialize)]
@@ -74,12 +79,17 @@ impl Shell {
             Actor::Person { name, role, .. } => Some(Who { name: name.clone(), role: role_word(*role) }),
             _ => None,
         };
-        Self { title: title.into(), who, places }
+        Self { title: title.into(), who, places, books_of: None }
     }
 
     /// For a page that anybody may reach: sign-in, a unit's form, an error.
     pub fn outside(title: impl Into<String>) -> Self {
-        Self { title: title.into(), who: None, places: Vec::new() }
+        Self { title: title.into(), who: None, places: Vec::new(), books_of: None }
+    }
+
+    /// Says of when the page's figures are.
+    pub fn date_books(&mut self, time: DateTime<Utc>) {
+        self.books_of = Some(format::moment(time));
     }
 
     /// An engineer's shell for samples.

@@ -26,7 +26,7 @@ pub struct Filter {
 /// The list.
 #[derive(Serialize)]
 pub struct LotsPage {
-    shell: Shell,
+    pub(super) shell: Shell,
     search: String,
     shown: String,
     rows: Vec<Row>,

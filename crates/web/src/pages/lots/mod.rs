@@ -36,7 +36,9 @@ async fn list_all(
 ) -> Result<Response, AppError> {
     signed_in.may(&Act::ReadField)?;
     let picture = state.picture().await?;
-    state.page(&LotsPage::new(&signed_in.0, &picture.field, &picture.analysis, &filter))
+    let mut page = LotsPage::new(&signed_in.0, &picture.field, &picture.analysis, &filter);
+    page.shell.date_books(picture.books_of);
+    state.page(&page)
 }
 
 async fn show(
@@ -48,7 +50,9 @@ async fn show(
     signed_in.may(&Act::ReadField)?;
     let picture = state.picture().await?;
     let lot = find(&picture.field, &lot_no, of.maker.as_deref())?;
-    state.page(&LotPage::new(&signed_in.0, &picture.field, &picture.analysis, lot))
+    let mut page = LotPage::new(&signed_in.0, &picture.field, &picture.analysis, lot);
+    page.shell.date_books(picture.books_of);
+    state.page(&page)
 }
 
 fn find(field: &Field, lot_no: &str, maker: Option<&str>) -> Result<LotId, AppError> {

@@ -18,7 +18,7 @@ const MOST_UNITS: usize = 60;
 /// The page.
 #[derive(Serialize)]
 pub struct LotPage {
-    shell: Shell,
+    pub(super) shell: Shell,
     title: String,
     facts: Vec<(&'static str, String)>,
     made_from: Vec<Kin>,

@@ -38,7 +38,7 @@ pub struct Filter {
 /// The list.
 #[derive(Serialize)]
 pub struct RecurrencesPage {
-    shell: Shell,
+    pub(super) shell: Shell,
     part: String,
     search: String,
     severities: Vec<Severities>,

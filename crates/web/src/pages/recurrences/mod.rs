@@ -59,7 +59,9 @@ async fn list_all(
     signed_in.may(&Act::ReadField)?;
     let picture = state.picture().await?;
     let records = state.store().list_recurrences().await?;
-    state.page(&RecurrencesPage::new(&signed_in.0, &picture.field, &picture.analysis, &records, &filter))
+    let mut page = RecurrencesPage::new(&signed_in.0, &picture.field, &picture.analysis, &records, &filter);
+    page.shell.date_books(picture.books_of);
+    state.page(&page)
 }
 
 async fn show(
@@ -156,7 +158,9 @@ async fn page(
     let picture = state.picture().await?;
     let r = find(&picture, key)?;
     let seen = (&picture.field, &picture.analysis);
-    state.page(&RecurrencePage::new(&signed_in.0, seen, r, kept, typed, state.today()))
+    let mut page = RecurrencePage::new(&signed_in.0, seen, r, kept, typed, state.today());
+    page.shell.date_books(picture.books_of);
+    state.page(&page)
 }
 
 fn find<'a>(picture: &'a Picture, (part_no, mode): &Key) -> Result<&'a Recurrence, AppError> {

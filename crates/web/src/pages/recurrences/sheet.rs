@@ -21,7 +21,7 @@ use crate::view::{Caution, ChartView, Figure, Place, Revision, Shell, Thread, Ti
 /// The page.
 #[derive(Serialize)]
 pub struct RecurrencePage {
-    shell: Shell,
+    pub(super) shell: Shell,
     thread: Thread,
     title: String,
     sentence: String,
