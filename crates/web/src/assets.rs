@@ -30,6 +30,7 @@ const BUNDLES: [(&str, &[&str]); 2] = [
             "css/thread.css",
             "css/sheet.css",
             "css/chart.css",
+            "css/poster.css",
             "css/print.css",
         ],
     ),

@@ -24,6 +24,7 @@ pub mod report;
 pub mod sign_in;
 pub mod sorting;
 pub mod status;
+pub mod units;
 
 use axum::Router;
 
@@ -45,6 +46,7 @@ pub fn routes(state: &AppState) -> Router<AppState> {
         recurrences::routes(),
         sorting::routes(),
         status::routes(),
+        units::routes(),
         limits::paced(report::send::routes(state), limits::INTAKE, state),
     ];
     all.into_iter().fold(Router::new(), Router::merge)
@@ -74,4 +76,8 @@ pub fn for_each_page(visitor: &mut impl PageVisitor) {
     visitor.visit::<status::StatusPage>();
     visitor.visit::<sign_in::SignInPage>();
     visitor.visit::<sign_in::LinkPage>();
+    visitor.visit::<units::PosterPage>();
+    visitor.visit::<units::RevokePage>();
+    visitor.visit::<units::UnitSheet>();
+    visitor.visit::<units::UnitsPage>();
 }

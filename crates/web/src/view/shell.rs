@@ -48,13 +48,15 @@ pub enum Place {
     Packs,
     /// Failure modes.
     Catalogue,
-    /// People and unit links.
+    /// Units and their links.
+    Units,
+    /// People.
     People,
     /// A page the head doesn't lead to.
     Elsewhere,
 }
 
-const PLACES: [(Place, &str, &str, Option<Act<'static>>); 9] = [
+const PLACES: [(Place, &str, &str, Option<Act<'static>>); 10] = [
     (Place::Desk, "Desk", "/", None),
     (Place::Sorting, "Sorting", "/sorting", Some(Act::Sort)),
     (Place::Recurrences, "Recurrences", "/recurrences", Some(Act::ReadField)),
@@ -63,6 +65,7 @@ const PLACES: [(Place, &str, &str, Option<Act<'static>>); 9] = [
     (Place::Status, "Status", "/status", Some(Act::ReadChanges)),
     (Place::Catalogue, "Catalogue", "/catalogue", Some(Act::ReadField)),
     (Place::Packs, "Packs", "/packs", Some(Act::Import)),
+    (Place::Units, "Units", "/units", Some(Act::ManageUnitLinks)),
     (Place::People, "People", "/people", Some(Act::ManagePeople)),
 ];
 
