@@ -16,6 +16,7 @@ pub mod error;
 pub mod follow;
 pub mod health;
 pub mod lots;
+pub mod packs;
 pub mod password;
 pub mod people;
 pub mod preferences;
@@ -39,6 +40,7 @@ pub fn routes(state: &AppState) -> Router<AppState> {
         follow::routes(),
         health::routes(),
         lots::routes(),
+        packs::routes(),
         limits::paced(sign_in::routes(), limits::SIGN_IN, state),
         password::routes(),
         people::routes(),
@@ -66,6 +68,8 @@ pub fn for_each_page(visitor: &mut impl PageVisitor) {
     visitor.visit::<report::form::ReportForm>();
     visitor.visit::<lots::LotPage>();
     visitor.visit::<lots::LotsPage>();
+    visitor.visit::<packs::PackPage>();
+    visitor.visit::<packs::PacksPage>();
     visitor.visit::<password::PasswordPage>();
     visitor.visit::<people::NewLinkPage>();
     visitor.visit::<people::PeoplePage>();
