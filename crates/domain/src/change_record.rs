@@ -1,18 +1,22 @@
 //! The change record: what the engineer argues and the board decides.
 
 mod after_rate;
+mod assessment;
 mod bench_evidence;
+mod conclusion;
 mod gate;
+mod known;
 mod required;
 mod requirement_check;
 mod revision;
 mod state;
 
 pub use after_rate::{AfterRate, predicted_after};
+pub use assessment::{Assessment, CriterionLine, RequirementLine, Written, assess};
 pub use bench_evidence::{BenchComparison, BenchSide, bench_comparisons};
-
+pub use conclusion::conclusion;
 pub use gate::{Draft, Missing, missing_before_submission};
-pub use required::check as check_requirement;
+pub use required::{check as check_requirement, mass_limit};
 pub use requirement_check::{RequirementCheck, Verdict, verdict};
 pub use revision::next_revision;
 pub use state::{Disposition, NotAllowed, after_decision, may_become};

@@ -6,6 +6,7 @@ mod difference;
 pub use bill::{Bill, Swap, Unweighed, WeighedAs, bill};
 pub use difference::{MassChange, TariffChange, configurations_of, mass_changes, sizes_of, tariff_change};
 
+use stats::Confidence;
 use stats::uncertainty::{Combined, Contribution, combine};
 
 /// Grams in a pound (International Yard and Pound Agreement, 1959; exact).
@@ -19,6 +20,13 @@ pub struct Mass {
     /// Standard uncertainty in grams with its degrees of freedom; `None` where a part was weighed once only, so
     /// that its scatter is not known.
     pub uncertainty: Option<Combined>,
+}
+
+impl Mass {
+    /// Half width of the 95 % interval, in grams; `None` where the uncertainty is not known.
+    pub fn reach_g(self) -> Option<f64> {
+        self.uncertainty.map(|u| u.expanded(Confidence::NINETY_FIVE).half_width)
+    }
 }
 
 /// Mean of the specimens of one part, with the standard uncertainty of the mean `s/sqrt(n)` on `n - 1` degrees

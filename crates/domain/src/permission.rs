@@ -76,6 +76,8 @@ pub enum Act<'a> {
     },
     /// Record that a change was cut in.
     CutIn,
+    /// Record what field data showed of a change.
+    ConcludeChange,
     /// Bring books in.
     Import,
     /// Take books out.
@@ -144,6 +146,7 @@ fn person_may(id: i64, role: Role, unit: Option<&str>, act: &Act<'_>) -> Result<
             | Act::DraftChange
             | Act::ReadChanges
             | Act::CutIn
+            | Act::ConcludeChange
             | Act::Import
             | Act::Export
             | Act::ExtendCatalogue

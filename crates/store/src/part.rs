@@ -109,6 +109,13 @@ pub(crate) async fn need(db: &impl ConnectionTrait, part_no: &str) -> Result<()>
     row.map(|_| ()).ok_or_else(|| StoreError::missing("part", part_no))
 }
 
+/// Fails where there is no such revision that anybody may see.
+pub(crate) async fn need_revision(db: &impl ConnectionTrait, part_no: &str, revision: &str) -> Result<()> {
+    let rows = find::<Entity>().filter(Column::PartNo.eq(part_no)).filter(Column::Revision.eq(revision));
+    let row = rows.one(db).await?;
+    row.map(|_| ()).ok_or_else(|| StoreError::missing("part revision", format!("{part_no} {revision}")))
+}
+
 impl Store {
     /// All revisions of all parts in the order they came.
     pub async fn list_parts(&self) -> Result<Vec<PartRevision>> {

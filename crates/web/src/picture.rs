@@ -91,6 +91,12 @@ impl Gallery {
 }
 
 impl Picture {
+    /// A picture of a field that no store keeps, for samples.
+    pub fn of(field: Field, analysis: Analysis, books_of: DateTime<Utc>) -> Self {
+        let catalogue = Arc::new(Catalogue::shipped().clone());
+        Self { field, analysis, catalogue, books_of, took: TimeDelta::zero(), journal_number: 0 }
+    }
+
     fn is_of(&self, (journal_number, today): (i64, NaiveDate)) -> bool {
         self.journal_number == journal_number && self.books_of.date_naive() == today
     }

@@ -28,6 +28,8 @@ pub struct Draft<'a> {
     pub has_effectivity: bool,
     /// What happens to issued stock.
     pub has_retrofit: bool,
+    /// How soon it must be decided, and why it is made.
+    pub has_handling: bool,
 }
 
 /// What is still missing before the board can look at it; empty when it may be submitted.
@@ -57,6 +59,9 @@ pub fn missing_before_submission(draft: &Draft<'_>) -> Vec<Missing> {
     if !draft.has_retrofit {
         want("effectivity", "what happens to the stock already issued".into());
     }
+    if !draft.has_handling {
+        want("handling", "how soon it must be decided, and why it is made".into());
+    }
     missing
 }
 
@@ -82,6 +87,7 @@ mod tests {
             criteria_unanswered: 0,
             has_effectivity: true,
             has_retrofit: true,
+            has_handling: true,
         };
         let missing = missing_before_submission(&draft);
         assert_eq!(missing.len(), 1);

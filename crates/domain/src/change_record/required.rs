@@ -1,12 +1,13 @@
 //! The requirements of an item under a change: those the program can judge, and those a person must.
 
+use std::cmp::Ordering;
+
 use super::AfterRate;
 use super::requirement_check::{RequirementCheck, Verdict, verdict};
-use stats::Confidence;
 
 use crate::field::{Field, RequirementFacts};
 use crate::mass::MassChange;
-use crate::requirement::{Measure, Requirement};
+use crate::requirement::{LimitKind, Measure, Requirement};
 
 /// Checks one requirement against the masses and the rate after the change.
 ///
@@ -33,6 +34,21 @@ pub fn check(
         }
         _ => None,
     }
+}
+
+/// The tightest upper limit that a requirement sets on the mass of an item in a size and configuration.
+pub fn mass_limit<'a>(field: &'a Field, mass: &MassChange) -> Option<&'a Requirement> {
+    let limits = |facts: &&RequirementFacts| {
+        let requirement = &facts.requirement;
+        facts.item == mass.item
+            && requirement.measure == Some(Measure::MassG)
+            && requirement.limit_kind == Some(LimitKind::AtMost)
+            && concerns(field, requirement, mass)
+    };
+    let found = field.requirements.iter().filter(limits).map(|facts| &facts.requirement);
+    found
+        .filter(|r| r.limit.is_some())
+        .min_by(|a, b| a.limit.partial_cmp(&b.limit).unwrap_or(Ordering::Equal))
 }
 
 /// The worst of all sizes and configurations that the requirement speaks of.
@@ -70,13 +86,12 @@ fn judge(field: &Field, requirement: &Requirement, mass: &MassChange) -> (Verdic
     let Some(after) = mass.after else {
         return (Verdict::CantTell, format!("{named} was never weighed"));
     };
-    match after.uncertainty {
+    match after.reach_g() {
         None => (
             Verdict::CantTell,
             format!("{:.0} g {named}, uncertainty not known (weighed once), against {limit} g", after.grams),
         ),
-        Some(u) => {
-            let reach = u.expanded(Confidence::NINETY_FIVE).half_width;
+        Some(reach) => {
             let verdict = verdict(kind, limit, after.grams - reach, after.grams + reach);
             (verdict, format!("{:.0} g +- {reach:.0} g {named}, against {limit} g", after.grams))
         }

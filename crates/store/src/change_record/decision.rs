@@ -150,6 +150,23 @@ impl Store {
         write_lines(&tx, std::iter::once(accomplished)).await?;
         Ok(tx.commit().await?)
     }
+
+    /// Records what field data showed of a change that is cut in.
+    ///
+    /// # Errors
+    /// [`crate::StoreError::NotAllowed`] where it is not cut in, or where this is on record already.
+    pub async fn conclude_change(
+        &self,
+        by: &Actor,
+        now: DateTime<Utc>,
+        change_no: &str,
+        proved: bool,
+    ) -> Result<()> {
+        let tx = self.begin().await?;
+        let to = if proved { ChangeState::Proved } else { ChangeState::NotProved };
+        move_to(&tx, by, now, change_no, ("conclude", to)).await?;
+        Ok(tx.commit().await?)
+    }
 }
 
 async fn need_lot(db: &impl ConnectionTrait, lot_no: &str) -> Result<()> {

@@ -11,12 +11,12 @@
 //!    signing in goes through `limits::paced`. Larger bodies: `DefaultBodyLimit::max(..)` on that route.
 //! 5. One line in [`for_each_page`], so that the template test fills it. `pages/desk.rs` is the pattern.
 
+pub mod changes;
 pub mod desk;
 pub mod error;
 pub mod follow;
 pub mod health;
 pub mod lots;
-pub mod packs;
 pub mod password;
 pub mod people;
 pub mod preferences;
@@ -25,7 +25,6 @@ pub mod report;
 pub mod sign_in;
 pub mod sorting;
 pub mod status;
-pub mod units;
 
 use axum::Router;
 
@@ -36,11 +35,11 @@ use crate::templates::Page;
 /// All pages.
 pub fn routes(state: &AppState) -> Router<AppState> {
     let all = [
+        changes::routes(state),
         desk::routes(),
         follow::routes(),
         health::routes(),
         lots::routes(),
-        packs::routes(),
         limits::paced(sign_in::routes(), limits::SIGN_IN, state),
         password::routes(),
         people::routes(),
@@ -48,7 +47,6 @@ pub fn routes(state: &AppState) -> Router<AppState> {
         recurrences::routes(),
         sorting::routes(),
         status::routes(),
-        units::routes(),
         limits::paced(report::send::routes(state), limits::INTAKE, state),
     ];
     all.into_iter().fold(Router::new(), Router::merge)
@@ -62,14 +60,16 @@ pub trait PageVisitor {
 
 /// Shows a visitor every kind of page, one line a template.
 pub fn for_each_page(visitor: &mut impl PageVisitor) {
+    visitor.visit::<changes::ChangePage>();
+    visitor.visit::<changes::ChangesPage>();
+    visitor.visit::<changes::DecidePage>();
+    visitor.visit::<changes::NewChangePage>();
     visitor.visit::<desk::DeskPage>();
     visitor.visit::<error::ErrorPage>();
     visitor.visit::<follow::FollowPage>();
     visitor.visit::<report::form::ReportForm>();
     visitor.visit::<lots::LotPage>();
     visitor.visit::<lots::LotsPage>();
-    visitor.visit::<packs::PackPage>();
-    visitor.visit::<packs::PacksPage>();
     visitor.visit::<password::PasswordPage>();
     visitor.visit::<people::NewLinkPage>();
     visitor.visit::<people::PeoplePage>();
@@ -80,8 +80,4 @@ pub fn for_each_page(visitor: &mut impl PageVisitor) {
     visitor.visit::<status::StatusPage>();
     visitor.visit::<sign_in::SignInPage>();
     visitor.visit::<sign_in::LinkPage>();
-    visitor.visit::<units::PosterPage>();
-    visitor.visit::<units::RevokePage>();
-    visitor.visit::<units::UnitSheet>();
-    visitor.visit::<units::UnitsPage>();
 }

@@ -32,11 +32,16 @@ pub fn engineer() -> Actor {
 
 /// A field of one item in three lots, one of which has most of the reports.
 pub fn field() -> (Field, Analysis) {
-    let built = fill(FieldBuilder::new(Catalogue::shipped()));
+    let built = builder();
     // The nouns below name each other and nothing else, so none is refused; a test sees the recurrence.
     let field = built.map(FieldBuilder::build).unwrap_or_default();
     let analysis = analyse(&field, start() + Days::new(420));
     (field, analysis)
+}
+
+/// The same field before it is built, for pages that add to it.
+pub(crate) fn builder() -> Result<FieldBuilder, Problem> {
+    fill(FieldBuilder::new(Catalogue::shipped()))
 }
 
 /// A field of nothing.

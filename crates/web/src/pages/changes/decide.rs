@@ -1,0 +1,206 @@
+//! `/changes/{no}/decide`: how the board disposes of a change, signed with a typed name and the password.
+
+use axum::extract::{Form, Path, State};
+use axum::http::StatusCode;
+use axum::response::{IntoResponse as _, Redirect, Response};
+use domain::change::ChangeState;
+use domain::change_record::Disposition;
+use domain::permission::{Act, Actor, Refusal};
+use serde::{Deserialize, Serialize};
+use store::NewDecision;
+
+use super::load::Loaded;
+use super::sample;
+use crate::address;
+use crate::error::AppError;
+use crate::security::SignedIn;
+use crate::state::AppState;
+use crate::templates::Page;
+use crate::view::{Ask, Choice, Choices, Place, Shell};
+
+/// The form.
+#[derive(Serialize)]
+pub struct DecidePage {
+    shell: Shell,
+    title: String,
+    back: String,
+    action: String,
+    class: String,
+    asks_first: Choices,
+    asks: Vec<Ask>,
+    no_password: bool,
+}
+
+#[derive(Clone, Debug, Default, Deserialize)]
+#[serde(default)]
+pub(super) struct Typed {
+    disposition: String,
+    reason: String,
+    conditions: String,
+    signature: String,
+    password: String,
+}
+
+/// What is wrong, by field.
+#[derive(Clone, Copy, Default)]
+struct Faults {
+    disposition: Option<&'static str>,
+    reason: Option<&'static str>,
+    conditions: Option<&'static str>,
+    signature: Option<&'static str>,
+    password: Option<&'static str>,
+}
+
+const WRONG: &str = "This isn't your password. Nothing was decided.";
+
+impl DecidePage {
+    fn new(actor: &Actor, loaded: &Loaded, typed: &Typed, faults: Faults, has_password: bool) -> Self {
+        let view = loaded.view();
+        let options = Disposition::ALL.iter().map(|disposition| {
+            let says = match disposition {
+                Disposition::Approve => "As drafted.",
+                Disposition::ApproveWithConditions => "On the conditions written below.",
+                Disposition::Disapprove => "Refused, with the reason. This ends it.",
+                Disposition::Defer => "Put off, with what is still wanted. It goes back to the engineer.",
+            };
+            let word = disposition.word();
+            Choice::new(word, titled(word), word == typed.disposition).hint(says)
+        });
+        let asks = vec![
+            Ask::lines("reason", "Reason", &typed.reason).required().problem(faults.reason),
+            Ask::lines("conditions", "Conditions", &typed.conditions)
+                .hint("Only with an approval on conditions")
+                .problem(faults.conditions),
+            Ask::text("signature", "Your full name, as signature", &typed.signature)
+                .required()
+                .problem(faults.signature),
+            Ask::of_kind("password", "password", "Your password, once more", "")
+                .required()
+                .problem(faults.password),
+        ];
+        Self {
+            shell: Shell::inside(format!("Decide on {}", view.change_no), actor, Place::Changes),
+            title: format!("{} {}", view.change_no, view.title),
+            back: address::change(&view.change_no),
+            action: format!("{}/decide", address::change(&view.change_no)),
+            class: view.class.to_owned(),
+            asks_first: Choices::one("disposition", "Disposition", options.collect())
+                .problem(faults.disposition),
+            asks,
+            no_password: !has_password,
+        }
+    }
+}
+
+fn titled(word: &str) -> String {
+    let mut letters = word.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+}
+
+impl Typed {
+    fn read(&self, full_name: &str) -> Result<NewDecision, Faults> {
+        let disposition = self.disposition.parse::<Disposition>().ok();
+        let conditions = self.conditions.trim();
+        let on_conditions = disposition == Some(Disposition::ApproveWithConditions);
+        let same_name = words(&self.signature) == words(full_name);
+        let faults = Faults {
+            disposition: disposition.is_none().then_some("Choose how the board disposes of it."),
+            reason: self.reason.trim().is_empty().then_some("Say why: the record keeps it for good."),
+            conditions: match (on_conditions, conditions.is_empty()) {
+                (true, true) => Some("Write the conditions of the approval."),
+                (false, false) => {
+                    Some("Conditions belong to an approval on conditions. Choose it, or clear this.")
+                }
+                _ => None,
+            },
+            signature: (!same_name).then_some("Write your full name as it stands at the head of this page."),
+            password: None,
+        };
+        let wrong = [faults.disposition, faults.reason, faults.conditions, faults.signature];
+        match disposition {
+            Some(disposition) if wrong.iter().all(Option::is_none) => Ok(NewDecision {
+                disposition,
+                reason: self.reason.trim().to_owned(),
+                conditions: (!conditions.is_empty()).then(|| conditions.to_owned()),
+                signature: self.signature.trim().to_owned(),
+            }),
+            _ => Err(faults),
+        }
+    }
+}
+
+/// A name without regard to case and blanks.
+fn words(name: &str) -> Vec<String> {
+    name.split_whitespace().map(str::to_lowercase).collect()
+}
+
+/// The change, if it is before the board and not this person's own.
+async fn before_the_board(state: &AppState, signed_in: &SignedIn, no: &str) -> Result<Loaded, AppError> {
+    signed_in.may(&Act::ReadChanges)?;
+    let loaded = Loaded::find(state, no).await?;
+    signed_in.may(&Act::DecideChange { drafted_by: loaded.drafted_by() })?;
+    if loaded.state() != ChangeState::Submitted {
+        return Err(AppError::Unusable(format!(
+            "This change is {}: it is not before the board, or was decided already. Nothing was changed.",
+            loaded.state()
+        )));
+    }
+    Ok(loaded)
+}
+
+/// The number, full name and password hash of who decides.
+async fn decider(state: &AppState, actor: &Actor) -> Result<(String, Option<String>), AppError> {
+    let Actor::Person { id, .. } = actor else { return Err(Refusal::SignInFirst.into()) };
+    let user = state.store().find_user(*id).await?.ok_or(Refusal::SignInFirst)?;
+    let kept = state.store().find_password(&user.name).await?.map(|(_, hash)| hash);
+    Ok((user.full_name, kept))
+}
+
+pub(super) async fn show(
+    State(state): State<AppState>,
+    signed_in: SignedIn,
+    Path(no): Path<String>,
+) -> Result<Response, AppError> {
+    let loaded = before_the_board(&state, &signed_in, &no).await?;
+    let (_, kept) = decider(&state, &signed_in.0).await?;
+    let (typed, faults) = (Typed::default(), Faults::default());
+    state.page(&DecidePage::new(&signed_in.0, &loaded, &typed, faults, kept.is_some()))
+}
+
+pub(super) async fn decide(
+    State(state): State<AppState>,
+    signed_in: SignedIn,
+    Path(no): Path<String>,
+    Form(typed): Form<Typed>,
+) -> Result<Response, AppError> {
+    let loaded = before_the_board(&state, &signed_in, &no).await?;
+    let (full_name, kept) = decider(&state, &signed_in.0).await?;
+    let has_password = kept.is_some();
+    let read = typed.read(&full_name);
+    let faults = match read {
+        Ok(decision) => {
+            let matches = state.passwords().check(typed.password.clone(), kept).await;
+            if matches.map_err(AppError::inside)? {
+                state.store().decide_change(&signed_in.0, state.now(), &no, &decision).await?;
+                return Ok(Redirect::to(&address::change(&no)).into_response());
+            }
+            Faults { password: Some(WRONG), ..Faults::default() }
+        }
+        Err(faults) => faults,
+    };
+    let page = state.page(&DecidePage::new(&signed_in.0, &loaded, &typed, faults, has_password))?;
+    Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response())
+}
+
+impl Page for DecidePage {
+    const TEMPLATE: &'static str = "pages/changes/decide";
+
+    fn samples() -> Vec<Self> {
+        let board = sample::board();
+        let loaded = sample::loaded();
+        let wrong = Typed::default().read("Jon Skerry").err().unwrap_or_default();
+        let of = |loaded, faults, known| Self::new(&board, loaded, &Typed::default(), faults, known);
+        let one = loaded.iter().take(1);
+        one.flat_map(|loaded| [of(loaded, Faults::default(), true), of(loaded, wrong, false)]).collect()
+    }
+}

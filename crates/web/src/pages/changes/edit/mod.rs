@@ -1,0 +1,1 @@
+//! The edit forms, one a section.

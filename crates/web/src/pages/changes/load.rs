@@ -1,0 +1,63 @@
+//! A change record with the picture of the field that its figures come from.
+
+use std::sync::Arc;
+
+use chrono::NaiveDate;
+use domain::analysis::{ChangeResult, ProofVerdict};
+use domain::change::ChangeState;
+use store::ChangeRecord;
+
+use super::view::RecordView;
+use crate::error::AppError;
+use crate::picture::Picture;
+use crate::state::AppState;
+
+/// Everything a page of one change is made from.
+pub(super) struct Loaded {
+    /// What is kept of it.
+    pub record: ChangeRecord,
+    /// The field.
+    pub picture: Arc<Picture>,
+    /// The day.
+    pub today: NaiveDate,
+}
+
+impl Loaded {
+    /// The change of a number.
+    pub(super) async fn find(state: &AppState, no: &str) -> Result<Self, AppError> {
+        let record = state.store().find_change_record(no).await?;
+        let record = record.ok_or_else(|| AppError::NotFound("There is no change of this number.".into()))?;
+        Ok(Self { record, picture: state.picture().await?, today: state.today() })
+    }
+
+    /// All of it as one view.
+    pub(super) fn view(&self) -> RecordView {
+        RecordView::new(&self.record, &self.picture)
+    }
+
+    /// Where it stands; a pack that doesn't say leaves it a draft.
+    pub(super) fn state(&self) -> ChangeState {
+        self.record.change.state.unwrap_or(ChangeState::Draft)
+    }
+
+    /// What the figures say of it.
+    pub(super) fn result(&self) -> Option<&ChangeResult> {
+        let id = self.picture.field.find_change(&self.record.change.change_no)?;
+        self.picture.analysis.changes.iter().find(|result| result.change == id)
+    }
+
+    /// What the comparison before and after says.
+    pub(super) fn verdict(&self) -> Option<ProofVerdict> {
+        Some(self.result()?.proof?.verdict)
+    }
+
+    /// Who drafted it.
+    pub(super) fn drafted_by(&self) -> Option<i64> {
+        self.record.body.as_ref().and_then(|body| body.drafted_by)
+    }
+
+    /// Whether its sections may still be edited.
+    pub(super) fn is_open(&self) -> bool {
+        self.record.body.is_some() && matches!(self.state(), ChangeState::Draft | ChangeState::Deferred)
+    }
+}

@@ -1,0 +1,80 @@
+//! `/changes`: the change records, from the draft to the proof.
+
+mod decide;
+mod edit;
+mod gate;
+mod list;
+mod load;
+mod new;
+mod problem;
+mod sample;
+mod seam;
+mod sections;
+mod sheet;
+mod side;
+mod steps;
+#[cfg(test)]
+mod tests;
+pub mod view;
+
+use axum::Router;
+use axum::extract::{Path, State};
+use axum::response::Response;
+use axum::routing::{get, post};
+use domain::permission::Act;
+
+use crate::error::AppError;
+use crate::preferences::Preferences;
+use crate::security::{SignedIn, limits};
+use crate::state::AppState;
+
+pub use decide::DecidePage;
+pub use list::{ChangesPage, waits_for};
+pub use new::NewChangePage;
+pub use sheet::ChangePage;
+pub use view::RecordView;
+
+use load::Loaded;
+use sheet::Told;
+
+/// This noun's addresses.
+pub fn routes(state: &AppState) -> Router<AppState> {
+    // The board's signature is a password, so its tries are paced as those of signing in.
+    let signed = Router::new().route("/changes/{no}/decide", get(decide::show).post(decide::decide));
+    Router::new()
+        .merge(limits::paced(signed, limits::SIGN_IN, state))
+        .route("/changes", get(list_all))
+        .route("/changes/new", get(new::show).post(new::draft))
+        .route("/changes/{no}", get(show))
+        .route("/changes/{no}/json", get(as_json))
+        .route("/changes/{no}/start", post(steps::start))
+        .route("/changes/{no}/submit", post(steps::submit))
+        .route("/changes/{no}/withdraw", post(steps::withdraw))
+        .route("/changes/{no}/conclude", post(steps::conclude))
+}
+
+async fn list_all(State(state): State<AppState>, signed_in: SignedIn) -> Result<Response, AppError> {
+    signed_in.may(&Act::ReadChanges)?;
+    let records = state.store().list_change_records().await?;
+    state.page(&ChangesPage::new(&signed_in.0, &records, state.today()))
+}
+
+async fn show(
+    State(state): State<AppState>,
+    signed_in: SignedIn,
+    preferences: Preferences,
+    Path(no): Path<String>,
+) -> Result<Response, AppError> {
+    signed_in.may(&Act::ReadChanges)?;
+    let loaded = Loaded::find(&state, &no).await?;
+    state.page(&ChangePage::new(&signed_in.0, &loaded, preferences.mass_unit, Told::default()))
+}
+
+async fn as_json(
+    State(state): State<AppState>,
+    signed_in: SignedIn,
+    Path(no): Path<String>,
+) -> Result<axum::Json<RecordView>, AppError> {
+    signed_in.may(&Act::ReadChanges)?;
+    Ok(axum::Json(Loaded::find(&state, &no).await?.view()))
+}

@@ -1,0 +1,259 @@
+//! Invented changes of an invented field, for samples and tests of these pages.
+
+use std::sync::Arc;
+
+use chrono::{DateTime, Days, NaiveDate, Utc};
+use domain::analysis::analyse;
+use domain::bench_test::{BenchTest, TestOutcome};
+use domain::change::{Change, ChangeState};
+use domain::change_record::{Disposition, Prediction, PredictionBasis, Retrofit, Verdict};
+use domain::class::{Criterion, Justification, Priority};
+use domain::effectivity::{Effectivity, Stage};
+use domain::field::FieldBuilder;
+use domain::part::PartRevision;
+use domain::permission::{Actor, Role};
+use domain::requirement::{LimitKind, Measure, Requirement};
+use domain::weighing::Weighing;
+use domain::words::Problem;
+use store::{ChangeRecord, CriterionAnswer, Decision, NewDecision, RecordBody, RequirementAnswer};
+
+use super::load::Loaded;
+use crate::pages::recurrences::sample;
+use crate::picture::Picture;
+
+const NO: &str = "2026-014";
+const PART: &str = "RC-131";
+
+/// The day of all samples.
+pub(super) fn today() -> NaiveDate {
+    NaiveDate::from_ymd_opt(2026, 3, 3).unwrap_or_default()
+}
+
+/// A member of the board.
+pub(super) fn board() -> Actor {
+    Actor::Person { id: 2, name: "Jon Skerry".into(), role: Role::Board, unit: None }
+}
+
+fn moment() -> DateTime<Utc> {
+    DateTime::from_timestamp(1_772_539_200, 0).unwrap_or_default()
+}
+
+/// Records of the change in each state that shows something of its own.
+pub(super) fn records() -> Vec<ChangeRecord> {
+    let blank = ChangeRecord {
+        change: change(None),
+        body: None,
+        effectivity: Vec::new(),
+        criteria: Vec::new(),
+        answers: Vec::new(),
+        decisions: Vec::new(),
+        since: None,
+    };
+    let empty = ChangeRecord { body: Some(empty_body()), since: Some(moment()), ..blank.clone() };
+    let whole = whole();
+    let in_state =
+        |state, record: &ChangeRecord| ChangeRecord { change: change(Some(state)), ..record.clone() };
+    let mut own = in_state(ChangeState::Submitted, &whole);
+    own.body.iter_mut().for_each(|body| body.drafted_by = Some(2));
+    let decided = ChangeRecord { decisions: vec![decision()], ..whole.clone() };
+    vec![
+        in_state(ChangeState::CutIn, &blank),
+        in_state(ChangeState::Draft, &empty),
+        in_state(ChangeState::Draft, &whole),
+        in_state(ChangeState::Submitted, &whole),
+        own,
+        in_state(ChangeState::Approved, &decided),
+        in_state(ChangeState::CutIn, &decided),
+        in_state(ChangeState::Proved, &decided),
+    ]
+}
+
+/// Each record with its field.
+pub(super) fn loaded() -> Vec<Loaded> {
+    let loaded = records().into_iter().map(|record| Loaded {
+        picture: Arc::new(picture(record.change.state, record.body.is_some())),
+        record,
+        today: today(),
+    });
+    loaded.collect()
+}
+
+fn picture(state: Option<ChangeState>, weighed: bool) -> Picture {
+    let built = fill(sample::builder(), state, weighed);
+    // The nouns above name each other and nothing else, so none is refused.
+    let field = built.map(FieldBuilder::build).unwrap_or_default();
+    let analysis = analyse(&field, today());
+    Picture::of(field, analysis, moment())
+}
+
+fn fill(
+    b: Result<FieldBuilder, Problem>,
+    state: Option<ChangeState>,
+    weighed: bool,
+) -> Result<FieldBuilder, Problem> {
+    let mut b = b?;
+    b.part(&PartRevision {
+        part_no: PART.into(),
+        revision: "B".into(),
+        name: "Front slide fastener".into(),
+        kind: "ZIP".into(),
+        released_on: None,
+        replaces_revision: Some("A".into()),
+        change_no: Some(NO.into()),
+        life_years: None,
+    })?;
+    let (before, after) = ([3850.0, 3861.0], [2941.0, 2950.0]);
+    for (revision, grams) in [("A", before), ("B", after)] {
+        for (at, mass_g) in grams.into_iter().enumerate().filter(|_| weighed || revision == "A") {
+            b.weighing(&Weighing {
+                part_no: PART.into(),
+                revision: revision.into(),
+                size: None,
+                specimen: at.to_string(),
+                mass_g,
+            })?;
+            b.bench_test(&bench(revision, mass_g / 10.0, at == 0))?;
+        }
+    }
+    for (number, measure, limit) in
+        [("3.2", Some(Measure::MassG), Some(3000.0)), ("3.4", None, None), ("3.9", None, None)]
+    {
+        b.requirement(&Requirement {
+            item_part_no: "RC-100".into(),
+            requirement_no: number.into(),
+            text: format!("Requirement {number} in words."),
+            measure,
+            limit_kind: limit.map(|_| LimitKind::AtMost),
+            limit,
+            configuration: None,
+            size: None,
+        })?;
+    }
+    b.change(&change(state))?;
+    Ok(b)
+}
+
+fn bench(revision: &str, value: f64, failed: bool) -> BenchTest {
+    BenchTest {
+        part_no: PART.into(),
+        revision: revision.into(),
+        lot_no: None,
+        purpose: None,
+        method: "ASTM D2061".into(),
+        measure: "crosswise strength".into(),
+        specimen: value.to_string(),
+        specimen_source: None,
+        conditioning: None,
+        limit: None,
+        limit_source: None,
+        tested_on: None,
+        measure_unit: "N".into(),
+        value,
+        outcome: if failed { TestOutcome::Failed } else { TestOutcome::Measured },
+        laboratory: Some("Fjord Laboratory".into()),
+    }
+}
+
+fn change(state: Option<ChangeState>) -> Change {
+    let built = matches!(state, Some(ChangeState::CutIn | ChangeState::Proved));
+    Change {
+        change_no: NO.into(),
+        title: "Coated slider".into(),
+        part_no: PART.into(),
+        from_revision: "A".into(),
+        to_revision: "B".into(),
+        modes: vec!["ZIP-1".into()],
+        state,
+        cut_in_lot: built.then(|| "TB-0420".to_owned()),
+        cut_in_on: built.then(|| today() - Days::new(60)),
+    }
+}
+
+fn empty_body() -> RecordBody {
+    RecordBody {
+        recurrence: Some((PART.into(), "ZIP-1".into())),
+        problem: String::new(),
+        description: String::new(),
+        prediction: None,
+        retrofit: None,
+        retrofit_note: None,
+        priority: None,
+        justification: None,
+        cost_note: None,
+        drafted_by: Some(1),
+        drafted_by_name: Some("Oda Fell".into()),
+        drafted_at: moment(),
+        submitted_at: None,
+        revision: 0,
+        version: 1,
+    }
+}
+
+fn whole() -> ChangeRecord {
+    let body = RecordBody {
+        problem: "The chain splits <on the ladder>.\nSalt wears the slider.".into(),
+        description: "A coated slider.".into(),
+        prediction: Some(Prediction {
+            basis: PredictionBasis::Bench,
+            ratio_low: 0.2,
+            ratio_best: 0.4,
+            ratio_high: 0.8,
+            source: "crosswise strength, ten specimens each".into(),
+        }),
+        retrofit: Some(Retrofit::OnReturn),
+        retrofit_note: Some("At the next wash.".into()),
+        priority: Some(Priority::Urgent),
+        justification: Some(Justification::Deficiency),
+        cost_note: Some("4 a piece, 9,600 for the fleet".into()),
+        submitted_at: Some(moment()),
+        revision: 1,
+        version: 7,
+        ..empty_body()
+    };
+    let line = |stage, from_lot: Option<&str>, to_lot: Option<&str>| Effectivity {
+        change_no: NO.into(),
+        stage,
+        maker: from_lot.map(|_| "Harbour Loft".to_owned()),
+        from_lot: from_lot.map(Into::into),
+        to_lot: to_lot.map(Into::into),
+        share_new: 1.0,
+        from_date: from_lot.map(|_| today()),
+    };
+    let criteria = Criterion::ALL.iter().map(|&criterion| CriterionAnswer {
+        criterion,
+        touched: criterion == Criterion::Safety,
+        reason: (criterion == Criterion::Safety).then(|| "the closure holds the carrier shut".to_owned()),
+    });
+    let answer = |number: &str, note: Option<&str>| RequirementAnswer {
+        requirement_no: number.into(),
+        verdict: Verdict::NotAffected,
+        note: note.map(Into::into),
+    };
+    ChangeRecord {
+        change: change(Some(ChangeState::Draft)),
+        body: Some(body),
+        effectivity: vec![
+            line(Stage::Proposed, Some("TB-0420"), None),
+            line(Stage::Proposed, Some("TB-0420"), Some("TB-0430")),
+            line(Stage::Approved, None, Some("TB-0430")),
+            line(Stage::Accomplished, None, None),
+        ],
+        criteria: criteria.collect(),
+        answers: vec![answer("3.4", Some("the release is not touched")), answer("3.9", None)],
+        decisions: Vec::new(),
+        since: Some(moment()),
+    }
+}
+
+fn decision() -> Decision {
+    Decision {
+        decided: NewDecision {
+            disposition: Disposition::ApproveWithConditions,
+            reason: "The bench shows enough.".into(),
+            conditions: Some("Weigh size XL first.".into()),
+            signature: "Jon Skerry".into(),
+        },
+        by: Some("Jon Skerry".into()),
+        at: moment(),
+    }
+}

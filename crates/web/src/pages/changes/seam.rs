@@ -1,0 +1,85 @@
+//! The thread of a change: reports and recurrence before it, cut-in, proof and answer after.
+
+use domain::analysis::Recurrence;
+use domain::change::ChangeState as S;
+
+use super::load::Loaded;
+use crate::address;
+use crate::format;
+use crate::pages::recurrences::part_name;
+use crate::view::{Sewn, Station, Strand, Thread};
+
+/// The recurrence that a change answers: the one it was drafted from, else the first of its part and modes.
+pub(super) fn recurrence(loaded: &Loaded) -> Option<&Recurrence> {
+    let (field, change) = (&loaded.picture.field, &loaded.record.change);
+    let named = loaded.record.body.as_ref().and_then(|body| body.recurrence.as_ref());
+    let part = field.part_names.find(named.map_or(change.part_no.as_str(), |(part, _)| part))?;
+    let modes: Vec<_> = match named {
+        Some((_, mode)) => vec![field.find_mode(mode)?],
+        None => change.modes.iter().filter_map(|mode| field.find_mode(mode)).collect(),
+    };
+    let all = &loaded.picture.analysis.recurrences;
+    all.iter().find(|r| r.part == part && (modes.is_empty() || modes.contains(&r.mode)))
+}
+
+/// The thread, at the station of the change.
+pub(super) fn thread(loaded: &Loaded) -> Thread {
+    let mut stations = before(loaded);
+    let (record, state) = (&loaded.record, loaded.state());
+    let reached = |yes: bool| if yes { Sewn::Reached } else { Sewn::Ahead };
+    let drafted = record.body.as_ref().map(|body| body.drafted_at.date_naive());
+    let built = matches!(state, S::CutIn | S::Proved | S::NotProved);
+    let concluded = matches!(state, S::Proved | S::NotProved);
+    let lot = record.change.cut_in_lot.as_ref().map(|lot| format!("lot {lot}"));
+    stations.extend([
+        Station {
+            word: "change",
+            name: record.change.change_no.clone(),
+            address: None,
+            day: drafted,
+            sewn: Sewn::Here,
+        },
+        Station {
+            word: "cut-in",
+            name: lot.unwrap_or_default(),
+            address: None,
+            day: record.change.cut_in_on,
+            sewn: reached(built),
+        },
+        Station {
+            word: "proof",
+            name: if concluded { state.word().to_owned() } else { String::new() },
+            address: None,
+            day: record.since.filter(|_| concluded).map(|at| at.date_naive()),
+            sewn: reached(concluded),
+        },
+        Station { word: "answer", name: String::new(), address: None, day: None, sewn: Sewn::Ahead },
+    ]);
+    Thread::new(Strand::new(stations, Vec::new(), loaded.today))
+}
+
+fn before(loaded: &Loaded) -> Vec<Station> {
+    let field = &loaded.picture.field;
+    let Some(r) = recurrence(loaded) else {
+        let blank =
+            |word| Station { word, name: String::new(), address: None, day: None, sewn: Sewn::Reached };
+        return vec![blank("report"), blank("recurrence")];
+    };
+    let received = |at: usize| r.report_ids.get(at).map(|&id| field.reports[id].received_on.date());
+    vec![
+        Station {
+            word: "report",
+            name: format!("first of {}", format::count(u64::from(r.reports))),
+            address: None,
+            day: received(0),
+            sewn: Sewn::Reached,
+        },
+        Station {
+            word: "recurrence",
+            name: part_name(field, r.part).to_owned(),
+            address: Some(address::recurrence(field, r.part, r.mode)),
+            day: received(1).or_else(|| received(0)),
+            sewn: Sewn::Reached,
+        },
+    ]
+}

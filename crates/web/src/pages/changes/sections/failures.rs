@@ -1,0 +1,142 @@
+//! Failures before and after in words and whiskers, the bench beside the prediction, and the proof.
+
+use serde::Serialize;
+
+use crate::charts::{Drawing, Scale, axis, whisker};
+use crate::format;
+use crate::pages::changes::side::ends;
+use crate::pages::changes::view::{BenchLine, ProofLine, RateLine, RecordView};
+use crate::view::{Figure, Sureness};
+
+/// Failures before and after on one scale.
+#[derive(Serialize)]
+pub(in crate::pages::changes) struct FailureRows {
+    axis: Option<Drawing>,
+    rows: Vec<FailureRow>,
+    ratio: Option<String>,
+}
+
+#[derive(Serialize)]
+struct FailureRow {
+    word: &'static str,
+    said: String,
+    drawn: Drawing,
+}
+
+/// The rows; `place` tells drawings of one page apart.
+pub(in crate::pages::changes) fn rows(view: &RecordView, place: &str) -> FailureRows {
+    let failures = &view.failures;
+    let highest = [
+        failures.before.map(|rate| rate.high),
+        failures.predicted.map(|rate| rate.high),
+        failures.after.map(|rate| rate.high),
+    ];
+    let scale = Scale::from_nought(highest.into_iter().flatten().fold(0.0, f64::max));
+    let reference = failures.before.map(|rate| rate.estimate);
+    let draw = |id: &str, said: &str, estimate, low, high| {
+        whisker(&format!("{place}-{id}"), said, scale, estimate, ends(low, high), reference)
+    };
+    let observed = |word, id: &str, rate: RateLine| {
+        let said = format::rate(rate.estimate, ends(rate.low, rate.high), rate.occasions, rate.item_years);
+        FailureRow { word, drawn: draw(id, &said, rate.estimate, rate.low, rate.high), said }
+    };
+    let mut rows: Vec<FailureRow> = Vec::new();
+    rows.extend(failures.before.map(|rate| observed("Before, observed", "before", rate)));
+    rows.extend(failures.predicted.map(|rate| {
+        let said = format!(
+            "{} per 1,000 item-years ({})",
+            format::significant(rate.estimate, 2),
+            format::interval(ends(rate.low, rate.high))
+        );
+        let drawn = draw("predicted", &said, rate.estimate, rate.low, rate.high);
+        FailureRow { word: "After, predicted", said, drawn }
+    }));
+    rows.extend(failures.after.map(|rate| observed("After, observed", "after", rate)));
+    FailureRows {
+        axis: (!rows.is_empty())
+            .then(|| axis(&format!("{place}-axis"), "Failures per 1,000 item-years", scale)),
+        rows,
+        ratio: failures.prediction.as_ref().map(|prediction| {
+            format!(
+                "Predicted to leave {} of the failures ({}), on {} evidence.",
+                format::significant(prediction.ratio_best, 2),
+                format::interval(ends(prediction.ratio_low, prediction.ratio_high)),
+                match prediction.basis {
+                    "bench" => "bench",
+                    "pilot" => "pilot-lot",
+                    _ => "judged",
+                }
+            )
+        }),
+    }
+}
+
+/// One method on the bench.
+#[derive(Serialize)]
+pub(in crate::pages::changes) struct BenchRow {
+    method: String,
+    measure: String,
+    before: String,
+    after: String,
+    laboratories: String,
+}
+
+/// Both revisions under each method.
+pub(in crate::pages::changes) fn bench(lines: &[BenchLine]) -> Vec<BenchRow> {
+    let row = |line: &BenchLine| {
+        let side = |side: &crate::pages::changes::view::BenchSideView| {
+            let deviation = side.deviation.map_or_else(
+                || "scatter not known".to_owned(),
+                |deviation| format!("s = {}", format::significant(deviation, 2)),
+            );
+            let stopped = (side.stopped > 0)
+                .then(|| format!(", {} stopped before failure", format::count(side.stopped as u64)));
+            format!(
+                "{} {} ({deviation}, {}{})",
+                format::significant(side.mean, 3),
+                line.unit,
+                format::counted(side.specimens as u64, "specimen", "specimens"),
+                stopped.unwrap_or_default(),
+            )
+        };
+        BenchRow {
+            method: line.method.clone(),
+            measure: line.measure.clone(),
+            before: side(&line.before),
+            after: side(&line.after),
+            laboratories: line.laboratories.join(", "),
+        }
+    };
+    lines.iter().map(row).collect()
+}
+
+/// The comparison, said with the fixed words.
+pub(in crate::pages::changes) fn proof(line: &ProofLine) -> Figure {
+    let counts = format!(
+        "{} after against {} expected at equal age, {} item-years after; before: {} in {} item-years",
+        format::counted(line.failures_after, "failure", "failures"),
+        format::significant(line.expected_after, 2),
+        format::decimals(line.item_years_after, 0),
+        format::count(line.failures_before),
+        format::decimals(line.item_years_before, 0),
+    );
+    let limits = match (line.anytime_low, line.anytime_high) {
+        (Some(low), Some(high)) => format::interval(ends(low, high)),
+        (Some(low), None) => format!("{} to no limit", format::significant(low, 2)),
+        _ => "no limits yet".to_owned(),
+    };
+    let (lead, rest) = match line.ratio {
+        Some(ratio) => (
+            format::significant(ratio, 2),
+            format!("times the failures of before ({limits}, however often one looks); {counts}"),
+        ),
+        None => ("No ratio yet".to_owned(), format!("; {counts}")),
+    };
+    let sure = match line.verdict {
+        "worked" => Sureness::Shown,
+        "worse" => return Figure::new(lead, format!("{rest}; it got worse")).sure(Sureness::Shown),
+        "not shown" => Sureness::NotShown,
+        _ => Sureness::TooEarly,
+    };
+    Figure::new(lead, rest).sure(sure)
+}

@@ -1,0 +1,4 @@
+//! The sections of the record as the page shows them, each from the one view.
+
+pub(super) mod failures;
+pub(super) mod lists;

@@ -1,0 +1,181 @@
+//! A change's page: the record by sections, before and after beside it.
+
+use domain::caution::Caution as C;
+use domain::permission::Actor;
+use serde::Serialize;
+
+use super::gate::{self, MissingLine, Steps};
+use super::list::waits_for;
+use super::load::Loaded;
+use super::sections::failures::{self, BenchRow, FailureRows};
+use super::sections::lists::{self, CriterionRow, DecisionRow, EffectivityRow, RequirementRow};
+use super::side::Side;
+use super::view::RecordView;
+use super::{sample, seam};
+use crate::format::{self, MassUnit};
+use crate::templates::Page;
+use crate::view::{Caution, Figure, Place, Shell, Thread, TitleBlock};
+
+/// The page.
+#[derive(Serialize)]
+pub struct ChangePage {
+    shell: Shell,
+    thread: Thread,
+    title: String,
+    lead: String,
+    steps: Steps,
+    refused: Vec<MissingLine>,
+    side: Side,
+    has_record: bool,
+    has_figures: bool,
+    problem: Vec<String>,
+    description: Vec<String>,
+    failures: FailureRows,
+    source: Option<String>,
+    bench: Vec<BenchRow>,
+    requirements: Vec<RequirementRow>,
+    criteria: Vec<CriterionRow>,
+    class: &'static str,
+    class_open: bool,
+    effectivity: Vec<EffectivityRow>,
+    retrofit: Option<&'static str>,
+    retrofit_note: Option<String>,
+    handling: Vec<(&'static str, String)>,
+    decisions: Vec<DecisionRow>,
+    proof: Option<Figure>,
+    unread: Option<String>,
+    to_weigh: String,
+    cautions: Vec<Caution>,
+    json: String,
+    title_block: TitleBlock,
+}
+
+/// What the page says back to a step that was refused.
+#[derive(Clone, Copy, Default)]
+pub(super) struct Told {
+    /// Whether the gate was asked and is shut.
+    pub gate: bool,
+}
+
+impl ChangePage {
+    pub(super) fn new(actor: &Actor, loaded: &Loaded, unit: MassUnit, told: Told) -> Self {
+        let view = loaded.view();
+        let steps = Steps::new(actor, loaded);
+        let editing = steps.edit.is_some();
+        let written = view.written.as_ref();
+        Self {
+            shell: Shell::inside(format!("{} {}", view.change_no, view.title), actor, Place::Changes),
+            thread: seam::thread(loaded),
+            title: view.title.clone(),
+            lead: lead(loaded, &view),
+            refused: if told.gate {
+                gate::lines(&view.change_no, &view.missing, editing)
+            } else {
+                Vec::new()
+            },
+            side: Side::new(loaded, &view, unit, editing),
+            has_record: written.is_some(),
+            has_figures: view.has_figures,
+            problem: written.map(|written| paragraphs(&written.problem)).unwrap_or_default(),
+            description: written.map(|written| paragraphs(&written.description)).unwrap_or_default(),
+            failures: failures::rows(&view, "record"),
+            source: view.failures.prediction.as_ref().map(|prediction| prediction.source.clone()),
+            bench: failures::bench(&view.bench),
+            requirements: lists::requirements(&view),
+            criteria: lists::criteria(&view),
+            class: view.class,
+            class_open: view.criteria.iter().any(|line| line.touched.is_none()),
+            effectivity: lists::effectivity(&view),
+            retrofit: written.and_then(|written| written.retrofit).map(lists::retrofit_words),
+            retrofit_note: written.and_then(|written| written.retrofit_note.clone()),
+            handling: handling(&view),
+            decisions: lists::decisions(&view),
+            proof: view.failures.proof.as_ref().map(failures::proof),
+            unread: (view.failures.unread > 0).then(|| {
+                let counted = format::counted(view.failures.unread, "failure", "failures");
+                format!("{counted} on neither side, for no label or record tells which.")
+            }),
+            to_weigh: format!("{} {}", view.part_no, view.to_revision),
+            cautions: Caution::list(C::ALL),
+            json: format!("{}/json", crate::address::change(&view.change_no)),
+            title_block: title_block(&view),
+            steps,
+        }
+    }
+}
+
+fn paragraphs(text: &str) -> Vec<String> {
+    text.lines().map(str::trim).filter(|line| !line.is_empty()).map(str::to_owned).collect()
+}
+
+fn lead(loaded: &Loaded, view: &RecordView) -> String {
+    let modes: Vec<String> = view.modes.iter().map(|(_, name)| name.to_lowercase()).collect();
+    let against = if modes.is_empty() { String::new() } else { format!(", against {}", modes.join(" and ")) };
+    let since = view.since.map(|at| format!(" since {}", format::date(at.date_naive()))).unwrap_or_default();
+    let settled = waits_for(loaded.state());
+    let waits = if settled == "nobody" { String::new() } else { format!("; it waits for {settled}") };
+    format!(
+        "{} {}, revision {} to {}{against}. {}{since}{waits}.",
+        view.part_no,
+        view.part_name.to_lowercase(),
+        view.from_revision,
+        view.to_revision,
+        titled(view.state),
+    )
+}
+
+fn titled(word: &str) -> String {
+    let mut letters = word.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+}
+
+fn handling(view: &RecordView) -> Vec<(&'static str, String)> {
+    let not_yet = || "not stated yet".to_owned();
+    let Some(written) = &view.written else { return Vec::new() };
+    let priority = written.priority_words.zip(written.target_days).map(|(words, days)| {
+        let time = format::counted(u64::from(days), "day", "days");
+        format!("{words}: to be decided within {time} of submission")
+    });
+    vec![
+        ("Priority", priority.unwrap_or_else(not_yet)),
+        ("Justification", written.justification_words.map_or_else(not_yet, str::to_owned)),
+        ("Cost", written.cost_note.clone().unwrap_or_else(not_yet)),
+    ]
+}
+
+fn title_block(view: &RecordView) -> TitleBlock {
+    let written = view.written.as_ref();
+    let mut dates = Vec::new();
+    let mut dated = |word: &str, day: Option<chrono::NaiveDate>| {
+        dates.extend(day.map(|day| (word.to_owned(), format::date(day))));
+    };
+    dated("Drafted", written.map(|written| written.drafted_at.date_naive()));
+    dated("Submitted", written.and_then(|written| written.submitted_at).map(|at| at.date_naive()));
+    dated("Cut in", view.cut_in_on);
+    dated("Figures of", Some(view.books_of.date_naive()));
+    TitleBlock {
+        number: view.change_no.clone(),
+        title: view.title.clone(),
+        revision: written.map_or_else(|| "none".into(), |written| written.revision.to_string()),
+        state: view.state.to_owned(),
+        owner: written.and_then(|written| written.drafted_by.clone()).unwrap_or_else(|| "nobody yet".into()),
+        dates,
+        sheet: "1 of 1".into(),
+        marking: "Internal".into(),
+    }
+}
+
+impl Page for ChangePage {
+    const TEMPLATE: &'static str = "pages/changes/sheet";
+
+    fn samples() -> Vec<Self> {
+        let (engineer, board) = (crate::pages::recurrences::sample::engineer(), sample::board());
+        let told = Told { gate: true };
+        let mut pages = Vec::new();
+        for loaded in sample::loaded() {
+            pages.push(Self::new(&engineer, &loaded, MassUnit::Gram, told));
+            pages.push(Self::new(&board, &loaded, MassUnit::Ounce, Told::default()));
+        }
+        pages
+    }
+}
