@@ -1,6 +1,6 @@
 //! The journal: who did what when, with the state before and after; written with every change, never altered.
 
-use chrono::{DateTime, SubsecRound as _, Utc};
+use chrono::{DateTime, NaiveDate, NaiveTime, SubsecRound as _, Utc};
 use domain::permission::Actor;
 use sea_orm::ActiveValue::{NotSet, Set};
 use sea_orm::entity::prelude::*;
@@ -9,7 +9,7 @@ use serde_json::Value as Json;
 
 use crate::connect::Store;
 use crate::error::Result;
-use crate::page::Page;
+use crate::page::{Page, contains};
 
 #[derive(Clone, Debug, PartialEq, DeriveEntityModel)]
 #[sea_orm(table_name = "journal")]
@@ -140,6 +140,14 @@ pub struct JournalFilter {
     pub key: Option<String>,
     /// Only by this person.
     pub user_id: Option<i64>,
+    /// Only by those whose name holds this, in any case.
+    pub actor: Option<String>,
+    /// Not before this day began, in UTC.
+    pub from: Option<NaiveDate>,
+    /// Not after this day ended, in UTC.
+    pub until: Option<NaiveDate>,
+    /// Only entries older than the one of this number.
+    pub older_than: Option<i64>,
 }
 
 impl Store {
@@ -169,8 +177,26 @@ impl Store {
         if let Some(user_id) = filter.user_id {
             select = select.filter(Column::UserId.eq(user_id));
         }
+        if let Some(actor) = &filter.actor {
+            select = select.filter(contains(("journal", "actor"), actor));
+        }
+        if let Some(from) = filter.from {
+            select = select.filter(Column::At.gte(from.and_time(NaiveTime::MIN).and_utc()));
+        }
+        if let Some(until) = filter.until.and_then(|day| day.succ_opt()) {
+            select = select.filter(Column::At.lt(until.and_time(NaiveTime::MIN).and_utc()));
+        }
+        if let Some(older_than) = filter.older_than {
+            select = select.filter(Column::Id.lt(older_than));
+        }
         let rows = select.offset(page.offset()).limit(page.size).all(self.reader()).await?;
         Ok(rows.into_iter().map(entry_of).collect())
+    }
+
+    /// Every kind of thing the journal has an entry of, by name.
+    pub async fn journal_nouns(&self) -> Result<Vec<String>> {
+        let nouns = Entity::find().select_only().column(Column::Noun).distinct().order_by_asc(Column::Noun);
+        Ok(nouns.into_tuple().all(self.reader()).await?)
     }
 }
 

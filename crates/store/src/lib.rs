@@ -66,7 +66,7 @@ pub use handling::Handling;
 pub use import::Import;
 pub use intake::{IntakeFacts, Receipt};
 pub use journal::{JournalEntry, JournalFilter};
-pub use pack_import::PastImport;
+pub use pack_import::{OpenImport, PastImport};
 pub use page::Page;
 pub use photo::{NewPhoto, Photo, PhotoFacts};
 pub use question::Question;

@@ -50,6 +50,23 @@ pub struct PastImport {
     pub counts: Vec<(String, u64)>,
 }
 
+/// An import that didn't come to its end, or not yet; nothing of it is in the books.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct OpenImport {
+    /// Its number.
+    pub id: i64,
+    /// When it began.
+    pub begun_at: DateTime<Utc>,
+    /// Who began it.
+    pub by: String,
+}
+
+impl From<Model> for OpenImport {
+    fn from(row: Model) -> Self {
+        Self { id: row.id, begun_at: row.begun_at, by: row.by }
+    }
+}
+
 fn past(row: Model) -> Result<PastImport> {
     let read = Row { table: "pack_import", id: &row.id };
     let digests: std::collections::BTreeMap<String, String> =
@@ -75,5 +92,24 @@ impl Store {
             .all(self.reader())
             .await?;
         rows.into_iter().map(past).collect()
+    }
+
+    /// Imports that failed or were killed, and whose rows were taken out again, latest first.
+    pub async fn list_stopped_imports(&self) -> Result<Vec<OpenImport>> {
+        let rows = Entity::find()
+            .filter(Column::State.eq(ABANDONED))
+            .order_by_desc(Column::Id)
+            .all(self.reader())
+            .await?;
+        Ok(rows.into_iter().map(OpenImport::from).collect())
+    }
+
+    /// The import that is under way, in this program or another. One that was killed meanwhile is swept first.
+    pub async fn find_import_under_way(&self) -> Result<Option<OpenImport>> {
+        let staging = || Entity::find().filter(Column::State.eq(STAGING)).order_by_desc(Column::Id);
+        if staging().one(self.reader()).await?.is_none() || self.sweep_imports().await? > 0 {
+            return Ok(None);
+        }
+        Ok(staging().one(self.reader()).await?.map(OpenImport::from))
     }
 }

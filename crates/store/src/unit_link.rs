@@ -1,15 +1,17 @@
 //! Secret links by which a unit sends reports and reads its own, kept by the digest of their token.
 
+use std::collections::HashMap;
+
 use chrono::{DateTime, Utc};
 use domain::permission::Actor;
 use sea_orm::ActiveValue::{NotSet, Set};
 use sea_orm::entity::prelude::*;
-use sea_orm::{IntoActiveModel as _, QueryOrder as _};
+use sea_orm::{IntoActiveModel as _, QueryOrder as _, QuerySelect as _};
 
 use crate::connect::Store;
 use crate::error::{Result, StoreError};
 use crate::journal::{Entry, enter, moment, named};
-use crate::json;
+use crate::{intake, json};
 
 #[derive(Clone, Debug, PartialEq, DeriveEntityModel)]
 #[sea_orm(table_name = "unit_link")]
@@ -93,6 +95,18 @@ impl Store {
             select = select.filter(Column::Unit.eq(unit));
         }
         Ok(select.all(self.reader()).await?.into_iter().map(link_of).collect())
+    }
+
+    /// When a report last came through each link; a link that brought none is missing.
+    pub async fn last_reports_by_link(&self) -> Result<HashMap<i64, DateTime<Utc>>> {
+        let rows = intake::Entity::find()
+            .select_only()
+            .column(intake::Column::UnitLinkId)
+            .column_as(intake::Column::SentAt.max(), "last")
+            .filter(intake::Column::UnitLinkId.is_not_null())
+            .group_by(intake::Column::UnitLinkId)
+            .into_tuple::<(i64, DateTime<Utc>)>();
+        Ok(rows.all(self.reader()).await?.into_iter().collect())
     }
 
     /// The link behind the digest of a token, unless it was revoked.

@@ -31,6 +31,7 @@ const BUNDLES: [(&str, &[&str]); 2] = [
             "css/sheet.css",
             "css/change.css",
             "css/chart.css",
+            "css/poster.css",
             "css/print.css",
         ],
     ),

@@ -9,6 +9,7 @@ use store::Store;
 use crate::clock::Clock;
 use crate::config::Config;
 use crate::error::AppError;
+use crate::pack::Waiting;
 use crate::picture::{Gallery, Picture};
 use crate::secrets::Secrets;
 use crate::security::password::Passwords;
@@ -27,6 +28,7 @@ struct Inner {
     passwords: Passwords,
     base_url: OnceLock<String>,
     gallery: Arc<Gallery>,
+    waiting: Waiting,
     #[cfg(test)]
     folder: OnceLock<tempfile::TempDir>,
 }
@@ -51,6 +53,8 @@ impl AppState {
         let folder = &config.storage.data_folder;
         std::fs::create_dir_all(folder)
             .map_err(|error| format!("BARTACK_DATA is {}: {error}", folder.display()))?;
+        let waiting = Waiting::new(folder);
+        waiting.sweep(clock.now(), true)?;
         let store = Store::connect(&config.storage.database_url).await?;
         let passwords = Passwords::new().await?;
         let base_url = OnceLock::new();
@@ -59,6 +63,7 @@ impl AppState {
         }
         Ok(Self(Arc::new(Inner {
             gallery: Arc::default(),
+            waiting,
             config,
             store,
             templates: Templates::load()?,
@@ -118,6 +123,11 @@ impl AppState {
     /// A failure of the store.
     pub async fn picture(&self) -> Result<Arc<Picture>, AppError> {
         Ok(self.0.gallery.current(&self.0.store, &self.0.clock).await?)
+    }
+
+    /// Uploaded packs between check and import.
+    pub fn waiting(&self) -> &Waiting {
+        &self.0.waiting
     }
 
     /// How readers reach the program, without a trailing slash, such as `https://rescue.example`.

@@ -103,6 +103,8 @@ fn there_is_one_import_at_a_time() {
         let import = store.begin_import(&Actor::Program, at(0), &[]).await.expect("begun");
         let second = store.begin_import(&Actor::Program, at(0), &[]).await;
         assert!(matches!(second, Err(StoreError::ImportRunning)));
+        let under_way = store.find_import_under_way().await.expect("read").expect("there");
+        assert_eq!((under_way.by.as_str(), under_way.begun_at), ("the program", at(0)));
         // Nor does somebody else's start sweep away what is alive.
         let other = Store::connect(&fresh.url).await.expect("opened again");
         assert_eq!(other.sweep_imports().await.expect("asked"), 0);
@@ -123,8 +125,26 @@ fn what_a_killed_import_left_is_swept_at_the_next_start() {
         let left =
             behind_the_back(&fresh.url, "UPDATE report SET quantity = quantity").await.expect("counted");
         assert_eq!(left, 0);
+        assert_eq!(store.find_import_under_way().await.expect("read"), None);
+        let stopped = store.list_stopped_imports().await.expect("read");
+        assert_eq!((stopped.len(), stopped[0].begun_at, stopped[0].by.as_str()), (1, at(0), "the program"));
         assert_eq!(bring_in(&store, &everything()).await, 47);
         store.close().await.expect("closed");
+    });
+}
+
+#[test]
+fn what_is_dropped_while_the_program_lives_is_not_under_way() {
+    on_both(|fresh| async move {
+        let store = &fresh.store;
+        assert_eq!(store.find_import_under_way().await.expect("read"), None);
+        let mut import = store.begin_import(&Actor::Program, at(0), &[]).await.expect("begun");
+        import.add_units(&[unit("COVE-2")]).await.expect("staged");
+        drop(import);
+        // The lock of a dropped transaction ends when the server has heard of it.
+        while store.find_import_under_way().await.expect("read").is_some() {}
+        assert_eq!(store.list_stopped_imports().await.expect("read").len(), 1);
+        assert_eq!(read(store).await, Pack::default());
     });
 }
 

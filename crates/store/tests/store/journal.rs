@@ -1,10 +1,11 @@
 //! The journal: every write is in it, nothing in it can be changed, and it says when figures are stale.
 
+use chrono::Days;
 use domain::permission::{Actor, Role};
 use store::{JournalFilter, Page};
 
 use crate::database::{behind_the_back, on_both};
-use crate::samples::{at, somebody, unit};
+use crate::samples::{at, day, somebody, unit};
 
 #[test]
 fn a_write_and_its_entry_stand_together() {
@@ -70,5 +71,28 @@ fn signing_in_does_not_make_figures_stale() {
         assert_eq!(store.journal_number().await.expect("read"), number);
         store.add_unit(&Actor::Program, at(3), &unit("RIDGE-1")).await.expect("added");
         assert!(store.journal_number().await.expect("read") > number);
+    });
+}
+
+#[test]
+fn entries_are_found_by_name_day_and_age() {
+    on_both(|fresh| async move {
+        let store = &fresh.store;
+        let oda = somebody(store, "oda", Role::Administrator).await;
+        store.add_unit(&oda, at(1), &unit("COVE-2")).await.expect("added");
+        store.add_unit(&Actor::Program, at(2) + Days::new(1), &unit("RIDGE-1")).await.expect("added");
+        let keys = async |filter: JournalFilter| {
+            let entries = store.journal(&filter, Page::first(9)).await.expect("read");
+            entries.into_iter().map(|entry| entry.key).collect::<Vec<_>>()
+        };
+        let all = JournalFilter::default;
+        assert_eq!(keys(JournalFilter { actor: Some("ODA of".into()), ..all() }).await, ["COVE-2"]);
+        assert_eq!(keys(JournalFilter { actor: Some("o%a".into()), ..all() }).await, [""; 0]);
+        assert_eq!(keys(JournalFilter { from: Some(day(5, 5)), ..all() }).await, ["RIDGE-1"]);
+        assert_eq!(keys(JournalFilter { until: Some(day(5, 4)), ..all() }).await, ["COVE-2", "oda"]);
+        assert_eq!(keys(JournalFilter { from: Some(day(5, 6)), ..all() }).await, [""; 0]);
+        let latest = store.journal(&all(), Page::first(1)).await.expect("read")[0].id;
+        assert_eq!(keys(JournalFilter { older_than: Some(latest), ..all() }).await, ["COVE-2", "oda"]);
+        assert_eq!(store.journal_nouns().await.expect("read"), ["unit", "user"]);
     });
 }

@@ -5,7 +5,7 @@ use std::time::{Duration, Instant};
 use domain::handling::{ReportState, Sorting};
 use domain::permission::{Actor, Role};
 use domain::report::{Harm, Report};
-use store::{IntakeFacts, JournalFilter, NewPhoto, Page, Receipt, Store, StoreError};
+use store::{IntakeFacts, JournalFilter, NewPhoto, NewUnitLink, Page, Receipt, Store, StoreError};
 
 use crate::database::on_both;
 use crate::everything::everything;
@@ -87,6 +87,26 @@ fn a_report_sent_ten_times_at_once_is_kept_once() {
         assert_eq!(store.journal(&filter, Page::first(20)).await.expect("read").len(), 1);
         let back = Pack::read(&store.books().await.expect("opened")).await;
         assert_eq!(back.reports.len(), everything().reports.len() + 1);
+    });
+}
+
+#[test]
+fn a_unit_link_knows_when_it_last_brought_a_report() {
+    on_both(|fresh| async move {
+        let store = &fresh.store;
+        bring_in(store, &everything()).await;
+        let mut links = Vec::new();
+        for label in ["door", "boat"] {
+            let link = NewUnitLink { unit: "COVE-2".into(), token_hash: label.into(), label: label.into() };
+            links.push(store.add_unit_link(&Actor::Program, at(0), &link).await.expect("made"));
+        }
+        for (minute, key) in [(5, "N-1"), (3, "N-2")] {
+            let facts = IntakeFacts { unit_link_id: Some(links[0]), ..facts(key) };
+            store.send_report(&cove(), at(minute), &bare_report(key), &facts, &[]).await.expect("sent");
+        }
+        send(store, 9, &bare_report("N-3")).await.expect("sent without a link");
+        let last = store.last_reports_by_link().await.expect("read");
+        assert_eq!(last, [(links[0], at(5))].into());
     });
 }
 

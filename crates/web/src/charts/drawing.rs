@@ -90,6 +90,11 @@ impl Pen {
         let _ = write!(self.svg, r#"<path class="{class}" d="{d}" fill="none" stroke="currentColor"/>"#);
     }
 
+    /// A filled shape.
+    pub(super) fn area(&mut self, class: &str, d: &str) {
+        let _ = write!(self.svg, r#"<path class="{class}" d="{d}" fill="currentColor"/>"#);
+    }
+
     /// Text with its anchor (`start`, `middle`, `end`).
     pub(super) fn text(&mut self, class: &str, place: (f64, f64), anchor: &str, text: &str) {
         let _ = write!(

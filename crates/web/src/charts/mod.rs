@@ -7,6 +7,7 @@ mod before_after;
 mod drawing;
 mod expected;
 mod scale;
+mod square_code;
 mod weeks;
 mod whisker;
 
@@ -14,5 +15,6 @@ pub use before_after::before_after;
 pub use drawing::Drawing;
 pub use expected::against_expected;
 pub use scale::Scale;
+pub use square_code::square_code;
 pub use weeks::{Mark, MarkKind, Week, weeks};
 pub use whisker::{axis, whisker};

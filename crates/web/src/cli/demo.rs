@@ -1,6 +1,15 @@
 //! `bartack demo`: starts the server on an invented service's books and prints a sign-in link for each role.
 
+mod drafts;
+mod letters;
+mod photograph;
+mod story;
+#[cfg(test)]
+mod tests;
+
 use std::net::SocketAddr;
+
+use chrono::{DateTime, Duration, Utc};
 
 use clap::Args;
 use domain::catalogue::Catalogue;
@@ -15,6 +24,9 @@ use crate::secrets::Token;
 use crate::server;
 use crate::simulate::{Request, simulate};
 use crate::state::AppState;
+
+/// Why the demo can't open.
+type Failure = Box<dyn std::error::Error + Send + Sync>;
 
 /// What `demo` takes.
 #[derive(Args)]
@@ -41,15 +53,21 @@ impl Demo {
         }
         runtime()?.block_on(async {
             let state = AppState::new(config).await?;
-            books(&state).await?;
+            let begun = state.now() - Duration::days(story::DAYS);
+            books(&state, &Request { end_date: begun.date_naive(), ..Request::default() }, begun).await?;
             let unit_link = unit_link(&state).await?;
             let links = people_with_links(&state).await?;
+            let receipt = story::tell(&state).await?;
             server::serve(state, move |base| {
                 println!(
                     "everything here is invented: a mountain and coast rescue service that doesn't exist"
                 );
                 println!("send a report for {UNIT} here, without signing in:");
                 println!("  {base}/report/{}", unit_link.as_str());
+                if let Some(receipt) = &receipt {
+                    println!("follow one of its reports, sorted and answered, here:");
+                    println!("  {base}/follow/{}", receipt.as_str());
+                }
                 println!("sign in with one of these links (each works once):");
                 for (name, token) in &links {
                     println!("  {name:<32} {base}/sign-in/link/{}", token.as_str());
@@ -63,23 +81,22 @@ impl Demo {
 /// The unit whose link is printed.
 const UNIT: &str = "COVE-2";
 
-/// Simulates the invented service and takes its books in, once.
-async fn books(state: &AppState) -> Result<(), Box<dyn std::error::Error + Send + Sync>> {
+/// Simulates an invented service and takes its books in, once.
+async fn books(state: &AppState, request: &Request, now: DateTime<Utc>) -> Result<(), Failure> {
     if !state.store().list_lots().await?.is_empty() {
         return Ok(());
     }
     let folder = tempfile::tempdir()?;
     let pack = folder.path().join("pack");
-    simulate(&Request { end_date: state.today(), ..Request::default() }, &pack)?;
-    let options =
-        ImportOptions { by: Actor::Program, now: state.now(), refused_to: None, strict: false, keep: 10 };
+    simulate(request, &pack)?;
+    let options = ImportOptions { by: Actor::Program, now, refused_to: None, strict: false, keep: 10 };
     let source = PackSource::open(&pack, Limits::COMMAND_LINE)?;
     import(state.store(), source, Catalogue::shipped(), options, |_| {}).await?;
     Ok(())
 }
 
 /// A new link for the unit's form; the unit is added where the invented service has none of its name.
-async fn unit_link(state: &AppState) -> Result<Token, Box<dyn std::error::Error + Send + Sync>> {
+async fn unit_link(state: &AppState) -> Result<Token, Failure> {
     let (by, now) = (Actor::Program, state.now());
     if state.store().find_unit(UNIT).await?.is_none() {
         let unit = Unit {
@@ -97,9 +114,7 @@ async fn unit_link(state: &AppState) -> Result<Token, Box<dyn std::error::Error 
     Ok(token)
 }
 
-async fn people_with_links(
-    state: &AppState,
-) -> Result<Vec<(String, Token)>, Box<dyn std::error::Error + Send + Sync>> {
+async fn people_with_links(state: &AppState) -> Result<Vec<(String, Token)>, Failure> {
     let (by, now) = (Actor::Program, state.now());
     let mut links = Vec::new();
     for (name, full_name, post, role, unit) in PEOPLE {

@@ -10,13 +10,14 @@ use store::{Store, StoreError};
 use tokio::sync::mpsc::{Receiver, channel};
 use tokio::task::{JoinError, spawn_blocking};
 
-use super::balance::Balance;
 use super::batch::Batch;
 use super::check::{CheckError, CheckOptions, Preview, check};
 use super::digest::digests;
+use super::inspect::unbalanced;
 use super::read::{ReadError, read_pack};
+use super::refusal::Refusal;
 use super::refused::{ClosedFile, RefusedFile};
-use super::source::PackSource;
+use super::source::{OpenError, PackSource};
 use super::stage::{Sending, WAITING, stage};
 
 /// How to import.
@@ -71,6 +72,9 @@ pub enum ImportError {
     /// Rows or files are refused.
     #[error("the pack has rows that can't be taken; nothing was imported")]
     Refused(Box<Preview>),
+    /// It is no pack.
+    #[error(transparent)]
+    Unopened(OpenError),
     /// The pack can't be read.
     #[error(transparent)]
     Unreadable(#[from] CheckError),
@@ -113,8 +117,10 @@ pub async fn import(
         return Err(ImportError::Refused(Box::new(preview)));
     }
     if options.strict {
-        let balance = Balance::of(&store.books().await?, catalogue, known.clone()).await?;
-        check_balance(&source, &known, &preview, balance, &options).await?;
+        let lines = unbalanced(store, &source, (catalogue, &known), &preview, check_options.today).await?;
+        if !lines.is_empty() {
+            return Err(out_of_balance(preview, lines, options.keep));
+        }
     }
     let digests = {
         let source = source.clone();
@@ -208,29 +214,11 @@ fn read_again(
     sending.into_refused_file().map(close).transpose()
 }
 
-/// Refuses books that don't balance.
-async fn check_balance(
-    source: &PackSource,
-    known: &Known,
-    preview: &Preview,
-    mut balance: Balance,
-    options: &ImportOptions,
-) -> Result<(), ImportError> {
-    let (source, mut known, barred) = (source.clone(), known.clone(), preview.barred.clone());
-    let today = options.now.date_naive();
-    let refusals =
-        spawn_blocking(move || match read_pack(&source, &mut known, today, &barred, &mut balance) {
-            Err(ReadError::Io(table, error)) => Err(CheckError::new(table, error)),
-            Ok(_) | Err(ReadError::Stopped) => Ok(balance.refusals(today)),
-        })
-        .await??;
-    if refusals.is_empty() {
-        return Ok(());
-    }
-    let mut preview = preview.clone();
-    preview.unbalanced = refusals.len() as u64;
-    preview.refusals.extend(refusals.into_iter().take(options.keep.saturating_sub(preview.refusals.len())));
-    Err(ImportError::Refused(Box::new(preview)))
+/// What is told when books don't balance and that is asked for.
+fn out_of_balance(mut preview: Preview, lines: Vec<Refusal>, keep: usize) -> ImportError {
+    preview.unbalanced = lines.len() as u64;
+    preview.refusals.extend(lines.into_iter().take(keep.saturating_sub(preview.refusals.len())));
+    ImportError::Refused(Box::new(preview))
 }
 
 fn taken(preview: &Preview, new: &[(Table, u64)]) -> Vec<Taken> {

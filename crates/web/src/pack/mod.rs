@@ -9,6 +9,9 @@
 //! 3. [`import`] checks, reads it again, stages the good rows and publishes them at once; with
 //!    [`ImportOptions::refused_to`] it leaves bad rows in a file instead of refusing all.
 //!
+//! What a browser sent waits in a folder ([`Waiting`]) between the second step ([`inspect`], against the books as they
+//! are) and the third.
+//!
 //! [`export`] writes the books to a folder or a zip; [`gather`] reads a pack into a field without a store.
 //!
 //! The columns of each table stand in one list in `sheets/`; reading, writing and the header check all follow it.
@@ -23,6 +26,7 @@ mod forms;
 mod gather;
 mod header;
 mod import;
+mod inspect;
 mod read;
 mod refusal;
 mod refused;
@@ -32,6 +36,7 @@ mod sheets;
 mod source;
 mod stage;
 mod table;
+mod waiting;
 mod write;
 
 #[cfg(test)]
@@ -46,7 +51,9 @@ pub use check::{CheckError, CheckOptions, Preview, check};
 pub use export::{ExportError, ExportOptions, export};
 pub use gather::{GatherError, gather};
 pub use import::{ImportError, ImportOptions, Imported, Progress, Taken, import};
+pub use inspect::{Inspected, inspect};
 pub use refusal::{FileSummary, Refusal};
 pub use refused::beside;
 pub use source::{Limits, OpenError, PackSource};
+pub use waiting::{Arrival, FileLine, Record, RefusalLine, Running, Stage, TakenLine, Waiting};
 pub use write::PackWriter;

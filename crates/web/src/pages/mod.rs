@@ -17,6 +17,7 @@ pub mod error;
 pub mod follow;
 pub mod health;
 pub mod lots;
+pub mod packs;
 pub mod password;
 pub mod people;
 pub mod preferences;
@@ -25,6 +26,7 @@ pub mod report;
 pub mod sign_in;
 pub mod sorting;
 pub mod status;
+pub mod units;
 
 use axum::Router;
 
@@ -40,6 +42,7 @@ pub fn routes(state: &AppState) -> Router<AppState> {
         follow::routes(),
         health::routes(),
         lots::routes(),
+        packs::routes(),
         limits::paced(sign_in::routes(), limits::SIGN_IN, state),
         password::routes(),
         people::routes(),
@@ -47,6 +50,7 @@ pub fn routes(state: &AppState) -> Router<AppState> {
         recurrences::routes(),
         sorting::routes(),
         status::routes(),
+        units::routes(),
         limits::paced(report::send::routes(state), limits::INTAKE, state),
     ];
     all.into_iter().fold(Router::new(), Router::merge)
@@ -70,6 +74,8 @@ pub fn for_each_page(visitor: &mut impl PageVisitor) {
     visitor.visit::<report::form::ReportForm>();
     visitor.visit::<lots::LotPage>();
     visitor.visit::<lots::LotsPage>();
+    visitor.visit::<packs::PackPage>();
+    visitor.visit::<packs::PacksPage>();
     visitor.visit::<password::PasswordPage>();
     visitor.visit::<people::NewLinkPage>();
     visitor.visit::<people::PeoplePage>();
@@ -80,4 +86,8 @@ pub fn for_each_page(visitor: &mut impl PageVisitor) {
     visitor.visit::<status::StatusPage>();
     visitor.visit::<sign_in::SignInPage>();
     visitor.visit::<sign_in::LinkPage>();
+    visitor.visit::<units::PosterPage>();
+    visitor.visit::<units::RevokePage>();
+    visitor.visit::<units::UnitSheet>();
+    visitor.visit::<units::UnitsPage>();
 }

@@ -14,6 +14,7 @@ pub struct Shell {
     places: Vec<Link>,
     /// Of when the figures on the page are.
     books_of: Option<String>,
+    refresh: Option<u8>,
 }
 
 #[derive(Clone, Debug, Serialize)]
@@ -48,13 +49,17 @@ pub enum Place {
     Packs,
     /// Failure modes.
     Catalogue,
-    /// People and unit links.
+    /// Units and their links.
+    Units,
+    /// People.
     People,
+    /// Who did what when.
+    Journal,
     /// A page the head doesn't lead to.
     Elsewhere,
 }
 
-const PLACES: [(Place, &str, &str, Option<Act<'static>>); 9] = [
+const PLACES: [(Place, &str, &str, Option<Act<'static>>); 11] = [
     (Place::Desk, "Desk", "/", None),
     (Place::Sorting, "Sorting", "/sorting", Some(Act::Sort)),
     (Place::Recurrences, "Recurrences", "/recurrences", Some(Act::ReadField)),
@@ -62,8 +67,10 @@ const PLACES: [(Place, &str, &str, Option<Act<'static>>); 9] = [
     (Place::Changes, "Changes", "/changes", Some(Act::ReadChanges)),
     (Place::Status, "Status", "/status", Some(Act::ReadChanges)),
     (Place::Catalogue, "Catalogue", "/catalogue", Some(Act::ReadField)),
-    (Place::Packs, "Packs", "/packs", Some(Act::Import)),
+    (Place::Packs, "Packs", "/packs", Some(Act::Export)),
+    (Place::Units, "Units", "/units", Some(Act::ManageUnitLinks)),
     (Place::People, "People", "/people", Some(Act::ManagePeople)),
+    (Place::Journal, "Journal", "/journal", Some(Act::ReadJournal)),
 ];
 
 impl Shell {
@@ -79,17 +86,22 @@ impl Shell {
             Actor::Person { name, role, .. } => Some(Who { name: name.clone(), role: role_word(*role) }),
             _ => None,
         };
-        Self { title: title.into(), who, places, books_of: None }
+        Self { title: title.into(), who, places, books_of: None, refresh: None }
     }
 
     /// For a page that anybody may reach: sign-in, a unit's form, an error.
     pub fn outside(title: impl Into<String>) -> Self {
-        Self { title: title.into(), who: None, places: Vec::new(), books_of: None }
+        Self { title: title.into(), who: None, places: Vec::new(), books_of: None, refresh: None }
     }
 
     /// Says of when the page's figures are.
     pub fn date_books(&mut self, time: DateTime<Utc>) {
         self.books_of = Some(format::moment(time));
+    }
+
+    /// Without script the page asks for itself again after so many seconds; with it, its script follows the work.
+    pub fn refreshed(self, seconds: u8) -> Self {
+        Self { refresh: Some(seconds), ..self }
     }
 
     /// An engineer's shell for samples.

@@ -34,7 +34,7 @@ pub use figures::{harm_words, part_name};
 pub use list::{Filter, RecurrencesPage};
 pub use lot_rows::{ratio_words, sureness};
 pub use risk::{Risk, risk_of};
-pub use sentence::sentence;
+pub(crate) use sentence::sentence;
 pub use sheet::RecurrencePage;
 
 /// Journal lines on a page.

@@ -11,7 +11,7 @@ use super::lot_rows::ratio_words;
 use crate::format;
 
 /// The opening of the page.
-pub fn sentence(field: &Field, r: &Recurrence, severity: Severity) -> String {
+pub(crate) fn sentence(field: &Field, r: &Recurrence, severity: Severity) -> String {
     let facts = || r.report_ids.iter().map(|&id| &field.reports[id]);
     let units = facts().map(|report| report.unit).collect::<HashSet<_>>().len() as u64;
     let since = facts().map(|report| report.found_on).min().map(|day| format::date(day.date()));

@@ -1,0 +1,36 @@
+//! Sends the books out as one zip, as they stand at this moment.
+
+use axum::body::Body;
+use axum::extract::State;
+use axum::http::header;
+use axum::response::{IntoResponse as _, Response};
+use axum_extra::body::AsyncReadBody;
+use domain::permission::Act;
+
+use crate::error::AppError;
+use crate::pack::{ExportOptions, export};
+use crate::security::SignedIn;
+use crate::state::AppState;
+
+/// `GET /packs/export.zip`.
+///
+/// The zip is written whole before its first byte is sent, so that a failure is a page that says so and never half
+/// a zip. Its file loses its name before that, so that it goes when the last byte is out or the reader hangs up.
+pub(super) async fn send(State(state): State<AppState>, signed_in: SignedIn) -> Result<Response, AppError> {
+    signed_in.may(&Act::Export)?;
+    let folder = tempfile::Builder::new()
+        .prefix("export-")
+        .tempdir_in(&state.config().storage.data_folder)
+        .map_err(AppError::inside)?;
+    let path = folder.path().join("books.zip");
+    export(state.store(), &path, ExportOptions::default()).await.map_err(AppError::inside)?;
+    let file = tokio::fs::File::open(&path).await.map_err(AppError::inside)?;
+    let length = file.metadata().await.map_err(AppError::inside)?.len();
+    folder.close().map_err(AppError::inside)?;
+    let headers = [
+        (header::CONTENT_TYPE, "application/zip".to_owned()),
+        (header::CONTENT_LENGTH, length.to_string()),
+        (header::CONTENT_DISPOSITION, format!("attachment; filename=\"bartack-{}.zip\"", state.today())),
+    ];
+    Ok((headers, Body::new(AsyncReadBody::new(file))).into_response())
+}

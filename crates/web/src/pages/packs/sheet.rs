@@ -1,0 +1,294 @@
+//! The page of one waiting pack: what it brings, what is refused of it, and what became of it.
+
+use axum::response::Response;
+use domain::permission::Actor;
+use serde::Serialize;
+
+use super::list::several;
+use super::take::{said, was_published};
+use crate::error::AppError;
+use crate::format;
+use crate::pack::{FileLine, Progress, Record, RefusalLine, Stage, TakenLine};
+use crate::security::SignedIn;
+use crate::state::AppState;
+use crate::templates::Page;
+use crate::view::{Place, Shell};
+
+/// Refusals on one page.
+const ON_A_PAGE: usize = 100;
+
+/// One waiting pack.
+#[derive(Serialize)]
+pub struct PackPage {
+    shell: Shell,
+    address: String,
+    names: String,
+    sent: String,
+    lead: String,
+    note: Option<String>,
+    running: Option<Bar>,
+    stopped: bool,
+    taken: Option<Taken>,
+    take_all: bool,
+    take_good: Option<String>,
+    whole_files_refused: bool,
+    files: Vec<FileRow>,
+    unbalanced: Option<Unbalanced>,
+    refusals: Option<Refusals>,
+}
+
+#[derive(Serialize)]
+struct Bar {
+    says: String,
+    done: u64,
+    of: u64,
+}
+
+#[derive(Serialize)]
+struct Taken {
+    lead: String,
+    rows: Vec<TakenRow>,
+    left_out: bool,
+}
+
+#[derive(Serialize)]
+struct TakenRow {
+    file: String,
+    new: String,
+    here: String,
+    refused: String,
+}
+
+#[derive(Serialize)]
+struct FileRow {
+    file: String,
+    rows: String,
+    good: String,
+    known: String,
+    refused: String,
+}
+
+#[derive(Serialize)]
+struct Unbalanced {
+    lead: String,
+    lines: Vec<String>,
+}
+
+#[derive(Serialize)]
+struct Refusals {
+    lead: String,
+    lines: Vec<RefusalLine>,
+    earlier: Option<String>,
+    later: Option<String>,
+}
+
+/// What the page is made of.
+struct Made<'a> {
+    id: &'a str,
+    record: Record,
+    progress: Option<Progress>,
+    page: u32,
+    lines: Vec<RefusalLine>,
+    note: Option<String>,
+}
+
+/// Shows the page, or one part of its refusals, with a note of what was not done.
+pub(super) async fn show(
+    state: &AppState,
+    signed_in: &SignedIn,
+    id: &str,
+    mut record: Record,
+    (page, note): (u32, Option<String>),
+) -> Result<Response, AppError> {
+    let progress = state.waiting().progress(id);
+    if let (Stage::Importing(since), None) = (record.stage.clone(), progress) {
+        // It may have ended between the two looks.
+        record = state.waiting().find(id).map_err(AppError::inside)?.unwrap_or(record);
+        if record.stage == Stage::Importing(since)
+            && let Some(stage) = was_published(state, &signed_in.0, since).await?
+        {
+            record.stage = stage;
+        }
+    }
+    let skip = page as usize * ON_A_PAGE;
+    let lines = state.waiting().refusals(id, skip, ON_A_PAGE).map_err(AppError::inside)?;
+    state.page(&PackPage::new(&signed_in.0, Made { id, record, progress, page, lines, note }))
+}
+
+impl PackPage {
+    fn new(actor: &Actor, made: Made<'_>) -> Self {
+        let Made { id, record, progress, page, lines, note } = made;
+        let running = progress.map(|progress| {
+            let (says, done, of) = said(progress);
+            Bar { says, done, of }
+        });
+        let shell = Shell::inside("Pack", actor, Place::Packs);
+        let (failed, taken) = match &record.stage {
+            Stage::Failed(why) => (Some(why.clone()), None),
+            Stage::Taken { tables, left_out } => (None, Some(Taken::new(tables, *left_out))),
+            Stage::Checked | Stage::Importing(_) => (None, None),
+        };
+        let idle = running.is_none() && taken.is_none();
+        Self {
+            shell: if running.is_some() { shell.refreshed(2) } else { shell },
+            address: format!("/packs/{id}"),
+            names: several(&record.names),
+            sent: format::moment(record.sent_at()),
+            lead: lead(&record),
+            note: note.or(failed.filter(|_| idle)),
+            stopped: idle && matches!(record.stage, Stage::Importing(_)),
+            take_all: idle && record.can_take_all(),
+            take_good: (idle && record.can_take_good())
+                .then(|| format::counted(record.sum(|file| file.good), "good row", "good rows")),
+            whole_files_refused: record.refused_files > 0,
+            files: record.files.iter().map(file_row).collect(),
+            unbalanced: Unbalanced::new(&record),
+            refusals: Refusals::new(&record, page, lines),
+            running,
+            taken,
+        }
+    }
+}
+
+fn lead(record: &Record) -> String {
+    let rows = format::counted(record.sum(|file| file.rows), "row", "rows");
+    let files = format::counted(record.files.len() as u64, "file", "files");
+    let mut parts = vec![format!("{} good", format::count(record.sum(|file| file.good)))];
+    let known = record.sum(|file| file.known);
+    if known > 0 {
+        parts.push(format!("{} known already", format::count(known)));
+    }
+    parts.push(format!("{} refused", format::count(record.refused_rows)));
+    let whole = match record.refused_files {
+        0 => String::new(),
+        many => format!(" {} can't be read at all.", format::counted(many, "file", "files")),
+    };
+    format!("{rows} in {files}: {}.{whole}", parts.join(", "))
+}
+
+fn file_row(file: &FileLine) -> FileRow {
+    FileRow {
+        file: file.file.clone(),
+        rows: format::count(file.rows),
+        good: format::count(file.good),
+        known: format::count(file.known),
+        refused: format::count(file.refused),
+    }
+}
+
+impl Taken {
+    fn new(tables: &[TakenLine], left_out: bool) -> Self {
+        let rows = tables.iter().map(|taken| TakenRow {
+            file: taken.file.clone(),
+            new: format::count(taken.new),
+            here: format::count(taken.here),
+            refused: format::count(taken.refused),
+        });
+        let new = tables.iter().map(|taken| taken.new).sum();
+        Self {
+            lead: format!("Taken in: {} in the books.", format::counted(new, "new row", "new rows")),
+            rows: rows.collect(),
+            left_out,
+        }
+    }
+}
+
+impl Unbalanced {
+    fn new(record: &Record) -> Option<Self> {
+        let shown = record.unbalanced_lines.len() as u64;
+        let more = if shown < record.unbalanced {
+            format!(" The first {} are shown.", format::count(shown))
+        } else {
+            String::new()
+        };
+        (record.unbalanced > 0).then(|| Self {
+            lead: format!(
+                "With this pack {} would not balance. It can be taken in all the same: the figures then say where \
+                 stock isn't accounted for.{more}",
+                format::counted(record.unbalanced, "line of the books", "lines of the books")
+            ),
+            lines: record.unbalanced_lines.clone(),
+        })
+    }
+}
+
+impl Refusals {
+    fn new(record: &Record, page: u32, lines: Vec<RefusalLine>) -> Option<Self> {
+        let all = record.refusals;
+        let first = u64::from(page) * ON_A_PAGE as u64;
+        let last = first + lines.len() as u64;
+        let refused = format::counted(record.refused_rows, "row is refused", "rows are refused");
+        let lead = if last > first && last - first < all {
+            let [first, last, all] = [first + 1, last, all].map(format::count);
+            format!("{refused}. Reasons {first} to {last} of {all} listed.")
+        } else {
+            format!("{refused}.")
+        };
+        (all > 0).then(|| Self {
+            lead,
+            lines,
+            // As text, for a template takes nought for nothing.
+            earlier: page.checked_sub(1).map(|page| page.to_string()),
+            later: (last > first && last < all).then(|| (page + 1).to_string()),
+        })
+    }
+}
+
+/// Packs in every stage.
+pub(super) fn sample_records() -> Vec<Record> {
+    use crate::pack::{FileSummary, Inspected, Preview, Refusal};
+    use domain::pack::Table;
+    let file =
+        |refused| FileSummary { table: Table::Lots, rows: 40, good: 30, here: 8, repeated: 0, refused };
+    let inspected = |refused: u64, refused_files| Inspected {
+        preview: Preview {
+            files: vec![file(refused)],
+            refused_rows: refused,
+            refused_files,
+            refusals: vec![Refusal::of_file("lots.csv", "no part has this number"); refused as usize],
+            ..Preview::default()
+        },
+        unbalanced: vec![Refusal::of_file("movements.csv", "return of 8, 5 on record"); refused as usize],
+    };
+    let names = ["units.csv", "parts.csv", "lots.csv", "use.csv"].map(str::to_owned);
+    let record = |refused, files, stage| {
+        let found = inspected(refused, files);
+        let mut record = Record::new(1, chrono::DateTime::UNIX_EPOCH, names.to_vec(), &found);
+        record.stage = stage;
+        record
+    };
+    let line = TakenLine { file: "lots.csv".into(), new: 30, here: 8, refused: 2 };
+    vec![
+        record(0, 0, Stage::Checked),
+        record(2, 0, Stage::Checked),
+        record(250, 1, Stage::Checked),
+        record(0, 0, Stage::Importing(0)),
+        record(0, 0, Stage::Failed("Nothing was taken in.".into())),
+        record(2, 0, Stage::Taken { tables: vec![line.clone()], left_out: true }),
+        record(0, 0, Stage::Taken { tables: vec![line], left_out: false }),
+    ]
+}
+
+impl Page for PackPage {
+    const TEMPLATE: &'static str = "pages/packs/pack";
+
+    fn samples() -> Vec<Self> {
+        let name = "Oda Fell".to_owned();
+        let actor = Actor::Person { id: 1, name, role: domain::permission::Role::Engineer, unit: None };
+        let line = RefusalLine {
+            file: "lots.csv".into(),
+            line: "12".into(),
+            column: "part_no".into(),
+            value: "<b>".into(),
+            reason: "no part has this number".into(),
+        };
+        let made = |record: Record, progress, page| {
+            let lines = vec![line.clone(); record.refusals.min(100) as usize];
+            Self::new(&actor, Made { id: "0a1b", record, progress, page, lines, note: None })
+        };
+        let mut pages: Vec<Self> = sample_records().into_iter().map(|record| made(record, None, 1)).collect();
+        let progress = Some(Progress::Staged(1_200, 40_000));
+        pages.extend(sample_records().into_iter().take(1).map(|record| made(record, progress, 0)));
+        pages
+    }
+}

@@ -1,0 +1,137 @@
+//! One unit: its links, the form to make one, and the page that asks before one is revoked.
+
+use std::collections::HashMap;
+
+use chrono::{DateTime, Utc};
+use domain::permission::Actor;
+use domain::unit::Unit;
+use serde::Serialize;
+use store::UnitLink;
+
+use crate::format;
+use crate::templates::Page;
+use crate::view::{Ask, Place, Shell};
+
+/// The sheet.
+#[derive(Serialize)]
+pub struct UnitSheet {
+    shell: Shell,
+    unit: String,
+    name: Option<String>,
+    address: String,
+    links: Vec<Row>,
+    label: Ask,
+}
+
+#[derive(Serialize)]
+struct Row {
+    label: String,
+    made: String,
+    by: String,
+    last: Option<String>,
+    revoked: Option<String>,
+    revoke: String,
+}
+
+/// Asks before a link is revoked.
+#[derive(Serialize)]
+pub struct RevokePage {
+    shell: Shell,
+    unit: String,
+    label: String,
+    made: String,
+    action: String,
+    back: String,
+}
+
+fn revoke_address(link: &UnitLink) -> String {
+    format!("{}/links/{}/revoke", super::of(&link.unit), link.id)
+}
+
+fn day(time: DateTime<Utc>) -> String {
+    format::date(time.date_naive())
+}
+
+impl UnitSheet {
+    /// A unit with its links and when each last brought a report.
+    pub fn new(actor: &Actor, unit: &Unit, links: &[UnitLink], last: &HashMap<i64, DateTime<Utc>>) -> Self {
+        let rows = links.iter().map(|link| Row {
+            label: link.label.clone(),
+            made: day(link.made_at),
+            by: link.made_by.clone(),
+            last: last.get(&link.id).copied().map(day),
+            revoked: link.revoked_at.map(day),
+            revoke: revoke_address(link),
+        });
+        Self {
+            shell: Shell::inside(format!("Unit {}", unit.unit), actor, Place::Units),
+            unit: unit.unit.clone(),
+            name: unit.name.clone(),
+            address: super::of(&unit.unit),
+            links: rows.collect(),
+            label: label("", None),
+        }
+    }
+
+    /// The form as it was typed and what is wrong with it.
+    pub fn with_form(mut self, typed: &str, wrong: Option<&str>) -> Self {
+        self.label = label(typed, wrong);
+        self
+    }
+}
+
+fn label(typed: &str, wrong: Option<&str>) -> Ask {
+    let ask = Ask::text("label", "Where will it hang?", typed);
+    ask.hint("Such as: store room door. So that you know later which one to revoke.")
+        .required()
+        .problem(wrong)
+}
+
+impl RevokePage {
+    /// For one link.
+    pub fn new(actor: &Actor, link: &UnitLink) -> Self {
+        Self {
+            shell: Shell::inside("Revoke a link", actor, Place::Units),
+            unit: link.unit.clone(),
+            label: link.label.clone(),
+            made: day(link.made_at),
+            action: revoke_address(link),
+            back: super::of(&link.unit),
+        }
+    }
+}
+
+fn sample(id: i64, revoked: bool) -> UnitLink {
+    UnitLink {
+        id,
+        unit: "COVE-2".into(),
+        label: "store room door".into(),
+        made_by: "Oda Fell".into(),
+        made_at: DateTime::UNIX_EPOCH,
+        revoked_at: revoked.then_some(DateTime::UNIX_EPOCH),
+    }
+}
+
+impl Page for UnitSheet {
+    const TEMPLATE: &'static str = "pages/units/sheet";
+
+    fn samples() -> Vec<Self> {
+        let page = |name: Option<&str>, links: &[UnitLink], wrong: Option<&str>| {
+            let name = name.map(str::to_owned);
+            let (unit, kind) = ("COVE-2".to_owned(), domain::unit::UnitKind::Wearing);
+            let unit = Unit { unit, name, kind, parent_unit: None, contact_email: None };
+            let last = HashMap::from([(1, DateTime::UNIX_EPOCH)]);
+            Self::new(&Actor::Anybody, &unit, links, &last).with_form("", wrong)
+        };
+        let links = [sample(1, false), sample(2, false), sample(3, true)];
+        vec![page(None, &[], None), page(Some("Cove crew 2"), &links, Some("Write where it will hang."))]
+    }
+}
+
+impl Page for RevokePage {
+    const TEMPLATE: &'static str = "pages/units/revoke";
+
+    fn samples() -> Vec<Self> {
+        vec![Self::new(&Actor::Anybody, &sample(1, false))]
+    }
+}

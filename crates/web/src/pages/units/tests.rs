@@ -1,0 +1,97 @@
+//! Units and their links, tried through the whole service.
+
+use axum::Router;
+use axum::http::{StatusCode, header};
+use domain::permission::{Actor, Role};
+use domain::unit::{Unit, UnitKind};
+
+use crate::state::AppState;
+use crate::testing::{cookie, get, person, post, service, state, text};
+
+async fn signed_in_as(role: Role) -> (AppState, Router, String) {
+    let state = state().await;
+    let unit = |code: &str, name: &str| Unit {
+        unit: code.into(),
+        name: Some(name.into()),
+        kind: UnitKind::Wearing,
+        parent_unit: None,
+        contact_email: None,
+    };
+    for unit in [unit("COVE-2", "Cove crew 2"), unit("RIDGE-1", "<b>Ridge</b>")] {
+        state.store().add_unit(&Actor::Program, state.now(), &unit).await.unwrap();
+    }
+    person(&state, "fell", role, "seven dry karabiners").await;
+    let service = service(&state);
+    let opened = post(&service, "/sign-in", "", "name=fell&password=seven+dry+karabiners").await;
+    let sid = cookie(&opened);
+    (state, service, sid)
+}
+
+/// The token of the link that a poster shows.
+fn token(poster: &str) -> String {
+    poster.split("/report/").nth(1).unwrap().split('<').next().unwrap().trim().to_owned()
+}
+
+#[tokio::test]
+async fn a_link_is_shown_once_opens_the_form_and_after_revoking_opens_nothing() {
+    let (state, service, sid) = signed_in_as(Role::Engineer).await;
+    let made = post(&service, "/units/COVE-2/links", &sid, "label=store+room+door").await;
+    assert_eq!(made.status(), StatusCode::OK);
+    let poster = text(made).await;
+    assert!(poster.contains("Cove crew 2") && poster.contains("square-code"), "{poster}");
+    let form = format!("/report/{}", token(&poster));
+    assert_eq!(get(&service, &form, "").await.status(), StatusCode::OK);
+
+    let sheet = text(get(&service, "/units/COVE-2", &sid).await).await;
+    assert!(sheet.contains("store room door") && sheet.contains("none yet"), "{sheet}");
+    assert!(!sheet.contains(&token(&poster)), "the token isn't shown again");
+
+    let id = state.store().list_unit_links(Some("COVE-2")).await.unwrap()[0].id;
+    let address = format!("/units/COVE-2/links/{id}/revoke");
+    assert!(text(get(&service, &address, &sid).await).await.contains("Revoke this link?"));
+    assert_eq!(get(&service, &form, "").await.status(), StatusCode::OK, "asking revokes nothing");
+    let revoked = post(&service, &address, &sid, "").await;
+    assert_eq!(revoked.headers()[header::LOCATION], "/units/COVE-2");
+    assert_eq!(get(&service, &form, "").await.status(), StatusCode::NOT_FOUND);
+    assert_eq!(post(&service, &address, &sid, "").await.status(), StatusCode::NOT_FOUND);
+}
+
+#[tokio::test]
+async fn a_link_needs_words_for_where_it_hangs_and_a_unit() {
+    let (state, service, sid) = signed_in_as(Role::Administrator).await;
+    let refused = post(&service, "/units/COVE-2/links", &sid, "label=+").await;
+    assert_eq!(refused.status(), StatusCode::UNPROCESSABLE_ENTITY);
+    assert!(text(refused).await.contains("where it will hang."));
+    let nowhere = post(&service, "/units/COVE-9/links", &sid, "label=door").await;
+    assert_eq!(nowhere.status(), StatusCode::NOT_FOUND);
+    assert!(state.store().list_unit_links(None).await.unwrap().is_empty());
+}
+
+#[tokio::test]
+async fn units_are_searched_and_their_names_are_only_text() {
+    let (_, service, sid) = signed_in_as(Role::Engineer).await;
+    let found = text(get(&service, "/units?search=ridge", &sid).await).await;
+    assert!(found.contains("&lt;b&gt;Ridge&lt;/b&gt;") && !found.contains("COVE-2"), "{found}");
+    assert!(text(get(&service, "/units?search=zzz", &sid).await).await.contains("No unit has this"));
+}
+
+#[tokio::test]
+async fn a_link_is_revoked_only_as_its_own_units() {
+    let (state, service, sid) = signed_in_as(Role::Engineer).await;
+    post(&service, "/units/COVE-2/links", &sid, "label=door").await;
+    let id = state.store().list_unit_links(None).await.unwrap()[0].id;
+    let other = post(&service, &format!("/units/RIDGE-1/links/{id}/revoke"), &sid, "").await;
+    assert_eq!(other.status(), StatusCode::NOT_FOUND);
+    assert!(state.store().list_unit_links(None).await.unwrap()[0].revoked_at.is_none());
+}
+
+#[tokio::test]
+async fn who_may_not_manage_links_sees_none() {
+    let (state, service, sid) = signed_in_as(Role::Board).await;
+    for address in ["/units", "/units/COVE-2", "/units/COVE-2/links/1/revoke"] {
+        assert_eq!(get(&service, address, &sid).await.status(), StatusCode::FORBIDDEN, "{address}");
+    }
+    let made = post(&service, "/units/COVE-2/links", &sid, "label=door").await;
+    assert_eq!(made.status(), StatusCode::FORBIDDEN);
+    assert!(state.store().list_unit_links(None).await.unwrap().is_empty());
+}
