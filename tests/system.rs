@@ -1,6 +1,9 @@
 //! Tests of the program as it is started: the binary itself, a fresh folder and database each, a real port.
 
+mod books;
 mod database;
 mod doors;
+mod intake;
 mod place;
 mod program;
+mod unit;

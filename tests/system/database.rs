@@ -3,7 +3,7 @@
 use std::path::Path;
 use std::sync::atomic::{AtomicU32, Ordering};
 
-use sea_orm::ConnectionTrait;
+use sea_orm::{ConnectionTrait, Statement};
 
 /// Which kind of database a test runs on.
 #[derive(Clone, Copy, Debug)]
@@ -46,6 +46,17 @@ impl Database {
                 Self { url: format!("{before}/{name}"), on_server: Some(name) }
             }
         }
+    }
+}
+
+impl Database {
+    /// The number that a query gives.
+    pub(super) async fn number(&self, sql: &str) -> i64 {
+        let connection = sea_orm::Database::connect(&self.url).await.expect("the database answers");
+        let row = connection.query_one_raw(Statement::from_string(connection.get_database_backend(), sql));
+        let number = row.await.expect("a good query").expect("one row").try_get_by_index(0);
+        connection.close().await.expect("the connection closes");
+        number.expect("a number")
     }
 }
 

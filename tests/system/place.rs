@@ -43,6 +43,11 @@ impl Place {
         command
     }
 
+    /// The number that a query gives on the database, whoever else is at it.
+    pub(super) async fn rows_of(&self, sql: &str) -> i64 {
+        self.database.number(sql).await
+    }
+
     /// Runs the program to its end, which must be a good one, and gives what it printed.
     pub(super) fn run(&self, args: &[&str]) -> String {
         let Output { status, stdout, stderr } = self.command(args).output().expect("the program starts");
