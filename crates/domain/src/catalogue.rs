@@ -104,7 +104,8 @@ impl Catalogue {
     /// Adds a mode, and its kind under `kind_name` where that is new.
     ///
     /// # Errors
-    /// A code that exists or that does not begin with its kind's code and a hyphen; an empty name.
+    /// A code that exists, that does not begin with its kind's code and a hyphen, or that holds other signs than
+    /// capitals, digits and hyphens; an empty name.
     pub fn add(&mut self, kind_name: &str, mode: Mode) -> Result<(), Problem> {
         if self.by_code.contains_key(&mode.code) {
             return Err(Problem::new("mode", format!("`{}` is in the catalogue already", mode.code)));
@@ -112,6 +113,10 @@ impl Catalogue {
         let prefix = format!("{}-", mode.kind);
         if mode.kind.is_empty() || !mode.code.starts_with(&prefix) || mode.code.len() == prefix.len() {
             return Err(Problem::new("mode", format!("expected a code that begins with `{prefix}`")));
+        }
+        let plain = |c: char| c.is_ascii_uppercase() || c.is_ascii_digit() || c == '-';
+        if !mode.code.chars().all(plain) {
+            return Err(Problem::new("mode", "expected capitals, digits and hyphens in the code"));
         }
         if mode.name.trim().is_empty() {
             return Err(Problem::new("mode_name", "expected a name"));
@@ -178,6 +183,8 @@ mod tests {
         assert_eq!(catalogue.add("", mode.clone()), Ok(()));
         assert_eq!(catalogue.add("", mode.clone()).unwrap_err().field, "mode");
         let stray = Mode { code: "SEM-90".into(), ..mode };
-        assert!(catalogue.add("", stray).unwrap_err().why.contains("`ZIP-`"));
+        assert!(catalogue.add("", stray.clone()).unwrap_err().why.contains("`ZIP-`"));
+        let small = Mode { code: "ZIP-a b".into(), ..stray };
+        assert!(catalogue.add("", small).unwrap_err().why.contains("capitals"));
     }
 }

@@ -11,11 +11,13 @@
 //!    signing in goes through `limits::paced`. Larger bodies: `DefaultBodyLimit::max(..)` on that route.
 //! 5. One line in [`for_each_page`], so that the template test fills it. `pages/desk.rs` is the pattern.
 
+pub mod catalogue;
 pub mod changes;
 pub mod desk;
 pub mod error;
 pub mod follow;
 pub mod health;
+pub mod journal;
 pub mod lots;
 pub mod packs;
 pub mod password;
@@ -37,10 +39,12 @@ use crate::templates::Page;
 /// All pages.
 pub fn routes(state: &AppState) -> Router<AppState> {
     let all = [
+        catalogue::routes(),
         changes::routes(state),
         desk::routes(),
         follow::routes(),
         health::routes(),
+        journal::routes(),
         lots::routes(),
         packs::routes(),
         limits::paced(sign_in::routes(), limits::SIGN_IN, state),
@@ -64,6 +68,7 @@ pub trait PageVisitor {
 
 /// Shows a visitor every kind of page, one line a template.
 pub fn for_each_page(visitor: &mut impl PageVisitor) {
+    visitor.visit::<catalogue::CataloguePage>();
     visitor.visit::<changes::ChangePage>();
     visitor.visit::<changes::ChangesPage>();
     visitor.visit::<changes::DecidePage>();
@@ -72,6 +77,7 @@ pub fn for_each_page(visitor: &mut impl PageVisitor) {
     visitor.visit::<error::ErrorPage>();
     visitor.visit::<follow::FollowPage>();
     visitor.visit::<report::form::ReportForm>();
+    visitor.visit::<journal::JournalPage>();
     visitor.visit::<lots::LotPage>();
     visitor.visit::<lots::LotsPage>();
     visitor.visit::<packs::PackPage>();

@@ -1,0 +1,62 @@
+//! `/catalogue`: kinds of part and the ways they fail, in the words of units and of engineers; engineers add modes.
+
+mod list;
+#[cfg(test)]
+mod tests;
+mod typed;
+
+use axum::Router;
+use axum::extract::{Form, Query, State};
+use axum::http::StatusCode;
+use axum::response::{IntoResponse as _, Redirect, Response};
+use axum::routing::get;
+use domain::permission::Act;
+use store::StoreError;
+
+use crate::error::AppError;
+use crate::security::SignedIn;
+use crate::state::AppState;
+
+pub use list::{CataloguePage, Filter};
+use typed::{Faults, Typed};
+
+/// This noun's addresses.
+pub fn routes() -> Router<AppState> {
+    Router::new().route("/catalogue", get(show).post(add))
+}
+
+async fn show(
+    State(state): State<AppState>,
+    signed_in: SignedIn,
+    Query(filter): Query<Filter>,
+) -> Result<Response, AppError> {
+    signed_in.may(&Act::ReadField)?;
+    let catalogue = state.store().catalogue().await?;
+    let typed = (&Typed::default(), Faults::default());
+    state.page(&CataloguePage::new(&signed_in.0, &catalogue, &filter, typed))
+}
+
+async fn add(
+    State(state): State<AppState>,
+    signed_in: SignedIn,
+    Form(typed): Form<Typed>,
+) -> Result<Response, AppError> {
+    signed_in.may(&Act::ExtendCatalogue)?;
+    let faults = match typed.mode() {
+        Ok((kind_name, mode)) => {
+            match state.store().add_mode(&signed_in.0, state.now(), &kind_name, &mode).await {
+                Ok(()) => {
+                    let there = format!("/catalogue?kind={}&added={}#{}", mode.kind, mode.code, mode.code);
+                    return Ok(Redirect::to(&there).into_response());
+                }
+                Err(StoreError::Refused(problem)) => Faults::of(&problem),
+                Err(StoreError::Taken { .. }) => Faults::taken(),
+                Err(error) => return Err(error.into()),
+            }
+        }
+        Err(faults) => faults,
+    };
+    let catalogue = state.store().catalogue().await?;
+    let page = CataloguePage::new(&signed_in.0, &catalogue, &Filter::default(), (&typed, faults));
+    Ok((StatusCode::UNPROCESSABLE_ENTITY, state.page(&page)?).into_response())
+}

@@ -1,0 +1,139 @@
+//! What an engineer typed to add a mode, and the mode it makes.
+
+use domain::catalogue::{DefaultSeverity, Mode};
+use domain::words::Problem;
+use serde::Deserialize;
+
+/// The longest text of a field, in characters.
+const LONGEST: usize = 400;
+/// The most words for units.
+const MOST_WORDS: usize = 40;
+
+/// The form.
+#[derive(Clone, Debug, Default, Deserialize)]
+#[serde(default)]
+pub(super) struct Typed {
+    pub(super) kind: String,
+    pub(super) new_kind: String,
+    pub(super) kind_name: String,
+    pub(super) code: String,
+    pub(super) name: String,
+    pub(super) field_words: String,
+    pub(super) severity: String,
+    pub(super) mechanism: String,
+    pub(super) how_found: String,
+    pub(super) usual_fix: String,
+    pub(super) test_methods: String,
+}
+
+/// What is wrong with the form, by field.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Faults(Vec<(&'static str, String)>);
+
+impl Faults {
+    /// What the catalogue refuses, beside the field it came from.
+    pub(super) fn of(problem: &Problem) -> Self {
+        let field = match problem.field {
+            "kind" => "new_kind",
+            "mode_name" => "name",
+            "kind_name" => "kind_name",
+            _ => "code",
+        };
+        let mut letters = problem.why.chars();
+        let first = letters.next().map(char::to_uppercase).into_iter().flatten();
+        Self(vec![(field, format!("{}{}.", first.collect::<String>(), letters.as_str()))])
+    }
+
+    /// Somebody else added the code at the same moment.
+    pub(super) fn taken() -> Self {
+        Self(vec![("code", "Somebody added this code a moment ago. Choose another.".to_owned())])
+    }
+
+    /// What is wrong with one field.
+    pub(super) fn at(&self, field: &str) -> Option<String> {
+        self.0.iter().find(|(name, _)| *name == field).map(|(_, says)| says.clone())
+    }
+
+    /// Whether anything is.
+    pub(super) const fn any(&self) -> bool {
+        !self.0.is_empty()
+    }
+
+    fn note(&mut self, field: &'static str, says: &str) {
+        self.0.push((field, says.to_owned()));
+    }
+}
+
+impl Typed {
+    /// The name of a new kind, and the mode.
+    ///
+    /// # Errors
+    /// Everything that is missing or too long; whether the code fits, the catalogue says.
+    pub(super) fn mode(&self) -> Result<(String, Mode), Faults> {
+        let mut faults = Faults::default();
+        let kind = if self.kind == NEW { capitals(&self.new_kind) } else { self.kind.trim().to_owned() };
+        if kind.is_empty() {
+            let field = if self.kind == NEW { "new_kind" } else { "kind" };
+            faults.note(field, "Choose the kind of part, or write a short code for a new one.");
+        }
+        let words: Vec<String> = self
+            .field_words
+            .split([';', '\n'])
+            .map(|word| word.trim().to_lowercase())
+            .filter(|word| !word.is_empty())
+            .collect();
+        if words.is_empty() {
+            faults.note(
+                "field_words",
+                "Write at least one phrase a unit would use, so that reports can be matched.",
+            );
+        } else if words.len() > MOST_WORDS {
+            faults.note("field_words", "Forty phrases are the most.");
+        }
+        let severity = self.severity.parse::<DefaultSeverity>().ok();
+        if severity.is_none() {
+            faults.note("severity", "Choose how bad it usually is.");
+        }
+        if self.name.trim().is_empty() {
+            faults.note("name", "Write what engineers call it.");
+        }
+        for (field, text) in [
+            ("name", &self.name),
+            ("kind_name", &self.kind_name),
+            ("code", &self.code),
+            ("mechanism", &self.mechanism),
+            ("how_found", &self.how_found),
+            ("usual_fix", &self.usual_fix),
+            ("test_methods", &self.test_methods),
+        ] {
+            if text.chars().count() > LONGEST {
+                faults.note(field, "400 letters are the most.");
+            }
+        }
+        let trimmed = |text: &str| text.trim().to_owned();
+        match severity {
+            Some(default_severity) if !faults.any() => Ok((
+                if self.kind == NEW { trimmed(&self.kind_name) } else { String::new() },
+                Mode {
+                    kind,
+                    code: capitals(&self.code),
+                    name: trimmed(&self.name),
+                    mechanism: trimmed(&self.mechanism),
+                    how_found: trimmed(&self.how_found),
+                    usual_fix: trimmed(&self.usual_fix),
+                    test_methods: trimmed(&self.test_methods),
+                    default_severity,
+                    field_words: words,
+                },
+            )),
+            _ => Err(faults),
+        }
+    }
+}
+
+/// What stands for a kind the catalogue doesn't have.
+pub(super) const NEW: &str = "+";
+
+fn capitals(text: &str) -> String {
+    text.trim().to_uppercase()
+}

@@ -1,0 +1,186 @@
+//! The page of the journal, and what a reader looks for in it.
+
+use chrono::NaiveDate;
+use domain::permission::Actor;
+use serde::{Deserialize, Serialize};
+use store::{JournalEntry, JournalFilter};
+
+use super::ON_A_PAGE;
+use super::difference::{Line, lines};
+use crate::address::segment;
+use crate::format;
+use crate::templates::Page;
+use crate::view::{Ask, Empty, Place, Shell};
+
+/// Fields of one entry that stand open; more fold away.
+const OPEN: usize = 6;
+
+/// What a reader looks for, as it was typed.
+#[derive(Clone, Debug, Default, Deserialize)]
+#[serde(default)]
+pub struct Filter {
+    noun: String,
+    key: String,
+    who: String,
+    from: String,
+    until: String,
+    older: String,
+}
+
+/// What can't be read of it.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Faults {
+    from: Option<&'static str>,
+    until: Option<&'static str>,
+}
+
+/// The journal.
+#[derive(Serialize)]
+pub struct JournalPage {
+    shell: Shell,
+    nouns: Vec<(String, bool)>,
+    key: Ask,
+    who: Ask,
+    from: Ask,
+    until: Ask,
+    rows: Vec<Row>,
+    empty: Empty,
+    newest: Option<String>,
+    older: Option<String>,
+}
+
+#[derive(Serialize)]
+struct Row {
+    when: String,
+    who: String,
+    act: String,
+    noun: String,
+    key: String,
+    open: Vec<Line>,
+    folded: Vec<Line>,
+    more: String,
+}
+
+fn filled(text: &str) -> Option<String> {
+    Some(text.trim().to_owned()).filter(|text| !text.is_empty())
+}
+
+fn day(text: &str) -> Result<Option<NaiveDate>, &'static str> {
+    match filled(text) {
+        None => Ok(None),
+        Some(text) => text.parse().map(Some).map_err(|_| "Write a date such as 2026-03-09."),
+    }
+}
+
+impl Filter {
+    /// What the store is asked for.
+    pub(super) fn read(&self) -> Result<JournalFilter, Faults> {
+        let (from, until) = (day(&self.from), day(&self.until));
+        match (from, until) {
+            (Ok(from), Ok(until)) if from.zip(until).is_some_and(|(from, until)| until < from) => {
+                Err(Faults { from: None, until: Some("This is before the first day.") })
+            }
+            (Ok(from), Ok(until)) => Ok(JournalFilter {
+                noun: filled(&self.noun),
+                key: filled(&self.key),
+                actor: filled(&self.who),
+                from,
+                until,
+                older_than: self.older.parse().ok(),
+                ..JournalFilter::default()
+            }),
+            (from, until) => Err(Faults { from: from.err(), until: until.err() }),
+        }
+    }
+
+    /// The address of these entries from one number on.
+    fn address(&self, older: Option<i64>) -> String {
+        let mut parts: Vec<String> = [
+            ("noun", &self.noun),
+            ("key", &self.key),
+            ("who", &self.who),
+            ("from", &self.from),
+            ("until", &self.until),
+        ]
+        .iter()
+        .filter(|(_, value)| !value.trim().is_empty())
+        .map(|(name, value)| format!("{name}={}", segment(value.trim())))
+        .collect();
+        parts.extend(older.map(|id| format!("older={id}")));
+        if parts.is_empty() { "/journal".to_owned() } else { format!("/journal?{}", parts.join("&")) }
+    }
+}
+
+impl JournalPage {
+    pub(super) fn new(
+        actor: &Actor,
+        filter: &Filter,
+        nouns: &[String],
+        mut entries: Vec<JournalEntry>,
+        faults: Faults,
+    ) -> Self {
+        let more = entries.len() > ON_A_PAGE;
+        entries.truncate(ON_A_PAGE);
+        let last = entries.last().map(|entry| entry.id).filter(|_| more);
+        Self {
+            shell: Shell::inside("Journal", actor, Place::Journal),
+            nouns: nouns.iter().map(|noun| (noun.clone(), *noun == filter.noun)).collect(),
+            key: Ask::of_kind("search", "key", "Which", &filter.key),
+            who: Ask::of_kind("search", "who", "Who", &filter.who),
+            from: Ask::of_kind("date", "from", "From", &filter.from).problem(faults.from),
+            until: Ask::of_kind("date", "until", "Until", &filter.until).problem(faults.until),
+            rows: entries.into_iter().map(row).collect(),
+            empty: if nouns.is_empty() {
+                Empty::rest("Nothing has been done yet.")
+            } else {
+                Empty::first("No entry fits this.", "Show the whole journal", "/journal")
+            },
+            newest: (!filter.older.is_empty()).then(|| filter.address(None)),
+            older: last.map(|id| filter.address(Some(id))),
+        }
+    }
+}
+
+fn row(entry: JournalEntry) -> Row {
+    let mut open = lines(entry.before.as_deref(), entry.after.as_deref());
+    let folded = if open.len() > OPEN + 1 { open.split_off(OPEN) } else { Vec::new() };
+    Row {
+        when: format::moment(entry.at),
+        who: entry.actor,
+        act: entry.act,
+        noun: entry.noun,
+        key: entry.key,
+        more: format::counted(folded.len() as u64, "more field", "more fields"),
+        open,
+        folded,
+    }
+}
+
+impl Page for JournalPage {
+    const TEMPLATE: &'static str = "pages/journal/journal";
+
+    fn samples() -> Vec<Self> {
+        use domain::permission::Role;
+        let actor = Actor::Person { id: 1, name: "Mika Holm".into(), role: Role::Administrator, unit: None };
+        let entry = |id: i64| JournalEntry {
+            id,
+            at: chrono::DateTime::UNIX_EPOCH,
+            actor: "Oda Fell".into(),
+            user_id: Some(1),
+            act: "edit".into(),
+            noun: "unit".into(),
+            key: "<b>".into(),
+            before: Some(r#"{"a":1,"b":2,"gone":"x"}"#.into()),
+            after: Some(r#"{"a":2,"c":1,"d":1,"e":1,"f":1,"g":1,"h":1,"i":1}"#.into()),
+        };
+        let nouns = ["lot".to_owned(), "unit".to_owned()];
+        let older = Filter { noun: "unit".into(), older: "90".into(), ..Filter::default() };
+        let wrong = Filter { from: "soon".into(), until: "later".into(), ..Filter::default() };
+        let faults = wrong.read().err().unwrap_or_default();
+        vec![
+            Self::new(&actor, &older, &nouns, (0..60).map(entry).collect(), Faults::default()),
+            Self::new(&actor, &wrong, &nouns, Vec::new(), faults),
+            Self::new(&actor, &Filter::default(), &[], Vec::new(), Faults::default()),
+        ]
+    }
+}
