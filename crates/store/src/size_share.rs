@@ -1,11 +1,14 @@
 //! The tariff of sizes.
 
 use domain::size_share::SizeShare;
+use sea_orm::QuerySelect as _;
 use sea_orm::entity::prelude::*;
 
+use crate::connect::Store;
 use crate::error::Result;
 use crate::identity::Twins;
-use crate::stored::Stored;
+use crate::lot;
+use crate::stored::{Stored, find, visible};
 
 #[derive(Clone, Debug, PartialEq, DeriveEntityModel)]
 #[sea_orm(table_name = "size_share")]
@@ -39,5 +42,30 @@ impl Stored for Entity {
 
     fn noun(row: Model) -> Result<SizeShare> {
         Ok(SizeShare { part_no: row.part_no, size: row.size, share_per_1000: row.share_per_1000 })
+    }
+}
+
+impl Store {
+    /// The sizes items are made in, each once: those of the size tariff in its order, or of the lots where there is
+    /// no tariff.
+    pub async fn list_sizes(&self) -> Result<Vec<String>> {
+        let mut sizes: Vec<String> = Vec::new();
+        for share in find::<Entity>().all(self.reader()).await? {
+            if !sizes.contains(&share.size) {
+                sizes.push(share.size);
+            }
+        }
+        if !sizes.is_empty() {
+            return Ok(sizes);
+        }
+        let of_lots = lot::Entity::find()
+            .select_only()
+            .distinct()
+            .column(lot::Column::Size)
+            .filter(lot::Column::Size.is_not_null())
+            .filter(visible("lot"));
+        let mut sizes: Vec<String> = of_lots.into_tuple().all(self.reader()).await?;
+        sizes.sort();
+        Ok(sizes)
     }
 }

@@ -32,6 +32,7 @@ const BUNDLES: [(&str, &[&str]); 2] = [
             "css/change.css",
             "css/chart.css",
             "css/poster.css",
+            "css/sorting.css",
             "css/print.css",
         ],
     ),

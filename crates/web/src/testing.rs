@@ -2,6 +2,8 @@
 
 pub(crate) mod small_books;
 
+pub(crate) mod books;
+
 use axum::Router;
 use axum::body::Body;
 use axum::http::{Request, Response, header};

@@ -353,3 +353,20 @@ fn a_report_is_acknowledged_within_two_seconds_while_an_import_runs() {
         other.close().await.expect("closed");
     });
 }
+
+#[test]
+fn sizes_come_from_the_tariff_or_else_from_the_lots() {
+    on_both(|fresh| async move {
+        let store = &fresh.store;
+        assert!(store.list_sizes().await.expect("read").is_empty());
+        let whole = everything();
+        bring_in(store, &Pack { size_shares: Vec::new(), ..everything() }).await;
+        let mut of_lots: Vec<String> = whole.lots.iter().filter_map(|lot| lot.size.clone()).collect();
+        of_lots.sort();
+        of_lots.dedup();
+        assert_eq!(store.list_sizes().await.expect("read"), of_lots);
+        bring_in(store, &whole).await;
+        let tariff: Vec<&str> = whole.size_shares.iter().map(|share| share.size.as_str()).collect();
+        assert_eq!(store.list_sizes().await.expect("read"), tariff);
+    });
+}

@@ -51,11 +51,31 @@ pub struct Answers {
     pub quantity: String,
     /// What they were doing.
     pub activity: String,
+    /// The unit it is sent for, where the sender has a choice.
+    pub unit: String,
     /// The form's own key, that makes sending twice harmless.
     pub client_key: String,
 }
 
 impl Answers {
+    /// Whether anything beyond the few questions that stand open was answered.
+    pub fn has_more(&self) -> bool {
+        let more = [
+            &self.size,
+            &self.maker,
+            &self.serial,
+            &self.found_when,
+            &self.found_on,
+            &self.worn,
+            &self.altered,
+            &self.altered_by,
+            &self.fate,
+            &self.quantity,
+            &self.activity,
+        ];
+        more.iter().any(|answer| !answer.trim().is_empty())
+    }
+
     /// The answer to a question of the form, by the name of its field.
     pub fn field(&mut self, name: &str) -> Option<&mut String> {
         Some(match name {
@@ -77,6 +97,7 @@ impl Answers {
             "fate" => &mut self.fate,
             "quantity" => &mut self.quantity,
             "activity" => &mut self.activity,
+            "unit" => &mut self.unit,
             "client_key" => &mut self.client_key,
             _ => return None,
         })

@@ -1,19 +1,28 @@
 //! The report form as a page: questions in plain words, answers kept.
 
+use domain::caution::Caution as C;
+use domain::permission::Actor;
 use domain::report::{Altered, FoundWhen, Harm, ItemFate, LotKnown};
+use domain::unit::{Unit, UnitKind};
 use serde::Serialize;
 
 use super::answers::Answers;
+use super::door::Door;
 use super::plain;
 use crate::templates::Page;
-use crate::view::{Ask, Choice, Choices, Problem, Select, Shell};
+use crate::view::{Ask, Caution, Choice, Choices, Problem, Select, Shell};
 
 /// The form.
 #[derive(Serialize)]
 pub struct ReportForm {
     shell: Shell,
-    unit: String,
+    unit: Option<String>,
+    units: Option<Select>,
+    own_page: Option<String>,
     action: String,
+    if_hurt: Vec<Caution>,
+    cautions: Vec<Caution>,
+    more_open: bool,
     client_key: String,
     problems: Vec<Problem>,
     story: Ask,
@@ -35,6 +44,14 @@ pub struct ReportForm {
     quantity: Ask,
     activity: Ask,
     photo: Option<Problem>,
+}
+
+/// Questions that always stand open, in the order of the form; the others unfold below them.
+const STANDS_OPEN: [&str; 8] = ["unit", "story", "harm", "item", "part", "lot_known", "lot_text", "photo"];
+
+/// Where a problem's question stands among those.
+fn place(problem: &Problem) -> usize {
+    STANDS_OPEN.iter().position(|id| problem.is_of(id)).unwrap_or(STANDS_OPEN.len())
 }
 
 /// What the form offers: the items that are issued and their parts.
@@ -59,10 +76,10 @@ pub struct OfferedItem {
 
 /// Everything a form is filled from.
 pub struct Filled<'a> {
-    /// The unit it is sent for.
-    pub unit: &'a str,
-    /// Where it is sent.
-    pub action: &'a str,
+    /// By which door it is opened.
+    pub door: &'a Door,
+    /// The units to choose from, where the sender chooses.
+    pub units: &'a [Unit],
     /// What it offers.
     pub offer: &'a Offer,
     /// Answers of an earlier try.
@@ -74,7 +91,8 @@ pub struct Filled<'a> {
 impl ReportForm {
     /// A form with the answers and problems of an earlier try.
     pub fn new(filled: Filled<'_>) -> Self {
-        let Filled { unit, action, offer, answers: a, problems } = filled;
+        let Filled { door, units, offer, answers: a, mut problems } = filled;
+        problems.sort_by_key(place);
         let wrong = |id: &str| problems.iter().find(|p| p.is_of(id)).map(|p| p.says().to_owned());
         let text = |id, label: &str, typed: &str| Ask::text(id, label, typed).problem(wrong(id));
         let one = |id, label: &str, options| Choices::one(id, label, options).problem(wrong(id));
@@ -84,11 +102,19 @@ impl ReportForm {
         let items =
             offer.items.iter().map(|i| Choice::new(&i.part_no, &i.name, i.part_no == a.item)).collect();
         let sizes = offer.sizes.iter().map(|s| Choice::new(s, s, *s == a.size)).collect();
-        let units = ["weeks", "months", "years"].map(|u| Choice::new(u, u, u == a.worn_unit)).into();
+        let spans = ["weeks", "months", "years"].map(|u| Choice::new(u, u, u == a.worn_unit)).into();
         Self {
             shell: Shell::outside("Report a failure"),
-            unit: unit.to_owned(),
-            action: action.to_owned(),
+            unit: door.unit.clone(),
+            units: door
+                .unit
+                .is_none()
+                .then(|| select("unit", "For which unit?", "Choose the unit", units_of(units, &a.unit))),
+            own_page: door.own_page.clone(),
+            action: door.form.clone(),
+            if_hurt: Caution::list([C::ReportHarm]),
+            cautions: Caution::list([C::OutOfUse, C::NoFieldRepair]),
+            more_open: a.has_more() || problems.iter().any(|problem| place(problem) == STANDS_OPEN.len()),
             client_key: a.client_key.clone(),
             story: Ask::lines("story", "What happened?", &a.story)
                 .required()
@@ -118,7 +144,7 @@ impl ReportForm {
                 .problem(wrong("found_on")),
             worn: text("worn", "Worn for how long, about?", &a.worn)
                 .hint("A number; leave it if nobody knows."),
-            worn_unit: select("worn_unit", "Weeks, months or years", "", vec![(String::new(), units)]),
+            worn_unit: select("worn_unit", "Weeks, months or years", "", vec![(String::new(), spans)]),
             altered: one(
                 "altered",
                 "Had it been altered or repaired?",
@@ -142,6 +168,15 @@ impl ReportForm {
     }
 }
 
+fn units_of(units: &[Unit], chosen: &str) -> Vec<(String, Vec<Choice>)> {
+    let label = |unit: &Unit| match &unit.name {
+        Some(name) => format!("{} {name}", unit.unit),
+        None => unit.unit.clone(),
+    };
+    let choices = units.iter().map(|unit| Choice::new(&unit.unit, label(unit), unit.unit == chosen));
+    vec![(String::new(), choices.collect())]
+}
+
 fn parts(offer: &Offer, chosen: &str) -> Vec<(String, Vec<Choice>)> {
     let of = |item: &OfferedItem| {
         item.parts.iter().map(|(no, name)| Choice::new(no, name, no == chosen)).collect()
@@ -157,11 +192,23 @@ impl Page for ReportForm {
         let carrier =
             OfferedItem { part_no: "RC-100".into(), name: "Rescue carrier".into(), parts: vec![zip] };
         let offer = Offer { items: vec![carrier], sizes: vec!["S".into(), "M".into()] };
-        let fill = |answers: &Answers, problems| {
-            Self::new(Filled { unit: "COVE-2", action: "/report/x", offer: &offer, answers, problems })
+        let unit = |code: &str, name: Option<&str>| Unit {
+            unit: code.into(),
+            name: name.map(Into::into),
+            kind: UnitKind::Wearing,
+            parent_unit: None,
+            contact_email: None,
         };
-        let wrong = ["story", "part", "photo"].map(|f| Problem::new(f, "Write what happened.")).to_vec();
+        let units = [unit("COVE-2", Some("Cove crew 2")), unit("RIDGE-1", None)];
+        let fill = |unit: Option<&str>, answers: &Answers, problems| {
+            let (unit, own_page) = (unit.map(str::to_owned), unit.map(|_| "/unit/x".to_owned()));
+            let (actor, form) = (Actor::Anybody, "/report/x".to_owned());
+            let door = Door { actor, unit, unit_link_id: None, form, own_page };
+            Self::new(Filled { door: &door, units: &units, offer: &offer, answers, problems })
+        };
+        let wrong =
+            ["story", "part", "photo", "worn"].map(|f| Problem::new(f, "Write what happened.")).to_vec();
         let half = Answers { item: "RC-100".into(), part: "ZIP-9".into(), ..Answers::default() };
-        vec![fill(&Answers::default(), Vec::new()), fill(&half, wrong)]
+        vec![fill(Some("COVE-2"), &Answers::default(), Vec::new()), fill(None, &half, wrong)]
     }
 }

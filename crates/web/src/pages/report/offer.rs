@@ -1,44 +1,29 @@
 //! What the report form offers: the items that are issued, with their parts by plain names.
+//!
+//! It comes from the store, not from the picture of the field: a report must never wait until that is made.
 
-use std::collections::BTreeSet;
+use std::collections::HashMap;
 
-use domain::field::{Field, PartId, RevisionId};
+use store::Store;
 
 use super::form::{Offer, OfferedItem};
+use crate::error::AppError;
 
-/// Items and their parts at any depth, each once, in the order of the books.
-pub(crate) fn offer(field: &Field) -> Offer {
-    let items = field.parts.iter().filter(|(part, _)| field.is_item(*part));
-    Offer {
-        items: items.map(|(part, _)| item(field, part)).collect(),
-        sizes: field.sizes.iter().map(|(_, size)| size.to_owned()).collect(),
-    }
-}
-
-fn item(field: &Field, part: PartId) -> OfferedItem {
-    let mut seen = BTreeSet::new();
-    let mut parts = Vec::new();
-    for &revision in &field.parts[part].revisions {
-        below(field, revision, &mut seen, &mut parts);
-    }
-    let name = |part: PartId| name(field, part).to_owned();
-    OfferedItem {
-        part_no: field.part_names[part].to_owned(),
-        name: name(part),
-        parts: parts.into_iter().map(|part| (field.part_names[part].to_owned(), name(part))).collect(),
-    }
-}
-
-fn below(field: &Field, revision: RevisionId, seen: &mut BTreeSet<PartId>, parts: &mut Vec<PartId>) {
-    for component in &field.revisions[revision].components {
-        let part = field.revisions[component.child].part;
-        if seen.insert(part) {
-            parts.push(part);
-            below(field, component.child, seen, parts);
+/// Items and their parts at any depth, each once, by the name of its latest revision.
+pub(crate) async fn offer(store: &Store) -> Result<Offer, AppError> {
+    let names: HashMap<String, String> =
+        store.list_parts().await?.into_iter().map(|part| (part.part_no, part.name)).collect();
+    let mut items: Vec<OfferedItem> = Vec::new();
+    for item in store.list_items().await? {
+        if items.iter().any(|offered| offered.part_no == item.part_no) {
+            continue;
         }
+        let parts = store.components_of(&item.part_no).await?.into_iter().map(|part_no| {
+            let name = names.get(&part_no).cloned().unwrap_or_else(|| part_no.clone());
+            (part_no, name)
+        });
+        let name = names.get(&item.part_no).cloned().unwrap_or(item.name);
+        items.push(OfferedItem { name, parts: parts.collect(), part_no: item.part_no });
     }
-}
-
-fn name(field: &Field, part: PartId) -> &str {
-    field.parts[part].revisions.last().map_or("", |&revision| &field.revisions[revision].name)
+    Ok(Offer { items, sizes: store.list_sizes().await? })
 }

@@ -15,6 +15,7 @@ use store::{Page as Rows, ReportFile, StoreError};
 
 use crate::address;
 use crate::error::AppError;
+use crate::pages::report::offer::offer;
 use crate::security::SignedIn;
 use crate::state::AppState;
 
@@ -75,8 +76,16 @@ async fn sheet(
 ) -> Result<Response, AppError> {
     let picture = state.picture().await?;
     let doubles = state.store().possible_doubles(&file.report, 8).await?;
-    let shown =
-        Shown { actor: &signed_in.0, picture: &picture, file: &file, doubles: &doubles, typed, wrong };
+    let offer = offer(state.store()).await?;
+    let shown = Shown {
+        actor: &signed_in.0,
+        picture: &picture,
+        offer: &offer,
+        file: &file,
+        doubles: &doubles,
+        typed,
+        wrong,
+    };
     state.page(&SortPage::new(shown))
 }
 

@@ -1,5 +1,6 @@
 //! The queue as a page: reports that wait, harm first, then oldest wait.
 
+use domain::handling::ReportState;
 use domain::permission::Actor;
 use domain::report::Harm;
 use serde::Serialize;
@@ -14,6 +15,7 @@ use crate::view::{Empty, Place, Shell};
 pub struct QueuePage {
     shell: Shell,
     waiting: u64,
+    first: String,
     rows: Vec<Row>,
     empty: Option<Empty>,
 }
@@ -27,7 +29,7 @@ struct Row {
     item: String,
     story: String,
     harm: Option<&'static str>,
-    state: String,
+    state: &'static str,
 }
 
 impl QueuePage {
@@ -41,14 +43,23 @@ impl QueuePage {
             item: line.report.item_part_no.clone(),
             story: line.report.narrative.clone().unwrap_or_default(),
             harm: line.report.harm.and_then(harm),
-            state: line.state.to_string(),
+            state: state(line.state),
         });
         Self {
             shell: Shell::inside("Sorting", actor, Place::Sorting),
             waiting,
+            first: lines.first().map(|line| super::of(&line.report.report_ref)).unwrap_or_default(),
             rows: rows.collect(),
             empty: (waiting == 0).then(|| Empty::rest("No report waits to be sorted.")),
         }
+    }
+}
+
+/// Where it stands, where that is more than waiting.
+const fn state(state: ReportState) -> &'static str {
+    match state {
+        ReportState::Asked => "asked, no answer yet",
+        _ => "",
     }
 }
 
@@ -72,14 +83,21 @@ impl Page for QueuePage {
             item: "RC-100".into(),
             story: "zip bust open".into(),
             harm,
-            state: "received".into(),
+            state: state(ReportState::Asked),
         };
         let shell = || Shell::sample("Sorting", Place::Sorting);
         vec![
-            Self { shell: shell(), waiting: 2, rows: vec![row(None), row(Some("near miss"))], empty: None },
+            Self {
+                shell: shell(),
+                waiting: 2,
+                first: "/sorting/K7M4-RT9X".into(),
+                rows: vec![row(None), row(Some("near miss"))],
+                empty: None,
+            },
             Self {
                 shell: shell(),
                 waiting: 0,
+                first: String::new(),
                 rows: Vec::new(),
                 empty: Some(Empty::rest("No report waits.")),
             },

@@ -9,7 +9,7 @@ use store::{ReportFile, ReportLine};
 
 use super::typed::Typed;
 use crate::format;
-use crate::pages::report::offer::offer;
+use crate::pages::report::form::Offer;
 use crate::picture::Picture;
 use crate::templates::Page;
 use crate::view::{Ask, Choice, Choices, Place, Select, Shell};
@@ -45,6 +45,8 @@ pub struct Shown<'a> {
     pub actor: &'a Actor,
     /// The field, for parts and modes.
     pub picture: &'a Picture,
+    /// Items and their parts.
+    pub offer: &'a Offer,
     /// The report.
     pub file: &'a ReportFile,
     /// Reports that may be of the same failure.
@@ -61,7 +63,7 @@ const SUGGESTIONS: usize = 5;
 impl SortPage {
     /// The sheet of a report.
     pub fn new(shown: Shown<'_>) -> Self {
-        let Shown { actor, picture, file, doubles, typed, wrong } = shown;
+        let Shown { actor, picture, offer, file, doubles, typed, wrong } = shown;
         let report = &file.report;
         let narrative = report.narrative.clone().unwrap_or_default();
         let found = suggest(&narrative, picture.catalogue.modes());
@@ -93,7 +95,7 @@ impl SortPage {
                 .collect(),
             answers: file.answers.iter().map(|a| a.text.clone()).collect(),
             can_undo: file.handling.sorted_at.is_some(),
-            part: form.part(picture, &report.item_part_no),
+            part: form.part(offer, &report.item_part_no),
             mode: form.mode(picture),
             lot: form
                 .text("lot", "Lot", &typed.lot)
@@ -136,8 +138,7 @@ impl Form<'_> {
         Choices::one(id, label, options).problem((self.problem)(id))
     }
 
-    fn part(&self, picture: &Picture, item: &str) -> Select {
-        let offer = offer(&picture.field);
+    fn part(&self, offer: &Offer, item: &str) -> Select {
         let groups = offer.items.iter().filter(|of| of.part_no == item).map(|of| {
             let label = |no: &str, name: &str| format!("{name} ({no})");
             let parts = of.parts.iter();

@@ -1,0 +1,65 @@
+//! Keeps a report that was read without fault, under a receipt code that nobody has yet.
+
+use domain::permission::Actor;
+use domain::receipt::ReceiptCode;
+use domain::report::Report;
+use store::{IntakeFacts, NewPhoto, StoreError};
+
+use crate::error::AppError;
+use crate::secrets::{Token, digest_hex};
+use crate::state::AppState;
+
+/// Codes drawn before giving up. With a hundred million reports kept, one draw in 200 is taken, and five in a row
+/// hardly ever are.
+const DRAWS: usize = 5;
+
+/// What is to be kept besides the report.
+pub struct Sending<'a> {
+    /// Who sends.
+    pub by: &'a Actor,
+    /// The form's own key, by which a second sending is known.
+    pub key: &'a Token,
+    /// The unit link it came by.
+    pub unit_link_id: Option<i64>,
+    /// Who altered or mended the item, in words.
+    pub altered_by: &'a str,
+    /// Photographs.
+    pub photos: &'a [NewPhoto],
+}
+
+/// Keeps a report and gives the secret that opens its receipt. A code that is taken is drawn again.
+///
+/// The receipt's secret follows from the form's key: whoever sends the same form again is led to the same receipt.
+///
+/// # Errors
+/// What the store refuses.
+pub async fn keep(
+    state: &AppState,
+    mut report: Report,
+    sending: Sending<'_>,
+    mut draw: impl FnMut() -> ReceiptCode,
+) -> Result<Token, AppError> {
+    let opens = Token::parse(&digest_hex(format!("receipt {}", sending.key.as_str()).as_bytes()));
+    let opens = opens.ok_or_else(|| AppError::inside("a digest has the shape of a token"))?;
+    let mut facts = IntakeFacts {
+        receipt_code: String::new(),
+        client_key: sending.key.digest(),
+        secret_hash: opens.digest(),
+        unit_link_id: sending.unit_link_id,
+        altered_by: Some(sending.altered_by.trim().to_owned()).filter(|text| !text.is_empty()),
+    };
+    for _ in 0..DRAWS {
+        facts.receipt_code = draw().to_string();
+        report.report_ref.clone_from(&facts.receipt_code);
+        let (by, now) = (sending.by, state.now());
+        match state.store().send_report(by, now, &report, &facts, sending.photos).await {
+            Ok(_) => return Ok(opens),
+            Err(StoreError::Taken { noun: "report" | "receipt", .. }) => {}
+            Err(StoreError::Missing { noun: "part", key }) => {
+                return Err(AppError::Unusable(format!("There is no part {key}. Choose one from the list.")));
+            }
+            Err(error) => return Err(error.into()),
+        }
+    }
+    Err(AppError::inside("every receipt code that was drawn is taken"))
+}
