@@ -9,6 +9,7 @@ use axum::middleware::from_fn_with_state;
 use axum::routing::get;
 use tower_http::catch_panic::CatchPanicLayer;
 use tower_http::compression::CompressionLayer;
+use tower_http::compression::predicate::{DefaultPredicate, NotForContentType, Predicate as _};
 use tower_http::csrf::CsrfLayer;
 use tower_http::timeout::TimeoutLayer;
 use tower_http::trace::TraceLayer;
@@ -45,7 +46,11 @@ pub fn router(state: &AppState) -> Result<Router, tower_http::csrf::ConfigError>
         }))
         .layer(from_fn_with_state(state.clone(), error::dress))
         .layer(from_fn_with_state(state.clone(), security::headers::add))
-        .layer(CompressionLayer::new())
+        // A zip is packed already.
+        .layer(
+            CompressionLayer::new()
+                .compress_when(DefaultPredicate::new().and(NotForContentType::new("application/zip"))),
+        )
         .layer(TraceLayer::new_for_http().make_span_with(span))
         .layer(from_fn_with_state(state.clone(), security::request_number::draw))
         .with_state(state.clone());

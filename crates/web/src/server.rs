@@ -1,6 +1,7 @@
 //! Binds, says where, serves until told to stop, and lets running requests finish.
 
 use std::net::SocketAddr;
+use std::time::Duration;
 
 use tokio::net::TcpListener;
 use tokio::signal::unix::{SignalKind, signal};
@@ -25,12 +26,24 @@ pub async fn serve(state: AppState, started: impl FnOnce(&str)) -> Outcome {
     let address = listener.local_addr()?;
     state.settle_base_url(format!("http://{address}"));
     let app = router(&state)?.into_make_service_with_connect_info::<SocketAddr>();
+    tokio::spawn(sweep(state.clone()));
     println!("listening on http://{address}");
     started(state.base_url());
     axum::serve(listener, app).with_graceful_shutdown(told_to_stop()?).await?;
     state.store().clone().close().await?;
     tracing::info!("stopped");
     Ok(())
+}
+
+/// Takes away uploaded packs that nobody decided on within a day, every hour.
+async fn sweep(state: AppState) {
+    let mut hour = tokio::time::interval(Duration::from_hours(1));
+    loop {
+        hour.tick().await;
+        if let Err(error) = state.waiting().sweep(state.now(), false) {
+            tracing::warn!(%error, "packs that waited too long can't be taken away");
+        }
+    }
 }
 
 fn told_to_stop() -> std::io::Result<impl Future<Output = ()>> {

@@ -235,7 +235,11 @@ impl Waiting {
     /// # Errors
     /// It can't be.
     pub fn forget(&self, id: &str) -> io::Result<()> {
-        fs::remove_dir_all(self.folder.join(id))
+        match fs::remove_dir_all(self.folder.join(id)) {
+            // Somebody else swept it at the same moment.
+            Err(error) if error.kind() == io::ErrorKind::NotFound => Ok(()),
+            done => done,
+        }
     }
 
     /// Takes away packs that have waited for more than a day; at a start also those that never arrived whole.

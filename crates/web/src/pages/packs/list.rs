@@ -169,7 +169,7 @@ impl Page for PacksPage {
             most_bytes: 256 << 20,
         };
         let none = Books { under_way: None, past: Vec::new(), stopped: Vec::new(), most_bytes: 256 << 20 };
-        let records = super::sheet::sample_records();
+        let records = super::sample::records();
         let mine: Vec<(String, Record)> = records.into_iter().map(|record| ("0a1b".into(), record)).collect();
         let running: Vec<bool> = mine.iter().enumerate().map(|(at, _)| at == 0).collect();
         vec![

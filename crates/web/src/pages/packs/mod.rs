@@ -1,7 +1,10 @@
 //! `/packs`: books in by browser, checked and shown before anything is taken; what was brought in before.
 
+#[cfg(test)]
+mod bad_input;
 mod export;
 mod list;
+mod sample;
 mod sheet;
 mod take;
 #[cfg(test)]

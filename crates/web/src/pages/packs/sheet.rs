@@ -5,6 +5,7 @@ use domain::permission::Actor;
 use serde::Serialize;
 
 use super::list::several;
+use super::sample;
 use super::take::{said, was_published};
 use crate::error::AppError;
 use crate::format;
@@ -234,61 +235,18 @@ impl Refusals {
     }
 }
 
-/// Packs in every stage.
-pub(super) fn sample_records() -> Vec<Record> {
-    use crate::pack::{FileSummary, Inspected, Preview, Refusal};
-    use domain::pack::Table;
-    let file =
-        |refused| FileSummary { table: Table::Lots, rows: 40, good: 30, here: 8, repeated: 0, refused };
-    let inspected = |refused: u64, refused_files| Inspected {
-        preview: Preview {
-            files: vec![file(refused)],
-            refused_rows: refused,
-            refused_files,
-            refusals: vec![Refusal::of_file("lots.csv", "no part has this number"); refused as usize],
-            ..Preview::default()
-        },
-        unbalanced: vec![Refusal::of_file("movements.csv", "return of 8, 5 on record"); refused as usize],
-    };
-    let names = ["units.csv", "parts.csv", "lots.csv", "use.csv"].map(str::to_owned);
-    let record = |refused, files, stage| {
-        let found = inspected(refused, files);
-        let mut record = Record::new(1, chrono::DateTime::UNIX_EPOCH, names.to_vec(), &found);
-        record.stage = stage;
-        record
-    };
-    let line = TakenLine { file: "lots.csv".into(), new: 30, here: 8, refused: 2 };
-    vec![
-        record(0, 0, Stage::Checked),
-        record(2, 0, Stage::Checked),
-        record(250, 1, Stage::Checked),
-        record(0, 0, Stage::Importing(0)),
-        record(0, 0, Stage::Failed("Nothing was taken in.".into())),
-        record(2, 0, Stage::Taken { tables: vec![line.clone()], left_out: true }),
-        record(0, 0, Stage::Taken { tables: vec![line], left_out: false }),
-    ]
-}
-
 impl Page for PackPage {
     const TEMPLATE: &'static str = "pages/packs/pack";
 
     fn samples() -> Vec<Self> {
-        let name = "Oda Fell".to_owned();
-        let actor = Actor::Person { id: 1, name, role: domain::permission::Role::Engineer, unit: None };
-        let line = RefusalLine {
-            file: "lots.csv".into(),
-            line: "12".into(),
-            column: "part_no".into(),
-            value: "<b>".into(),
-            reason: "no part has this number".into(),
-        };
-        let made = |record: Record, progress, page| {
-            let lines = vec![line.clone(); record.refusals.min(100) as usize];
-            Self::new(&actor, Made { id: "0a1b", record, progress, page, lines, note: None })
-        };
-        let mut pages: Vec<Self> = sample_records().into_iter().map(|record| made(record, None, 1)).collect();
         let progress = Some(Progress::Staged(1_200, 40_000));
-        pages.extend(sample_records().into_iter().take(1).map(|record| made(record, progress, 0)));
+        let made = |record: Record, progress, page| {
+            let lines = vec![sample::line(); record.refusals.min(100) as usize];
+            Self::new(&sample::engineer(), Made { id: "0a1b", record, progress, page, lines, note: None })
+        };
+        let mut pages: Vec<Self> =
+            sample::records().into_iter().map(|record| made(record, None, 1)).collect();
+        pages.extend(sample::records().into_iter().take(1).map(|record| made(record, progress, 0)));
         pages
     }
 }
