@@ -68,6 +68,7 @@ pub trait PageVisitor {
 
 /// Shows a visitor every kind of page, one line a template.
 pub fn for_each_page(visitor: &mut impl PageVisitor) {
+    visitor.visit::<catalogue::AddModePage>();
     visitor.visit::<catalogue::CataloguePage>();
     visitor.visit::<changes::ChangePage>();
     visitor.visit::<changes::ChangesPage>();

@@ -1,5 +1,6 @@
 //! `/catalogue`: kinds of part and the ways they fail, in the words of units and of engineers; engineers add modes.
 
+mod add;
 mod list;
 #[cfg(test)]
 mod tests;
@@ -17,12 +18,13 @@ use crate::error::AppError;
 use crate::security::SignedIn;
 use crate::state::AppState;
 
+pub use add::AddModePage;
 pub use list::{CataloguePage, Filter};
 use typed::{Faults, Typed};
 
 /// This noun's addresses.
 pub fn routes() -> Router<AppState> {
-    Router::new().route("/catalogue", get(show).post(add))
+    Router::new().route("/catalogue", get(show)).route("/catalogue/add", get(form).post(add))
 }
 
 async fn show(
@@ -32,8 +34,13 @@ async fn show(
 ) -> Result<Response, AppError> {
     signed_in.may(&Act::ReadField)?;
     let catalogue = state.store().catalogue().await?;
-    let typed = (&Typed::default(), Faults::default());
-    state.page(&CataloguePage::new(&signed_in.0, &catalogue, &filter, typed))
+    state.page(&CataloguePage::new(&signed_in.0, &catalogue, &filter))
+}
+
+async fn form(State(state): State<AppState>, signed_in: SignedIn) -> Result<Response, AppError> {
+    signed_in.may(&Act::ExtendCatalogue)?;
+    let catalogue = state.store().catalogue().await?;
+    state.page(&AddModePage::new(&signed_in.0, &catalogue, &Typed::default(), &Faults::default()))
 }
 
 async fn add(
@@ -57,6 +64,6 @@ async fn add(
         Err(faults) => faults,
     };
     let catalogue = state.store().catalogue().await?;
-    let page = CataloguePage::new(&signed_in.0, &catalogue, &Filter::default(), (&typed, faults));
+    let page = AddModePage::new(&signed_in.0, &catalogue, &typed, &faults);
     Ok((StatusCode::UNPROCESSABLE_ENTITY, state.page(&page)?).into_response())
 }

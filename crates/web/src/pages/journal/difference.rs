@@ -2,8 +2,11 @@
 
 use std::collections::BTreeMap;
 
+use chrono::{DateTime, NaiveDate};
 use serde::Serialize;
 use serde_json::Value as Json;
+
+use crate::format;
 
 /// The longest value shown, in characters.
 const LONGEST: usize = 160;
@@ -26,6 +29,8 @@ pub(super) fn lines(before: Option<&str>, after: Option<&str>) -> Vec<Line> {
     names
         .into_iter()
         .filter(|name| before.get(*name) != after.get(*name))
+        // A row's own number says nothing to a reader; the entry is named by its key.
+        .filter(|name| *name != "id" && !name.ends_with(": id"))
         .filter(|name| !SECRET.iter().any(|secret| name.contains(secret)))
         .map(|name| Line {
             field: name.replace('_', " "),
@@ -59,13 +64,25 @@ fn gather(name: String, json: &Json, found: &mut BTreeMap<String, String>) {
         }
         Json::Null => return,
         Json::Bool(flag) => if *flag { "yes" } else { "no" }.to_owned(),
-        Json::String(text) => text.clone(),
+        Json::String(text) => worded(text),
         Json::Array(items) if items.iter().all(Json::is_string) => {
             items.iter().filter_map(Json::as_str).collect::<Vec<_>>().join(", ")
         }
         other => other.to_string(),
     };
     found.insert(if name.is_empty() { "state".to_owned() } else { name }, text);
+}
+
+/// Days and moments as pages write them; words of a list without their underscores.
+fn worded(text: &str) -> String {
+    if let Ok(moment) = DateTime::parse_from_rfc3339(text) {
+        return format::moment(moment.to_utc());
+    }
+    if let Ok(day) = text.parse::<NaiveDate>() {
+        return format::date(day);
+    }
+    let is_word = text.contains('_') && text.chars().all(|c| c.is_ascii_lowercase() || c == '_');
+    if is_word { text.replace('_', " ") } else { text.to_owned() }
 }
 
 fn short(value: &str) -> String {
@@ -104,6 +121,15 @@ mod tests {
         assert_eq!(
             shown(None, Some(r#"{"counts":{"units":3,"lots":0},"words":["a","b"],"note":""}"#)),
             ["counts: lots: - > 0", "counts: units: - > 3", "note: - > (empty)", "words: - > a, b"]
+        );
+    }
+
+    #[test]
+    fn days_moments_and_words_are_written_as_pages_write_them() {
+        let state = r#"{"id":7,"on":"2026-03-03","at":"2026-03-03T12:05:09.5+00:00","harm":"near_miss","code":"A_B"}"#;
+        assert_eq!(
+            shown(None, Some(state)),
+            ["at: - > 3 Mar 2026, 12:05 UTC", "code: - > A_B", "harm: - > near miss", "on: - > 3 Mar 2026"]
         );
     }
 

@@ -10,6 +10,9 @@ use crate::config::Config;
 use crate::state::AppState;
 use crate::testing::{get, post, service, state, text};
 
+/// A file as a browser names and sends it.
+type Sent<'a> = (&'a str, &'a [u8]);
+
 fn zip(entries: &[(&str, &[u8])]) -> Vec<u8> {
     let mut writer = zip::ZipWriter::new(Cursor::new(Vec::new()));
     for (name, bytes) in entries {
@@ -28,7 +31,7 @@ async fn what_is_no_pack_is_refused_in_a_sentence_and_not_kept() {
     let leading_out = zip(&[("../units.csv", UNITS.as_bytes())]);
     let strange = zip(&[("orders.csv", b"a")]);
     let units = ("units.csv", UNITS.as_bytes());
-    let cases: [(&[(&str, &[u8])], &str); 10] = [
+    let cases: [(&[Sent], &str); 10] = [
         (&[], "Choose the files first: one zip, or CSV files of a pack."),
         (&[("", b"")], "Choose the files first: one zip, or CSV files of a pack."),
         (&[("pack.zip", b"no zip")], "pack.zip is called a zip, but it isn't one, so nothing was kept."),

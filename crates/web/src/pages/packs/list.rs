@@ -99,6 +99,7 @@ fn waiting_row(id: &str, record: &Record, at_it: bool) -> WaitingRow {
     let stands = match &record.stage {
         _ if at_it => "being taken in",
         Stage::Checked if record.can_take_all() => "checked, waits for you",
+        Stage::Checked if record.refused_files > 0 => "checked, can't be read",
         Stage::Checked => "checked, rows refused",
         Stage::Importing(_) => "stopped before its end",
         Stage::Failed(_) => "not taken in",

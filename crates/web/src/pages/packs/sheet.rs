@@ -160,11 +160,16 @@ fn lead(record: &Record) -> String {
         parts.push(format!("{} known already", format::count(known)));
     }
     parts.push(format!("{} refused", format::count(record.refused_rows)));
-    let whole = match record.refused_files {
-        0 => String::new(),
-        many => format!(" {} can't be read at all.", format::counted(many, "file", "files")),
-    };
-    format!("{rows} in {files}: {}.{whole}", parts.join(", "))
+    let rows = format!("{rows} in {files}: {}.", parts.join(", "));
+    match (record.refused_files, record.sum(|file| file.rows)) {
+        (0, _) => rows,
+        (many, 0) => unreadable(many),
+        (many, _) => format!("{rows} {}", unreadable(many)),
+    }
+}
+
+fn unreadable(files: u64) -> String {
+    format!("{} can't be read as it stands.", format::counted(files, "file", "files"))
 }
 
 fn file_row(file: &FileLine) -> FileRow {
@@ -218,12 +223,15 @@ impl Refusals {
         let all = record.refusals;
         let first = u64::from(page) * ON_A_PAGE as u64;
         let last = first + lines.len() as u64;
-        let refused = format::counted(record.refused_rows, "row is refused", "rows are refused");
+        let refused = match record.refused_rows {
+            0 => unreadable(record.refused_files),
+            many => format!("{}.", format::counted(many, "row is refused", "rows are refused")),
+        };
         let lead = if last > first && last - first < all {
             let [first, last, all] = [first + 1, last, all].map(format::count);
-            format!("{refused}. Reasons {first} to {last} of {all} listed.")
+            format!("{refused} Reasons {first} to {last} of {all} listed.")
         } else {
-            format!("{refused}.")
+            refused
         };
         (all > 0).then(|| Self {
             lead,
