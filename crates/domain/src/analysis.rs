@@ -25,7 +25,7 @@ pub use holders::Holders;
 pub use lot_lines::{FALSE_FLAGS, LotLine, RATIO_WORTH_A_FLAG, REPORTS_WORTH_A_FLAG, UnreadLabels};
 pub use proof::{Proof, ProofVerdict};
 pub use rate::{OnReceipt, Rate};
-pub use reach::{Reach, WhileWaiting};
+pub use reach::{Reach, WhileWaiting, share_of_lot};
 pub use recurrences::{Concentration, Forecast, Life, Recurrence, ReportingFraction, Risk};
 
 use chrono::NaiveDate;

@@ -3,7 +3,7 @@
 mod common;
 
 use common::{component, date, lot, lot_id, movement, part, report, small};
-use domain::analysis::{Analysis, LotLine, ProofVerdict, Reach, analyse};
+use domain::analysis::{Analysis, LotLine, ProofVerdict, Reach, analyse, share_of_lot};
 use domain::change::{Change, ChangeState};
 use domain::effectivity::{Effectivity, Stage};
 use domain::field::{Field, FieldBuilder};
@@ -161,6 +161,14 @@ fn a_lot_built_partly_to_the_change_is_on_neither_side() {
     assert_eq!(proof.verdict, ProofVerdict::Worked);
     let mixed = change.mixed.as_ref().expect("lot 14");
     assert!(near(mixed.expected.expect("rates"), 12.6, 1e-6) && mixed.failures == 9);
+}
+
+#[test]
+fn a_lot_says_what_share_of_it_was_built_to_a_change() {
+    let field = mixed_cut_in_books().build();
+    let change = &field.changes.rows()[0];
+    let shares = ["A-13", "A-14", "A-15"].map(|lot_no| share_of_lot(&field, change, lot_id(&field, lot_no)));
+    assert_eq!(shares, [Some(0.0), Some(0.4), Some(1.0)]);
 }
 
 #[test]

@@ -79,6 +79,16 @@ impl Reach {
     }
 }
 
+/// The share of a lot that was built to a change, 0 to 1; `None` where nobody can tell.
+pub fn share_of_lot(field: &Field, change: &ChangeFacts, lot: LotId) -> Option<f64> {
+    match Sides::new(field, change).of_lot(lot) {
+        Side::Before => Some(0.0),
+        Side::After => Some(1.0),
+        Side::Mixed(share) => Some(share),
+        Side::Neither => None,
+    }
+}
+
 /// A lot after the change that no issued item was converted into.
 fn is_built_to_it(lot: LotId, sides: &Sides<'_>, converted: &HashSet<LotId>) -> bool {
     sides.of_lot(lot) == Side::After && !converted.contains(&lot)

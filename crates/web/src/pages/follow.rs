@@ -1,5 +1,11 @@
 //! `/follow/{secret}`: the receipt, what to do now, and what became of the report.
 
+mod became;
+mod change;
+mod stock;
+#[cfg(test)]
+mod tests;
+
 use axum::Router;
 use axum::extract::{Form, Path, State};
 use axum::response::{IntoResponse as _, Redirect, Response};
@@ -8,8 +14,9 @@ use domain::caution::for_report;
 use domain::handling::ReportState;
 use domain::permission::{Act, Actor, may};
 use serde::{Deserialize, Serialize};
-use store::{Receipt, ReportFile};
+use store::{Question, Receipt, ReportFile};
 
+use self::became::{Known, Step, concerns};
 use crate::error::AppError;
 use crate::format;
 use crate::secrets::Token;
@@ -26,6 +33,9 @@ pub struct FollowPage {
     sent: String,
     story: String,
     state: &'static str,
+    steps: Vec<Step>,
+    stock: Vec<String>,
+    back: bool,
     cautions: Vec<Caution>,
     photos: Vec<String>,
     questions: Vec<Asked>,
@@ -62,7 +72,7 @@ const fn plain_state(state: ReportState) -> &'static str {
     match state {
         ReportState::Received => "It has arrived. Nobody has looked at it yet.",
         ReportState::Asked => "We have a question for you, below.",
-        ReportState::Sorted => "An engineer has looked at it and counted it with others like it.",
+        ReportState::Sorted => "An engineer has looked at it.",
         ReportState::SetAside => "An engineer has looked at it and set it aside.",
         ReportState::Answered => "It is answered, below.",
     }
@@ -78,35 +88,58 @@ async fn find(state: &AppState, secret: &str) -> Result<(Receipt, ReportFile), A
 }
 
 async fn show(State(state): State<AppState>, Path(secret): Path<String>) -> Result<Response, AppError> {
-    let (receipt, file) = find(&state, &secret).await?;
-    let picture = state.picture().await?;
-    let part = file.report.part_no.as_deref().and_then(|part_no| picture.field.part_names.find(part_no));
-    let kind = part.map(|part| picture.field.kind_of(part));
-    state.page(&FollowPage {
-        shell: Shell::outside("Receipt"),
-        code: receipt.receipt_code,
-        unit: receipt.unit,
-        sent: format::date(receipt.sent_at.date_naive()),
-        story: file.report.narrative.clone().unwrap_or_default(),
-        state: plain_state(file.handling.state),
-        cautions: Caution::list(for_report(&file.report, kind)),
-        photos: file.photos.iter().map(|photo| format!("/follow/{secret}/photo/{}", photo.id)).collect(),
-        questions: file
-            .questions
-            .into_iter()
-            .map(|q| Asked {
-                address: format!("/follow/{secret}/question/{}", q.id),
-                date: format::date(q.asked_at.date_naive()),
-                question: q.question,
-                answer: q.answer,
-            })
-            .collect(),
-        answers: file
-            .answers
-            .into_iter()
-            .map(|a| Told { date: format::date(a.at.date_naive()), text: a.text })
-            .collect(),
-    })
+    let (_, file) = find(&state, &secret).await?;
+    state.page(&FollowPage::new(&state, &file, &format!("/follow/{secret}"), false).await?)
+}
+
+impl FollowPage {
+    /// What became of a report; `base` is where its photographs and questions are.
+    ///
+    /// # Errors
+    /// A failure of the store.
+    pub(crate) async fn new(
+        state: &AppState,
+        file: &ReportFile,
+        base: &str,
+        is_signed_in: bool,
+    ) -> Result<Self, AppError> {
+        let picture = state.picture().await?;
+        let mut changes = state.store().list_change_records().await?;
+        changes.retain(|record| concerns(file, record));
+        let (field, catalogue) = (&picture.field, &*picture.catalogue);
+        let known = Known { field, analysis: &picture.analysis, catalogue, file, changes: &changes };
+        let (report, receipt) = (&file.report, file.receipt.as_ref());
+        let part = report.part_no.as_deref().and_then(|part_no| field.part_names.find(part_no));
+        let sent = receipt.map_or(report.received_on, |receipt| receipt.sent_at.date_naive());
+        Ok(Self {
+            shell: Shell::outside("Receipt"),
+            code: receipt.map_or_else(|| report.report_ref.clone(), |receipt| receipt.receipt_code.clone()),
+            unit: report.unit.clone(),
+            sent: format::date(sent),
+            story: report.narrative.clone().unwrap_or_default(),
+            state: plain_state(file.handling.state),
+            steps: known.steps(),
+            stock: stock::sentences(known),
+            back: is_signed_in,
+            cautions: Caution::list(for_report(report, part.map(|part| field.kind_of(part)))),
+            photos: file.photos.iter().map(|photo| format!("{base}/photo/{}", photo.id)).collect(),
+            questions: file.questions.iter().map(|q| asked(q, base)).collect(),
+            answers: file
+                .answers
+                .iter()
+                .map(|a| Told { date: format::date(a.at.date_naive()), text: a.text.clone() })
+                .collect(),
+        })
+    }
+}
+
+fn asked(question: &Question, base: &str) -> Asked {
+    Asked {
+        address: format!("{base}/question/{}", question.id),
+        date: format::date(question.asked_at.date_naive()),
+        question: question.question.clone(),
+        answer: question.answer.clone(),
+    }
 }
 
 async fn photo(
@@ -114,13 +147,22 @@ async fn photo(
     Path((secret, id)): Path<(String, i64)>,
 ) -> Result<Response, AppError> {
     let (receipt, _) = find(&state, &secret).await?;
-    let photo = state.store().find_photo(id).await?.filter(|photo| photo.report_ref == receipt.report_ref);
+    photo_of(&state, &receipt.report_ref, id).await
+}
+
+/// A photograph that came with a report.
+///
+/// # Errors
+/// There is none of that number with this report.
+pub(crate) async fn photo_of(state: &AppState, report_ref: &str, id: i64) -> Result<Response, AppError> {
+    let photo = state.store().find_photo(id).await?.filter(|photo| photo.report_ref == report_ref);
     let photo = photo.ok_or_else(|| AppError::NotFound("There is no such photograph.".to_owned()))?;
     Ok(([(axum::http::header::CONTENT_TYPE, "image/jpeg")], photo.bytes).into_response())
 }
 
+/// What a unit answers to a question.
 #[derive(Deserialize)]
-struct AnswerForm {
+pub(crate) struct AnswerForm {
     #[serde(default)]
     answer: String,
 }
@@ -132,7 +174,22 @@ async fn answer(
 ) -> Result<Response, AppError> {
     let (receipt, file) = find(&state, &secret).await?;
     let actor = Actor::UnitLink { unit: receipt.unit };
-    may(&actor, &Act::AnswerQuestion { unit: &file.report.unit })?;
+    keep_answer(&state, &actor, &file, id, &form).await?;
+    Ok(Redirect::to(&format!("/follow/{secret}")).into_response())
+}
+
+/// Keeps what a unit answers to a question about its report.
+///
+/// # Errors
+/// It isn't their report or question, or the answer is empty or a book.
+pub(crate) async fn keep_answer(
+    state: &AppState,
+    actor: &Actor,
+    file: &ReportFile,
+    id: i64,
+    form: &AnswerForm,
+) -> Result<(), AppError> {
+    may(actor, &Act::AnswerQuestion { unit: &file.report.unit })?;
     if !file.questions.iter().any(|question| question.id == id) {
         return Err(AppError::NotFound("There is no such question.".to_owned()));
     }
@@ -142,8 +199,7 @@ async fn answer(
             "Write an answer of one to 4,000 letters. Nothing was kept.".to_owned(),
         ));
     }
-    state.store().answer_question(&actor, state.now(), id, text).await?;
-    Ok(Redirect::to(&format!("/follow/{secret}")).into_response())
+    Ok(state.store().answer_question(actor, state.now(), id, text).await?)
 }
 
 impl Page for FollowPage {
@@ -157,6 +213,16 @@ impl Page for FollowPage {
             sent: "3 Mar 2026".into(),
             story: "zip bust open climbing out of the boat".into(),
             state: plain_state(state),
+            steps: if full {
+                vec![
+                    Step { date: Some("4 Mar 2026".into()), says: "It was looked at.".into() },
+                    Step::on(None, "One of 9."),
+                ]
+            } else {
+                Vec::new()
+            },
+            stock: if full { vec!["Your lot doesn't stand out.".into()] } else { Vec::new() },
+            back: full,
             cautions: Caution::list([domain::caution::Caution::OutOfUse]),
             photos: if full { vec!["/follow/x/photo/1".into()] } else { Vec::new() },
             questions: if full {

@@ -48,7 +48,6 @@ pub struct StatusPage {
 #[derive(Serialize)]
 struct Group {
     head: String,
-    waits: bool,
     rows: Vec<Row>,
 }
 
@@ -83,10 +82,10 @@ impl StatusPage {
             let rows: Vec<Row> =
                 passing.iter().filter(|line| line.wait() == wait).map(|line| row(line, today)).collect();
             let head = wait.map_or_else(
-                || "Wait for nothing".to_owned(),
-                |wait| format!("Wait for {}, from {}", wait.what(), wait.whom()),
+                || "Waiting for nothing".to_owned(),
+                |wait| format!("Waiting for {}: {}", wait.whom(), wait.what()),
             );
-            (!rows.is_empty()).then_some(Group { head, waits: wait.is_some(), rows })
+            (!rows.is_empty()).then_some(Group { head, rows })
         });
         Self {
             shell: Shell::inside("Status", actor, Place::Status),
@@ -197,8 +196,8 @@ impl Page for StatusPage {
             proof: full.then(|| "0.25 times (0.087 to 0.59)".into()),
         };
         let group =
-            |waits| Group { head: "Wait for a decision".into(), waits, rows: vec![row(true), row(false)] };
+            || Group { head: "Waiting for the board: a decision".into(), rows: vec![row(true), row(false)] };
         let empty = || Self::new(&actor, &[], &Filter::default(), today);
-        vec![empty(), Self { groups: vec![group(true), group(false)], ..empty() }]
+        vec![empty(), Self { groups: vec![group(), group()], ..empty() }]
     }
 }

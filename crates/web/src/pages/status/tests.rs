@@ -19,7 +19,7 @@ async fn the_table_says_what_waits_for_whom_and_what_it_costs() {
     let sid = signed_in(&service, "skerry").await;
     let page = text(get(&service, "/status", &sid).await).await;
     for words in [
-        "Wait for proof from the field, from the units&#x27; reports and the engineer",
+        "Waiting for the units&#x27; reports and the engineer: proof from the field",
         "1 Sep 2025",
         "on 300 items without it; from 3 reports",
         "25\u{a0}% of 400 in service: 100 built to it, 0 retrofitted",

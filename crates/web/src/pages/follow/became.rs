@@ -1,0 +1,121 @@
+//! What became of a report, in the words of those who sent it: each step with its date.
+
+use chrono::{DateTime, Utc};
+use domain::analysis::{Analysis, Recurrence};
+use domain::catalogue::Catalogue;
+use domain::field::Field;
+use domain::handling::ReportState;
+use serde::Serialize;
+use store::{ChangeRecord, ReportFile};
+
+use super::change;
+use crate::format;
+use crate::pages::recurrences::part_name;
+
+/// One thing that happened.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub(super) struct Step {
+    /// When, where that is on record.
+    pub(super) date: Option<String>,
+    /// What.
+    pub(super) says: String,
+}
+
+impl Step {
+    pub(super) fn on(date: Option<DateTime<Utc>>, says: impl Into<String>) -> Self {
+        Self { date: date.map(|time| format::date(time.date_naive())), says: says.into() }
+    }
+}
+
+/// What is known of one report.
+#[derive(Clone, Copy)]
+pub(super) struct Known<'a> {
+    pub(super) field: &'a Field,
+    pub(super) analysis: &'a Analysis,
+    pub(super) catalogue: &'a Catalogue,
+    pub(super) file: &'a ReportFile,
+    /// Changes that are meant to cure what it tells of.
+    pub(super) changes: &'a [ChangeRecord],
+}
+
+/// Whether a change is meant to cure what a report tells of.
+pub(super) fn concerns(file: &ReportFile, record: &ChangeRecord) -> bool {
+    let (report, change) = (&file.report, &record.change);
+    let cures = |mode: &String| change.modes.is_empty() || change.modes.contains(mode);
+    report.part_no.as_ref() == Some(&change.part_no) && report.mode.as_ref().is_some_and(cures)
+}
+
+impl<'a> Known<'a> {
+    /// Every step, in the order of the thread.
+    pub(super) fn steps(self) -> Vec<Step> {
+        let mut steps: Vec<Step> = self.sorted().into_iter().collect();
+        if self.counts() {
+            steps.push(self.others());
+            steps.extend(self.changes.iter().flat_map(|record| change::steps(self.part(), record)));
+        }
+        steps
+    }
+
+    /// Sorted, and not left out as no failure of the equipment.
+    pub(super) fn counts(self) -> bool {
+        let is_sorted = matches!(self.file.handling.state, ReportState::Sorted | ReportState::Answered);
+        is_sorted && self.file.report.relevant != Some(false)
+    }
+
+    fn sorted(self) -> Option<Step> {
+        let (report, handling) = (&self.file.report, &self.file.handling);
+        let says = match handling.state {
+            ReportState::Received | ReportState::Asked => return None,
+            ReportState::SetAside => {
+                let reason = handling.set_aside_reason.as_deref().unwrap_or("no reason is on record");
+                format!("An engineer looked at it and set it aside: {reason}")
+            }
+            ReportState::Sorted | ReportState::Answered => {
+                let found = format!("An engineer looked at it and took it for this: {}.", self.what());
+                match handling.relevant_reason.as_deref().filter(|_| report.relevant == Some(false)) {
+                    Some(reason) => {
+                        format!("{found} It isn't counted as a failure of the equipment: {reason}.")
+                    }
+                    None => found,
+                }
+            }
+        };
+        Some(Step::on(handling.sorted_at, says))
+    }
+
+    /// `front slide fastener, chain split ("zip burst")`: the engineer's words, and what units call it.
+    fn what(self) -> String {
+        let mode = self.file.report.mode.as_deref().and_then(|code| self.catalogue.mode(code));
+        let Some(mode) = mode else { return self.part().to_owned() };
+        let said =
+            mode.field_words.first().map(|word| format!(" (\u{201c}{word}\u{201d})")).unwrap_or_default();
+        format!("{}, {}{said}", self.part(), mode.name.to_lowercase())
+    }
+
+    /// The part's plain name.
+    pub(super) fn part(self) -> &'a str {
+        let part =
+            self.file.report.part_no.as_deref().and_then(|part_no| self.field.part_names.find(part_no));
+        part.map_or("part", |part| part_name(self.field, part))
+    }
+
+    /// The recurrence that the report belongs to.
+    pub(super) fn recurrence(self) -> Option<&'a Recurrence> {
+        let report = &self.file.report;
+        let part = self.field.part_names.find(report.part_no.as_deref()?)?;
+        let mode = self.field.find_mode(report.mode.as_deref()?)?;
+        self.analysis.recurrences.iter().find(|r| r.part == part && r.mode == mode)
+    }
+
+    fn others(self) -> Step {
+        let others = self.recurrence().map_or(0, |r| r.reports.saturating_sub(1));
+        let says = match others {
+            0 => "Nobody else has reported the same so far.".to_owned(),
+            n => format!(
+                "It is one of {} of the same thing.",
+                format::counted(u64::from(n) + 1, "report", "reports")
+            ),
+        };
+        Step::on(None, says)
+    }
+}

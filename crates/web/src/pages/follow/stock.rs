@@ -1,0 +1,63 @@
+//! Whether the lot of those who sent a report is affected, as far as anybody can tell.
+
+use domain::analysis::share_of_lot;
+use domain::field::{Field, Found, LotId};
+
+use super::became::Known;
+use super::change;
+
+/// Sentences about their lot; the first says what is known of it.
+pub(super) fn sentences(known: Known<'_>) -> Vec<String> {
+    if !known.counts() {
+        return Vec::new();
+    }
+    let field = known.field;
+    let mut said = Vec::new();
+    if let Some(lot) = lot_of(known) {
+        let lot_no = &field.lots[lot].lot_no;
+        let lines = known.recurrence().map(|r| r.lots.as_slice()).unwrap_or_default();
+        said.push(if lines.iter().any(|line| line.lot == lot && line.flagged) {
+            format!(
+                "Lot {lot_no} is suspected nonconforming: more of it was reported than of the others. Have every item \
+                 of this lot looked at before it is used again."
+            )
+        } else {
+            format!(
+                "Lot {lot_no}, which your item is of, doesn't stand out from the others so far. That isn't proof that \
+                 your items are sound."
+            )
+        });
+        for record in known.changes.iter().filter(|record| record.change.is_built()) {
+            said.extend(
+                built_to(field, &record.change.change_no, lot).map(|how| format!("Lot {lot_no} {how}")),
+            );
+        }
+    } else {
+        said.push(
+            "Nobody could tell the lot of your item, so nobody can say whether your lot is affected. If you can read \
+             the label, tell your equipment engineer."
+                .to_owned(),
+        );
+    }
+    said.extend(known.changes.iter().filter_map(change::for_issued_items).map(str::to_owned));
+    said
+}
+
+/// The lot as read from the label or chosen by an engineer; no guess is good enough for this page.
+fn lot_of(known: Known<'_>) -> Option<LotId> {
+    let report = &known.file.report;
+    let maker = report.maker.as_deref().and_then(|maker| known.field.makers.find(maker));
+    match known.field.lot_keys.find(report.lot_text.as_deref()?.trim(), maker) {
+        Found::One(lot) => Some(lot),
+        _ => None,
+    }
+}
+
+fn built_to(field: &Field, change_no: &str, lot: LotId) -> Option<&'static str> {
+    let change = &field.changes[field.find_change(change_no)?];
+    Some(match share_of_lot(field, change, lot)? {
+        share if share <= 0.0 => "was made before the change.",
+        share if share >= 1.0 => "was built to the change.",
+        _ => "was built partly to the change: some items have it, some don't.",
+    })
+}

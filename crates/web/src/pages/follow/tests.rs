@@ -1,0 +1,158 @@
+//! What a unit reads of its report, from its arrival to the change that cures it.
+
+use chrono::NaiveDate;
+use domain::change_record::Disposition;
+use domain::class::Class;
+use domain::handling::Sorting;
+use domain::permission::{Actor, Role};
+use domain::report::{Harm, LotKnown, Report};
+use store::{IntakeFacts, NewChange, NewDecision};
+
+use crate::secrets::Token;
+use crate::state::AppState;
+use crate::testing::{get, person, service, small_books, state, text};
+
+/// Words that only engineers use.
+const INTERNAL: [&str; 8] =
+    ["recurrence", "cut-in", "cut in", "chargeable", "retrofit", "exposure", "effectivity", "disposition"];
+
+fn report(lot_text: Option<&str>) -> Report {
+    let day = NaiveDate::from_ymd_opt(2026, 3, 1).unwrap();
+    Report {
+        report_ref: "K7M4-RT9X".into(),
+        found_on: day,
+        received_on: day,
+        unit: "COVE-2".into(),
+        item_part_no: "RC-100".into(),
+        size: None,
+        serial: None,
+        lot_text: lot_text.map(Into::into),
+        lot_known: lot_text.map(|_| LotKnown::Read),
+        maker: None,
+        contract_no: None,
+        made_month: None,
+        part_no: None,
+        mode: None,
+        narrative: Some("zip <split> again".into()),
+        activity: None,
+        found_when: None,
+        worn_weeks: None,
+        altered: None,
+        prompted_by: None,
+        harm: Some(Harm::None),
+        item_fate: None,
+        relevant: None,
+        chargeable: None,
+        quantity: 1,
+    }
+}
+
+async fn sent(state: &AppState, lot_text: Option<&str>) -> Token {
+    let opens = state.secrets().token();
+    let facts = IntakeFacts {
+        receipt_code: "K7M4-RT9X".into(),
+        client_key: state.secrets().token().digest(),
+        secret_hash: opens.digest(),
+        unit_link_id: None,
+        altered_by: None,
+    };
+    let unit = Actor::UnitLink { unit: "COVE-2".into() };
+    state.store().send_report(&unit, state.now(), &report(lot_text), &facts, &[]).await.unwrap();
+    opens
+}
+
+async fn engineer(state: &AppState) -> Actor {
+    let id = person(state, "fell", Role::Engineer, "seven dry karabiners").await;
+    state.store().find_user(id).await.unwrap().unwrap().actor()
+}
+
+async fn sort(state: &AppState, by: &Actor, relevant: bool) {
+    let sorting = Sorting {
+        part_no: "RC-131".into(),
+        mode: "ZIP-1".into(),
+        lot_no: None,
+        relevant,
+        relevant_reason: (!relevant).then(|| "an accident".into()),
+        chargeable: relevant,
+        chargeable_reason: None,
+        cause: None,
+    };
+    state.store().sort_report(by, state.now(), "K7M4-RT9X", &sorting).await.unwrap();
+}
+
+async fn page(state: &AppState, opens: &Token) -> String {
+    let page = text(get(&service(state), &format!("/follow/{}", opens.as_str()), "").await).await;
+    let said = page.to_lowercase();
+    for word in INTERNAL {
+        assert!(!said.contains(word), "`{word}` is an engineer's word: {page}");
+    }
+    assert!(page.contains("zip &lt;split&gt; again") && page.contains("K7M4-RT9X"), "{page}");
+    page
+}
+
+#[tokio::test]
+async fn the_sender_reads_each_step_up_to_the_approved_change() {
+    let state = state().await;
+    small_books::bring_in(&state).await;
+    let (opens, fell) = (sent(&state, Some("TB-0418")).await, engineer(&state).await);
+    assert!(page(&state, &opens).await.contains("Nobody has looked at it yet."));
+
+    sort(&state, &fell, true).await;
+    let sorted = page(&state, &opens).await;
+    for words in [
+        "took it for this: front slide fastener, ",
+        "It is one of 4 reports of the same thing.",
+        "A change to the front slide fastener was drafted: &#x3D;Coated slider.",
+        "1 Sep 2025",
+        "New items are built to it, from lot TB-0501 on.",
+        "Lot TB-0418, which your item is of, doesn&#x27;t stand out",
+        "Lot TB-0418 was made before the change.",
+    ] {
+        assert!(sorted.contains(words), "{words}: {sorted}");
+    }
+
+    let new = NewChange {
+        title: "Wider slider".into(),
+        part_no: "RC-131".into(),
+        from_revision: "B".into(),
+        to_revision: "C".into(),
+        modes: vec!["ZIP-1".into()],
+        recurrence: Some(("RC-131".into(), "ZIP-1".into())),
+        problem: "It splits.".into(),
+    };
+    let store = state.store();
+    let no = store.draft_change(&fell, state.now(), &new).await.unwrap();
+    let drafted = page(&state, &opens).await;
+    assert!(drafted.contains("was drafted: Wider slider.") && !drafted.contains("put before the board"));
+    store.submit_change(&fell, state.now(), &no, 1, Class::One).await.unwrap();
+    let submitted = page(&state, &opens).await;
+    assert!(submitted.contains("put before the board") && !submitted.contains("approved"), "{submitted}");
+    let decision = NewDecision {
+        disposition: Disposition::Approve,
+        reason: "enough shown".into(),
+        conditions: None,
+        signature: "Jon Skerry".into(),
+    };
+    store.decide_change(&Actor::Program, state.now(), &no, &decision).await.unwrap();
+    assert!(page(&state, &opens).await.contains("3 Mar 2026</b> The board approved it."));
+}
+
+#[tokio::test]
+async fn a_report_that_does_not_count_says_why_and_nothing_of_changes() {
+    let state = state().await;
+    small_books::bring_in(&state).await;
+    let (opens, fell) = (sent(&state, None).await, engineer(&state).await);
+    sort(&state, &fell, false).await;
+    let page = page(&state, &opens).await;
+    assert!(page.contains("isn&#x27;t counted as a failure of the equipment: an accident."), "{page}");
+    assert!(!page.contains("A change to") && !page.contains("Is your lot affected?"), "{page}");
+}
+
+#[tokio::test]
+async fn an_unread_label_is_said_to_tell_nothing_of_the_lot() {
+    let state = state().await;
+    small_books::bring_in(&state).await;
+    let (opens, fell) = (sent(&state, None).await, engineer(&state).await);
+    sort(&state, &fell, true).await;
+    assert!(page(&state, &opens).await.contains("Nobody could tell the lot of your item"));
+}
