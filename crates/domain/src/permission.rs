@@ -49,7 +49,7 @@ pub enum Act<'a> {
         /// The unit it is sent for.
         unit: &'a str,
     },
-    /// Read a unit's own reports and their answers.
+    /// Read a unit's own reports, in its words, and their answers.
     ReadUnitReports {
         /// The unit that sent them.
         unit: &'a str,
@@ -153,7 +153,14 @@ fn person_may(id: i64, role: Role, unit: Option<&str>, act: &Act<'_>) -> Result<
             | Act::ManageUnitLinks
             | Act::ReadJournal,
         )
-        | (Role::Board, Act::ReadField | Act::ReadChanges | Act::DecideChange { .. } | Act::Export)
+        | (
+            Role::Board,
+            Act::ReadUnitReports { .. }
+            | Act::ReadField
+            | Act::ReadChanges
+            | Act::DecideChange { .. }
+            | Act::Export,
+        )
         | (
             Role::Administrator,
             Act::ReadField
@@ -202,6 +209,14 @@ mod tests {
             Err(Refusal::NotYourRole)
         );
         assert_eq!(may(&person(1, Role::Board), &Act::Sort), Err(Refusal::NotYourRole));
+    }
+
+    #[test]
+    fn engineers_and_board_read_what_any_unit_wrote_and_administrators_do_not() {
+        let read = |role| may(&person(1, role), &Act::ReadUnitReports { unit: "RIDGE-1" });
+        assert_eq!((read(Role::Engineer), read(Role::Board)), (Ok(()), Ok(())));
+        assert_eq!(read(Role::Administrator), Err(Refusal::NotYourRole));
+        assert_eq!(read(Role::UnitReporter), Err(Refusal::NotYourUnit));
     }
 
     #[test]

@@ -91,24 +91,34 @@ pub(crate) async fn add(db: &impl ConnectionTrait, report_ref: &str, photos: &[N
 
 /// What is known of a report's photos.
 pub(crate) async fn facts(db: &impl ConnectionTrait, report_ref: &str) -> Result<Vec<PhotoFacts>> {
-    let rows: Vec<(i64, String, i64, i64)> = Entity::find()
-        .filter(Column::ReportRef.eq(report_ref))
+    Ok(facts_of(db, &[report_ref]).await?.into_iter().map(|(_, facts)| facts).collect())
+}
+
+/// What is known of the photos of some reports, each with its report's reference.
+async fn facts_of(db: &impl ConnectionTrait, report_refs: &[&str]) -> Result<Vec<(String, PhotoFacts)>> {
+    let rows: Vec<(i64, String, String, i64, i64)> = Entity::find()
+        .filter(Column::ReportRef.is_in(report_refs.iter().copied()))
         .order_by_asc(Column::Id)
         .select_only()
-        .columns([Column::Id, Column::MediaType, Column::Width, Column::Height])
+        .columns([Column::Id, Column::ReportRef, Column::MediaType, Column::Width, Column::Height])
         .into_tuple()
         .all(db)
         .await?;
     rows.into_iter()
-        .map(|(id, media_type, width, height)| {
+        .map(|(id, report_ref, media_type, width, height)| {
             let read = Row { table: "photo", id: &id };
             let (width, height) = (read.number("width", width)?, read.number("height", height)?);
-            Ok(PhotoFacts { id, media_type, width, height })
+            Ok((report_ref, PhotoFacts { id, media_type, width, height }))
         })
         .collect()
 }
 
 impl Store {
+    /// What is known of the photos of some reports, each with its report's reference, in the order they came.
+    pub async fn photos_of(&self, report_refs: &[&str]) -> Result<Vec<(String, PhotoFacts)>> {
+        facts_of(self.reader(), report_refs).await
+    }
+
     /// A photo by number.
     pub async fn find_photo(&self, id: i64) -> Result<Option<Photo>> {
         let row = Entity::find_by_id(id).one(self.reader()).await?;

@@ -109,6 +109,12 @@ impl Store {
         lines(self.reader(), rows.all(self.reader()).await?).await
     }
 
+    /// How many reports there are of one mode on one part, those that don't count included.
+    pub async fn count_reports_of_recurrence(&self, part_no: &str, mode: &str) -> Result<u64> {
+        let rows = seen::<Entity>().filter(Column::PartNo.eq(part_no)).filter(Column::Mode.eq(mode));
+        Ok(rows.count(self.reader()).await?)
+    }
+
     /// A report by its reference.
     pub async fn find_report(&self, report_ref: &str) -> Result<Option<Report>> {
         report::find_row(self.reader(), report_ref).await?.map(Entity::noun).transpose()

@@ -136,6 +136,16 @@ fn a_sent_report_waits_with_its_receipt_and_photos() {
         assert_eq!(file.photos.len(), 1, "the same photo twice is one");
         let kept = store.find_photo(file.photos[0].id).await.expect("read").expect("there");
         assert_eq!((kept.report_ref.as_str(), kept.bytes.as_slice()), ("N-1", &[1_u8, 2, 3][..]));
+        let of_several = store.photos_of(&["N-0", "N-1"]).await.expect("read");
+        assert_eq!(of_several, [("N-1".to_owned(), file.photos[0].clone())]);
+        let (part_no, mode) = (file.report.part_no.expect("guessed"), file.report.mode.expect("guessed"));
+        let all = store.reports_of_recurrence(&part_no, &mode, Page::first(500)).await.expect("read");
+        let count = store.count_reports_of_recurrence(&part_no, &mode).await.expect("read");
+        assert_eq!(
+            (count, store.count_reports_of_recurrence("NONE", &mode).await.expect("read")),
+            (all.len() as u64, 0)
+        );
+        assert!(all.iter().any(|line| line.report.report_ref == "N-1"));
         let opened = store.find_receipt("secret N-1").await.expect("read").expect("opened");
         assert_eq!(opened.altered_by.as_deref(), Some("our own saddler"));
         assert_eq!(store.find_receipt("code N-1").await.expect("read"), None);

@@ -1,13 +1,19 @@
 //! `/`: the desk, a reader's start page, with what waits for them.
 
 mod changes;
+mod gather;
+mod house;
+mod recurrences;
+mod reports;
+#[cfg(test)]
+mod tests;
 
 use axum::Router;
 use axum::extract::State;
 use axum::response::Response;
 use axum::routing::get;
 use chrono::NaiveDate;
-use domain::permission::{Act, Actor, Role};
+use domain::permission::{Actor, Role};
 use serde::Serialize;
 
 use crate::error::AppError;
@@ -24,6 +30,7 @@ pub struct DeskPage {
     shell: Shell,
     waiting: Vec<Row>,
     empty: Empty,
+    lists: Vec<List>,
     shows_masses: bool,
     mass_unit: &'static str,
     other_mass_unit: &'static str,
@@ -45,6 +52,24 @@ pub struct Waiting {
     pub harm: bool,
 }
 
+/// What is looked at besides.
+#[derive(Clone, Serialize)]
+struct List {
+    head: String,
+    entries: Vec<Entry>,
+    none: String,
+    more: Option<(String, String)>,
+}
+
+/// One line of such a list.
+#[derive(Clone, Serialize)]
+struct Entry {
+    date: String,
+    name: String,
+    address: String,
+    words: String,
+}
+
 #[derive(Serialize)]
 struct Row {
     since: String,
@@ -56,9 +81,14 @@ struct Row {
 }
 
 impl DeskPage {
-    /// Oldest wait first.
-    fn new(actor: &Actor, mut waiting: Vec<Waiting>, preferences: Preferences, today: NaiveDate) -> Self {
-        waiting.sort_by_key(|one| one.since);
+    /// Harm first, then the oldest wait.
+    fn new(
+        actor: &Actor,
+        (mut waiting, lists): (Vec<Waiting>, Vec<List>),
+        preferences: Preferences,
+        today: NaiveDate,
+    ) -> Self {
+        waiting.sort_by_key(|one| (!one.harm, one.since));
         let rows = waiting.into_iter().map(|one| Row {
             since: one.since.map_or_else(|| "not known".into(), format::date),
             wait: one.since.map(|since| format::span(since, today)).unwrap_or_default(),
@@ -75,6 +105,7 @@ impl DeskPage {
             shell: Shell::inside("Desk", actor, Place::Desk),
             waiting: rows.collect(),
             empty: first_steps(actor),
+            lists,
             shows_masses: !matches!(actor, Actor::Person { role: Role::UnitReporter, .. }),
             mass_unit: mass_unit.noun(),
             other_mass_unit: other_mass_unit.noun(),
@@ -117,10 +148,21 @@ impl Page for DeskPage {
             harm,
         };
         let chosen = Preferences::default();
-        let mut samples: Vec<Self> =
-            Role::ALL.iter().map(|role| Self::new(&person(*role), Vec::new(), chosen, today)).collect();
-        let two = vec![waiting(2, false), waiting(9, true)];
-        samples.push(Self::new(&person(Role::Engineer), two, chosen, today));
+        let mut samples: Vec<Self> = Role::ALL
+            .iter()
+            .map(|role| Self::new(&person(*role), (Vec::new(), Vec::new()), chosen, today))
+            .collect();
+        let two = vec![waiting(2, false), waiting(1, true), waiting(9, false)];
+        let entry = |date: &str| Entry {
+            date: date.into(),
+            name: "Pack 7".into(),
+            address: "/packs".into(),
+            words: "3,914 new rows by Oda Fell".into(),
+        };
+        let list = |entries, more| List { head: "Books".into(), entries, none: "No pack yet.".into(), more };
+        let all = Some(("/packs".to_owned(), "All packs".to_owned()));
+        let lists = vec![list(vec![entry("3 Mar 2026"), entry("")], all), list(Vec::new(), None)];
+        samples.push(Self::new(&person(Role::Engineer), (two, lists), chosen, today));
         samples
     }
 }
@@ -135,22 +177,6 @@ async fn show(
     signed_in: SignedIn,
     preferences: Preferences,
 ) -> Result<Response, AppError> {
-    let waiting = if signed_in.may(&Act::ReadChanges).is_ok() {
-        changes::waiting(&signed_in.0, &state.store().list_change_records().await?)
-    } else {
-        Vec::new()
-    };
-    state.page(&DeskPage::new(&signed_in.0, waiting, preferences, state.today()))
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn the_oldest_wait_comes_first() {
-        let page = DeskPage::samples().pop().unwrap();
-        let waits: Vec<&str> = page.waiting.iter().map(|row| row.wait.as_str()).collect();
-        assert_eq!(waits, ["9 days", "2 days"]);
-    }
+    let gathered = gather::gather(&state, &signed_in.0).await?;
+    state.page(&DeskPage::new(&signed_in.0, gathered, preferences, state.today()))
 }

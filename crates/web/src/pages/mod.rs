@@ -25,6 +25,7 @@ pub mod people;
 pub mod preferences;
 pub mod recurrences;
 pub mod report;
+pub mod reports;
 pub mod sign_in;
 pub mod sorting;
 pub mod status;
@@ -52,6 +53,7 @@ pub fn routes(state: &AppState) -> Router<AppState> {
         people::routes(),
         preferences::routes(),
         recurrences::routes(),
+        reports::routes(),
         sorting::routes(),
         status::routes(),
         units::routes(),
@@ -88,6 +90,8 @@ pub fn for_each_page(visitor: &mut impl PageVisitor) {
     visitor.visit::<people::PeoplePage>();
     visitor.visit::<recurrences::RecurrencePage>();
     visitor.visit::<recurrences::RecurrencesPage>();
+    visitor.visit::<recurrences::WordsPage>();
+    visitor.visit::<reports::ReportPage>();
     visitor.visit::<sorting::QueuePage>();
     visitor.visit::<sorting::SortPage>();
     visitor.visit::<status::StatusPage>();

@@ -2,6 +2,8 @@
 
 use domain::catalogue::Catalogue;
 use domain::permission::Actor;
+use domain::report::Report;
+use store::IntakeFacts;
 
 use crate::pack::{ImportOptions, Limits, PackSource, import};
 use crate::state::AppState;
@@ -39,4 +41,26 @@ pub(crate) async fn bring_in(state: &AppState) {
     let options =
         ImportOptions { by: Actor::Program, now: state.now(), refused_to: None, strict: false, keep: 10 };
     import(state.store(), source, Catalogue::shipped(), options, |_| {}).await.expect("imported");
+}
+
+/// Sends a report that is in the books once more, unsorted and under another reference.
+pub(crate) async fn send_again(state: &AppState, report_ref: &str) {
+    let known = state.store().find_report(report_ref).await.expect("read").expect("there");
+    let report = Report {
+        report_ref: format!("N-{report_ref}"),
+        part_no: None,
+        mode: None,
+        relevant: None,
+        chargeable: None,
+        ..known
+    };
+    let facts = IntakeFacts {
+        receipt_code: report.report_ref.clone(),
+        client_key: state.secrets().token().digest(),
+        secret_hash: state.secrets().token().digest(),
+        unit_link_id: None,
+        altered_by: None,
+    };
+    let unit = Actor::UnitLink { unit: report.unit.clone() };
+    state.store().send_report(&unit, state.now(), &report, &facts, &[]).await.expect("sent");
 }

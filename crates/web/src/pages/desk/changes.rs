@@ -1,4 +1,4 @@
-//! Changes that wait: for the board's decision, or for the engineer to finish them.
+//! Changes that wait: for the board's decision with what waiting costs, or for the engineer with what they still lack.
 
 use domain::change::ChangeState;
 use domain::permission::{Act, Actor, may};
@@ -6,28 +6,60 @@ use store::ChangeRecord;
 
 use super::Waiting;
 use crate::address;
+use crate::pages::changes::RecordView;
+use crate::pages::status::line::Line;
+use crate::pages::status::words::cost;
+use crate::picture::Picture;
+
+/// Things that a draft lacks and that are named; the rest are counted.
+const NAMED: usize = 2;
 
 /// What waits for this reader among all changes.
-pub(super) fn waiting(actor: &Actor, records: &[ChangeRecord]) -> Vec<Waiting> {
-    records.iter().filter_map(|record| one(actor, record)).collect()
+pub(super) fn waiting(actor: &Actor, picture: &Picture, lines: &[Line<'_>]) -> Vec<Waiting> {
+    lines.iter().filter_map(|line| one(actor, picture, line)).collect()
 }
 
-fn one(actor: &Actor, record: &ChangeRecord) -> Option<Waiting> {
+fn one(actor: &Actor, picture: &Picture, line: &Line<'_>) -> Option<Waiting> {
+    let (act, verb) = task(line.record, line.state)?;
+    may(actor, &act).ok()?;
+    let (change, says) = (&line.record.change, &line.record.change.title);
+    Some(Waiting {
+        since: line.since,
+        what: format!("{verb} {}", change.change_no),
+        about: match line.state {
+            ChangeState::Submitted => {
+                format!("{says}. Reported failures a year as things stand: {}.", cost(line))
+            }
+            ChangeState::Draft | ChangeState::Deferred if line.record.body.is_some() => {
+                let missing = RecordView::new(line.record, picture).missing;
+                format!("{says}. {}", lacks(&missing.into_iter().map(|one| one.what).collect::<Vec<_>>()))
+            }
+            _ => says.clone(),
+        },
+        address: address::change(&change.change_no),
+        harm: false,
+    })
+}
+
+/// What is to be done with a change, and as which act.
+fn task(record: &ChangeRecord, state: ChangeState) -> Option<(Act<'static>, &'static str)> {
     let drafted_by = record.body.as_ref().and_then(|body| body.drafted_by);
-    let (act, verb) = match record.change.state? {
+    Some(match state {
         ChangeState::Submitted => (Act::DecideChange { drafted_by }, "Decide on change"),
         ChangeState::Draft => (Act::DraftChange, "Finish the draft of change"),
         ChangeState::Deferred => (Act::DraftChange, "Answer the board on change"),
         ChangeState::Approved => (Act::CutIn, "Record the cut-in of change"),
         _ => return None,
-    };
-    may(actor, &act).is_ok().then(|| Waiting {
-        since: record.since.map(|time| time.date_naive()),
-        what: format!("{verb} {}", record.change.change_no),
-        about: record.change.title.clone(),
-        address: address::change(&record.change.change_no),
-        harm: false,
     })
+}
+
+fn lacks(missing: &[String]) -> String {
+    let named = missing.iter().take(NAMED).map(String::as_str).collect::<Vec<_>>().join("; ");
+    match missing.len() {
+        0 => "Nothing is missing: it can go before the board.".to_owned(),
+        1..=NAMED => format!("It lacks {named}."),
+        more => format!("It lacks {named}; and {} more.", more - NAMED),
+    }
 }
 
 #[cfg(test)]
@@ -62,13 +94,22 @@ mod tests {
 
     #[test]
     fn each_role_sees_the_changes_that_wait_for_it() {
-        let records = [ChangeState::Draft, ChangeState::Submitted, ChangeState::Proved].map(record);
+        let states = [ChangeState::Draft, ChangeState::Submitted, ChangeState::Approved, ChangeState::Proved];
         let of = |role| {
             let actor = Actor::Person { id: 1, name: "Oda Fell".into(), role, unit: None };
-            waiting(&actor, &records).into_iter().map(|one| one.what).collect::<Vec<_>>()
+            let tasks = states.iter().filter_map(|&state| task(&record(state), state));
+            tasks.filter(|(act, _)| may(&actor, act).is_ok()).map(|(_, verb)| verb).collect::<Vec<_>>()
         };
-        assert_eq!(of(Role::Engineer), ["Finish the draft of change 2026-014"]);
-        assert_eq!(of(Role::Board), ["Decide on change 2026-014"]);
+        assert_eq!(of(Role::Engineer), ["Finish the draft of change", "Record the cut-in of change"]);
+        assert_eq!(of(Role::Board), ["Decide on change"]);
         assert!(of(Role::UnitReporter).is_empty() && of(Role::Administrator).is_empty());
+    }
+
+    #[test]
+    fn a_draft_names_what_it_lacks_first_and_counts_the_rest() {
+        let missing: Vec<String> = ["a", "b", "c", "d"].map(str::to_owned).into();
+        assert_eq!(lacks(&missing), "It lacks a; b; and 2 more.");
+        assert_eq!(lacks(&missing[..2]), "It lacks a; b.");
+        assert_eq!(lacks(&[]), "Nothing is missing: it can go before the board.");
     }
 }

@@ -12,6 +12,7 @@ mod sheet;
 #[cfg(test)]
 mod tests;
 mod weekly;
+mod words;
 
 use axum::Router;
 use axum::extract::{Form, Path, Query, State};
@@ -24,6 +25,7 @@ use store::{JournalFilter, RecurrenceEdit};
 
 use self::forms::{Faults, Sent};
 use self::sheet::Kept;
+use self::words::{AT_ONCE, Heard, NEWEST, Which};
 use crate::address;
 use crate::error::AppError;
 use crate::picture::Picture;
@@ -34,11 +36,17 @@ pub use figures::{harm_words, part_name};
 pub use list::{Filter, RecurrencesPage};
 pub use lot_rows::{ratio_words, sureness};
 pub use risk::{Risk, risk_of};
+pub(crate) use seam::of_report;
 pub(crate) use sentence::sentence;
 pub use sheet::RecurrencePage;
+pub use words::WordsPage;
+pub(crate) use words::harm_word;
 
 /// Journal lines on a page.
 const MOST_LINES: u64 = 100;
+
+/// An address made by hand may ask for any page.
+const MOST_PAGES: u64 = 1_000_000;
 
 type Key = (String, String);
 
@@ -47,6 +55,7 @@ pub fn routes() -> Router<AppState> {
     Router::new()
         .route("/recurrences", get(list_all))
         .route("/recurrences/{part_no}/{mode}", get(show))
+        .route("/recurrences/{part_no}/{mode}/reports", get(list_reports))
         .route("/recurrences/{part_no}/{mode}/take-up", post(take_up))
         .route("/recurrences/{part_no}/{mode}/risk", post(judge))
         .route("/recurrences/{part_no}/{mode}/note", post(note))
@@ -71,7 +80,7 @@ async fn show(
     Path(key): Path<Key>,
 ) -> Result<Response, AppError> {
     signed_in.may(&Act::ReadField)?;
-    let kept = kept(&state, &key).await?;
+    let kept = kept(&state, &signed_in, &key).await?;
     let sent = Sent::of(kept.record.as_ref());
     page(&state, &signed_in, &key, &kept, (&sent, &Faults::default())).await
 }
@@ -133,20 +142,53 @@ async fn again(
     judging: bool,
     faults: &Faults,
 ) -> Result<Response, AppError> {
-    let kept = kept(state, key).await?;
+    let kept = kept(state, signed_in, key).await?;
     let sent = sent.over(kept.record.as_ref(), judging);
     let page = page(state, signed_in, key, &kept, (&sent, faults)).await?;
     Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response())
 }
 
-async fn kept(state: &AppState, (part_no, mode): &Key) -> Result<Kept, AppError> {
+async fn kept(state: &AppState, signed_in: &SignedIn, key: &Key) -> Result<Kept, AppError> {
+    let (part_no, mode) = key;
     let record = state.store().find_recurrence(part_no, mode).await?;
     let filter = JournalFilter {
         noun: Some("recurrence".into()),
         key: Some(format!("{part_no} {mode}")),
         ..JournalFilter::default()
     };
-    Ok(Kept { record, journal: state.store().journal(&filter, store::Page::first(MOST_LINES)).await? })
+    let heard = match may_hear(signed_in) {
+        Ok(()) => Some(heard(state, key, store::Page::first(NEWEST)).await?),
+        Err(_) => None,
+    };
+    Ok(Kept { record, journal: state.store().journal(&filter, store::Page::first(MOST_LINES)).await?, heard })
+}
+
+/// Whoever may read what any unit wrote.
+fn may_hear(signed_in: &SignedIn) -> Result<(), AppError> {
+    signed_in.may(&Act::ReadField)?;
+    signed_in.may(&Act::ReadUnitReports { unit: "" })
+}
+
+async fn heard(state: &AppState, (part_no, mode): &Key, page: store::Page) -> Result<Heard, AppError> {
+    let lines = state.store().reports_of_recurrence(part_no, mode, page).await?;
+    let refs: Vec<&str> = lines.iter().map(|line| line.report.report_ref.as_str()).collect();
+    let photos = state.store().photos_of(&refs).await?;
+    let all = state.store().count_reports_of_recurrence(part_no, mode).await?;
+    Ok(Heard { lines, photos, all })
+}
+
+async fn list_reports(
+    State(state): State<AppState>,
+    signed_in: SignedIn,
+    Path(key): Path<Key>,
+    Query(which): Query<Which>,
+) -> Result<Response, AppError> {
+    may_hear(&signed_in)?;
+    let which = Which { page: which.page.min(MOST_PAGES) };
+    let picture = state.picture().await?;
+    let r = find(&picture, &key)?;
+    let heard = heard(&state, &key, store::Page { number: which.page, size: AT_ONCE }).await?;
+    state.page(&WordsPage::new(&signed_in.0, &picture.field, r, &heard, &which))
 }
 
 async fn page(

@@ -127,7 +127,8 @@ fn issue(lot_no: &str) -> Movement {
     }
 }
 
-fn report(lot_at: u64, number: u64, lot_no: &str) -> Report {
+/// A report of the sample field.
+pub(super) fn report(lot_at: u64, number: u64, lot_no: &str) -> Report {
     let found_on = start() + Days::new(40 + 31 * number + 7 * lot_at);
     Report {
         report_ref: format!("2025-{lot_at}{number:02}"),

@@ -14,35 +14,79 @@ use crate::view::{Sewn, Station, Strand, Thread};
 /// The thread, at the station of the recurrence.
 pub(super) fn thread(field: &Field, r: &Recurrence, today: NaiveDate) -> Thread {
     let received = |at: usize| r.report_ids.get(at).map(|&id| field.reports[id].received_on.date());
-    let trunk = [
-        Station {
-            word: "report",
-            name: format!("first of {}", format::count(u64::from(r.reports))),
-            address: None,
-            day: received(0),
+    let first = Station {
+        word: "report",
+        name: format!("first of {}", format::count(u64::from(r.reports))),
+        address: Some(super::words::address(field, r)),
+        day: received(0),
+        sewn: Sewn::Reached,
+    };
+    let here = Station { address: None, sewn: Sewn::Here, ..recurrence(field, r) };
+    seam(field, vec![first, here], &changes_on(field, r), &ahead("answer"), today)
+}
+
+/// The thread of one report, at its station; `answered` is when its unit had its answer.
+pub(crate) fn of_report(
+    field: &Field,
+    r: Option<&Recurrence>,
+    (report_ref, received_on): (&str, NaiveDate),
+    answered: Option<NaiveDate>,
+    today: NaiveDate,
+) -> Thread {
+    let here = Station {
+        word: "report",
+        name: report_ref.to_owned(),
+        address: None,
+        day: Some(received_on),
+        sewn: Sewn::Here,
+    };
+    let answer = match answered {
+        Some(day) => Station {
+            address: Some("#answers".to_owned()),
+            day: Some(day),
             sewn: Sewn::Reached,
+            ..ahead("answer")
         },
-        Station {
-            word: "recurrence",
-            name: part_name(field, r.part).to_owned(),
-            address: None,
-            day: received(1).or_else(|| received(0)),
-            sewn: Sewn::Here,
-        },
-    ];
-    let changes = changes_on(field, r);
-    match changes.as_slice() {
+        None => ahead("answer"),
+    };
+    let next = r.map_or_else(|| ahead("recurrence"), |r| recurrence(field, r));
+    let changes = r.map(|r| changes_on(field, r)).unwrap_or_default();
+    seam(field, vec![here, next], &changes, &answer, today)
+}
+
+fn recurrence(field: &Field, r: &Recurrence) -> Station {
+    let received = |at: usize| r.report_ids.get(at).map(|&id| field.reports[id].received_on.date());
+    Station {
+        word: "recurrence",
+        name: part_name(field, r.part).to_owned(),
+        address: Some(address::recurrence(field, r.part, r.mode)),
+        day: received(1).or_else(|| received(0)),
+        sewn: Sewn::Reached,
+    }
+}
+
+fn seam(
+    field: &Field,
+    mut trunk: Vec<Station>,
+    changes: &[&ChangeFacts],
+    answer: &Station,
+    today: NaiveDate,
+) -> Thread {
+    let branch = |change: &&ChangeFacts| stations(field, change).into_iter().chain([answer.clone()]);
+    match changes {
         [] => {
-            let rest = ["change", "cut-in", "proof", "answer"].map(ahead);
-            Thread::new(Strand::new(trunk.into_iter().chain(rest).collect(), Vec::new(), today))
+            trunk.extend(["change", "cut-in", "proof"].map(ahead));
+            trunk.push(answer.clone());
+            Thread::new(Strand::new(trunk, Vec::new(), today))
         }
         [only] => {
-            let whole = trunk.into_iter().chain(stations(field, only)).collect();
-            Thread::new(Strand::new(whole, Vec::new(), today))
+            trunk.extend(branch(only));
+            Thread::new(Strand::new(trunk, Vec::new(), today))
         }
         several => {
-            let branch = |change: &&ChangeFacts| Strand::new(stations(field, change), Vec::new(), today);
-            Thread::new(Strand::new(trunk.into(), several.iter().map(branch).collect(), today))
+            let branches =
+                several.iter().map(|change| Strand::new(branch(change).collect(), Vec::new(), today));
+            Thread::new(Strand::new(trunk, branches.collect(), today))
         }
     }
 }
@@ -79,6 +123,5 @@ fn stations(field: &Field, change: &ChangeFacts) -> Vec<Station> {
             day: None,
             sewn: reached(proof.is_some()),
         },
-        ahead("answer"),
     ]
 }

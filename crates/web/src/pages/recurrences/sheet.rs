@@ -12,8 +12,10 @@ use super::figures::{part_name, rate_opened, titled};
 use super::forms::{Faults, Forms, Sent};
 use super::lot_rows::LotRows;
 use super::risk::{MatrixRow, matrix, risk_of};
+use super::weekly::changes_on;
+use super::words::{Heard, Words};
 use super::{seam, sentence, weekly};
-use crate::address::segment;
+use crate::address::{self, segment};
 use crate::format;
 use crate::templates::Page;
 use crate::view::{Caution, ChartView, Figure, Place, Revision, Shell, Thread, TitleBlock};
@@ -39,6 +41,8 @@ pub struct RecurrencePage {
     address: String,
     forms: Option<Forms>,
     draft: Option<String>,
+    words: Option<Words>,
+    changes: Vec<(String, String, &'static str)>,
     revisions: Vec<Revision>,
     title_block: TitleBlock,
 }
@@ -49,6 +53,8 @@ pub(super) struct Kept {
     pub record: Option<RecurrenceRecord>,
     /// The journal's lines, latest first.
     pub journal: Vec<JournalEntry>,
+    /// What reporters wrote, where the reader may read it.
+    pub heard: Option<Heard>,
 }
 
 impl RecurrencePage {
@@ -87,6 +93,15 @@ impl RecurrencePage {
             draft: may(actor, &Act::DraftChange)
                 .is_ok()
                 .then(|| format!("/changes/new?part={}&mode={}", key.0, key.1)),
+            words: kept.heard.as_ref().map(|heard| Words::new(field, r, heard)),
+            changes: changes_on(field, r)
+                .into_iter()
+                .map(|change| {
+                    let state = change.state.map_or("draft", domain::change::ChangeState::word);
+                    let name = format!("{} {}", change.change_no, change.title);
+                    (address::change(&change.change_no), name, state)
+                })
+                .collect(),
             revisions: kept.journal.iter().rev().enumerate().map(|(at, entry)| revision(at, entry)).collect(),
             title_block: title_block(&title, record, kept, analysis.as_of),
             title,
@@ -140,8 +155,10 @@ impl Page for RecurrencePage {
             before: None,
             after: None,
         };
-        let decided = Kept { record: Some(super::sample::record()), journal: vec![entry] };
-        let fresh = Kept { record: None, journal: Vec::new() };
+        let heard = |all| Some(Heard { all, ..super::words::sample() });
+        let decided = Kept { record: Some(super::sample::record()), journal: vec![entry], heard: heard(70) };
+        let fresh = Kept { record: None, journal: Vec::new(), heard: None };
+        let quiet = Kept { record: None, journal: Vec::new(), heard: heard(2) };
         let typed = Sent::of(decided.record.as_ref());
         let faults = Sent::default().judgement().err().unwrap_or_default();
         let alone = Recurrence { lots: Vec::new(), rate: None, risk: None, ..r.clone() };
@@ -151,10 +168,12 @@ impl Page for RecurrencePage {
             role: domain::permission::Role::Board,
             unit: None,
         };
+        let changed = vec![("/changes/2026-014".to_owned(), "2026-014 Coated slider".to_owned(), "draft")];
+        let whole = Self::new(&engineer, seen, r, &decided, (&typed, &Faults::default()), today);
         vec![
-            Self::new(&engineer, seen, r, &decided, (&typed, &Faults::default()), today),
+            Self { changes: changed, ..whole },
             Self::new(&engineer, seen, r, &fresh, (&Sent::default(), &faults), today),
-            Self::new(&board, seen, &alone, &fresh, (&Sent::default(), &Faults::default()), today),
+            Self::new(&board, seen, &alone, &quiet, (&Sent::default(), &Faults::default()), today),
         ]
     }
 }

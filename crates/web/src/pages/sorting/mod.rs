@@ -22,6 +22,7 @@ use crate::state::AppState;
 pub use queue::QueuePage;
 use sheet::Shown;
 pub use sheet::SortPage;
+pub(crate) use sheet::facts;
 use typed::Typed;
 
 /// Reports shown at once.

@@ -162,7 +162,8 @@ impl Form<'_> {
     }
 }
 
-fn facts(file: &ReportFile) -> Vec<(String, String)> {
+/// What is known of a report besides its story, each with its name.
+pub(crate) fn facts(file: &ReportFile) -> Vec<(String, String)> {
     let report = &file.report;
     let mut facts = vec![
         ("found".to_owned(), format::date(report.found_on)),

@@ -1,0 +1,51 @@
+//! Gathers what belongs on the desk of one reader; each noun is asked only where the reader may see it.
+
+use domain::permission::{Act, Actor, may};
+use store::{JournalFilter, Page};
+
+use super::{List, Waiting, changes, house, recurrences, reports};
+use crate::error::AppError;
+use crate::pages::status::line::lines;
+use crate::state::AppState;
+
+/// Reports of the queue that are looked through for harm; the queue has them first.
+const QUEUE: u64 = 50;
+/// Own reports on a unit's desk.
+const OWN: u64 = 30;
+
+/// What waits, and what is looked at besides.
+pub(super) async fn gather(state: &AppState, actor: &Actor) -> Result<(Vec<Waiting>, Vec<List>), AppError> {
+    let (store, allowed) = (state.store(), |act: &Act<'_>| may(actor, act).is_ok());
+    let (mut waiting, mut lists) = (Vec::new(), Vec::new());
+    if let Actor::Person { unit: Some(unit), .. } = actor
+        && allowed(&Act::AnswerQuestion { unit })
+    {
+        let own = store.reports_of_unit(unit, Page::first(OWN)).await?;
+        waiting.extend(reports::to_answer(&own));
+        lists.push(reports::own(unit, &own));
+    }
+    if allowed(&Act::Sort) {
+        let queue = store.waiting_reports(Page::first(QUEUE)).await?;
+        waiting.extend(reports::to_sort(&queue, store.count_waiting_reports().await?));
+    }
+    if allowed(&Act::ReadChanges) && !allowed(&Act::ManagePeople) {
+        let picture = state.picture().await?;
+        let (field, analysis) = (&picture.field, &picture.analysis);
+        let (records, kept) = (store.list_change_records().await?, store.list_recurrences().await?);
+        waiting.extend(changes::waiting(actor, &picture, &lines((field, analysis), &records, &kept)));
+        if allowed(&Act::DecideSeverity) {
+            waiting.extend(recurrences::waiting(field, analysis, &kept));
+        }
+    }
+    if allowed(&Act::ManagePeople) {
+        lists.push(house::people(&store.list_users().await?));
+    }
+    if allowed(&Act::Import) {
+        lists.push(house::imports(store.list_imports().await?));
+    }
+    if allowed(&Act::ManagePeople) && allowed(&Act::ReadJournal) {
+        let latest = store.journal(&JournalFilter::default(), Page::first(house::SHOWN as u64)).await?;
+        lists.push(house::journal(&latest));
+    }
+    Ok((waiting, lists))
+}

@@ -1,0 +1,104 @@
+//! Reports that wait: for the engineer to sort, those with harm each by itself; for the unit, its questions and its own.
+
+use domain::handling::ReportState;
+use domain::report::Harm;
+use store::ReportLine;
+
+use super::{Entry, List, Waiting};
+use crate::address;
+use crate::format;
+
+/// Letters of a story that fit into a line.
+const CLIPPED: usize = 110;
+
+/// What waits to be sorted: `lines` are the first of the queue, `all` how many it holds.
+pub(super) fn to_sort(lines: &[ReportLine], all: u64) -> Vec<Waiting> {
+    let is_harm = |line: &&ReportLine| line.report.harm.is_some_and(Harm::is_harm);
+    let mut waiting: Vec<Waiting> = lines.iter().filter(is_harm).map(one_to_sort).collect();
+    let others = all.saturating_sub(waiting.len() as u64);
+    if others > 0 {
+        waiting.push(Waiting {
+            since: lines.iter().filter(|line| !is_harm(line)).map(|line| line.report.received_on).min(),
+            what: format!("Sort {}", format::counted(others, "report", "reports")),
+            about: "Nobody was or could be hurt in these, as far as the units say.".to_owned(),
+            address: "/sorting".to_owned(),
+            harm: false,
+        });
+    }
+    waiting
+}
+
+fn one_to_sort(line: &ReportLine) -> Waiting {
+    let report = &line.report;
+    Waiting {
+        since: Some(report.received_on),
+        what: format!("Sort report {} from {}", report.report_ref, report.unit),
+        about: clipped(report.narrative.as_deref().unwrap_or("Nothing was written.")),
+        address: format!("/sorting/{}", address::segment(&report.report_ref)),
+        harm: true,
+    }
+}
+
+/// Questions that wait for the unit's answer.
+pub(super) fn to_answer(own: &[ReportLine]) -> Vec<Waiting> {
+    let asked = own.iter().filter(|line| line.state == ReportState::Asked);
+    asked
+        .map(|line| Waiting {
+            since: Some(line.report.received_on),
+            what: format!("Answer a question about report {}", line.report.report_ref),
+            about: clipped(line.report.narrative.as_deref().unwrap_or_default()),
+            address: address::report(&line.report.report_ref),
+            harm: false,
+        })
+        .collect()
+}
+
+/// The unit's own reports, the latest first.
+pub(super) fn own(unit: &str, lines: &[ReportLine]) -> List {
+    let entry = |line: &ReportLine| Entry {
+        date: format::date(line.report.received_on),
+        name: line.report.report_ref.clone(),
+        address: address::report(&line.report.report_ref),
+        words: format!(
+            "{} ({})",
+            clipped(line.report.narrative.as_deref().unwrap_or("Nothing was written.")),
+            plain(line.state)
+        ),
+    };
+    List {
+        head: format!("Reports of {unit}"),
+        entries: lines.iter().map(entry).collect(),
+        none: "Your unit has sent no report yet. Its link opens the form.".to_owned(),
+        more: None,
+    }
+}
+
+const fn plain(state: ReportState) -> &'static str {
+    match state {
+        ReportState::Received => "arrived",
+        ReportState::Asked => "we have a question",
+        ReportState::Sorted => "looked at",
+        ReportState::SetAside => "set aside",
+        ReportState::Answered => "answered",
+    }
+}
+
+fn clipped(story: &str) -> String {
+    if story.chars().count() <= CLIPPED {
+        return story.to_owned();
+    }
+    let head: String = story.chars().take(CLIPPED).collect();
+    format!("{}\u{2026}", head.trim_end())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_long_story_is_clipped_between_letters_of_any_tongue() {
+        assert_eq!(clipped("kurz"), "kurz");
+        let clip = clipped(&"ä".repeat(300));
+        assert_eq!((clip.chars().count(), clip.ends_with('\u{2026}')), (CLIPPED + 1, true));
+    }
+}

@@ -1,0 +1,77 @@
+//! `/reports/{ref}`: one report as a record: what was said, how it was sorted, questions, answers, and what it led to.
+
+mod sheet;
+#[cfg(test)]
+mod tests;
+
+use axum::Router;
+use axum::extract::{Form, Path, State};
+use axum::response::{IntoResponse as _, Redirect, Response};
+use axum::routing::{get, post};
+use domain::permission::{Act, Actor, Role};
+use store::ReportFile;
+
+pub use self::sheet::ReportPage;
+use self::sheet::Shown;
+use crate::address;
+use crate::error::AppError;
+use crate::pages::follow::{AnswerForm, FollowPage, keep_answer, photo_of};
+use crate::security::SignedIn;
+use crate::state::AppState;
+
+/// This file's addresses.
+pub fn routes() -> Router<AppState> {
+    Router::new()
+        .route("/reports/{report_ref}", get(show))
+        .route("/reports/{report_ref}/photo/{id}", get(photo))
+        .route("/reports/{report_ref}/question/{id}", post(answer))
+}
+
+/// The report, for those who may read what its unit wrote.
+async fn find(state: &AppState, signed_in: &SignedIn, report_ref: &str) -> Result<ReportFile, AppError> {
+    let file = state.store().find_report_file(report_ref).await?;
+    // Who may read no report at all isn't told which there are.
+    let unit = file.as_ref().map_or("", |file| &file.report.unit);
+    signed_in.may(&Act::ReadUnitReports { unit })?;
+    file.ok_or_else(|| AppError::NotFound(format!("There is no report {report_ref}.")))
+}
+
+async fn show(
+    State(state): State<AppState>,
+    signed_in: SignedIn,
+    Path(report_ref): Path<String>,
+) -> Result<Response, AppError> {
+    let file = find(&state, &signed_in, &report_ref).await?;
+    // A unit reads the plain words that its link would show, not the engineers' record.
+    if matches!(signed_in.0, Actor::Person { role: Role::UnitReporter, .. }) {
+        return state.page(&FollowPage::new(&state, &file, &address::report(&report_ref), true).await?);
+    }
+    let picture = state.picture().await?;
+    let sorted_by = match file.handling.sorted_by {
+        Some(id) => state.store().find_user(id).await?.map(|user| user.full_name),
+        None => None,
+    };
+    let shown =
+        Shown { actor: &signed_in.0, picture: &picture, file: &file, sorted_by, today: state.today() };
+    state.page(&ReportPage::new(shown))
+}
+
+async fn photo(
+    State(state): State<AppState>,
+    signed_in: SignedIn,
+    Path((report_ref, id)): Path<(String, i64)>,
+) -> Result<Response, AppError> {
+    find(&state, &signed_in, &report_ref).await?;
+    photo_of(&state, &report_ref, id).await
+}
+
+async fn answer(
+    State(state): State<AppState>,
+    signed_in: SignedIn,
+    Path((report_ref, id)): Path<(String, i64)>,
+    Form(form): Form<AnswerForm>,
+) -> Result<Response, AppError> {
+    let file = find(&state, &signed_in, &report_ref).await?;
+    keep_answer(&state, &signed_in.0, &file, id, &form).await?;
+    Ok(Redirect::to(&address::report(&report_ref)).into_response())
+}
