@@ -79,7 +79,7 @@ mod tests {
         let (field, analysis) = sample::field();
         let free = waiting(&field, &analysis, &[]);
         assert_eq!(free.len(), 1);
-        assert!(free[0].harm && free[0].what.starts_with("Take up front slide fastener: "), "{free:?}");
+        assert!(free[0].harm && free[0].what.starts_with("Take up Front slide fastener: "), "{free:?}");
         let standing = |state| waiting(&field, &analysis, &[RecurrenceRecord { state, ..sample::record() }]);
         assert!(
             standing(RecurrenceState::TakenUp).is_empty() && standing(RecurrenceState::Settled).is_empty()

@@ -89,7 +89,9 @@ impl<'a> Known<'a> {
         let Some(mode) = mode else { return self.part().to_owned() };
         let said =
             mode.field_words.first().map(|word| format!(" (\u{201c}{word}\u{201d})")).unwrap_or_default();
-        format!("{}, {}{said}", self.part(), mode.name.to_lowercase())
+        // What stands in brackets is for engineers.
+        let name = mode.name.split(" (").next().unwrap_or(&mode.name).to_lowercase();
+        format!("{}, {name}{said}", self.part())
     }
 
     /// The part's plain name.
