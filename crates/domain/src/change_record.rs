@@ -3,6 +3,7 @@
 mod after_rate;
 mod assessment;
 mod bench_evidence;
+mod built_to;
 mod conclusion;
 mod gate;
 mod known;
@@ -14,6 +15,7 @@ mod state;
 pub use after_rate::{AfterRate, predicted_after};
 pub use assessment::{Assessment, CriterionLine, RequirementLine, Written, assess};
 pub use bench_evidence::{BenchComparison, BenchSide, bench_comparisons};
+pub use built_to::lots_built_to;
 pub use conclusion::conclusion;
 pub use gate::{Draft, Missing, missing_before_submission};
 pub use required::{check as check_requirement, mass_limit};

@@ -74,3 +74,4 @@ pub use queue::{ReportFile, ReportLine};
 pub use recurrence::{Judgement, RecurrenceEdit, RecurrenceRecord};
 pub use unit_link::{NewUnitLink, UnitLink};
 pub use user::{NewUser, User, UserEdit};
+pub use weighing::NewWeighings;

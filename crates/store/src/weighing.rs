@@ -103,7 +103,7 @@ impl Store {
             weighing.check()?;
             let row = Entity::model(&weighing, None, &mut Twins::default());
             let key = format!("{} {}", new.part_no, new.revision);
-            let entry = Entry::new("weigh", "part", &key).after(json::row(row.clone()));
+            let entry = Entry::new("weigh", "part revision", &key).after(json::row(row.clone()));
             insert_live::<Entity>(&tx, row, "weighing", &weighing.specimen).await?;
             enter(&tx, by, now, entry).await?;
         }

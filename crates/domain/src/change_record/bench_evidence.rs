@@ -81,3 +81,85 @@ fn side<'a>(tests: impl Iterator<Item = &'a &'a BenchFacts>) -> Option<BenchSide
     let deviation = (values.len() > 1).then(|| (squares / (n - 1.0)).sqrt());
     Some(BenchSide { specimens: values.len(), mean, deviation, stopped })
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::bench_test::BenchTest;
+    use crate::catalogue::Catalogue;
+    use crate::field::FieldBuilder;
+    use crate::part::PartRevision;
+
+    fn test(revision: &str, method: &str, value: f64, outcome: TestOutcome) -> BenchTest {
+        BenchTest {
+            part_no: "ZIP-9".into(),
+            revision: revision.into(),
+            lot_no: None,
+            purpose: None,
+            method: method.into(),
+            measure: "crosswise strength".into(),
+            specimen: value.to_string(),
+            specimen_source: None,
+            value,
+            measure_unit: "N".into(),
+            outcome,
+            conditioning: None,
+            limit: None,
+            limit_source: None,
+            laboratory: Some(format!("Laboratory {revision}")),
+            tested_on: None,
+        }
+    }
+
+    fn compared(tests: &[BenchTest]) -> Vec<BenchComparison> {
+        let mut b = FieldBuilder::new(Catalogue::shipped());
+        for revision in ["A", "B", "C"] {
+            b.part(&PartRevision {
+                part_no: "ZIP-9".into(),
+                revision: revision.into(),
+                name: "Slide fastener".into(),
+                kind: "ZIP".into(),
+                released_on: None,
+                replaces_revision: None,
+                change_no: None,
+                life_years: None,
+            })
+            .expect("new");
+        }
+        tests.iter().for_each(|test| b.bench_test(test).expect("known part"));
+        let field = b.build();
+        let of = |revision| field.find_revision("ZIP-9", revision).expect("known");
+        bench_comparisons(&field, of("A"), of("B"))
+    }
+
+    /// 400, 410, 420 N: mean 410, standard deviation 10 (worked by hand).
+    #[test]
+    fn each_side_has_its_mean_and_deviation_and_counts_what_was_stopped() {
+        use TestOutcome::{Failed, Measured, Stopped};
+        let found = compared(&[
+            test("A", "ASTM D2061", 400.0, Failed),
+            test("A", "ASTM D2061", 410.0, Measured),
+            test("A", "ASTM D2061", 420.0, Failed),
+            test("B", "ASTM D2061", 500.0, Failed),
+            test("B", "ASTM D2061", 600.0, Stopped),
+        ]);
+        assert_eq!(found.len(), 1);
+        let (before, after) = (&found[0].before, &found[0].after);
+        assert_eq!((before.specimens, before.mean, before.stopped), (3, 410.0, 0));
+        assert!((before.deviation.expect("three") - 10.0).abs() < 1e-12);
+        assert_eq!((after.specimens, after.mean, after.deviation, after.stopped), (1, 500.0, None, 1));
+    }
+
+    #[test]
+    fn two_methods_are_never_compared_and_a_third_revision_lends_nothing() {
+        use TestOutcome::Failed;
+        let found = compared(&[
+            test("A", "ASTM D2061", 400.0, Failed),
+            test("B", "ISO 13934-1", 500.0, Failed),
+            test("C", "ASTM D2061", 450.0, Failed),
+        ]);
+        assert_eq!(found, []);
+        let both = [test("A", "m", 1.0, Failed), test("B", "m", 2.0, Failed), test("C", "m", 3.0, Failed)];
+        assert_eq!(compared(&both)[0].laboratories, ["Laboratory A", "Laboratory B"]);
+    }
+}

@@ -97,3 +97,113 @@ fn judge(field: &Field, requirement: &Requirement, mass: &MassChange) -> (Verdic
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use stats::uncertainty::Combined;
+
+    use super::*;
+    use crate::catalogue::Catalogue;
+    use crate::field::FieldBuilder;
+    use crate::mass::Mass;
+    use crate::part::PartRevision;
+    use crate::size_share::SizeShare;
+
+    fn requirement(number: &str, measure: Measure, limit: f64, size: Option<&str>) -> Requirement {
+        Requirement {
+            item_part_no: "RC-100".into(),
+            requirement_no: number.into(),
+            text: number.into(),
+            measure: Some(measure),
+            limit_kind: Some(LimitKind::AtMost),
+            limit: Some(limit),
+            configuration: None,
+            size: size.map(Into::into),
+        }
+    }
+
+    fn field(requirements: &[Requirement]) -> Field {
+        let mut b = FieldBuilder::new(Catalogue::shipped());
+        b.part(&PartRevision {
+            part_no: "RC-100".into(),
+            revision: "A".into(),
+            name: "Rescue carrier".into(),
+            kind: "ITEM".into(),
+            released_on: None,
+            replaces_revision: None,
+            change_no: None,
+            life_years: None,
+        })
+        .expect("new");
+        for size in ["M", "L"] {
+            let share = SizeShare { part_no: "RC-100".into(), size: size.into(), share_per_1000: 500.0 };
+            b.size_share(&share).expect("known");
+        }
+        requirements.iter().for_each(|r| b.requirement(r).expect("known"));
+        b.build()
+    }
+
+    /// A size that weighs so much after, with a standard uncertainty of 5 g on a normal factor: 9.8 g at 95 %.
+    fn mass(field: &Field, size: &str, after: Option<f64>, standard: Option<f64>) -> MassChange {
+        let uncertainty = standard.map(|standard| Combined { standard, freedom: f64::INFINITY });
+        MassChange {
+            item: field.part_names.find("RC-100").expect("known"),
+            size: field.sizes.find(size),
+            configuration: None,
+            before: None,
+            after: after.map(|grams| Mass { grams, uncertainty }),
+            difference: None,
+            unweighed: Vec::new(),
+        }
+    }
+
+    fn verdict_of(field: &Field, masses: &[MassChange]) -> Verdict {
+        check(field, &field.requirements[0], masses, None).expect("masses answer it").verdict
+    }
+
+    #[test]
+    fn the_worst_size_decides_and_a_limit_of_one_size_leaves_the_others_out() {
+        let all = field(&[requirement("3.2", Measure::MassG, 3000.0, None)]);
+        let masses = |field: &Field| {
+            vec![mass(field, "M", Some(2900.0), Some(5.0)), mass(field, "L", Some(3100.0), Some(5.0))]
+        };
+        assert_eq!(verdict_of(&all, &masses(&all)), Verdict::NotMet);
+        let medium = field(&[requirement("3.2", Measure::MassG, 3000.0, Some("M"))]);
+        assert_eq!(verdict_of(&medium, &masses(&medium)), Verdict::Met);
+    }
+
+    #[test]
+    fn what_was_never_weighed_or_weighed_once_cant_be_told() {
+        let field = field(&[requirement("3.2", Measure::MassG, 3000.0, None)]);
+        for unsure in [
+            mass(&field, "M", None, None),
+            mass(&field, "M", Some(2900.0), None),
+            mass(&field, "M", Some(2995.0), Some(5.0)),
+        ] {
+            assert_eq!(verdict_of(&field, &[unsure]), Verdict::CantTell);
+        }
+        assert_eq!(verdict_of(&field, &[mass(&field, "M", Some(2990.0), Some(5.0))]), Verdict::Met);
+    }
+
+    #[test]
+    fn a_rate_is_judged_by_its_interval_and_without_a_rate_a_person_is_asked() {
+        let field = field(&[requirement("3.5", Measure::RatePer1000ItemYears, 4.0, None)]);
+        let of = |low, high| {
+            let rate = Some(AfterRate { estimate: 3.0, low, high });
+            check(&field, &field.requirements[0], &[], rate).map(|check| check.verdict)
+        };
+        assert_eq!(of(1.0, 3.9), Some(Verdict::Met));
+        assert_eq!(of(1.0, 5.0), Some(Verdict::CantTell));
+        assert_eq!(check(&field, &field.requirements[0], &[], None), None);
+    }
+
+    #[test]
+    fn the_tightest_upper_limit_of_a_size_is_drawn() {
+        let field = field(&[
+            requirement("3.2", Measure::MassG, 3000.0, None),
+            requirement("3.3", Measure::MassG, 2950.0, Some("M")),
+        ]);
+        let limit = |size| mass_limit(&field, &mass(&field, size, None, None)).and_then(|r| r.limit);
+        assert_eq!((limit("M"), limit("L")), (Some(2950.0), Some(3000.0)));
+    }
+}

@@ -6,7 +6,10 @@ use domain::change_record::{Disposition, Prediction, PredictionBasis, Retrofit, 
 use domain::class::{Class, Criterion};
 use domain::effectivity::{Effectivity, Stage};
 use domain::permission::Role;
-use store::{CriterionAnswer, NewChange, NewDecision, RecordEdit, RequirementAnswer, Store, StoreError};
+use store::{
+    CriterionAnswer, JournalFilter, NewChange, NewDecision, NewWeighings, Page, RecordEdit,
+    RequirementAnswer, Store, StoreError,
+};
 
 use crate::database::{Fresh, behind_the_back, on_both};
 use crate::samples::{at, day, somebody};
@@ -218,5 +221,60 @@ fn a_draft_puts_the_proposed_revision_in_the_books_built_as_the_one_before() {
         let from_nowhere = NewChange { from_revision: "K".into(), ..zip_change() };
         let error = store.draft_change(&engineer, at(3), &from_nowhere).await.unwrap_err();
         assert_eq!(error.to_string(), "from_revision: part ZIP-9 has no such revision");
+    });
+}
+
+#[test]
+fn specimens_are_weighed_on_from_those_that_are_there_or_not_at_all() {
+    on_both(|fresh| async move {
+        parts(&fresh).await;
+        let store = &fresh.store;
+        let engineer = somebody(store, "fell", Role::Engineer).await;
+        let of = |revision: &str, size: Option<&str>, grams: &[f64]| NewWeighings {
+            part_no: "ZIP-9".into(),
+            revision: revision.into(),
+            size: size.map(Into::into),
+            grams: grams.into(),
+        };
+        store.add_weighings(&engineer, at(1), &of("A", Some("M"), &[41.0, 41.5])).await.expect("weighed");
+        store.add_weighings(&engineer, at(2), &of("A", Some("M"), &[42.0])).await.expect("weighed");
+        store.add_weighings(&engineer, at(3), &of("A", None, &[40.0])).await.expect("weighed");
+        let refused = store.add_weighings(&engineer, at(4), &of("A", None, &[39.0, 0.0])).await.unwrap_err();
+        assert_eq!(refused.to_string(), "mass_g: expected grams above 0");
+        let unknown = store.add_weighings(&engineer, at(5), &of("K", None, &[39.0])).await.unwrap_err();
+        assert_eq!(unknown.to_string(), "there is no part revision `ZIP-9 K`");
+        let field = store.load_field(Catalogue::shipped()).await.expect("read");
+        let revision = &field.revisions[field.find_revision("ZIP-9", "A").expect("known")];
+        let medium = field.sizes.find("M");
+        let grams: Vec<f64> =
+            revision.weighings.iter().filter(|(size, _)| *size == medium).map(|(_, grams)| *grams).collect();
+        assert_eq!((grams, revision.weighings.len()), (vec![41.0, 41.5, 42.0], 4));
+        let filter = JournalFilter { key: Some("ZIP-9 A".into()), ..JournalFilter::default() };
+        let entries = store.journal(&filter, Page::first(50)).await.expect("read");
+        assert_eq!(entries.iter().filter(|entry| entry.act == "weigh").count(), 4);
+    });
+}
+
+#[test]
+fn a_proof_is_recorded_once_and_only_after_the_cut_in() {
+    on_both(|fresh| async move {
+        parts(&fresh).await;
+        let store = &fresh.store;
+        let engineer = somebody(store, "fell", Role::Engineer).await;
+        let chair = somebody(store, "brook", Role::Board).await;
+        let no = store.draft_change(&engineer, at(1), &zip_change()).await.expect("drafted");
+        store.submit_change(&engineer, at(2), &no, 1, Class::One).await.expect("submitted");
+        store.decide_change(&chair, at(3), &no, &decision(Disposition::Approve)).await.expect("decided");
+        let early = store.conclude_change(&engineer, at(4), &no, true).await.unwrap_err();
+        assert_eq!(early.to_string(), "A change that is approved can't become proved.");
+        let lot = "INSERT INTO lot (lot_no, part_no, revision, maker, purpose) \
+                   VALUES ('A-15', 'ZIP-9', 'B', '', 'production')";
+        behind_the_back(&fresh.url, lot).await.expect("a lot");
+        store.cut_in_change(&engineer, at(5), &no, "A-15", day(6, 1)).await.expect("cut in");
+        store.conclude_change(&engineer, at(6), &no, true).await.expect("concluded");
+        let twice = store.conclude_change(&engineer, at(7), &no, true).await;
+        assert!(matches!(twice.unwrap_err(), StoreError::NotAllowed(_)));
+        let record = store.find_change_record(&no).await.expect("read").expect("there");
+        assert_eq!((record.change.state, record.since), (Some(ChangeState::Proved), Some(at(6))));
     });
 }

@@ -74,8 +74,11 @@ pub fn for_each_page(visitor: &mut impl PageVisitor) {
     visitor.visit::<catalogue::CataloguePage>();
     visitor.visit::<changes::ChangePage>();
     visitor.visit::<changes::ChangesPage>();
+    visitor.visit::<changes::CutInPage>();
     visitor.visit::<changes::DecidePage>();
+    visitor.visit::<changes::EditPage>();
     visitor.visit::<changes::NewChangePage>();
+    visitor.visit::<changes::WeighPage>();
     visitor.visit::<desk::DeskPage>();
     visitor.visit::<error::ErrorPage>();
     visitor.visit::<follow::FollowPage>();

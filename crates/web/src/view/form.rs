@@ -1,5 +1,7 @@
 //! Parts of forms and empty pages.
 
+use std::borrow::Cow;
+
 use serde::Serialize;
 
 /// What is wrong with one field, in a sentence that says how to mend it.
@@ -30,7 +32,7 @@ impl Problem {
 /// A field to write in: `{{> partials/ask ask}}`.
 #[derive(Clone, Debug, Serialize)]
 pub struct Ask {
-    id: &'static str,
+    id: Cow<'static, str>,
     label: String,
     hint: Option<String>,
     value: String,
@@ -43,23 +45,31 @@ pub struct Ask {
 
 impl Ask {
     /// One line of text. The id is also the name that the form sends.
-    pub fn text(id: &'static str, label: impl Into<String>, value: impl Into<String>) -> Self {
+    pub fn text(
+        id: impl Into<Cow<'static, str>>,
+        label: impl Into<String>,
+        value: impl Into<String>,
+    ) -> Self {
         Self::of_kind("text", id, label, value)
     }
 
     /// Another kind of input: `number`, `date`, `email`, `password`.
     pub fn of_kind(
         kind: &'static str,
-        id: &'static str,
+        id: impl Into<Cow<'static, str>>,
         label: impl Into<String>,
         value: impl Into<String>,
     ) -> Self {
-        let (label, value) = (label.into(), value.into());
+        let (id, label, value) = (id.into(), label.into(), value.into());
         Self { id, label, hint: None, value, kind, lines: false, code: false, required: false, problem: None }
     }
 
     /// Several lines of text.
-    pub fn lines(id: &'static str, label: impl Into<String>, value: impl Into<String>) -> Self {
+    pub fn lines(
+        id: impl Into<Cow<'static, str>>,
+        label: impl Into<String>,
+        value: impl Into<String>,
+    ) -> Self {
         Self { lines: true, ..Self::text(id, label, value) }
     }
 
@@ -83,7 +93,7 @@ impl Ask {
 
     /// What is wrong with it, if anything.
     pub fn problem(mut self, says: Option<impl Into<String>>) -> Self {
-        self.problem = says.map(|says| Problem::new(self.id, says));
+        self.problem = says.map(|says| Problem::new(self.id.clone(), says));
         self
     }
 }
@@ -119,7 +129,7 @@ impl Select {
 /// One or more of a list, each a whole row to touch: `{{> partials/choices choices}}`.
 #[derive(Clone, Debug, Serialize)]
 pub struct Choices {
-    id: &'static str,
+    id: Cow<'static, str>,
     label: String,
     hint: Option<String>,
     kind: &'static str,
@@ -138,12 +148,12 @@ pub struct Choice {
 
 impl Choices {
     /// One of a list.
-    pub fn one(id: &'static str, label: impl Into<String>, options: Vec<Choice>) -> Self {
-        Self { id, label: label.into(), hint: None, kind: "radio", options, problem: None }
+    pub fn one(id: impl Into<Cow<'static, str>>, label: impl Into<String>, options: Vec<Choice>) -> Self {
+        Self { id: id.into(), label: label.into(), hint: None, kind: "radio", options, problem: None }
     }
 
     /// Any of a list.
-    pub fn any(id: &'static str, label: impl Into<String>, options: Vec<Choice>) -> Self {
+    pub fn any(id: impl Into<Cow<'static, str>>, label: impl Into<String>, options: Vec<Choice>) -> Self {
         Self { kind: "checkbox", ..Self::one(id, label, options) }
     }
 
@@ -155,7 +165,7 @@ impl Choices {
 
     /// What is wrong with it, if anything.
     pub fn problem(mut self, says: Option<impl Into<String>>) -> Self {
-        self.problem = says.map(|says| Problem::new(self.id, says));
+        self.problem = says.map(|says| Problem::new(self.id.clone(), says));
         self
     }
 }

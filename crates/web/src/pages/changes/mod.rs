@@ -1,5 +1,6 @@
 //! `/changes`: the change records, from the draft to the proof.
 
+mod cut_in;
 mod decide;
 mod edit;
 mod gate;
@@ -16,6 +17,7 @@ mod steps;
 #[cfg(test)]
 mod tests;
 pub mod view;
+mod weigh;
 
 use axum::Router;
 use axum::extract::{Path, State};
@@ -28,11 +30,14 @@ use crate::preferences::Preferences;
 use crate::security::{SignedIn, limits};
 use crate::state::AppState;
 
+pub use cut_in::CutInPage;
 pub use decide::DecidePage;
+pub use edit::EditPage;
 pub use list::{ChangesPage, waits_for};
 pub use new::NewChangePage;
 pub use sheet::ChangePage;
 pub use view::RecordView;
+pub use weigh::WeighPage;
 
 use load::Loaded;
 use sheet::Told;
@@ -47,6 +52,9 @@ pub fn routes(state: &AppState) -> Router<AppState> {
         .route("/changes/new", get(new::show).post(new::draft))
         .route("/changes/{no}", get(show))
         .route("/changes/{no}/json", get(as_json))
+        .route("/changes/{no}/cut-in", get(cut_in::show).post(cut_in::keep))
+        .route("/changes/{no}/weigh", get(weigh::show).post(weigh::keep))
+        .route("/changes/{no}/edit/{section}", get(edit::show).post(edit::keep))
         .route("/changes/{no}/start", post(steps::start))
         .route("/changes/{no}/submit", post(steps::submit))
         .route("/changes/{no}/withdraw", post(steps::withdraw))

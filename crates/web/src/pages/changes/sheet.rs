@@ -45,6 +45,7 @@ pub struct ChangePage {
     proof: Option<Figure>,
     unread: Option<String>,
     to_weigh: String,
+    weighed: String,
     cautions: Vec<Caution>,
     json: String,
     title_block: TitleBlock,
@@ -96,6 +97,7 @@ impl ChangePage {
                 format!("{counted} on neither side, for no label or record tells which.")
             }),
             to_weigh: format!("{} {}", view.part_no, view.to_revision),
+            weighed: weighed(loaded),
             cautions: Caution::list(C::ALL),
             json: format!("{}/json", crate::address::change(&view.change_no)),
             title_block: title_block(&view),
@@ -127,6 +129,28 @@ fn lead(loaded: &Loaded, view: &RecordView) -> String {
 fn titled(word: &str) -> String {
     let mut letters = word.chars();
     letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+}
+
+/// How many specimens of the revision after are on record, by size.
+fn weighed(loaded: &Loaded) -> String {
+    let (field, change) = (&loaded.picture.field, &loaded.record.change);
+    let found = field.find_revision(&change.part_no, &change.to_revision);
+    let weighings = found.map_or(&[][..], |id| &field.revisions[id].weighings);
+    let mut sizes: Vec<(String, u64)> = Vec::new();
+    for &(size, _) in weighings {
+        let size = size.map_or("all sizes", |size| &field.sizes[size]);
+        match sizes.iter_mut().find(|(known, _)| known == size) {
+            Some((_, count)) => *count += 1,
+            None => sizes.push((size.to_owned(), 1)),
+        }
+    }
+    if sizes.is_empty() {
+        return "no specimen was weighed yet.".to_owned();
+    }
+    let words = sizes
+        .into_iter()
+        .map(|(size, count)| format!("{} in {size}", format::counted(count, "specimen", "specimens")));
+    format!("{} on record.", words.collect::<Vec<_>>().join(", "))
 }
 
 fn handling(view: &RecordView) -> Vec<(&'static str, String)> {

@@ -116,3 +116,132 @@ async fn readers_see_the_sheet_without_forms_and_units_see_nothing() {
     }
     assert_eq!(get(&world.service, "/changes/none", &engineer).await.status(), StatusCode::NOT_FOUND);
 }
+
+#[tokio::test]
+async fn an_edit_that_was_overtaken_keeps_what_was_typed_and_changes_nothing() {
+    let world = World::new().await;
+    let engineer = world.sign_in("fell").await;
+    world.draft(&engineer).await;
+    let address = "/changes/2026-001/edit/words";
+    let form = |words: &str| format!("version=1&title=Coated+slider&problem=It+splits&description={words}");
+    let first = post(&world.service, address, &engineer, &form("a+coat")).await;
+    assert_eq!(first.headers()[header::LOCATION], "/changes/2026-001#words");
+    let second = post(&world.service, address, &engineer, &form("a+wider+chain")).await;
+    assert_eq!(second.status(), StatusCode::CONFLICT);
+    let page = text(second).await;
+    assert!(page.contains("a wider chain") && page.contains(r#"name="version" value="2""#), "{page}");
+    let sheet = text(get(&world.service, "/changes/2026-001", &engineer).await).await;
+    assert!(sheet.contains("a coat") && !sheet.contains("a wider chain"), "{sheet}");
+}
+
+#[tokio::test]
+async fn each_section_is_kept_by_its_form_and_a_wrong_one_comes_back() {
+    let world = World::new().await;
+    let engineer = world.sign_in("fell").await;
+    world.draft(&engineer).await;
+    let mut version = 1;
+    for (section, wrong, right) in [
+        (
+            "prediction",
+            "basis=judged&ratio_low=0.9&ratio_best=0.4&ratio_high=0.8&prediction_source=judged+by+Fell",
+            "basis=judged&ratio_low=0.2&ratio_best=0.4&ratio_high=0.8&prediction_source=judged+by+Fell",
+        ),
+        ("requirements", "verdict-3.4=perhaps", "verdict-3.4=not+affected&note-3.4=the+catch+stays"),
+        ("class", "safety=yes&safety-reason=", "safety=yes&safety-reason=holds+it+shut&performance=no"),
+        ("effectivity", "maker-0=Harbour+Loft", "retrofit=on_return&from-0=TB-9&share-0=40"),
+        ("handling", "priority=U", "priority=U&justification=D&cost_note=four+a+piece"),
+    ] {
+        let address = format!("/changes/2026-001/edit/{section}");
+        let refused = post(&world.service, &address, &engineer, &format!("version={version}&{wrong}")).await;
+        assert_eq!(refused.status(), StatusCode::UNPROCESSABLE_ENTITY, "{section}");
+        let kept = post(&world.service, &address, &engineer, &format!("version={version}&{right}")).await;
+        assert_eq!(kept.status(), StatusCode::SEE_OTHER, "{section}");
+        version += 1;
+        assert_eq!(get(&world.service, &address, &engineer).await.status(), StatusCode::OK);
+    }
+    let sheet = text(get(&world.service, "/changes/2026-001", &engineer).await).await;
+    for words in [
+        "judged by Fell",
+        "the catch stays",
+        "holds it shut",
+        "from TB-9",
+        "40\u{a0}%",
+        "four a piece",
+        "After, predicted",
+    ] {
+        assert!(sheet.contains(words), "{words}: {sheet}");
+    }
+}
+
+/// Plain arithmetic: from 8.5 lb to 6.5 lb is 23.5 % less.
+#[tokio::test]
+async fn specimens_weighed_here_show_in_the_record_and_in_its_json() {
+    let world = World::new().await;
+    let engineer = world.sign_in("fell").await;
+    world.draft(&engineer).await;
+    let before = text(get(&world.service, "/changes/2026-001", &engineer).await).await;
+    assert!(before.contains("never weighed: RC-131 B"), "{before}");
+    let wrong = post(&world.service, "/changes/2026-001/weigh", &engineer, "size=&grams=2948,35").await;
+    assert_eq!(wrong.status(), StatusCode::UNPROCESSABLE_ENTITY);
+    assert!(text(wrong).await.contains("2948,35"));
+    let kept =
+        post(&world.service, "/changes/2026-001/weigh", &engineer, "size=&grams=2948.35+2948.35").await;
+    assert_eq!(kept.status(), StatusCode::SEE_OTHER);
+    let sheet = text(get(&world.service, "/changes/2026-001", &engineer).await).await;
+    assert!(sheet.contains("\u{2212}23.5\u{a0}%") && sheet.contains("2 specimens in all sizes"), "{sheet}");
+    let json = text(get(&world.service, "/changes/2026-001/json", &engineer).await).await;
+    let record: serde_json::Value = serde_json::from_str(&json).unwrap();
+    let percent = record["mass"][0]["delta_percent"].as_f64().unwrap();
+    assert!((percent + 23.53).abs() < 0.005, "{percent}");
+    assert_eq!(record["failures"]["before"]["occasions"], 3);
+}
+
+#[tokio::test]
+async fn an_approved_change_is_cut_in_at_a_lot_of_the_books_and_not_in_the_future() {
+    let world = World::new().await;
+    let (engineer, chair) = (world.sign_in("fell").await, world.sign_in("skerry").await);
+    world.submitted(&engineer).await;
+    let address = "/changes/2026-001/cut-in";
+    let early = get(&world.service, address, &engineer).await;
+    assert_eq!(early.status(), StatusCode::UNPROCESSABLE_ENTITY);
+    let decision = "disposition=approve&reason=enough&signature=SKERRY&password=seven+dry+karabiners";
+    post(&world.service, "/changes/2026-001/decide", &chair, decision).await;
+    let none = text(get(&world.service, address, &engineer).await).await;
+    assert!(none.contains("is in the books yet") && !none.contains("TB-1"), "{none}");
+    world.bring_in(&[("lots.csv", "lot_no,part_no,revision,maker\nZ-7,RC-131,B,Harbour Loft\n")]).await;
+    for wrong in ["lot=TB-1&day=2026-03-01", "lot=Z-7&day=2026-03-04", "lot=Z-7&day="] {
+        let refused = post(&world.service, address, &engineer, wrong).await;
+        assert_eq!(refused.status(), StatusCode::UNPROCESSABLE_ENTITY, "{wrong}");
+    }
+    let right = "lot=Z-7&day=2026-03-01";
+    assert_eq!(post(&world.service, address, &chair, right).await.status(), StatusCode::FORBIDDEN);
+    assert_eq!(post(&world.service, address, &engineer, right).await.status(), StatusCode::SEE_OTHER);
+    let sheet = text(get(&world.service, "/changes/2026-001", &engineer).await).await;
+    assert!(sheet.contains("lot Z-7") && sheet.contains("accomplished"), "{sheet}");
+    let proved = post(&world.service, "/changes/2026-001/conclude", &engineer, "to=proved").await;
+    assert_eq!(proved.status(), StatusCode::UNPROCESSABLE_ENTITY, "no figure shows it");
+    assert_eq!(world.state_of("2026-001").await, "cut in");
+}
+
+#[tokio::test]
+async fn a_change_of_a_pack_gets_a_record_and_its_proof_is_recorded_as_the_figures_say() {
+    let world = World::new().await;
+    let engineer = world.sign_in("fell").await;
+    world.bring_in_a_change_that_worked().await;
+    let sheet = text(get(&world.service, "/changes/CH-1", &engineer).await).await;
+    assert!(sheet.contains("Start a record") && sheet.contains(": shown"), "{sheet}");
+    assert_eq!(
+        post(&world.service, "/changes/CH-1/start", &engineer, "").await.status(),
+        StatusCode::SEE_OTHER
+    );
+    let sheet = text(get(&world.service, "/changes/CH-1", &engineer).await).await;
+    assert!(sheet.contains("relevant reports") && !sheet.contains("Start a record"), "{sheet}");
+    let not = post(&world.service, "/changes/CH-1/conclude", &engineer, "to=not_proved").await;
+    assert_eq!(not.status(), StatusCode::UNPROCESSABLE_ENTITY, "the figures say the other");
+    let chair = world.sign_in("skerry").await;
+    let other = post(&world.service, "/changes/CH-1/conclude", &chair, "to=proved").await;
+    assert_eq!(other.status(), StatusCode::FORBIDDEN);
+    let proved = post(&world.service, "/changes/CH-1/conclude", &engineer, "to=proved").await;
+    assert_eq!(proved.status(), StatusCode::SEE_OTHER);
+    assert_eq!(world.state_of("CH-1").await, "proved");
+}

@@ -1,1 +1,215 @@
-//! The edit forms, one a section.
+//! `/changes/{no}/edit/{section}`: one form a section, carrying the version it was begun from.
+
+mod class;
+mod effectivity;
+mod handling;
+mod prediction;
+mod requirements;
+mod typed;
+mod words;
+
+use axum::extract::{Form, Path, State};
+use axum::http::StatusCode;
+use axum::response::{IntoResponse as _, Redirect, Response};
+use domain::permission::{Act, Actor};
+use serde::Serialize;
+use store::{RecordEdit, StoreError};
+
+use self::typed::{Block, Faults, Typed};
+use super::load::Loaded;
+use super::sample;
+use crate::address;
+use crate::error::AppError;
+use crate::security::SignedIn;
+use crate::state::AppState;
+use crate::templates::Page;
+use crate::view::{Place, Shell};
+
+/// A section of the record that has a form.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Section {
+    Words,
+    Prediction,
+    Requirements,
+    Class,
+    Effectivity,
+    Handling,
+}
+
+impl Section {
+    const ALL: [Self; 6] =
+        [Self::Words, Self::Prediction, Self::Requirements, Self::Class, Self::Effectivity, Self::Handling];
+
+    const fn word(self) -> &'static str {
+        match self {
+            Self::Words => "words",
+            Self::Prediction => "prediction",
+            Self::Requirements => "requirements",
+            Self::Class => "class",
+            Self::Effectivity => "effectivity",
+            Self::Handling => "handling",
+        }
+    }
+
+    const fn title(self) -> &'static str {
+        match self {
+            Self::Words => "Problem and description",
+            Self::Prediction => "Failures after, against before",
+            Self::Requirements => "Requirements",
+            Self::Class => "Class",
+            Self::Effectivity => "Effectivity and retrofit",
+            Self::Handling => "Handling",
+        }
+    }
+
+    fn find(word: &str) -> Result<Self, AppError> {
+        let found = Self::ALL.into_iter().find(|section| section.word() == word);
+        found.ok_or_else(|| AppError::NotFound("A change record has no such section.".into()))
+    }
+
+    /// The form as the record stands.
+    fn kept(self, loaded: &Loaded) -> Typed {
+        match self {
+            Self::Words => words::kept(loaded),
+            Self::Prediction => prediction::kept(loaded),
+            Self::Requirements => requirements::kept(loaded),
+            Self::Class => class::kept(loaded),
+            Self::Effectivity => effectivity::kept(loaded),
+            Self::Handling => handling::kept(loaded),
+        }
+    }
+
+    /// The fields with what was typed and what is wrong with it.
+    fn blocks(self, loaded: &Loaded, typed: &Typed, faults: &Faults) -> Vec<Block> {
+        match self {
+            Self::Words => words::blocks(typed, faults),
+            Self::Prediction => prediction::blocks(loaded, typed, faults),
+            Self::Requirements => requirements::blocks(loaded, typed, faults),
+            Self::Class => class::blocks(loaded, typed, faults),
+            Self::Effectivity => effectivity::blocks(loaded, typed, faults),
+            Self::Handling => handling::blocks(typed, faults),
+        }
+    }
+
+    /// The edit that was typed.
+    fn read(self, loaded: &Loaded, typed: &Typed) -> Result<RecordEdit, Faults> {
+        match self {
+            Self::Words => words::read(typed),
+            Self::Prediction => prediction::read(typed),
+            Self::Requirements => requirements::read(loaded, typed),
+            Self::Class => class::read(loaded, typed),
+            Self::Effectivity => effectivity::read(loaded, typed),
+            Self::Handling => handling::read(typed),
+        }
+    }
+}
+
+/// The form of one section.
+#[derive(Serialize)]
+pub struct EditPage {
+    shell: Shell,
+    title: String,
+    about: String,
+    back: String,
+    action: String,
+    version: i64,
+    overtaken: bool,
+    problems: Vec<(String, String)>,
+    blocks: Vec<Block>,
+}
+
+impl EditPage {
+    fn new(
+        actor: &Actor,
+        loaded: &Loaded,
+        section: Section,
+        (typed, faults): (&Typed, &Faults),
+        overtaken: bool,
+    ) -> Self {
+        let change = &loaded.record.change;
+        let base = address::change(&change.change_no);
+        Self {
+            shell: Shell::inside(format!("{}: {}", change.change_no, section.title()), actor, Place::Changes),
+            title: section.title().to_owned(),
+            about: format!("{} {}", change.change_no, change.title),
+            back: format!("{base}#{}", section.word()),
+            action: format!("{base}/edit/{}", section.word()),
+            version: loaded.record.body.as_ref().map_or(0, |body| body.version),
+            overtaken,
+            problems: faults.list(),
+            blocks: section.blocks(loaded, typed, faults),
+        }
+    }
+}
+
+/// The record, if this person may edit it where it stands.
+async fn open(state: &AppState, signed_in: &SignedIn, no: &str) -> Result<Loaded, AppError> {
+    signed_in.may(&Act::DraftChange)?;
+    let loaded = Loaded::find(state, no).await?;
+    if loaded.is_open() {
+        return Ok(loaded);
+    }
+    let says = format!("This change is {}, so its record can't be edited now.", loaded.state());
+    Err(AppError::Unusable(says))
+}
+
+pub(super) async fn show(
+    State(state): State<AppState>,
+    signed_in: SignedIn,
+    Path((no, section)): Path<(String, String)>,
+) -> Result<Response, AppError> {
+    let section = Section::find(&section)?;
+    let loaded = open(&state, &signed_in, &no).await?;
+    let kept = section.kept(&loaded);
+    state.page(&EditPage::new(&signed_in.0, &loaded, section, (&kept, &Faults::default()), false))
+}
+
+pub(super) async fn keep(
+    State(state): State<AppState>,
+    signed_in: SignedIn,
+    Path((no, section)): Path<(String, String)>,
+    Form(typed): Form<Typed>,
+) -> Result<Response, AppError> {
+    let section = Section::find(&section)?;
+    let loaded = open(&state, &signed_in, &no).await?;
+    let (status, faults) = match section.read(&loaded, &typed) {
+        Err(faults) => (StatusCode::UNPROCESSABLE_ENTITY, faults),
+        Ok(edit) => {
+            let version = typed.text("version").parse().unwrap_or(0);
+            match state.store().edit_record(&signed_in.0, state.now(), &no, version, &edit).await {
+                Ok(()) => {
+                    let back = format!("{}#{}", address::change(&no), section.word());
+                    return Ok(Redirect::to(&back).into_response());
+                }
+                Err(StoreError::Overtaken { .. }) => (StatusCode::CONFLICT, Faults::default()),
+                Err(StoreError::Refused(problem)) => {
+                    (StatusCode::UNPROCESSABLE_ENTITY, Faults::one(problem.field, problem.why))
+                }
+                Err(error) => return Err(error.into()),
+            }
+        }
+    };
+    let overtaken = status == StatusCode::CONFLICT;
+    let page = EditPage::new(&signed_in.0, &loaded, section, (&typed, &faults), overtaken);
+    Ok((status, state.page(&page)?).into_response())
+}
+
+impl Page for EditPage {
+    const TEMPLATE: &'static str = "pages/changes/edit";
+
+    fn samples() -> Vec<Self> {
+        let engineer = crate::pages::recurrences::sample::engineer();
+        let mut pages = Vec::new();
+        for loaded in sample::loaded().iter().take(3) {
+            for section in Section::ALL {
+                let kept = section.kept(loaded);
+                let none = Faults::default();
+                pages.push(Self::new(&engineer, loaded, section, (&kept, &none), false));
+                let typed = Typed::default();
+                let faults = section.read(loaded, &typed).err().unwrap_or_default();
+                pages.push(Self::new(&engineer, loaded, section, (&typed, &faults), true));
+            }
+        }
+        pages
+    }
+}

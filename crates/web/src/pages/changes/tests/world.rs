@@ -13,6 +13,8 @@ use crate::pack::{ImportOptions, Limits, PackSource, import};
 use crate::state::AppState;
 use crate::testing::{cookie, person, post, service, state};
 
+const REPORT_COLUMNS: &str = "report_ref,found_on,received_on,unit,item_part_no,lot_text,lot_known,part_no,mode,found_when,narrative\n";
+
 const PASSWORD: &str = "seven dry karabiners";
 
 /// 8.5 lb of carrier, all of it in the one part that changes.
@@ -58,11 +60,7 @@ pub(super) struct World {
 impl World {
     pub(super) async fn new() -> Self {
         let state = state().await;
-        let files = FILES.map(|(name, text)| (name.to_owned(), text.as_bytes().to_vec()));
-        let pack = PackSource::from_files(files.into(), Limits::UPLOAD).expect("a pack");
-        let options =
-            ImportOptions { by: Actor::Program, now: state.now(), refused_to: None, strict: false, keep: 10 };
-        import(state.store(), pack, Catalogue::shipped(), options, |_| {}).await.expect("imported");
+        take_in(&state, &FILES).await;
         let people = [
             ("fell", Role::Engineer),
             ("skerry", Role::Board),
@@ -73,6 +71,49 @@ impl World {
             person(&state, name, role, PASSWORD).await;
         }
         Self { service: service(&state), state }
+    }
+
+    /// Brings more books in.
+    pub(super) async fn bring_in(&self, files: &[(&str, &str)]) {
+        take_in(&self.state, files).await;
+    }
+
+    /// A change from a pack: 60 failures in 300 items before, one in as many and as old after.
+    pub(super) async fn bring_in_a_change_that_worked(&self) {
+        let mut reports = REPORT_COLUMNS.to_owned();
+        for (lot, many) in [("TB-1", 60), ("TB-2", 1)] {
+            for number in 0..many {
+                let day = 1 + number % 28;
+                let row = format!(
+                    "C-{lot}-{number},2025-08-{day:02},2025-09-01,COVE-2,RC-100,{lot},read,RC-131,ZIP-1,in_use,"
+                );
+                reports.push_str(&row);
+                reports.push('\n');
+            }
+        }
+        self.bring_in(&[
+            (
+                "parts.csv",
+                "part_no,revision,name,kind,replaces_revision\nRC-100,B,Rescue carrier,ITEM,A\n\
+                 RC-131,B,Front slide fastener,ZIP,A\n",
+            ),
+            (
+                "structure.csv",
+                "parent_part_no,parent_revision,child_part_no,child_revision,quantity\nRC-100,B,RC-131,B,1\n",
+            ),
+            (
+                "lots.csv",
+                "lot_no,part_no,revision,size,maker,made_on\nTB-2,RC-100,B,M,Harbour Loft,2025-01-06\n",
+            ),
+            ("movements.csv", "moved_on,kind,lot_no,unit,quantity\n2025-01-10,issue,TB-2,COVE-2,300\n"),
+            (
+                "changes.csv",
+                "change_no,title,part_no,from_revision,to_revision,modes,state,cut_in_lot,cut_in_on\n\
+                 CH-1,Coated slider,RC-131,A,B,ZIP-1,cut in,TB-2,2025-01-06\n",
+            ),
+            ("reports.csv", &reports),
+        ])
+        .await;
     }
 
     pub(super) async fn sign_in(&self, name: &str) -> String {
@@ -109,6 +150,14 @@ impl World {
         let change = self.state.store().find_change(no).await.expect("read").expect("there");
         change.state.expect("a state").word()
     }
+}
+
+async fn take_in(state: &AppState, files: &[(&str, &str)]) {
+    let files = files.iter().map(|(name, text)| ((*name).to_owned(), text.as_bytes().to_vec()));
+    let pack = PackSource::from_files(files.collect(), Limits::UPLOAD).expect("a pack");
+    let options =
+        ImportOptions { by: Actor::Program, now: state.now(), refused_to: None, strict: false, keep: 10 };
+    import(state.store(), pack, Catalogue::shipped(), options, |_| {}).await.expect("imported");
 }
 
 /// Writes every section of a fresh draft and gives the version it has then.

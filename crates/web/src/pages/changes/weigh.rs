@@ -1,0 +1,153 @@
+//! `/changes/{no}/weigh`: weighed specimens of the revision that a change proposes.
+
+use axum::extract::{Form, Path, State};
+use axum::http::StatusCode;
+use axum::response::{IntoResponse as _, Redirect, Response};
+use domain::permission::{Act, Actor};
+use serde::{Deserialize, Serialize};
+use store::{NewWeighings, StoreError};
+
+use super::load::Loaded;
+use super::sample;
+use crate::address;
+use crate::error::AppError;
+use crate::security::SignedIn;
+use crate::state::AppState;
+use crate::templates::Page;
+use crate::view::{Ask, Choice, Place, Select, Shell};
+
+/// Specimens of one sitting.
+const MOST: usize = 100;
+
+/// Grams above which a specimen is a slip of the pen: no carrier weighs a tonne.
+const HEAVIEST_G: f64 = 1_000_000.0;
+
+/// The form.
+#[derive(Serialize)]
+pub struct WeighPage {
+    shell: Shell,
+    about: String,
+    back: String,
+    action: String,
+    weighed: String,
+    size: Select,
+    grams: Ask,
+}
+
+#[derive(Clone, Debug, Default, Deserialize)]
+#[serde(default)]
+pub(super) struct Typed {
+    size: String,
+    grams: String,
+}
+
+/// Sizes that the items concerned are made in, each once.
+fn sizes(loaded: &Loaded) -> Vec<String> {
+    let mut sizes: Vec<String> = loaded.view().mass.into_iter().filter_map(|line| line.size).collect();
+    let mut seen = std::collections::BTreeSet::new();
+    sizes.retain(|size| seen.insert(size.clone()));
+    sizes
+}
+
+impl WeighPage {
+    fn new(actor: &Actor, loaded: &Loaded, typed: &Typed, fault: Option<String>) -> Self {
+        let change = &loaded.record.change;
+        let options =
+            sizes(loaded).into_iter().map(|size| Choice::new(&size, &size, size == typed.size)).collect();
+        Self {
+            shell: Shell::inside(format!("Weigh for {}", change.change_no), actor, Place::Changes),
+            about: format!("{} {}", change.change_no, change.title),
+            back: format!("{}#weighings", address::change(&change.change_no)),
+            action: format!("{}/weigh", address::change(&change.change_no)),
+            weighed: format!("{} revision {}", change.part_no, change.to_revision),
+            size: Select::new("size", "Size", "The same in all sizes", vec![(String::new(), options)]),
+            grams: Ask::text("grams", "Grams of each specimen", &typed.grams)
+                .hint("One number a specimen, with blanks between: 41.2 40.8 41.5. Two or more show their scatter.")
+                .required()
+                .problem(fault),
+        }
+    }
+}
+
+impl Typed {
+    fn read(&self) -> Result<Vec<f64>, String> {
+        let words: Vec<&str> = self.grams.split_whitespace().collect();
+        if words.is_empty() {
+            return Err("Write the grams of at least one specimen.".into());
+        }
+        if words.len() > MOST {
+            return Err(format!("Write up to {MOST} specimens at a time."));
+        }
+        let read = |word: &&str| match word.parse::<f64>() {
+            Ok(grams) if grams > 0.0 && grams <= HEAVIEST_G => Ok(grams),
+            _ => Err(format!("\u{201c}{word}\u{201d} is no mass in grams. Write 41.2, with a point.")),
+        };
+        words.iter().map(read).collect()
+    }
+}
+
+pub(super) async fn show(
+    State(state): State<AppState>,
+    signed_in: SignedIn,
+    Path(no): Path<String>,
+) -> Result<Response, AppError> {
+    signed_in.may(&Act::DraftChange)?;
+    let loaded = Loaded::find(&state, &no).await?;
+    state.page(&WeighPage::new(&signed_in.0, &loaded, &Typed::default(), None))
+}
+
+pub(super) async fn keep(
+    State(state): State<AppState>,
+    signed_in: SignedIn,
+    Path(no): Path<String>,
+    Form(typed): Form<Typed>,
+) -> Result<Response, AppError> {
+    signed_in.may(&Act::DraftChange)?;
+    let loaded = Loaded::find(&state, &no).await?;
+    let change = &loaded.record.change;
+    let size = Some(typed.size.trim().to_owned()).filter(|size| !size.is_empty());
+    let known = size.as_ref().is_none_or(|size| sizes(&loaded).contains(size));
+    let fault = match typed.read() {
+        Err(says) => says,
+        Ok(_) if !known => "Choose one of the sizes.".to_owned(),
+        Ok(grams) => {
+            let (part_no, revision) = (change.part_no.clone(), change.to_revision.clone());
+            let new = NewWeighings { part_no, revision, size, grams };
+            match state.store().add_weighings(&signed_in.0, state.now(), &new).await {
+                Ok(()) => {
+                    let back = format!("{}#weighings", address::change(&no));
+                    return Ok(Redirect::to(&back).into_response());
+                }
+                Err(StoreError::Refused(problem)) => problem.why,
+                Err(error) => return Err(error.into()),
+            }
+        }
+    };
+    let page = state.page(&WeighPage::new(&signed_in.0, &loaded, &typed, Some(fault)))?;
+    Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response())
+}
+
+impl Page for WeighPage {
+    const TEMPLATE: &'static str = "pages/changes/weigh";
+
+    fn samples() -> Vec<Self> {
+        let engineer = crate::pages::recurrences::sample::engineer();
+        let (loaded, typed) = (sample::loaded(), Typed::default());
+        let of = |loaded, fault| Self::new(&engineer, loaded, &typed, fault);
+        loaded.iter().take(1).flat_map(|loaded| [of(loaded, None), of(loaded, typed.read().err())]).collect()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::Typed;
+
+    #[test]
+    fn grams_are_numbers_above_nought_with_blanks_between() {
+        let read = |grams: &str| Typed { size: String::new(), grams: grams.into() }.read();
+        assert_eq!(read(" 41.2  40.8\n41 "), Ok(vec![41.2, 40.8, 41.0]));
+        for wrong in ["", "41,2", "0", "-4", "NaN", "inf", "1e9", "41.2 g"] {
+            assert!(read(wrong).is_err(), "{wrong}");
+        }
+    }
+}
