@@ -53,7 +53,8 @@ fn compare(
     to: RevisionId,
     of: (&str, &str, &str),
 ) -> Option<BenchComparison> {
-    let tests: Vec<&BenchFacts> = field.bench_tests.iter().filter(|t| key(t) == of).collect();
+    let compared = |t: &&BenchFacts| key(t) == of && (t.revision == from || t.revision == to);
+    let tests: Vec<&BenchFacts> = field.bench_tests.iter().filter(compared).collect();
     let side = |revision| side(tests.iter().filter(|t| t.revision == revision));
     let (before, after) = (side(from)?, side(to)?);
     let mut laboratories: Vec<String> = tests.iter().filter_map(|t| t.test.laboratory.clone()).collect();
@@ -126,7 +127,9 @@ mod tests {
             })
             .expect("new");
         }
-        tests.iter().for_each(|test| b.bench_test(test).expect("known part"));
+        for test in tests {
+            b.bench_test(test).expect("known part");
+        }
         let field = b.build();
         let of = |revision| field.find_revision("ZIP-9", revision).expect("known");
         bench_comparisons(&field, of("A"), of("B"))

@@ -139,7 +139,9 @@ mod tests {
             let share = SizeShare { part_no: "RC-100".into(), size: size.into(), share_per_1000: 500.0 };
             b.size_share(&share).expect("known");
         }
-        requirements.iter().for_each(|r| b.requirement(r).expect("known"));
+        for requirement in requirements {
+            b.requirement(requirement).expect("known");
+        }
         b.build()
     }
 
