@@ -121,6 +121,15 @@ impl Waiting {
         Ok(arrival)
     }
 
+    /// A folder for what is sent out and not kept; what a killed program leaves of it is swept at the next start.
+    ///
+    /// # Errors
+    /// It can't be made.
+    pub fn scratch(&self) -> io::Result<tempfile::TempDir> {
+        fs::create_dir_all(&self.folder)?;
+        tempfile::tempdir_in(&self.folder)
+    }
+
     /// Keeps a pack that has arrived and been checked.
     ///
     /// # Errors

@@ -18,10 +18,7 @@ use crate::state::AppState;
 /// a zip. Its file loses its name before that, so that it goes when the last byte is out or the reader hangs up.
 pub(super) async fn send(State(state): State<AppState>, signed_in: SignedIn) -> Result<Response, AppError> {
     signed_in.may(&Act::Export)?;
-    let folder = tempfile::Builder::new()
-        .prefix("export-")
-        .tempdir_in(&state.config().storage.data_folder)
-        .map_err(AppError::inside)?;
+    let folder = state.waiting().scratch().map_err(AppError::inside)?;
     let path = folder.path().join("books.zip");
     export(state.store(), &path, ExportOptions::default()).await.map_err(AppError::inside)?;
     let file = tokio::fs::File::open(&path).await.map_err(AppError::inside)?;
