@@ -37,6 +37,17 @@ pub struct DeskPage {
     other_mass_unit_value: &'static str,
 }
 
+/// How near harm a thing is that waits; the nearest comes first.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Harm {
+    /// Somebody was or could have been hurt, and nobody has looked.
+    Unread,
+    /// Somebody was or could have been hurt.
+    Known,
+    /// Nobody, as far as anybody knows.
+    None,
+}
+
 /// One thing that waits for somebody; nouns hand these to the desk.
 #[derive(Clone, Debug)]
 pub struct Waiting {
@@ -48,8 +59,8 @@ pub struct Waiting {
     pub about: String,
     /// Where it is done.
     pub address: String,
-    /// Whether somebody was or could be hurt.
-    pub harm: bool,
+    /// How near harm it is.
+    pub harm: Harm,
 }
 
 /// What is looked at besides.
@@ -81,21 +92,21 @@ struct Row {
 }
 
 impl DeskPage {
-    /// Harm first, then the oldest wait.
+    /// Harm first, what nobody has read before all; then the oldest wait.
     fn new(
         actor: &Actor,
         (mut waiting, lists): (Vec<Waiting>, Vec<List>),
         preferences: Preferences,
         today: NaiveDate,
     ) -> Self {
-        waiting.sort_by_key(|one| (!one.harm, one.since));
+        waiting.sort_by_key(|one| (one.harm, one.since));
         let rows = waiting.into_iter().map(|one| Row {
             since: one.since.map_or_else(|| "not known".into(), format::date),
             wait: one.since.map(|since| format::span(since, today)).unwrap_or_default(),
             what: one.what,
             about: one.about,
             address: one.address,
-            harm: one.harm,
+            harm: one.harm != Harm::None,
         });
         let (mass_unit, other_mass_unit) = match preferences.mass_unit {
             MassUnit::Gram => (MassUnit::Gram, MassUnit::Ounce),
@@ -152,7 +163,12 @@ impl Page for DeskPage {
             .iter()
             .map(|role| Self::new(&person(*role), (Vec::new(), Vec::new()), chosen, today))
             .collect();
-        let two = vec![waiting(2, false), waiting(1, true), waiting(9, false)];
+        let two = vec![
+            waiting(2, Harm::None),
+            waiting(5, Harm::Known),
+            waiting(1, Harm::Unread),
+            waiting(9, Harm::None),
+        ];
         let entry = |date: &str| Entry {
             date: date.into(),
             name: "Pack 7".into(),

@@ -154,7 +154,9 @@ async fn show(
     let records = state.store().list_change_records().await?;
     let recurrences = state.store().list_recurrences().await?;
     let lines = lines((&picture.field, &picture.analysis), &records, &recurrences);
-    state.page(&StatusPage::new(&signed_in.0, &lines, &filter, state.today()))
+    let mut page = StatusPage::new(&signed_in.0, &lines, &filter, state.today());
+    page.shell.date_books(picture.books_of);
+    state.page(&page)
 }
 
 async fn download(

@@ -69,9 +69,10 @@ impl Strand {
         let next_of_branches = branches.iter().any(|strand| strand.sewn);
         let views = stations.iter().enumerate().map(|(at, station)| {
             let next = stations.get(at + 1);
-            let onward = next.map_or(next_of_branches, |next| next.sewn != Sewn::Ahead);
-            let until = next.and_then(|next| next.day).unwrap_or(today);
+            // An answer may come before a proof; the seam to it is sewn only from what was reached.
             let reached = station.sewn != Sewn::Ahead;
+            let onward = reached && next.map_or(next_of_branches, |next| next.sewn != Sewn::Ahead);
+            let until = next.and_then(|next| next.day).unwrap_or(today);
             let is_last = next.is_none() && branches.is_empty();
             let gap_days = station.day.filter(|_| reached && !is_last).map(|day| (until - day).num_days());
             StationView {

@@ -4,7 +4,7 @@ use domain::change::ChangeState;
 use domain::permission::{Act, Actor, may};
 use store::ChangeRecord;
 
-use super::Waiting;
+use super::{Harm, Waiting};
 use crate::address;
 use crate::pages::changes::RecordView;
 use crate::pages::status::line::Line;
@@ -37,7 +37,7 @@ fn one(actor: &Actor, picture: &Picture, line: &Line<'_>) -> Option<Waiting> {
             _ => says.clone(),
         },
         address: address::change(&change.change_no),
-        harm: false,
+        harm: Harm::None,
     })
 }
 

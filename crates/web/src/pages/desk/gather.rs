@@ -12,6 +12,8 @@ use crate::state::AppState;
 const QUEUE: u64 = 50;
 /// Own reports on a unit's desk.
 const OWN: u64 = 30;
+/// Lines of the journal that are looked through for more than signing in.
+const JOURNAL: u64 = 60;
 
 /// What waits, and what is looked at besides.
 pub(super) async fn gather(state: &AppState, actor: &Actor) -> Result<(Vec<Waiting>, Vec<List>), AppError> {
@@ -44,7 +46,7 @@ pub(super) async fn gather(state: &AppState, actor: &Actor) -> Result<(Vec<Waiti
         lists.push(house::imports(store.list_imports().await?));
     }
     if allowed(&Act::ManagePeople) && allowed(&Act::ReadJournal) {
-        let latest = store.journal(&JournalFilter::default(), Page::first(house::SHOWN as u64)).await?;
+        let latest = store.journal(&JournalFilter::default(), Page::first(JOURNAL)).await?;
         lists.push(house::journal(&latest));
     }
     Ok((waiting, lists))

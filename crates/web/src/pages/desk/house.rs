@@ -6,7 +6,7 @@ use super::{Entry, List};
 use crate::format;
 
 /// Lines of each list.
-pub(super) const SHOWN: usize = 5;
+const SHOWN: usize = 5;
 
 /// The latest imports.
 pub(super) fn imports(mut imports: Vec<PastImport>) -> List {
@@ -50,7 +50,7 @@ pub(super) fn people(people: &[User]) -> List {
     }
 }
 
-/// What was done last.
+/// What was done last, signing in left out.
 pub(super) fn journal(entries: &[JournalEntry]) -> List {
     let entry = |entry: &JournalEntry| Entry {
         date: format::moment(entry.at),
@@ -64,7 +64,12 @@ pub(super) fn journal(entries: &[JournalEntry]) -> List {
     };
     List {
         head: "What was done last".to_owned(),
-        entries: entries.iter().map(entry).collect(),
+        entries: entries
+            .iter()
+            .filter(|entry| !entry.noun.starts_with("sign-in"))
+            .take(SHOWN)
+            .map(entry)
+            .collect(),
         none: "Nothing was done yet.".to_owned(),
         more: Some(("/journal".to_owned(), "The whole journal".to_owned())),
     }

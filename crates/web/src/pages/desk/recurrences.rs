@@ -4,21 +4,22 @@ use std::collections::HashMap;
 
 use chrono::{Days, NaiveDate};
 use domain::analysis::{Analysis, Recurrence};
+use domain::change::ChangeState;
 use domain::field::Field;
 use domain::recurrence::RecurrenceState;
 use store::RecurrenceRecord;
 
-use super::Waiting;
+use super::{Harm, Waiting};
 use crate::address;
 use crate::format;
-use crate::pages::recurrences::{harm_words, part_name};
+use crate::pages::recurrences::{changes_on, harm_words, part_name};
 
 /// What became a recurrence within these days is new.
 const NEW_DAYS: u64 = 30;
 /// More than these are counted in one line.
 const MOST: usize = 5;
 
-/// Those that want somebody, those with harm first.
+/// Those that want somebody, those with harm first. What a change is to cure already is in hand.
 pub(super) fn waiting(field: &Field, analysis: &Analysis, records: &[RecurrenceRecord]) -> Vec<Waiting> {
     let kept: HashMap<_, _> =
         records.iter().map(|r| ((r.part_no.as_str(), r.mode.as_str()), r.state)).collect();
@@ -30,6 +31,7 @@ pub(super) fn waiting(field: &Field, analysis: &Analysis, records: &[RecurrenceR
         let since = since(field, r);
         let verb = match state {
             RecurrenceState::Back => "Look again at",
+            RecurrenceState::Standing if is_in_hand(field, r) => continue,
             RecurrenceState::Standing if harm_words(r).is_some() || since >= Some(new_since) => "Take up",
             RecurrenceState::Standing | RecurrenceState::TakenUp | RecurrenceState::Settled => continue,
         };
@@ -46,10 +48,16 @@ pub(super) fn waiting(field: &Field, analysis: &Analysis, records: &[RecurrenceR
             ),
             about: "New in these weeks, or with harm, and nobody has taken them up.".to_owned(),
             address: "/recurrences".to_owned(),
-            harm: false,
+            harm: Harm::None,
         });
     }
     wanted
+}
+
+/// A change is meant to cure it and has not come to nothing.
+fn is_in_hand(field: &Field, r: &Recurrence) -> bool {
+    let given_up = [ChangeState::Disapproved, ChangeState::Withdrawn, ChangeState::NotProved];
+    changes_on(field, r).iter().any(|change| change.state.is_some_and(|state| !given_up.contains(&state)))
 }
 
 fn one(field: &Field, r: &Recurrence, verb: &str, since: Option<NaiveDate>) -> Waiting {
@@ -59,7 +67,7 @@ fn one(field: &Field, r: &Recurrence, verb: &str, since: Option<NaiveDate>) -> W
         what: format!("{verb} {}: {}", part_name(field, r.part), field.modes[r.mode].name.to_lowercase()),
         about: harm_words(r).map_or_else(|| reports.clone(), |harm| format!("{reports}, {harm}")),
         address: address::recurrence(field, r.part, r.mode),
-        harm: harm_words(r).is_some(),
+        harm: if harm_words(r).is_some() { Harm::Known } else { Harm::None },
     }
 }
 
@@ -79,7 +87,10 @@ mod tests {
         let (field, analysis) = sample::field();
         let free = waiting(&field, &analysis, &[]);
         assert_eq!(free.len(), 1);
-        assert!(free[0].harm && free[0].what.starts_with("Take up Front slide fastener: "), "{free:?}");
+        assert!(
+            free[0].harm == Harm::Known && free[0].what.starts_with("Take up Front slide fastener: "),
+            "{free:?}"
+        );
         let standing = |state| waiting(&field, &analysis, &[RecurrenceRecord { state, ..sample::record() }]);
         assert!(
             standing(RecurrenceState::TakenUp).is_empty() && standing(RecurrenceState::Settled).is_empty()

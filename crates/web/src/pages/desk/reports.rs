@@ -1,10 +1,9 @@
 //! Reports that wait: for the engineer to sort, those with harm each by itself; for the unit, its questions and its own.
 
 use domain::handling::ReportState;
-use domain::report::Harm;
 use store::ReportLine;
 
-use super::{Entry, List, Waiting};
+use super::{Entry, Harm, List, Waiting};
 use crate::address;
 use crate::format;
 
@@ -13,7 +12,7 @@ const CLIPPED: usize = 110;
 
 /// What waits to be sorted: `lines` are the first of the queue, `all` how many it holds.
 pub(super) fn to_sort(lines: &[ReportLine], all: u64) -> Vec<Waiting> {
-    let is_harm = |line: &&ReportLine| line.report.harm.is_some_and(Harm::is_harm);
+    let is_harm = |line: &&ReportLine| line.report.harm.is_some_and(domain::report::Harm::is_harm);
     let mut waiting: Vec<Waiting> = lines.iter().filter(is_harm).map(one_to_sort).collect();
     let others = all.saturating_sub(waiting.len() as u64);
     if others > 0 {
@@ -22,7 +21,7 @@ pub(super) fn to_sort(lines: &[ReportLine], all: u64) -> Vec<Waiting> {
             what: format!("Sort {}", format::counted(others, "report", "reports")),
             about: "Nobody was or could be hurt in these, as far as the units say.".to_owned(),
             address: "/sorting".to_owned(),
-            harm: false,
+            harm: Harm::None,
         });
     }
     waiting
@@ -35,7 +34,7 @@ fn one_to_sort(line: &ReportLine) -> Waiting {
         what: format!("Sort report {} from {}", report.report_ref, report.unit),
         about: clipped(report.narrative.as_deref().unwrap_or("Nothing was written.")),
         address: format!("/sorting/{}", address::segment(&report.report_ref)),
-        harm: true,
+        harm: Harm::Unread,
     }
 }
 
@@ -48,7 +47,7 @@ pub(super) fn to_answer(own: &[ReportLine]) -> Vec<Waiting> {
             what: format!("Answer a question about report {}", line.report.report_ref),
             about: clipped(line.report.narrative.as_deref().unwrap_or_default()),
             address: address::report(&line.report.report_ref),
-            harm: false,
+            harm: Harm::None,
         })
         .collect()
 }

@@ -39,6 +39,7 @@ pub use risk::{Risk, risk_of};
 pub(crate) use seam::of_report;
 pub(crate) use sentence::sentence;
 pub use sheet::RecurrencePage;
+pub(crate) use weekly::changes_on;
 pub use words::WordsPage;
 pub(crate) use words::harm_word;
 

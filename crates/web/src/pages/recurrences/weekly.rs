@@ -13,7 +13,7 @@ use crate::view::{ChartView, Twin};
 const MOST_WEEKS: usize = 208;
 
 /// Changes meant to cure a recurrence.
-pub(super) fn changes_on<'a>(field: &'a Field, r: &Recurrence) -> Vec<&'a ChangeFacts> {
+pub(crate) fn changes_on<'a>(field: &'a Field, r: &Recurrence) -> Vec<&'a ChangeFacts> {
     let cures = |c: &&ChangeFacts| c.part == r.part && (c.modes.is_empty() || c.modes.contains(&r.mode));
     field.changes.rows().iter().filter(cures).collect()
 }
