@@ -31,8 +31,8 @@ fn harm_comes_first_and_then_the_oldest_wait() {
 async fn each_role_finds_what_waits_for_it_with_a_link() {
     let state = state().await;
     small_books::bring_in(&state).await;
-    let id = state.store().ask(&Actor::Program, state.now(), "R-2", "Which side?").await.unwrap();
-    assert!(id > 0);
+    small_books::send_again(&state, "R-2").await;
+    state.store().ask(&Actor::Program, state.now(), "N-R-2", "Which side?").await.unwrap();
     let engineer = desk(&state, "fell", Role::Engineer, None).await;
     assert!(engineer.contains("new rows by the program") && engineer.contains("Sort 1 report"), "{engineer}");
     assert!(!engineer.contains("Take up"), "a change that is cut in has it in hand: {engineer}");
@@ -40,6 +40,7 @@ async fn each_role_finds_what_waits_for_it_with_a_link() {
     assert!(board.contains("Nothing waits for your decision") && !board.contains("Take up"), "{board}");
     let unit = desk(&state, "tarn", Role::UnitReporter, Some("COVE-2")).await;
     assert!(unit.contains("Reports of COVE-2") && unit.contains(r#"href="/reports/R-3""#), "{unit}");
+    assert!(unit.contains(r#"href="/reports/N-R-2">Answer a question about report N-R-2"#), "{unit}");
     assert!(!unit.contains("recurrence"), "{unit}");
     let administrator = desk(&state, "holm", Role::Administrator, None).await;
     for words in ["4 people may sign in", "Books that came in last", r#"href="/journal""#] {
