@@ -11,7 +11,7 @@ COPY --from=build /source/target/release/bartack /usr/local/bin/bartack
 COPY LICENSE /usr/share/doc/bartack/LICENSE
 USER bartack
 WORKDIR /var/lib/bartack
-# Photographs and, unless DATABASE_URL says otherwise, the embedded database.
+# Uploaded packs that wait and, unless DATABASE_URL says otherwise, the embedded database with its photographs.
 VOLUME /var/lib/bartack
 ENV BARTACK_DATA=/var/lib/bartack BARTACK_LISTEN=0.0.0.0:8040
 EXPOSE 8040
