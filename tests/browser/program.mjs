@@ -24,7 +24,7 @@ function binary() {
   return path;
 }
 
-// Gives { base, links, stop }: the address, the sign-in link of each role, and the way to end it all.
+// Gives { base, report, links, stop }: the address, a unit's form, the sign-in link of each role, and the way to end it all.
 export async function startDemo() {
   const folder = await mkdtemp(join(tmpdir(), "bartack-browser-"));
   const environment = { ...process.env, BARTACK_DATA: folder, DATABASE_URL: `sqlite://${folder}/bartack.sqlite` };
@@ -55,10 +55,12 @@ export async function startDemo() {
 
 async function readStart(child, ended, log) {
   let base;
+  let report;
   const links = {};
   const reading = (async () => {
     for await (const line of createInterface({ input: child.stdout })) {
       base ??= line.match(/listening on (http:\/\/\S+)/)?.[1].replace(/\/$/, "");
+      report ??= line.match(/http:\/\/\S*\/report\/\S+/)?.[0];
       const link = line.match(/http:\/\/\S*\/sign-in\/\S+/)?.[0];
       for (const [role, words] of Object.entries(ROLES)) {
         if (link && line.includes(words)) links[role] ??= link;
@@ -81,5 +83,5 @@ async function readStart(child, ended, log) {
     clearTimeout(timer);
   }
   child.stdout.resume();
-  return { base, links };
+  return { base, report, links };
 }

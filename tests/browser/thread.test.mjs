@@ -1,0 +1,183 @@
+// The whole thread in a real browser: a unit reports with a photograph, an engineer sorts it, opens the recurrence and
+// drafts a change, the board approves it, and the unit reads that on its receipt.
+//
+// With BARTACK_SHOTS set to a folder each station is also kept as pictures, on a phone and at a desk, light and dark.
+
+import assert from "node:assert/strict";
+import { mkdir } from "node:fs/promises";
+import { join } from "node:path";
+import { after, before, test } from "node:test";
+import { DESK, launch, Person, PHONE } from "./browser.mjs";
+import { startDemo } from "./program.mjs";
+
+const STORY = "Third one this month: let go on the way up the gully, nobody hurt. The edge looks melted.";
+const PASSWORD = "eleven wet anchors";
+
+let browser;
+let demo;
+
+before(async () => {
+  [browser, demo] = await Promise.all([launch(), startDemo()]);
+  if (process.env.BARTACK_SHOTS) await mkdir(process.env.BARTACK_SHOTS, { recursive: true });
+});
+
+after(async () => {
+  await browser?.close();
+  await demo?.stop();
+});
+
+// Keeps a page as pictures, when they are wanted.
+async function keep(person, name) {
+  const folder = process.env.BARTACK_SHOTS;
+  if (!folder) return;
+  for (const [size, viewport] of Object.entries({ phone: PHONE, desk: DESK })) {
+    await person.page.setViewportSize(viewport);
+    for (const colorScheme of ["light", "dark"]) {
+      await person.page.emulateMedia({ colorScheme });
+      await person.page.screenshot({ path: join(folder, `${name}-${size}-${colorScheme}.png`), fullPage: true });
+    }
+  }
+}
+
+// The first recurrence that no change is about yet: where it stands, its part and its mode.
+async function recurrenceWithoutChange(engineer) {
+  const { page } = engineer;
+  await engineer.visit(`${demo.base}/recurrences`);
+  const rows = await page.locator('main table a[href^="/recurrences/"]').evaluateAll((links) => links.map((a) => a.href));
+  for (const address of rows) {
+    await engineer.visit(address);
+    const draft = page.locator('a[href^="/changes/new"]');
+    const changes = await page.locator('main a[href^="/changes/2"]').count();
+    if ((await draft.count()) > 0 && changes === 0) {
+      const asked = new URL(await draft.first().getAttribute("href"), demo.base).searchParams;
+      return { address, part: asked.get("part"), mode: asked.get("mode") };
+    }
+  }
+  throw new Error("every recurrence of the demo has a change");
+}
+
+async function report(unit, part) {
+  const { page } = unit;
+  await unit.visit(demo.report);
+  await page.getByLabel("What happened?").fill(STORY);
+  await page.locator('input[name="harm"][value="none"]').check();
+  await page.locator('input[name="item"]').first().check();
+  await page.locator('select[name="part"]').selectOption(part);
+  const picture = { name: "edge.png", mimeType: "image/png", buffer: await page.screenshot() };
+  await page.locator('input[name="photo"]').setInputFiles(picture);
+  await keep(unit, "1-form");
+  await unit.submit(page.getByRole("button", { name: "Send the report" }));
+  assert.match(page.url(), /\/follow\//);
+  assert.equal(await page.locator("main img").count(), 1, "the photograph came along");
+  await keep(unit, "2-receipt");
+  return (await page.locator(".receipt-code").innerText()).trim();
+}
+
+async function sort(engineer, code, { part, mode }) {
+  const { page } = engineer;
+  await engineer.visit(`${demo.base}/sorting/${code}`);
+  assert.ok((await page.locator("blockquote").innerText()).includes("let go on the way up"));
+  await keep(engineer, "3-sorting");
+  await page.locator('select[name="part"]').selectOption(part);
+  await page.locator('select[name="mode"]').selectOption(mode);
+  await engineer.submit(page.locator("form.decision button"));
+}
+
+// Fills one section of the record by its own form and comes back to the sheet.
+async function section(engineer, sheet, name, fill) {
+  const { page } = engineer;
+  await engineer.visit(`${sheet}/edit/${name}`);
+  await fill(page);
+  await engineer.submit(page.getByRole("button", { name: "Keep this section" }));
+  assert.equal(new URL(page.url()).pathname, new URL(sheet).pathname, `${name} is kept`);
+}
+
+// Answers every question of a page with one option, and gives the reason it asks for.
+async function answerAll(page, value, reasons, reason) {
+  for (const field of await page.locator("main fieldset").all()) {
+    await field.locator(`input[value="${value}"]`).check();
+  }
+  for (const box of await page.locator(`main input[name${reasons}]`).all()) await box.fill(reason);
+}
+
+async function draft(engineer, recurrence) {
+  const { page } = engineer;
+  await engineer.visit(recurrence.address);
+  assert.ok((await page.locator("main").innerText()).includes("let go on the way up"), "the unit's words stand there");
+  await keep(engineer, "4-recurrence");
+  await page.locator('a[href^="/changes/new"]').first().click();
+  await engineer.sound();
+  await keep(engineer, "5-new-change");
+  await engineer.submit(page.getByRole("button", { name: "Keep the draft" }));
+  const sheet = page.url();
+  assert.match(sheet, /\/changes\/\d{4}-\d{3}$/);
+
+  await section(engineer, sheet, "words", (page) =>
+    page.getByLabel("What changes, and how").fill("The edge is heat-sealed and folded once before it is sewn."),
+  );
+  await section(engineer, sheet, "prediction", async (page) => {
+    await page.locator('input[name="basis"][value="judged"]').check();
+    for (const [name, share] of [["low", "0.3"], ["best", "0.5"], ["high", "0.9"]]) {
+      await page.locator(`input[name="ratio_${name}"]`).fill(share);
+    }
+    await page.getByLabel("Evidence").fill("Judged by the responsible engineer from six returned specimens.");
+  });
+  await section(engineer, sheet, "requirements", (page) =>
+    answerAll(page, "not affected", '^="note-"', "The change doesn't touch it."),
+  );
+  await section(engineer, sheet, "class", (page) => answerAll(page, "no", '$="-reason"', "Only the edge is sewn otherwise."));
+  await section(engineer, sheet, "effectivity", async (page) => {
+    await page.locator('input[name="retrofit"][value="on_return"]').check();
+    await page.locator('input[name="date-0"]').fill("2027-03-01");
+  });
+  await section(engineer, sheet, "handling", async (page) => {
+    await page.locator('input[name="priority"]').last().check();
+    await page.locator('input[name="justification"]').nth(2).check();
+  });
+  await keep(engineer, "6-sheet");
+  await engineer.submit(page.getByRole("button", { name: "Put it before the board" }));
+  assert.match(await page.locator("main").innerText(), /submitted/i);
+  return sheet;
+}
+
+async function approve(board, sheet) {
+  const { page } = board;
+  await board.visit(`${demo.base}/password`);
+  await page.locator('input[name="password"]').fill(PASSWORD);
+  await page.locator('input[name="again"]').fill(PASSWORD);
+  await board.submit(page.getByRole("button", { name: "Set the password" }));
+  await board.visit(`${demo.base}/status`);
+  await keep(board, "7-status");
+  await board.visit(`${sheet}/decide`);
+  await page.locator('input[name="disposition"]').first().check();
+  await page.getByLabel("Reason", { exact: true }).fill("Enough is shown, and it costs no weight.");
+  await page.getByLabel("Your full name, as signature").fill("Jon Skerry");
+  await page.locator('input[name="password"]').fill(PASSWORD);
+  await keep(board, "8-decision");
+  await board.submit(page.getByRole("button", { name: "Sign and decide" }));
+  assert.match(await page.locator("main").innerText(), /approved/i);
+  await keep(board, "9-approved");
+}
+
+test("from a unit's report to its answer", async () => {
+  const engineer = await Person.at(browser);
+  await engineer.signIn(demo.links.engineer);
+  const recurrence = await recurrenceWithoutChange(engineer);
+
+  const unit = await Person.at(browser, { viewport: PHONE });
+  const code = await report(unit, recurrence.part);
+  const receipt = unit.page.url();
+  assert.doesNotMatch(await unit.page.locator("main").innerText(), /approved/i);
+
+  await sort(engineer, code, recurrence);
+  const sheet = await draft(engineer, recurrence);
+
+  const board = await Person.at(browser);
+  await board.signIn(demo.links.board);
+  await approve(board, sheet);
+
+  await unit.visit(receipt);
+  assert.match(await unit.page.locator("main").innerText(), /approved/i, "the unit reads what came of its report");
+  await keep(unit, "10-answer");
+  await Promise.all([engineer, board, unit].map((person) => person.close()));
+});
