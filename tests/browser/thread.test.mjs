@@ -80,7 +80,7 @@ async function sort(engineer, code, { part, mode }) {
   await keep(engineer, "3-sorting");
   await page.locator('select[name="part"]').selectOption(part);
   await page.locator('select[name="mode"]').selectOption(mode);
-  await engineer.submit(page.locator("form.decision button"));
+  await engineer.submit(page.locator('form:has(select[name="mode"]) button'));
 }
 
 // Fills one section of the record by its own form and comes back to the sheet.
