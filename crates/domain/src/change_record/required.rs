@@ -93,7 +93,7 @@ fn judge(field: &Field, requirement: &Requirement, mass: &MassChange) -> (Verdic
         ),
         Some(reach) => {
             let verdict = verdict(kind, limit, after.grams - reach, after.grams + reach);
-            (verdict, format!("{:.0} g +- {reach:.0} g {named}, against {limit} g", after.grams))
+            (verdict, format!("{:.0} g \u{b1} {reach:.0} g {named}, against {limit} g", after.grams))
         }
     }
 }

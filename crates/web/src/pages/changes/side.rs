@@ -85,7 +85,7 @@ fn mass_row(line: &MassLine, id: &str, scale: Scale, unit: MassUnit) -> MassRow 
             || "weighed once, scatter not known".to_owned(),
             |reach| format!("\u{b1} {}", unit.mass(reach)),
         );
-        let share = line.delta_percent.map(|percent| format!(", {}", format::percent(percent / 100.0, 1)));
+        let share = line.delta_percent.map(|percent| format!(", {}", signed(percent)));
         format!("{} {reach}{}", unit.difference(delta), share.unwrap_or_default())
     });
     let limit = line.limit.as_ref();
@@ -108,6 +108,12 @@ fn mass_row(line: &MassLine, id: &str, scale: Scale, unit: MassUnit) -> MassRow 
         change,
         limit,
     }
+}
+
+/// A change in percent with its sign always written.
+fn signed(percent: f64) -> String {
+    let words = format::percent(percent / 100.0, 1);
+    if percent >= 0.05 { format!("+{words}") } else { words }
 }
 
 fn never_weighed(line: &MassLine) -> Option<String> {
@@ -133,7 +139,7 @@ fn tariff(mean: TariffLine, unit: MassUnit) -> String {
         unit.mass(mean.before_g),
         unit.mass(mean.after_g),
         unit.difference(mean.delta_g),
-        format::percent(mean.delta_percent / 100.0, 1),
+        signed(mean.delta_percent),
     )
 }
 
@@ -172,6 +178,13 @@ mod tests {
         let change = table.rows[0].change.clone().expect("weighed");
         assert!(change.contains("\u{2212}23.5\u{a0}%"), "{change}");
         assert!(table.rows[0].drawn.as_str().contains("c-limit"));
+    }
+
+    #[test]
+    fn what_grows_is_written_with_its_sign() {
+        let lines = [line(1000.0, 1013.0)];
+        let change = tables(&lines, MassUnit::Gram)[0].rows[0].change.clone().expect("weighed");
+        assert!(change.ends_with("+1.3\u{a0}%"), "{change}");
     }
 
     #[test]
