@@ -50,8 +50,10 @@ pub fn missing_before_submission(draft: &Draft<'_>) -> Vec<Missing> {
             want("requirements", format!("an answer to requirement {requirement_no}"));
         }
     }
-    if draft.criteria_unanswered > 0 {
-        want("class", format!("{} criteria of the class check list", draft.criteria_unanswered));
+    match draft.criteria_unanswered {
+        0 => {}
+        1 => want("class", "one answer in the class check list".into()),
+        several => want("class", format!("{several} answers in the class check list")),
     }
     if !draft.has_effectivity {
         want("effectivity", "the lot or date from which it is to take effect".into());
