@@ -1,6 +1,7 @@
 //! Lots from labels: finds the lot that a reporter's few characters mean, or says which it could be.
 
 mod look_alike;
+mod near;
 
 use std::collections::{HashMap, HashSet};
 
@@ -8,6 +9,7 @@ use rapidfuzz::distance::levenshtein::{Args, BatchComparator};
 use rayon::prelude::*;
 
 pub use look_alike::{normalised, running_neighbours};
+pub use near::{LotCandidate, Told, lot_candidates};
 
 use crate::field::{
     Day, Field, Found, LotId, LotTextId, MakerId, PartId, ReportFacts, SerialId, Stock, UnitId,

@@ -1,7 +1,13 @@
 //! Suggestions for sorting: modes whose words for units stand in a narrative, and where they stand.
 //!
-//! Plain matching of the catalogue's words, no learning: a suggestion says which words led to it and nothing of how
-//! probable it is.
+//! Plain matching of the catalogue's words: a suggestion says which words led to it. How probable it is, given what
+//! was sorted before, is [`probabilities`]'s; earlier reports told in like words are [`alike`]'s.
+
+mod alike;
+mod probable;
+
+pub use alike::alike;
+pub use probable::probabilities;
 
 use std::ops::Range;
 

@@ -92,6 +92,22 @@ impl Store {
         lines(self.reader(), rows.all(self.reader()).await?).await
     }
 
+    /// Reports on an item that were sorted as relevant, latest first: what a new one may be like.
+    pub async fn sorted_reports_on(&self, item_part_no: &str, page: Page) -> Result<Vec<ReportLine>> {
+        let rows = seen::<Entity>()
+            .filter(Column::ItemPartNo.eq(item_part_no))
+            .filter(Column::PartNo.is_not_null())
+            .filter(Column::Mode.is_not_null())
+            .filter(Condition::any().add(Column::Relevant.is_null()).add(Column::Relevant.eq(true)))
+            .order_by_desc(Column::Id)
+            .offset(page.offset())
+            .limit(page.size);
+        let mut found = lines(self.reader(), rows.all(self.reader()).await?).await?;
+        // Of a report that waits, part and mode are only the unit's guess.
+        found.retain(|line| matches!(line.state, ReportState::Sorted | ReportState::Answered));
+        Ok(found)
+    }
+
     /// Reports of one mode on one part, latest first.
     pub async fn reports_of_recurrence(
         &self,

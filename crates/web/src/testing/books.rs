@@ -80,7 +80,7 @@ pub(crate) async fn signed_in(
 /// Three answers, which are enough, under a form's key made of one digit.
 pub(crate) fn three_answers(digit: char) -> Vec<(&'static str, String)> {
     vec![
-        ("story", "zip split climbing out of the boat".into()),
+        ("story", "zipper split climbing out of the boat".into()),
         ("harm", "none".into()),
         ("item", "RC-100".into()),
         ("client_key", digit.to_string().repeat(64)),

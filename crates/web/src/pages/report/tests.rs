@@ -73,7 +73,7 @@ async fn an_empty_form_names_every_fault_and_a_wrong_one_keeps_what_was_typed() 
     let wrong = with('a', &[("worn", "long"), ("part", "RC-131"), ("size", "M")]);
     let page = text(send(&service, &form, "", &wrong, &[]).await).await;
     for typed in [
-        "zip split climbing out of the boat</textarea>",
+        "zipper split climbing out of the boat</textarea>",
         r#"value="long""#,
         r#"<option value="RC-131" selected>"#,
         r#"<option value="M" selected>"#,

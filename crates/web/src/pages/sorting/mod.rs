@@ -1,16 +1,20 @@
 //! `/sorting`: the engineer's queue of reports, one at a time.
 
+mod guess;
 mod queue;
+mod sample;
 mod sheet;
+mod step;
+#[cfg(test)]
+mod tests;
 mod typed;
 
 use axum::Router;
-use axum::extract::{Form, Path, State};
+use axum::extract::{Form, Path, Query, State};
 use axum::http::StatusCode;
 use axum::response::{IntoResponse as _, Redirect, Response};
 use axum::routing::{get, post};
 use domain::permission::Act;
-use serde::Deserialize;
 use store::{Page as Rows, ReportFile, StoreError};
 
 use crate::address;
@@ -23,20 +27,22 @@ pub use queue::QueuePage;
 use sheet::Shown;
 pub use sheet::SortPage;
 pub(crate) use sheet::facts;
-use typed::Typed;
+use step::{Step, Words};
+use typed::{Prefill, Typed};
 
 /// Reports shown at once.
 const SHOWN: u64 = 50;
+/// Earlier reports on the same item that a new one is held against.
+const EARLIER: u64 = 300;
 
 /// This noun's addresses.
 pub fn routes() -> Router<AppState> {
     Router::new()
         .route("/sorting", get(list))
         .route("/sorting/{report_ref}", get(show).post(sort))
-        .route("/sorting/{report_ref}/aside", post(set_aside))
-        .route("/sorting/{report_ref}/ask", post(ask))
-        .route("/sorting/{report_ref}/answer", post(answer))
+        .route("/sorting/{report_ref}/next", get(skip))
         .route("/sorting/{report_ref}/undo", post(undo))
+        .route("/sorting/{report_ref}/{step}", post(step))
         .route("/sorting/{report_ref}/photo/{id}", get(photo))
 }
 
@@ -56,11 +62,13 @@ async fn show(
     State(state): State<AppState>,
     signed_in: SignedIn,
     Path(report_ref): Path<String>,
+    Query(prefill): Query<Prefill>,
 ) -> Result<Response, AppError> {
     signed_in.may(&Act::Sort)?;
     let file = find(&state, &report_ref).await?;
-    let typed = Typed::of(&file);
-    sheet(&state, &signed_in, file, typed, None).await
+    let typed = Typed::of(&file).with(&prefill);
+    let page = sheet(&state, &signed_in, file, typed, None, Words::default()).await?;
+    state.page(&page.after(prefill.done))
 }
 
 async fn find(state: &AppState, report_ref: &str) -> Result<ReportFile, AppError> {
@@ -74,20 +82,52 @@ async fn sheet(
     file: ReportFile,
     typed: Typed,
     wrong: Option<domain::words::Problem>,
-) -> Result<Response, AppError> {
+    words: Words,
+) -> Result<SortPage, AppError> {
     let picture = state.picture().await?;
     let doubles = state.store().possible_doubles(&file.report, 8).await?;
+    let earlier = state.store().sorted_reports_on(&file.report.item_part_no, Rows::first(EARLIER)).await?;
     let offer = offer(state.store()).await?;
-    let shown = Shown {
+    Ok(SortPage::new(Shown {
         actor: &signed_in.0,
         picture: &picture,
         offer: &offer,
         file: &file,
         doubles: &doubles,
+        earlier: &earlier,
         typed,
         wrong,
-    };
-    state.page(&SortPage::new(shown))
+        words,
+    }))
+}
+
+/// The report that waits next after one in the queue; the first where that one isn't among the first of it.
+async fn next_after(state: &AppState, report_ref: &str) -> Result<Option<String>, AppError> {
+    let lines = state.store().waiting_reports(Rows::first(SHOWN)).await?;
+    let mut queue = lines.into_iter().map(|line| line.report.report_ref).collect::<Vec<_>>();
+    if let Some(at) = queue.iter().position(|other| other == report_ref) {
+        queue.rotate_left(at + 1);
+    }
+    Ok(queue.into_iter().find(|other| other != report_ref))
+}
+
+async fn skip(
+    State(state): State<AppState>,
+    signed_in: SignedIn,
+    Path(report_ref): Path<String>,
+) -> Result<Response, AppError> {
+    signed_in.may(&Act::Sort)?;
+    let next = next_after(&state, &report_ref).await?;
+    Ok(Redirect::to(&next.map_or_else(|| "/sorting".to_owned(), |next| of(&next))).into_response())
+}
+
+/// The next report that waits, with word of the one just decided.
+fn onward(next: Option<String>, done: &str) -> Response {
+    let to = next.map_or_else(
+        || "/sorting".to_owned(),
+        |next| format!("{}?done={}", of(&next), address::segment(done)),
+    );
+    Redirect::to(&to).into_response()
 }
 
 async fn sort(
@@ -97,10 +137,11 @@ async fn sort(
     Form(typed): Form<Typed>,
 ) -> Result<Response, AppError> {
     signed_in.may(&Act::Sort)?;
+    let next = next_after(&state, &report_ref).await?;
     let problem = match typed.sorting() {
         Ok(sorting) => {
             match state.store().sort_report(&signed_in.0, state.now(), &report_ref, &sorting).await {
-                Ok(()) => return Ok(Redirect::to("/sorting").into_response()),
+                Ok(()) => return Ok(onward(next, &report_ref)),
                 Err(StoreError::Refused(problem)) => problem,
                 Err(error) => return Err(error.into()),
             }
@@ -108,58 +149,39 @@ async fn sort(
         Err(problem) => problem,
     };
     let file = find(&state, &report_ref).await?;
-    let page = sheet(&state, &signed_in, file, typed, Some(problem)).await?;
-    Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response())
+    let page = sheet(&state, &signed_in, file, typed, Some(problem), Words::default()).await?;
+    Ok((StatusCode::UNPROCESSABLE_ENTITY, state.page(&page)?).into_response())
 }
 
-#[derive(Deserialize)]
-struct Words {
-    #[serde(default)]
-    words: String,
-}
-
-impl Words {
-    /// What was written, if it is neither nothing nor a book.
-    fn written(&self) -> Result<&str, AppError> {
-        let text = self.words.trim();
-        if text.is_empty() || text.chars().count() > 4000 {
-            return Err(AppError::Unusable("Write one to 4,000 letters. Nothing was changed.".to_owned()));
+async fn step(
+    State(state): State<AppState>,
+    signed_in: SignedIn,
+    Path((report_ref, step)): Path<(String, String)>,
+    Form(words): Form<Words>,
+) -> Result<Response, AppError> {
+    signed_in.may(&Act::Sort)?;
+    let step = step.parse::<Step>().map_err(|()| AppError::NotFound("There is no such step.".to_owned()))?;
+    let file = find(&state, &report_ref).await?;
+    let text = match words.written(step) {
+        Ok(text) => text,
+        Err(problem) => {
+            let typed = Typed::of(&file);
+            let page = sheet(&state, &signed_in, file, typed, Some(problem), words).await?;
+            return Ok((StatusCode::UNPROCESSABLE_ENTITY, state.page(&page)?).into_response());
         }
-        Ok(text)
+    };
+    let next = next_after(&state, &report_ref).await?;
+    let (store, by, now) = (state.store(), &signed_in.0, state.now());
+    match step {
+        Step::Aside => store.set_aside(by, now, &report_ref, text).await?,
+        Step::Ask => store.ask(by, now, &report_ref, text).await.map(|_| ())?,
+        Step::Answer => store.answer_report(by, now, &report_ref, text).await.map(|_| ())?,
     }
-}
-
-async fn set_aside(
-    State(state): State<AppState>,
-    signed_in: SignedIn,
-    Path(report_ref): Path<String>,
-    Form(form): Form<Words>,
-) -> Result<Response, AppError> {
-    signed_in.may(&Act::Sort)?;
-    state.store().set_aside(&signed_in.0, state.now(), &report_ref, form.written()?).await?;
-    Ok(Redirect::to("/sorting").into_response())
-}
-
-async fn ask(
-    State(state): State<AppState>,
-    signed_in: SignedIn,
-    Path(report_ref): Path<String>,
-    Form(form): Form<Words>,
-) -> Result<Response, AppError> {
-    signed_in.may(&Act::Sort)?;
-    state.store().ask(&signed_in.0, state.now(), &report_ref, form.written()?).await?;
-    Ok(Redirect::to(&of(&report_ref)).into_response())
-}
-
-async fn answer(
-    State(state): State<AppState>,
-    signed_in: SignedIn,
-    Path(report_ref): Path<String>,
-    Form(form): Form<Words>,
-) -> Result<Response, AppError> {
-    signed_in.may(&Act::Sort)?;
-    state.store().answer_report(&signed_in.0, state.now(), &report_ref, form.written()?).await?;
-    Ok(Redirect::to(&of(&report_ref)).into_response())
+    Ok(if step == Step::Aside {
+        onward(next, &report_ref)
+    } else {
+        Redirect::to(&of(&report_ref)).into_response()
+    })
 }
 
 async fn undo(

@@ -2,45 +2,52 @@
 
 use domain::handling::{NotChargeable, NotRelevant};
 use domain::permission::Actor;
-use domain::suggestion::{marked, suggest};
+use domain::suggestion::marked;
 use domain::words::Problem as Wrong;
 use serde::Serialize;
 use store::{ReportFile, ReportLine};
 
+use super::guess::{self, Earlier, Guess};
+use super::step::{Step, Words};
 use super::typed::Typed;
 use crate::format;
 use crate::pages::report::form::Offer;
 use crate::picture::Picture;
-use crate::templates::Page;
 use crate::view::{Ask, Choice, Choices, Place, Select, Shell};
 
 /// The sheet.
 #[derive(Serialize)]
 pub struct SortPage {
-    shell: Shell,
-    action: String,
-    report_ref: String,
-    unit: String,
-    facts: Vec<(String, String)>,
-    story: Vec<(String, bool)>,
-    suggestions: Vec<String>,
-    photos: Vec<String>,
-    doubles: Vec<(String, String, String)>,
-    questions: Vec<(String, String)>,
-    answers: Vec<String>,
-    can_undo: bool,
-    part: Select,
-    mode: Select,
-    lot: Ask,
-    relevant: Choices,
-    relevant_reason: Ask,
-    chargeable: Choices,
-    chargeable_reason: Ask,
-    cause: Ask,
+    pub(super) shell: Shell,
+    pub(super) action: String,
+    pub(super) report_ref: String,
+    pub(super) unit: String,
+    pub(super) done: Option<(String, String)>,
+    pub(super) facts: Vec<(String, String)>,
+    pub(super) story: Vec<(String, bool)>,
+    pub(super) modes: Vec<Guess>,
+    pub(super) lots: Vec<Guess>,
+    pub(super) photos: Vec<String>,
+    pub(super) alike: Vec<Earlier>,
+    pub(super) doubles: Vec<Earlier>,
+    pub(super) questions: Vec<(String, String)>,
+    pub(super) answers: Vec<String>,
+    pub(super) can_undo: bool,
+    pub(super) part: Select,
+    pub(super) mode: Select,
+    pub(super) lot: Ask,
+    pub(super) relevant: Choices,
+    pub(super) relevant_reason: Ask,
+    pub(super) chargeable: Choices,
+    pub(super) chargeable_reason: Ask,
+    pub(super) cause: Ask,
+    pub(super) aside: Ask,
+    pub(super) ask: Ask,
+    pub(super) answer: Ask,
 }
 
 /// What a sheet is made from.
-pub struct Shown<'a> {
+pub(super) struct Shown<'a> {
     /// Who reads it.
     pub actor: &'a Actor,
     /// The field, for parts and modes.
@@ -51,43 +58,40 @@ pub struct Shown<'a> {
     pub file: &'a ReportFile,
     /// Reports that may be of the same failure.
     pub doubles: &'a [ReportLine],
+    /// Reports sorted before on the same item.
+    pub earlier: &'a [ReportLine],
     /// The form's content.
     pub typed: Typed,
     /// What was wrong with it.
     pub wrong: Option<Wrong>,
+    /// What was typed in the forms below it.
+    pub(super) words: Words,
 }
-
-/// Most suggestions shown.
-const SUGGESTIONS: usize = 5;
 
 impl SortPage {
     /// The sheet of a report.
     pub fn new(shown: Shown<'_>) -> Self {
-        let Shown { actor, picture, offer, file, doubles, typed, wrong } = shown;
+        let Shown { actor, picture, offer, file, doubles, earlier, typed, wrong, words } = shown;
         let report = &file.report;
         let narrative = report.narrative.clone().unwrap_or_default();
-        let found = suggest(&narrative, picture.catalogue.modes());
-        let ranges: Vec<_> = found.iter().take(SUGGESTIONS).flat_map(|s| s.words.clone()).collect();
+        let found = guess::suggestions(report, picture, offer);
+        let ranges: Vec<_> = found.iter().flat_map(|s| s.words.clone()).collect();
+        let modes = guess::modes(report, &found, picture, offer, earlier);
+        let label = file.handling.lot_text_as_sent.as_ref().or(report.lot_text.as_ref());
+        let lots = guess::lots(report, label.map_or("", String::as_str), picture, modes.len());
         let problem = |id: &str| wrong.as_ref().filter(|p| p.field == id).map(|p| p.why.clone());
         let action = super::of(&report.report_ref);
         let form = Form { typed: &typed, problem: &problem };
         Self {
             shell: Shell::inside(format!("Sort {}", report.report_ref), actor, Place::Sorting),
+            done: None,
             facts: facts(file),
             story: marked(&narrative, &ranges).into_iter().map(|(t, m)| (t.to_owned(), m)).collect(),
-            suggestions: found
-                .iter()
-                .take(SUGGESTIONS)
-                .map(|s| format!("{} {}", s.mode.code, s.mode.name))
-                .collect(),
+            modes,
+            lots,
             photos: file.photos.iter().map(|photo| format!("{action}/photo/{}", photo.id)).collect(),
-            doubles: doubles
-                .iter()
-                .map(|line| {
-                    let story = line.report.narrative.clone().unwrap_or_default();
-                    (super::of(&line.report.report_ref), line.report.report_ref.clone(), story)
-                })
-                .collect(),
+            alike: guess::told_alike(report, earlier),
+            doubles: doubles.iter().map(guess::line).collect(),
             questions: file
                 .questions
                 .iter()
@@ -97,42 +101,61 @@ impl SortPage {
             can_undo: file.handling.sorted_at.is_some(),
             part: form.part(offer, &report.item_part_no),
             mode: form.mode(picture),
-            lot: form
-                .text("lot", "Lot", &typed.lot)
-                .code()
-                .hint("As on the label; correct it where you know better."),
+            lot: form.text("lot", "Lot", &typed.lot).code().hint("As on the label, or as you know better."),
             relevant: form.yes_no(
                 "relevant",
                 "Does it count as a failure of the equipment?",
                 &typed.relevant,
             ),
-            relevant_reason: form
-                .text("relevant_reason", "If not, why", &typed.relevant_reason)
-                .hint(NotRelevant::ALL.iter().map(|r| r.word()).collect::<Vec<_>>().join("; ")),
+            relevant_reason: form.reason("relevant_reason", &typed.relevant_reason, NotRelevant::ALL),
             chargeable: form.yes_no("chargeable", "Does it count against the design?", &typed.chargeable),
-            chargeable_reason: form
-                .text("chargeable_reason", "If not, why", &typed.chargeable_reason)
-                .hint(NotChargeable::ALL.iter().map(|r| r.word()).collect::<Vec<_>>().join("; ")),
+            chargeable_reason: form.reason("chargeable_reason", &typed.chargeable_reason, NotChargeable::ALL),
             cause: form.text("cause", "What induced it, where known", &typed.cause),
+            aside: form
+                .text("aside", "Why", words.typed(Step::Aside))
+                .hint("It is no failure report, or the same failure was reported before.")
+                .required(),
+            ask: form.lines("ask", "Question", words.typed(Step::Ask)),
+            answer: form.lines(
+                "answer",
+                "What was found, what changes, whether their stock is affected",
+                words.typed(Step::Answer),
+            ),
             action,
             report_ref: report.report_ref.clone(),
             unit: report.unit.clone(),
         }
     }
+
+    /// The same, saying which report was decided before it.
+    pub fn after(mut self, done: String) -> Self {
+        self.done = (!done.is_empty()).then(|| (super::of(&done), done));
+        self
+    }
 }
 
 /// Fields with what was typed and what is wrong.
-struct Form<'a> {
-    typed: &'a Typed,
-    problem: &'a dyn Fn(&str) -> Option<String>,
+pub(super) struct Form<'a> {
+    pub(super) typed: &'a Typed,
+    pub(super) problem: &'a dyn Fn(&str) -> Option<String>,
 }
 
 impl Form<'_> {
-    fn text(&self, id: &'static str, label: &str, typed: &str) -> Ask {
+    pub(super) fn text(&self, id: &'static str, label: &str, typed: &str) -> Ask {
         Ask::text(id, label, typed).problem((self.problem)(id))
     }
 
-    fn yes_no(&self, id: &'static str, label: &str, typed: &str) -> Choices {
+    pub(super) fn lines(&self, id: &'static str, label: &str, typed: &str) -> Ask {
+        Ask::lines(id, label, typed).required().problem((self.problem)(id))
+    }
+
+    /// Why not, with the words of the trade to choose from or to write otherwise.
+    pub(super) fn reason<T: std::fmt::Display>(&self, id: &'static str, typed: &str, words: &[T]) -> Ask {
+        let words: Vec<String> = words.iter().map(ToString::to_string).collect();
+        self.text(id, "If not, why", typed).hint(words.join("; "))
+    }
+
+    pub(super) fn yes_no(&self, id: &'static str, label: &str, typed: &str) -> Choices {
         let no = typed == "no";
         let options = vec![Choice::new("yes", "Yes", !no), Choice::new("no", "No", no)];
         Choices::one(id, label, options).problem((self.problem)(id))
@@ -190,42 +213,4 @@ pub(crate) fn facts(file: &ReportFile) -> Vec<(String, String)> {
     add("doing", report.activity.clone());
     add("after notice", report.prompted_by.clone());
     facts
-}
-
-impl Page for SortPage {
-    const TEMPLATE: &'static str = "pages/sorting/sheet";
-
-    fn samples() -> Vec<Self> {
-        let page = |full: bool| {
-            let typed = Typed::default();
-            let wrong = |id: &str| (full && id == "mode").then(|| "Choose how it failed.".to_owned());
-            let form = Form { typed: &typed, problem: &wrong };
-            let some = |text: &str| if full { vec![text.to_owned()] } else { Vec::new() };
-            let zip =
-                vec![("Slide fastener".to_owned(), vec![Choice::new("ZIP-1", "ZIP-1 Chain split", false)])];
-            Self {
-                shell: Shell::sample("Sort K7M4-RT9X", Place::Sorting),
-                action: "/sorting/K7M4-RT9X".into(),
-                report_ref: "K7M4-RT9X".into(),
-                unit: "COVE-2".into(),
-                facts: vec![("found".into(), "3 Mar 2026".into())],
-                story: vec![("my ".into(), false), ("zip split".into(), true)],
-                suggestions: some("ZIP-1 Chain split"),
-                photos: some("/sorting/K7M4-RT9X/photo/1"),
-                doubles: some("R2").into_iter().map(|r| ("/sorting/R2".into(), r, "split".into())).collect(),
-                questions: some("Which lot?").into_iter().map(|q| (q, "no answer yet".into())).collect(),
-                answers: some("Your stock is of another lot."),
-                can_undo: full,
-                part: Select::new("part", "Part", "Choose the part", zip.clone()),
-                mode: Select::new("mode", "Mode", "Choose", zip).problem(wrong("mode")),
-                lot: form.text("lot", "Lot", ""),
-                relevant: form.yes_no("relevant", "Does it count?", "yes"),
-                relevant_reason: form.text("relevant_reason", "If not, why", ""),
-                chargeable: form.yes_no("chargeable", "Against the design?", "no"),
-                chargeable_reason: form.text("chargeable_reason", "If not, why", ""),
-                cause: form.text("cause", "Cause", ""),
-            }
-        };
-        vec![page(false), page(true)]
-    }
 }

@@ -19,6 +19,17 @@ pub struct Typed {
     pub(super) cause: String,
 }
 
+/// A choice taken from a suggestion, in the address: it fills the form and keeps nothing.
+#[derive(Clone, Debug, Default, Deserialize)]
+#[serde(default)]
+pub(super) struct Prefill {
+    part: String,
+    mode: String,
+    lot: String,
+    /// The report decided before this one.
+    pub(super) done: String,
+}
+
 fn filled(text: &str) -> Option<String> {
     Some(text.trim().to_owned()).filter(|text| !text.is_empty())
 }
@@ -40,6 +51,18 @@ impl Typed {
             chargeable_reason: file.handling.chargeable_reason.clone().unwrap_or_default(),
             cause: file.handling.cause.clone().unwrap_or_default(),
         }
+    }
+
+    /// With what a suggestion says put in.
+    pub(super) fn with(mut self, prefill: &Prefill) -> Self {
+        for (field, said) in
+            [(&mut self.part, &prefill.part), (&mut self.mode, &prefill.mode), (&mut self.lot, &prefill.lot)]
+        {
+            if !said.is_empty() {
+                field.clone_from(said);
+            }
+        }
+        self
     }
 
     /// The decision.

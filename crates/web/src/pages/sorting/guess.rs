@@ -1,0 +1,188 @@
+//! What a report may be of: modes by its words, lots by its label and unit, earlier reports by their words.
+
+use std::collections::HashMap;
+
+use domain::label::{Told, lot_candidates};
+use domain::report::Report;
+use domain::suggestion::{Suggestion, alike, probabilities, suggest};
+use serde::Serialize;
+use store::ReportLine;
+
+use crate::address;
+use crate::format;
+use crate::pages::report::form::Offer;
+use crate::picture::Picture;
+
+/// Most suggestions, each on a number key.
+const MODES: usize = 5;
+/// Most lots, on the number keys after those.
+const LOTS: usize = 4;
+/// Most earlier reports.
+const ALIKE: usize = 4;
+/// How like an earlier report has to be, as a share of weighted words.
+const LIKE: f64 = 0.25;
+
+/// One choice to be taken by a key or a touch.
+#[derive(Clone, Debug, Serialize)]
+pub(super) struct Guess {
+    /// The number key.
+    pub(super) key: usize,
+    /// What it is.
+    pub(super) says: String,
+    /// Why it stands here.
+    pub(super) why: String,
+    /// The part it sets, or nothing.
+    pub(super) part: String,
+    /// The mode it sets, or nothing.
+    pub(super) mode: String,
+    /// The lot it sets, or nothing.
+    pub(super) lot: String,
+    /// The sheet with it filled in.
+    pub(super) address: String,
+}
+
+/// An earlier report told in like words, or one that may be of the same failure.
+#[derive(Clone, Debug, Serialize)]
+pub(super) struct Earlier {
+    /// Its sheet.
+    pub(super) address: String,
+    /// Its reference.
+    pub(super) report_ref: String,
+    /// What it was sorted as.
+    pub(super) sorted: String,
+    /// What was told.
+    pub(super) story: String,
+}
+
+/// Modes that the words of a report lead to, on parts of its item.
+pub(super) fn suggestions<'a>(report: &Report, picture: &'a Picture, offer: &Offer) -> Vec<Suggestion<'a>> {
+    let kinds: Vec<&str> = parts_of(report, offer).map(|part_no| kind(picture, part_no)).collect();
+    let modes = picture.catalogue.modes();
+    let told = report.narrative.as_deref().unwrap_or_default();
+    let mut found = suggest(told, modes.iter().filter(|mode| kinds.contains(&mode.kind.as_str())));
+    // Of equal words, those on the part that the unit named come first.
+    if let Some(part_no) = &report.part_no {
+        let named = kind(picture, part_no);
+        found.sort_by_key(|one| one.mode.kind != named);
+    }
+    found.truncate(MODES);
+    found
+}
+
+fn parts_of<'a>(report: &'a Report, offer: &'a Offer) -> impl Iterator<Item = &'a str> {
+    let item = offer.items.iter().filter(|item| item.part_no == report.item_part_no);
+    let parts = item.flat_map(|item| item.parts.iter().map(|(part_no, _)| part_no.as_str()));
+    parts.chain([report.item_part_no.as_str()])
+}
+
+fn kind<'a>(picture: &'a Picture, part_no: &str) -> &'a str {
+    picture.field.part_names.find(part_no).map_or("", |part| picture.field.kind_of(part))
+}
+
+/// The suggestions as choices, the most probable first.
+pub(super) fn modes(
+    report: &Report,
+    found: &[Suggestion<'_>],
+    picture: &Picture,
+    offer: &Offer,
+    earlier: &[ReportLine],
+) -> Vec<Guess> {
+    let mut counts: HashMap<&str, u64> = HashMap::new();
+    for mode in earlier.iter().filter_map(|line| line.report.mode.as_deref()) {
+        *counts.entry(mode).or_default() += 1;
+    }
+    let before = |code: &str| counts.get(code).copied().unwrap_or_default();
+    let chances = probabilities(report.narrative.as_deref().unwrap_or_default(), found, before);
+    let mut ranked: Vec<_> = found.iter().zip(chances).collect();
+    ranked.sort_by(|a, b| b.1.total_cmp(&a.1));
+    ranked
+        .into_iter()
+        .enumerate()
+        .map(|(index, (one, chance))| {
+            let part = part_for(report, &one.mode.kind, picture, offer).unwrap_or_default();
+            let earlier = format::counted(before(&one.mode.code), "earlier report", "earlier reports");
+            Guess {
+                key: index + 1,
+                says: format!("{} {}", one.mode.code, one.mode.name),
+                why: format!("{}, {earlier}", format::percent(chance, 0)),
+                address: format!(
+                    "{}?part={}&mode={}",
+                    super::of(&report.report_ref),
+                    address::segment(part),
+                    address::segment(&one.mode.code)
+                ),
+                part: part.to_owned(),
+                mode: one.mode.code.clone(),
+                lot: String::new(),
+            }
+        })
+        .collect()
+}
+
+/// The part a mode is about: the one the unit named if it is of the kind, else the only one of the kind.
+fn part_for<'a>(report: &'a Report, of_kind: &str, picture: &Picture, offer: &'a Offer) -> Option<&'a str> {
+    let named = report.part_no.as_deref().filter(|part_no| kind(picture, part_no) == of_kind);
+    named.or_else(|| {
+        let mut parts = parts_of(report, offer).filter(|part_no| kind(picture, part_no) == of_kind);
+        parts.next().filter(|_| parts.next().is_none())
+    })
+}
+
+/// Lots the report may be of, on the keys after `used` others.
+pub(super) fn lots(report: &Report, label: &str, picture: &Picture, used: usize) -> Vec<Guess> {
+    let field = &picture.field;
+    let (Some(item), Some(unit)) =
+        (field.part_names.find(&report.item_part_no), field.unit_names.find(&report.unit))
+    else {
+        return Vec::new();
+    };
+    let told = Told { item, unit, found_on: report.found_on.into(), label };
+    let found = lot_candidates(field, &picture.analysis.ledger, told, LOTS);
+    found
+        .into_iter()
+        .enumerate()
+        .map(|(index, one)| {
+            let lot_no = field.lots[one.lot].lot_no.to_string();
+            let near = match one.differs {
+                None => String::new(),
+                Some(0) => "as the label reads".to_owned(),
+                Some(n) => format!("{} from the label", format::counted(n as u64, "sign", "signs")),
+            };
+            let held = if one.held { "held by the unit that day" } else { "not held by the unit that day" };
+            Guess {
+                key: used + index + 1,
+                why: [near.as_str(), held]
+                    .into_iter()
+                    .filter(|s| !s.is_empty())
+                    .collect::<Vec<_>>()
+                    .join(", "),
+                address: format!("{}?lot={}", super::of(&report.report_ref), address::segment(&lot_no)),
+                says: lot_no.clone(),
+                part: String::new(),
+                mode: String::new(),
+                lot: lot_no,
+            }
+        })
+        .collect()
+}
+
+/// A line of a list of reports.
+pub(super) fn line(line: &ReportLine) -> Earlier {
+    let sorted = [&line.report.part_no, &line.report.mode].into_iter().flatten().cloned();
+    Earlier {
+        address: super::of(&line.report.report_ref),
+        report_ref: line.report.report_ref.clone(),
+        sorted: sorted.collect::<Vec<_>>().join(" "),
+        story: line.report.narrative.clone().unwrap_or_default(),
+    }
+}
+
+/// Earlier reports told in like words.
+pub(super) fn told_alike(report: &Report, earlier: &[ReportLine]) -> Vec<Earlier> {
+    let others: Vec<&ReportLine> =
+        earlier.iter().filter(|line| line.report.report_ref != report.report_ref).collect();
+    let told: Vec<&str> =
+        others.iter().map(|line| line.report.narrative.as_deref().unwrap_or_default()).collect();
+    let found = alike(report.narrative.as_deref().unwrap_or_default(), &told, LIKE, ALIKE);
+    found.into_iter().map(|index| line(others[index])).collect()
+}
