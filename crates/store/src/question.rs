@@ -5,7 +5,8 @@ use domain::handling::ReportState;
 use domain::permission::Actor;
 use sea_orm::ActiveValue::{NotSet, Set};
 use sea_orm::entity::prelude::*;
-use sea_orm::{IntoActiveModel as _, QueryOrder as _};
+use sea_orm::sea_query::{Expr, Query};
+use sea_orm::{ExprTrait as _, IntoActiveModel as _, QueryOrder as _};
 
 use crate::connect::Store;
 use crate::error::{Result, StoreError};
@@ -90,6 +91,17 @@ impl Store {
     /// A question by number.
     pub async fn find_question(&self, id: i64) -> Result<Option<Question>> {
         Ok(Entity::find_by_id(id).one(self.reader()).await?.map(question_of))
+    }
+
+    /// Questions to a unit that wait for its answer, first asked first.
+    pub async fn open_questions_of(&self, unit: &str) -> Result<Vec<Question>> {
+        let of_unit =
+            Query::select().column("report_ref").from("report").and_where(Expr::col("unit").eq(unit)).take();
+        let rows = Entity::find()
+            .filter(Column::Answer.is_null())
+            .filter(Column::ReportRef.in_subquery(of_unit))
+            .order_by_asc(Column::Id);
+        Ok(rows.all(self.reader()).await?.into_iter().map(question_of).collect())
     }
 
     /// Keeps what a unit says to a question; once no question is open, the report waits for the engineer again.

@@ -13,6 +13,7 @@ use crate::pack::Waiting;
 use crate::picture::{Gallery, Picture};
 use crate::secrets::Secrets;
 use crate::security::password::Passwords;
+use crate::security::tries::Tries;
 use crate::templates::{Page, Templates};
 
 /// Shared by all handlers; cloning it copies one pointer.
@@ -26,6 +27,7 @@ struct Inner {
     clock: Clock,
     secrets: Secrets,
     passwords: Passwords,
+    tries: Tries,
     base_url: OnceLock<String>,
     gallery: Arc<Gallery>,
     waiting: Waiting,
@@ -70,6 +72,7 @@ impl AppState {
             clock,
             secrets: Secrets,
             passwords,
+            tries: Tries::default(),
             base_url,
             #[cfg(test)]
             folder: OnceLock::new(),
@@ -115,6 +118,11 @@ impl AppState {
     /// Where passwords are hashed and checked.
     pub fn passwords(&self) -> &Passwords {
         &self.0.passwords
+    }
+
+    /// Wrong passwords by name.
+    pub fn tries(&self) -> &Tries {
+        &self.0.tries
     }
 
     /// The field and what it says today.

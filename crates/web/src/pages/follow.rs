@@ -35,7 +35,7 @@ pub struct FollowPage {
     state: &'static str,
     steps: Vec<Step>,
     stock: Vec<String>,
-    back: bool,
+    back: Option<(&'static str, String)>,
     cautions: Vec<Caution>,
     photos: Vec<String>,
     questions: Vec<Asked>,
@@ -120,7 +120,7 @@ impl FollowPage {
             state: plain_state(file.handling.state),
             steps: known.steps(),
             stock: stock::sentences(known),
-            back: is_signed_in,
+            back: is_signed_in.then(|| ("Back to my desk", "/".to_owned())),
             cautions: Caution::list(for_report(report, part.map(|part| field.kind_of(part)))),
             photos: file.photos.iter().map(|photo| format!("{base}/photo/{}", photo.id)).collect(),
             questions: file.questions.iter().map(|q| asked(q, base)).collect(),
@@ -130,6 +130,14 @@ impl FollowPage {
                 .map(|a| Told { date: format::date(a.at.date_naive()), text: a.text.clone() })
                 .collect(),
         })
+    }
+}
+
+impl FollowPage {
+    /// The same, led to from a list and back to it.
+    pub(crate) fn back_to(mut self, words: &'static str, address: String) -> Self {
+        self.back = Some((words, address));
+        self
     }
 }
 
@@ -222,7 +230,7 @@ impl Page for FollowPage {
                 Vec::new()
             },
             stock: if full { vec!["Your lot doesn't stand out.".into()] } else { Vec::new() },
-            back: full,
+            back: full.then(|| ("Back to my desk", "/".to_owned())),
             cautions: Caution::list([domain::caution::Caution::OutOfUse]),
             photos: if full { vec!["/follow/x/photo/1".into()] } else { Vec::new() },
             questions: if full {

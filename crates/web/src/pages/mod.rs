@@ -100,6 +100,7 @@ pub fn for_each_page(visitor: &mut impl PageVisitor) {
     visitor.visit::<status::StatusPage>();
     visitor.visit::<sign_in::SignInPage>();
     visitor.visit::<sign_in::LinkPage>();
+    visitor.visit::<units::OwnPage>();
     visitor.visit::<units::PosterPage>();
     visitor.visit::<units::RevokePage>();
     visitor.visit::<units::UnitSheet>();

@@ -4,14 +4,16 @@ use std::fmt::Write as _;
 
 use axum::Router;
 use axum::extract::{Form, Path, Query, State};
-use axum::http::StatusCode;
+use axum::http::{StatusCode, header};
 use axum::response::{IntoResponse as _, Redirect, Response};
 use axum::routing::{get, post};
 use axum_extra::extract::CookieJar;
+use chrono::TimeDelta;
 use domain::permission::Actor;
 use serde::{Deserialize, Serialize};
 
 use crate::error::AppError;
+use crate::format;
 use crate::secrets::Token;
 use crate::security::session;
 use crate::state::AppState;
@@ -24,11 +26,11 @@ pub struct SignInPage {
     shell: Shell,
     name: String,
     back: String,
-    problem: Option<&'static str>,
+    problem: Option<String>,
 }
 
 impl SignInPage {
-    fn new(name: String, back: String, problem: Option<&'static str>) -> Self {
+    fn new(name: String, back: String, problem: Option<String>) -> Self {
         Self { shell: Shell::outside("Sign in"), name, back, problem }
     }
 }
@@ -39,7 +41,7 @@ impl Page for SignInPage {
     fn samples() -> Vec<Self> {
         vec![
             Self::new(String::new(), "/".into(), None),
-            Self::new("fell".into(), "/sorting".into(), Some(WRONG)),
+            Self::new("fell".into(), "/sorting".into(), Some(WRONG.into())),
         ]
     }
 }
@@ -124,15 +126,30 @@ async fn sign_in(
     jar: CookieJar,
     Form(form): Form<SignInForm>,
 ) -> Result<Response, AppError> {
+    let back = own_path(&form.back).to_owned();
+    if let Err(wait) = state.tries().begin(&form.name, state.now()) {
+        return wait_page(&state, form.name, back, wait);
+    }
     let known = state.store().find_password(form.name.trim()).await?;
     let (person, kept) = known.unzip();
     let matches = state.passwords().check(form.password, kept).await.map_err(AppError::inside)?;
-    let back = own_path(&form.back).to_owned();
     let Some(person) = person.filter(|_| matches) else {
-        let page = state.page(&SignInPage::new(form.name, back, Some(WRONG)))?;
+        let page = state.page(&SignInPage::new(form.name, back, Some(WRONG.to_owned())))?;
         return Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response());
     };
+    state.tries().right(&form.name);
     Ok((session::start(&state, jar, person).await?, Redirect::to(&back)).into_response())
+}
+
+/// The same for every name, whether or not anybody has it.
+fn wait_page(state: &AppState, name: String, back: String, wait: TimeDelta) -> Result<Response, AppError> {
+    let minutes = format::counted(wait.num_seconds().unsigned_abs().div_ceil(60), "minute", "minutes");
+    let says = format!(
+        "Too many wrong passwords for this name. Wait {minutes}, then try again; a one-time link from an administrator works at once."
+    );
+    let page = state.page(&SignInPage::new(name, back, Some(says)))?;
+    let retry = [(header::RETRY_AFTER, wait.num_seconds().max(1).to_string())];
+    Ok((StatusCode::TOO_MANY_REQUESTS, retry, page).into_response())
 }
 
 async fn sign_out(State(state): State<AppState>, jar: CookieJar) -> Result<Response, AppError> {

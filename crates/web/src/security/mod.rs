@@ -8,5 +8,6 @@ pub mod session;
 mod signed_in;
 #[cfg(test)]
 mod tests;
+pub mod tries;
 
 pub use signed_in::{SignedIn, Visitor};

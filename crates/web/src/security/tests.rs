@@ -122,3 +122,29 @@ async fn a_form_too_large_is_refused_with_a_page() {
     assert_eq!(response.status(), StatusCode::PAYLOAD_TOO_LARGE);
     assert!(text(response).await.contains("too large"));
 }
+
+#[tokio::test]
+async fn a_name_tried_too_often_waits_whoever_has_it_and_from_wherever() {
+    let state = state().await;
+    person(&state, "fell", Role::Engineer, PASSWORD).await;
+    person(&state, "skerry", Role::Board, PASSWORD).await;
+    let mut told = Vec::new();
+    for name in ["fell", "nobody"] {
+        // Each service counts addresses anew, as if the tries came from another one.
+        for _ in 0..5 {
+            let form = format!("name={name}&password=guess");
+            let wrong = post(&service(&state), "/sign-in", "", &form).await;
+            assert_eq!(wrong.status(), StatusCode::UNPROCESSABLE_ENTITY);
+        }
+        let form = RIGHT.replace("fell", name);
+        let waits = post(&service(&state), "/sign-in", "", &form).await;
+        assert_eq!(waits.status(), StatusCode::TOO_MANY_REQUESTS);
+        assert_eq!(waits.headers()[header::RETRY_AFTER], "60");
+        assert!(waits.headers().get(header::SET_COOKIE).is_none());
+        told.push(text(waits).await.replace(name, "NAME"));
+    }
+    assert!(told[0].contains("Wait 1 minute, then try again"), "{}", told[0]);
+    assert_eq!(told[0], told[1], "nothing tells whether anybody has the name");
+    let other = post(&service(&state), "/sign-in", "", &RIGHT.replace("fell", "skerry")).await;
+    assert_eq!(other.status(), StatusCode::SEE_OTHER);
+}

@@ -73,14 +73,23 @@ const PLACES: [(Place, &str, &str, Option<Act<'static>>); 11] = [
     (Place::Journal, "Journal", "/journal", Some(Act::ReadJournal)),
 ];
 
+/// Where a unit's reporter goes besides.
+const OF_A_UNIT: [(&str, &str); 2] = [("Report", "/report"), ("Your unit", "/unit")];
+
 impl Shell {
     /// For a page that a signed-in person reads.
     pub fn inside(title: impl Into<String>, actor: &Actor, here: Place) -> Self {
         let may_go = |act: &Option<Act<'_>>| act.as_ref().is_none_or(|act| may(actor, act).is_ok());
+        let has_unit = matches!(actor, Actor::Person { role: Role::UnitReporter, unit: Some(_), .. });
         let places = PLACES
             .iter()
             .filter(|(.., act)| may_go(act))
             .map(|(place, word, address, _)| Link { word, address, here: *place == here })
+            .chain(OF_A_UNIT.into_iter().filter(|_| has_unit).map(|(word, address)| Link {
+                word,
+                address,
+                here: false,
+            }))
             .collect();
         let who = match actor {
             Actor::Person { name, role, .. } => Some(Who { name: name.clone(), role: role_word(*role) }),

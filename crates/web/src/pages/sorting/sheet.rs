@@ -70,7 +70,7 @@ pub(super) struct Shown<'a> {
 
 impl SortPage {
     /// The sheet of a report.
-    pub fn new(shown: Shown<'_>) -> Self {
+    pub(super) fn new(shown: Shown<'_>) -> Self {
         let Shown { actor, picture, offer, file, doubles, earlier, typed, wrong, words } = shown;
         let report = &file.report;
         let narrative = report.narrative.clone().unwrap_or_default();
@@ -128,7 +128,7 @@ impl SortPage {
     }
 
     /// The same, saying which report was decided before it.
-    pub fn after(mut self, done: String) -> Self {
+    pub(super) fn after(mut self, done: String) -> Self {
         self.done = (!done.is_empty()).then(|| (super::of(&done), done));
         self
     }

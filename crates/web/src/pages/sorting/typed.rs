@@ -8,7 +8,7 @@ use store::ReportFile;
 /// The sorting form.
 #[derive(Clone, Debug, Default, Serialize, Deserialize)]
 #[serde(default)]
-pub struct Typed {
+pub(super) struct Typed {
     pub(super) part: String,
     pub(super) mode: String,
     pub(super) lot: String,

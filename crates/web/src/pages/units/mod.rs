@@ -1,6 +1,8 @@
 //! `/units`: units and the secret links by which they report; links are made here, printed, and revoked.
 
+mod door;
 mod list;
+mod own;
 mod poster;
 mod sheet;
 #[cfg(test)]
@@ -22,6 +24,7 @@ use crate::security::SignedIn;
 use crate::state::AppState;
 
 pub use list::UnitsPage;
+pub use own::OwnPage;
 pub use poster::PosterPage;
 pub use sheet::{RevokePage, UnitSheet};
 
@@ -37,6 +40,7 @@ pub fn routes() -> Router<AppState> {
         .route("/units/{unit}", get(show))
         .route("/units/{unit}/links", post(make))
         .route("/units/{unit}/links/{id}/revoke", get(ask).post(revoke))
+        .merge(door::routes())
 }
 
 /// A unit's sheet.

@@ -6,6 +6,7 @@ use domain::permission::{Actor, Role};
 use domain::unit::{Unit, UnitKind};
 
 use crate::state::AppState;
+use crate::testing::books::{self, bring_in, leads_to, link, three_answers};
 use crate::testing::{cookie, get, person, post, service, state, text};
 
 async fn signed_in_as(role: Role) -> (AppState, Router, String) {
@@ -94,4 +95,83 @@ async fn who_may_not_manage_links_sees_none() {
     let made = post(&service, "/units/COVE-2/links", &sid, "label=door").await;
     assert_eq!(made.status(), StatusCode::FORBIDDEN);
     assert!(state.store().list_unit_links(None).await.unwrap().is_empty());
+}
+
+/// A service where two crews have a link and a report each: (own link, own report, the other's report).
+async fn two_crews() -> (AppState, Router, String, String, String) {
+    let state = crate::testing::state().await;
+    bring_in(&state).await;
+    let service = service(&state);
+    let mut links = Vec::new();
+    for (unit, key) in [("COVE-2", 'a'), ("RIDGE-1", 'b')] {
+        let secret = link(&state, unit).await;
+        books::send(&service, &format!("/report/{secret}"), "", &three_answers(key), &[]).await;
+        links.push(secret);
+    }
+    let mut refs = Vec::new();
+    for unit in ["COVE-2", "RIDGE-1"] {
+        let lines = state.store().reports_of_unit(unit, store::Page::first(9)).await.unwrap();
+        refs.push(lines[0].report.report_ref.clone());
+    }
+    (state, service, links.remove(0), refs.remove(0), refs.remove(0))
+}
+
+#[tokio::test]
+async fn a_unit_sees_its_own_reports_and_none_of_anothers() {
+    let (_, service, secret, own, other) = two_crews().await;
+    let page = text(get(&service, &format!("/unit/{secret}"), "").await).await;
+    assert!(page.contains(&own) && !page.contains(&other), "{page}");
+    let report = text(get(&service, &format!("/unit/{secret}/{own}"), "").await).await;
+    assert!(
+        report.contains("zipper split climbing") && report.contains("All reports of your unit"),
+        "{report}"
+    );
+
+    let of_other = get(&service, &format!("/unit/{secret}/{other}"), "").await;
+    let of_none = get(&service, &format!("/unit/{secret}/nothing"), "").await;
+    assert_eq!((of_other.status(), of_none.status()), (StatusCode::NOT_FOUND, StatusCode::NOT_FOUND));
+    let (of_other, of_none) = (text(of_other).await, text(of_none).await);
+    assert!(of_other.contains("Your unit sent no report") && of_none.contains("Your unit sent no report"));
+}
+
+#[tokio::test]
+async fn a_question_stands_on_top_until_it_is_answered() {
+    let (state, service, secret, own, other) = two_crews().await;
+    let id = state.store().ask(&Actor::Program, state.now(), &own, "Which <side>?").await.unwrap();
+    state.store().ask(&Actor::Program, state.now(), &other, "None of yours").await.unwrap();
+    let page = text(get(&service, &format!("/unit/{secret}"), "").await).await;
+    let (question, reports) =
+        (page.find("Which &lt;side&gt;?").unwrap(), page.find("What you reported").unwrap());
+    assert!(question < reports && !page.contains("None of yours"), "{page}");
+
+    let address = format!("/unit/{secret}/{own}/question/{id}");
+    let answered = post(&service, &address, "", "answer=the+left").await;
+    assert_eq!(leads_to(&answered), format!("/unit/{secret}/{own}"));
+    let page = text(get(&service, &format!("/unit/{secret}"), "").await).await;
+    assert!(!page.contains("We have a question for you"), "{page}");
+    let others = format!("/unit/{secret}/{other}/question/{id}");
+    assert_eq!(post(&service, &others, "", "answer=x").await.status(), StatusCode::NOT_FOUND);
+}
+
+#[tokio::test]
+async fn a_reporter_who_is_signed_in_needs_no_secret_and_others_have_no_unit() {
+    let (state, service, _, own, other) = two_crews().await;
+    let tarn = books::signed_in(&state, &service, "tarn", Role::UnitReporter, Some("COVE-2")).await;
+    let page = text(get(&service, "/unit", &tarn).await).await;
+    assert!(page.contains(&format!("/reports/{own}")) && !page.contains(&other), "{page}");
+    assert_eq!(get(&service, &format!("/reports/{own}"), &tarn).await.status(), StatusCode::OK);
+    let fell = books::signed_in(&state, &service, "fell", Role::Engineer, None).await;
+    assert_eq!(get(&service, "/unit", &fell).await.status(), StatusCode::FORBIDDEN);
+    assert_eq!(leads_to(&get(&service, "/unit", "").await), "/sign-in?back=/unit");
+}
+
+#[tokio::test]
+async fn a_revoked_link_shows_nothing_any_more() {
+    let (state, service, secret, own, _) = two_crews().await;
+    for link in state.store().list_unit_links(None).await.unwrap() {
+        state.store().revoke_unit_link(&Actor::Program, state.now(), link.id).await.unwrap();
+    }
+    for address in [format!("/unit/{secret}"), format!("/unit/{secret}/{own}"), format!("/report/{secret}")] {
+        assert_eq!(get(&service, &address, "").await.status(), StatusCode::NOT_FOUND);
+    }
 }

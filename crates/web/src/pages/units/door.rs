@@ -1,0 +1,90 @@
+//! `/unit/{secret}` through a unit's link, `/unit` for its reporter who is signed in: the unit's own page.
+
+use axum::Router;
+use axum::extract::{Form, Path, State};
+use axum::response::{IntoResponse as _, Redirect, Response};
+use axum::routing::{get, post};
+use domain::permission::{Act, Actor, Refusal, may};
+use store::{Page as Rows, ReportFile};
+
+use super::own::{Own, OwnPage};
+use crate::address;
+use crate::error::AppError;
+use crate::pages::follow::{AnswerForm, FollowPage, keep_answer, photo_of};
+use crate::pages::report::door::holder;
+use crate::security::SignedIn;
+use crate::state::AppState;
+
+/// Latest reports shown.
+pub(super) const SHOWN: u64 = 100;
+
+/// This file's addresses.
+pub(super) fn routes() -> Router<AppState> {
+    Router::new()
+        .route("/unit", get(signed_in))
+        .route("/unit/{secret}", get(show))
+        .route("/unit/{secret}/{report_ref}", get(report))
+        .route("/unit/{secret}/{report_ref}/photo/{id}", get(photo))
+        .route("/unit/{secret}/{report_ref}/question/{id}", post(answer))
+}
+
+async fn page(state: &AppState, unit: &str, form: &str, base: &str) -> Result<Response, AppError> {
+    let name = state.store().find_unit(unit).await?.and_then(|unit| unit.name);
+    let questions = state.store().open_questions_of(unit).await?;
+    let lines = state.store().reports_of_unit(unit, Rows::first(SHOWN)).await?;
+    state.page(&OwnPage::new(Own { unit, name, form, base, questions: &questions, lines: &lines }))
+}
+
+async fn signed_in(State(state): State<AppState>, signed_in: SignedIn) -> Result<Response, AppError> {
+    let Actor::Person { unit: Some(unit), .. } = &signed_in.0 else {
+        return Err(Refusal::NotYourUnit.into());
+    };
+    signed_in.may(&Act::ReadUnitReports { unit })?;
+    page(&state, unit, "/report", "/reports").await
+}
+
+async fn show(State(state): State<AppState>, Path(secret): Path<String>) -> Result<Response, AppError> {
+    let (link, actor) = holder(&state, &secret).await?;
+    may(&actor, &Act::ReadUnitReports { unit: &link.unit })?;
+    page(&state, &link.unit, &format!("/report/{secret}"), &format!("/unit/{secret}")).await
+}
+
+/// A report of the unit whose link it is; of other units' reports a link doesn't even tell whether there are any.
+async fn find(state: &AppState, secret: &str, report_ref: &str) -> Result<(Actor, ReportFile), AppError> {
+    let (_, actor) = holder(state, secret).await?;
+    let file = state.store().find_report_file(report_ref).await?;
+    let own = file.filter(|file| may(&actor, &Act::ReadUnitReports { unit: &file.report.unit }).is_ok());
+    let own = own.ok_or_else(|| AppError::NotFound(format!("Your unit sent no report {report_ref}.")))?;
+    Ok((actor, own))
+}
+
+fn of(secret: &str, report_ref: &str) -> String {
+    format!("/unit/{secret}/{}", address::segment(report_ref))
+}
+
+async fn report(
+    State(state): State<AppState>,
+    Path((secret, report_ref)): Path<(String, String)>,
+) -> Result<Response, AppError> {
+    let (_, file) = find(&state, &secret, &report_ref).await?;
+    let page = FollowPage::new(&state, &file, &of(&secret, &report_ref), false).await?;
+    state.page(&page.back_to("All reports of your unit", format!("/unit/{secret}")))
+}
+
+async fn photo(
+    State(state): State<AppState>,
+    Path((secret, report_ref, id)): Path<(String, String, i64)>,
+) -> Result<Response, AppError> {
+    find(&state, &secret, &report_ref).await?;
+    photo_of(&state, &report_ref, id).await
+}
+
+async fn answer(
+    State(state): State<AppState>,
+    Path((secret, report_ref, id)): Path<(String, String, i64)>,
+    Form(form): Form<AnswerForm>,
+) -> Result<Response, AppError> {
+    let (actor, file) = find(&state, &secret, &report_ref).await?;
+    keep_answer(&state, &actor, &file, id, &form).await?;
+    Ok(Redirect::to(&of(&secret, &report_ref)).into_response())
+}
