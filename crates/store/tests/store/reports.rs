@@ -282,13 +282,19 @@ fn a_unit_is_asked_and_answered() {
         let state =
             async || store.find_report_file("N-1").await.expect("read").expect("there").handling.state;
         assert_eq!(state().await, ReportState::Asked);
+        let open = store.open_questions_of("COVE-2").await.expect("read");
+        assert_eq!(open.iter().map(|question| question.id).collect::<Vec<_>>(), [id]);
+        assert!(store.open_questions_of("COVE-2B").await.expect("read").is_empty());
         store.answer_question(&cove(), at(3), id, "The left.").await.expect("answered");
         assert_eq!(state().await, ReportState::Received);
+        assert!(store.open_questions_of("COVE-2").await.expect("read").is_empty());
         let again = store.answer_question(&cove(), at(4), id, "The right.").await;
         assert!(matches!(again, Err(StoreError::Overtaken { .. })));
         store.sort_report(&oda, at(5), "N-1", &sorting(None)).await.expect("sorted");
         store.answer_report(&oda, at(6), "N-1", "The slider is changed.").await.expect("answered");
         assert_eq!(state().await, ReportState::Answered);
+        let sorted = store.sorted_reports_on("RC-100", Page::first(9)).await.expect("read");
+        assert!(sorted.iter().any(|line| line.report.report_ref == "N-1"), "{sorted:?}");
         // Sorting anew does not take the answer back.
         store.sort_report(&oda, at(7), "N-1", &sorting(None)).await.expect("sorted");
         let file = store.find_report_file("N-1").await.expect("read").expect("there");
