@@ -39,7 +39,8 @@ pub fn lot_candidates(field: &Field, ledger: &Ledger, told: Told<'_>, most: usiz
     let there = |at: &&crate::ledger::Spell| {
         at.unit == told.unit && at.from <= told.found_on && told.found_on <= at.to
     };
-    let mut held: Vec<LotId> = ledger.spells.iter().filter(there).filter_map(|spell| spell.lot()).collect();
+    let mut held: Vec<LotId> =
+        ledger.spells.iter().filter(there).filter_map(crate::ledger::Spell::lot).collect();
     held.sort_unstable();
     held.dedup();
     let look = normalised(told.label);
