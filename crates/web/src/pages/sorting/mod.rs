@@ -175,7 +175,7 @@ async fn step(
     match step {
         Step::Aside => store.set_aside(by, now, &report_ref, text).await?,
         Step::Ask => store.ask(by, now, &report_ref, text).await.map(|_| ())?,
-        Step::Answer => store.answer_report(by, now, &report_ref, text).await.map(|_| ())?,
+        Step::Answer => store.answer_report(by, now, &report_ref, text).await?,
     }
     Ok(if step == Step::Aside {
         onward(next, &report_ref)
