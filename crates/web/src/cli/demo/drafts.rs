@@ -1,5 +1,7 @@
 //! Two changes of the demo: one with every section filled, before the board; one that the engineer has just begun.
 
+use std::collections::BTreeMap;
+
 use chrono::Days;
 use domain::analysis::{Holders, Recurrence};
 use domain::change_record::{
@@ -8,16 +10,17 @@ use domain::change_record::{
 use domain::class::{Criterion, Justification, Priority, decide};
 use domain::effectivity::{Effectivity, Stage};
 use domain::risk::Severity;
-use store::{CriterionAnswer, NewChange, RecordEdit, RequirementAnswer};
+use store::{CriterionAnswer, NewChange, NewWeighings, RecordEdit, RequirementAnswer};
 
 use super::Failure;
 use super::story::{Teller, key};
 use crate::pages::recurrences::{part_name, sentence};
 
 /// What the drafted change touches, with the reason.
-const TOUCHED: [(Criterion, &str); 3] = [
+const TOUCHED: [(Criterion, &str); 4] = [
     (Criterion::Safety, "Demo text: the part holds a load."),
     (Criterion::Reliability, "Demo text: fewer failures are the purpose."),
+    (Criterion::Weight, "Demo text: a heavier grade."),
     (Criterion::Retrofit, "Demo text: issued items get the part when they come back."),
 ];
 
@@ -26,6 +29,9 @@ pub(super) async fn whole(teller: &Teller<'_>, r: &Recurrence) -> Result<(), Fai
     let store = teller.state.store();
     let Some(new) = new_change(teller, r) else { return Ok(()) };
     let change_no = store.draft_change(&teller.engineer, teller.days_ago(14), &new).await?;
+    for weighed in specimens(teller, r, &new) {
+        store.add_weighings(&teller.engineer, teller.days_ago(13), &weighed).await?;
+    }
     let mut version = 1;
     for edit in sections(teller, r, &new, &change_no) {
         store.edit_record(&teller.engineer, teller.days_ago(13), &change_no, version, &edit).await?;
@@ -110,6 +116,25 @@ fn sections(teller: &Teller<'_>, r: &Recurrence, new: &NewChange, change_no: &st
             ),
         },
     ]
+}
+
+/// Weighed specimens of the proposed revision: each of the revision before, a little heavier. A size that nobody
+/// weighed before stays unweighed.
+fn specimens(teller: &Teller<'_>, r: &Recurrence, new: &NewChange) -> Vec<NewWeighings> {
+    const HEAVIER: f64 = 1.04;
+    let field = &teller.picture.field;
+    let Some(before) = field.find_revision(&new.part_no, &new.from_revision) else { return Vec::new() };
+    let mut by_size = BTreeMap::<Option<String>, Vec<f64>>::new();
+    for (size, mass_g) in &field.revisions[before].weighings {
+        by_size.entry(size.map(|size| field.sizes[size].to_owned())).or_default().push(*mass_g);
+    }
+    let made = |(size, before): (Option<String>, Vec<f64>)| NewWeighings {
+        part_no: field.part_names[r.part].to_owned(),
+        revision: new.to_revision.clone(),
+        size,
+        grams: before.iter().map(|grams| (grams * HEAVIER * 10.0).round() / 10.0).collect(),
+    };
+    by_size.into_iter().map(made).collect()
 }
 
 fn criteria() -> Vec<CriterionAnswer> {
