@@ -38,7 +38,7 @@ async function newLink(label) {
 async function answerThree(page, story) {
   await page.getByLabel("What happened?").fill(story);
   await page.getByRole("radio", { name: "Nobody", exact: true }).check();
-  await page.getByRole("radio", { name: "rescue carrier" }).check();
+  await page.getByRole("radio", { name: "load pack" }).check();
 }
 
 for (const script of [true, false]) {
