@@ -1,6 +1,7 @@
 //! Tests of the program as it is started: the binary itself, a fresh folder and database each, a real port.
 
 mod books;
+mod calc;
 mod database;
 mod doors;
 mod intake;

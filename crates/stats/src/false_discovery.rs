@@ -34,6 +34,25 @@ pub fn benjamini_hochberg(p_values: &[f64]) -> Result<Vec<f64>, StatsError> {
     Ok(adjusted)
 }
 
+/// Which comparisons Bonferroni's rule calls: `p m <= q`, so that any false call at all has probability at most `q`.
+///
+/// Far stricter than [`called`] where there are many comparisons.
+///
+/// # Errors
+/// As [`called`].
+///
+/// ```
+/// use stats::false_discovery::{bonferroni_called, called};
+/// let p = [0.01, 0.02, 0.9];
+/// assert_eq!(bonferroni_called(&p, 0.05).unwrap(), [true, false, false]);
+/// assert_eq!(called(&p, 0.05).unwrap(), [true, true, false]);
+/// ```
+pub fn bonferroni_called(p_values: &[f64], q: f64) -> Result<Vec<bool>, StatsError> {
+    called(p_values, q)?;
+    let total = p_values.len() as f64;
+    Ok(p_values.iter().map(|&p| p * total <= q).collect())
+}
+
 /// Which comparisons the step-up procedure calls at false-discovery rate `q`, in the order given.
 ///
 /// Compares `p_(r) m <= r q` directly, so that a value exactly on its line counts as called despite rounding.

@@ -3,6 +3,7 @@
 pub mod address;
 pub mod analyse;
 pub mod assets;
+pub mod calc;
 pub mod charts;
 pub mod cli;
 pub mod clock;

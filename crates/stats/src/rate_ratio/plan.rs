@@ -16,6 +16,8 @@ pub struct ExposureNeeded {
     pub power_at_log_form: f64,
     /// Exact power at `square_root_form`.
     pub power_at_square_root_form: f64,
+    /// Events expected in both groups at the exposure of the log form.
+    pub events_at_log_form: f64,
     /// The first exposure, rising in steps of 1 %, from which the exact power meets the wanted one twice running.
     pub exact: f64,
 }
@@ -127,6 +129,7 @@ pub fn exposure_needed(
         square_root_form,
         power_at_log_form: at(log_form),
         power_at_square_root_form: at(square_root_form),
+        events_at_log_form: log_form * base * (ratio + times),
         exact: first_sufficient(square_root_form, wanted_power, at),
     })
 }

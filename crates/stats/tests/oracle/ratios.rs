@@ -34,7 +34,7 @@ pub(super) fn rate_ratio_power(input: &Value) -> Value {
     assert!(plan.exact > 0.5 * plan.square_root_form && plan.exact < 2.0 * plan.square_root_form);
     json!({
         "t1_log_ratio": plan.log_form, "t1_sqrt": plan.square_root_form,
-        "events_total_at_t1_log_ratio": plan.log_form * base * (ratio + times),
+        "events_total_at_t1_log_ratio": plan.events_at_log_form,
         "exact_power_at_t1_log_ratio": plan.power_at_log_form,
         "exact_power_at_t1_sqrt": plan.power_at_square_root_form,
     })
@@ -48,6 +48,6 @@ pub(super) fn bh(input: &Value) -> Value {
         "n_rejected": called.iter().filter(|&&c| c).count(),
         "rejected": called,
         "adjusted": false_discovery::benjamini_hochberg(&p).expect("values"),
-        "bonferroni_rejected": p.iter().filter(|&&p| p * input["p"].as_array().map_or(0, Vec::len) as f64 <= q).count(),
+        "bonferroni_rejected": false_discovery::bonferroni_called(&p, q).expect("calls").iter().filter(|&&c| c).count(),
     })
 }

@@ -1,6 +1,7 @@
 //! The command line: one line and one file a command.
 
 pub mod analyse;
+pub mod calc;
 pub mod demo;
 pub mod export;
 pub mod import;
@@ -37,6 +38,8 @@ enum Command {
     Export(export::Export),
     /// Say what a data pack tells on a date, without a server.
     Analyse(analyse::Analyse),
+    /// Work one statistical method on lines of JSON, or on options.
+    Calc(calc::Calc),
 }
 
 /// What a command ends with: its error is printed as one sentence on stderr.
@@ -54,6 +57,7 @@ pub fn run() -> ExitCode {
         Command::Import(command) => command.run(),
         Command::Export(command) => command.run(),
         Command::Analyse(command) => command.run(),
+        Command::Calc(command) => command.run(),
     };
     match outcome {
         Ok(()) => ExitCode::SUCCESS,

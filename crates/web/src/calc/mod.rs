@@ -1,0 +1,77 @@
+//! The statistical methods by name: each takes one JSON object and gives one, so that anybody can check a figure.
+//!
+//! A family of methods is a file: what goes in as a struct, what comes out as an [`Answer`], and a table of [`Method`]s.
+//! Nothing is computed here; `stats` does that.
+
+mod answer;
+mod benches;
+mod changes;
+mod draws;
+mod forecasts;
+mod input;
+mod key_words;
+mod labels;
+mod lines;
+mod lives;
+mod masses;
+mod options;
+mod rates;
+mod repairs;
+mod reports;
+mod say;
+mod shares;
+mod survivals;
+mod tables;
+mod watch;
+mod words;
+
+#[cfg(test)]
+mod reference_tests;
+#[cfg(test)]
+mod tests;
+
+pub use answer::Answer;
+pub use input::CalcError;
+pub use lines::{Tally, calculate_lines};
+pub use options::read_options;
+pub use say::in_words;
+
+use serde_json::Value;
+
+/// One method.
+pub struct Method {
+    /// The name it is asked for by.
+    pub name: &'static str,
+    /// What it answers, in one sentence.
+    pub says: &'static str,
+    /// An input that works, as a line of JSON.
+    pub example: &'static str,
+    /// From an input object to its answer.
+    pub run: fn(&Value) -> Result<Answer, CalcError>,
+}
+
+const FAMILIES: [&[Method]; 13] = [
+    &rates::METHODS,
+    &shares::METHODS,
+    &lives::METHODS,
+    &survivals::METHODS,
+    &repairs::METHODS,
+    &forecasts::METHODS,
+    &tables::METHODS,
+    &watch::METHODS,
+    &reports::METHODS,
+    &benches::METHODS,
+    &masses::METHODS,
+    &labels::METHODS,
+    &changes::METHODS,
+];
+
+/// All methods, in the order of a list.
+pub fn methods() -> impl Iterator<Item = &'static Method> {
+    FAMILIES.into_iter().flatten()
+}
+
+/// The method of this name.
+pub fn method(name: &str) -> Option<&'static Method> {
+    methods().find(|method| method.name == name)
+}
