@@ -44,6 +44,7 @@ mod m20261125_000039_change_answer;
 mod m20261125_000040_change_decision;
 mod m20261125_000041_catalogue_mode;
 mod m20261125_000042_report_waiting;
+mod m20261126_000050_api_key_role;
 
 use sea_orm_migration::prelude::*;
 
@@ -96,6 +97,7 @@ impl MigratorTrait for Migrator {
             Box::new(m20261125_000040_change_decision::Migration),
             Box::new(m20261125_000041_catalogue_mode::Migration),
             Box::new(m20261125_000042_report_waiting::Migration),
+            Box::new(m20261126_000050_api_key_role::Migration),
         ]
     }
 }

@@ -35,6 +35,15 @@ pub enum Actor {
         /// The unit.
         unit: String,
     },
+    /// Another program that holds a key: it reads and reports, and decides nothing.
+    Key {
+        /// What the key is for, as the journal names it.
+        purpose: String,
+        /// The role it was made for.
+        role: Role,
+        /// The unit it reports for, on the key of a unit.
+        unit: Option<String>,
+    },
     /// The program itself: imports from the command line, housekeeping.
     Program,
     /// Somebody we know nothing of.
@@ -123,11 +132,18 @@ pub fn may(actor: &Actor, act: &Act<'_>) -> Result<(), Refusal> {
             | Act::AnswerQuestion { unit: of } => own_unit(unit, of),
             _ => Err(Refusal::SignInFirst),
         },
-        Actor::Person { id, role, unit, .. } => person_may(*id, *role, unit.as_deref(), act),
+        Actor::Key { role, unit, .. } => match act {
+            // Decisions are made by people, who can be asked why.
+            Act::SendReport { .. } | Act::ReadUnitReports { .. } | Act::ReadField | Act::ReadChanges => {
+                role_may(None, *role, unit.as_deref(), act)
+            }
+            _ => Err(Refusal::NotYourRole),
+        },
+        Actor::Person { id, role, unit, .. } => role_may(Some(*id), *role, unit.as_deref(), act),
     }
 }
 
-fn person_may(id: i64, role: Role, unit: Option<&str>, act: &Act<'_>) -> Result<(), Refusal> {
+fn role_may(id: Option<i64>, role: Role, unit: Option<&str>, act: &Act<'_>) -> Result<(), Refusal> {
     match (role, act) {
         (
             Role::UnitReporter,
@@ -135,7 +151,9 @@ fn person_may(id: i64, role: Role, unit: Option<&str>, act: &Act<'_>) -> Result<
             | Act::ReadUnitReports { unit: of }
             | Act::AnswerQuestion { unit: of },
         ) => unit.map_or(Err(Refusal::NotYourUnit), |own| own_unit(own, of)),
-        (Role::Board, Act::DecideChange { drafted_by }) if *drafted_by == Some(id) => Err(Refusal::OwnRecord),
+        (Role::Board, Act::DecideChange { drafted_by }) if drafted_by.is_some() && *drafted_by == id => {
+            Err(Refusal::OwnRecord)
+        }
         (
             Role::Engineer,
             Act::SendReport { .. }
@@ -217,6 +235,25 @@ mod tests {
         assert_eq!((read(Role::Engineer), read(Role::Board)), (Ok(()), Ok(())));
         assert_eq!(read(Role::Administrator), Err(Refusal::NotYourRole));
         assert_eq!(read(Role::UnitReporter), Err(Refusal::NotYourUnit));
+    }
+
+    #[test]
+    fn a_key_reads_and_reports_as_its_role_and_decides_nothing() {
+        let key = |role, unit: Option<&str>| Actor::Key {
+            purpose: "workshop sheet".into(),
+            role,
+            unit: unit.map(Into::into),
+        };
+        let (engineer, unit) = (key(Role::Engineer, None), key(Role::UnitReporter, Some("COVE-2")));
+        assert_eq!(may(&engineer, &Act::ReadField), Ok(()));
+        assert_eq!(may(&engineer, &Act::Sort), Err(Refusal::NotYourRole));
+        assert_eq!(
+            may(&key(Role::Board, None), &Act::DecideChange { drafted_by: None }),
+            Err(Refusal::NotYourRole)
+        );
+        assert_eq!(may(&unit, &Act::SendReport { unit: "COVE-2" }), Ok(()));
+        assert_eq!(may(&unit, &Act::ReadUnitReports { unit: "RIDGE-1" }), Err(Refusal::NotYourUnit));
+        assert_eq!(may(&unit, &Act::ReadField), Err(Refusal::NotYourRole));
     }
 
     #[test]

@@ -1,23 +1,26 @@
-//! Keys of programs that act for a person, kept by the digest of their token.
+//! Keys of other programs, each bound to a role or a unit and kept by the digest of its token.
 
 use chrono::{DateTime, Utc};
-use domain::permission::Actor;
+use domain::permission::{Actor, Role};
 use sea_orm::ActiveValue::Set;
 use sea_orm::entity::prelude::*;
 use sea_orm::{IntoActiveModel as _, QueryOrder as _};
 
 use crate::connect::Store;
 use crate::error::{Result, StoreError};
-use crate::journal::{Entry, enter, moment};
-use crate::user;
+use crate::journal::{Entry, enter, moment, named};
+use crate::read_back::Row;
+use crate::unit;
 
 #[derive(Clone, Debug, PartialEq, DeriveEntityModel)]
 #[sea_orm(table_name = "api_key")]
 pub(crate) struct Model {
     #[sea_orm(primary_key, auto_increment = false)]
     pub token_hash: String,
-    pub user_id: i64,
     pub label: String,
+    pub role: String,
+    pub unit: Option<String>,
+    pub made_by: String,
     pub made_at: DateTime<Utc>,
     pub revoked_at: Option<DateTime<Utc>>,
 }
@@ -32,10 +35,12 @@ impl ActiveModelBehavior for ActiveModel {}
 pub struct NewApiKey {
     /// The digest of its token.
     pub token_hash: String,
-    /// The person it acts for.
-    pub user_id: i64,
     /// What it is for, in words.
     pub label: String,
+    /// The role whose reading and reporting it may do.
+    pub role: Role,
+    /// The unit it reports for, on the key of a unit.
+    pub unit: Option<String>,
 }
 
 /// A key that was made.
@@ -43,59 +48,67 @@ pub struct NewApiKey {
 pub struct ApiKey {
     /// The digest of its token, by which it is revoked.
     pub token_hash: String,
-    /// The person it acts for.
-    pub user_id: i64,
     /// What it is for, in words.
     pub label: String,
+    /// The role whose reading and reporting it may do.
+    pub role: Role,
+    /// The unit it reports for, on the key of a unit.
+    pub unit: Option<String>,
+    /// Who made it.
+    pub made_by: String,
     /// When it was made.
     pub made_at: DateTime<Utc>,
     /// Since when it opens nothing any more.
     pub revoked_at: Option<DateTime<Utc>>,
 }
 
-fn key_of(row: Model) -> ApiKey {
-    let Model { token_hash, user_id, label, made_at, revoked_at } = row;
-    ApiKey { token_hash, user_id, label, made_at, revoked_at }
+fn key_of(row: Model) -> Result<ApiKey> {
+    let role = Row { table: "api_key", id: &row.label }.word("role", &row.role)?;
+    let Model { token_hash, label, unit, made_by, made_at, revoked_at, .. } = row;
+    Ok(ApiKey { token_hash, label, role, unit, made_by, made_at, revoked_at })
 }
 
 impl Store {
     /// Makes a key.
     ///
     /// # Errors
-    /// [`StoreError::Missing`] where nobody has the number, or they are retired.
+    /// [`StoreError::Missing`] where there is no such unit.
     pub async fn add_api_key(&self, by: &Actor, now: DateTime<Utc>, key: &NewApiKey) -> Result<()> {
         let tx = self.begin().await?;
-        let person = user::find_active(&tx, key.user_id).await?;
-        let person = person.ok_or_else(|| StoreError::missing("user", key.user_id))?;
+        if let Some(unit) = &key.unit {
+            unit::need(&tx, unit).await?;
+        }
         let row = ActiveModel {
             token_hash: Set(key.token_hash.clone()),
-            user_id: Set(key.user_id),
             label: Set(key.label.clone()),
+            role: Set(key.role.word().to_owned()),
+            unit: Set(key.unit.clone()),
+            made_by: Set(named(by).0),
             made_at: Set(moment(now)),
             revoked_at: Set(None),
         };
         Entity::insert(row).exec_without_returning(&tx).await?;
-        enter(&tx, by, now, Entry::new("make", "api key", &person.name)).await?;
+        enter(&tx, by, now, Entry::new("make", "api key", &key.label)).await?;
         Ok(tx.commit().await?)
     }
 
     /// All keys, latest first.
     pub async fn list_api_keys(&self) -> Result<Vec<ApiKey>> {
         let rows = Entity::find().order_by_desc(Column::MadeAt).all(self.reader()).await?;
-        Ok(rows.into_iter().map(key_of).collect())
+        rows.into_iter().map(key_of).collect()
     }
 
-    /// Whom the program behind a digest acts for, unless the key was revoked or the person retired.
+    /// As whom the program behind a digest acts, unless the key was revoked.
     pub async fn find_api_key(&self, token_hash: &str) -> Result<Option<Actor>> {
         let row = Entity::find_by_id(token_hash.to_owned())
             .filter(Column::RevokedAt.is_null())
             .one(self.reader())
             .await?;
-        let Some(row) = row else { return Ok(None) };
-        Ok(user::find_active(self.reader(), row.user_id).await?.map(|person| person.actor()))
+        let key = row.map(key_of).transpose()?;
+        Ok(key.map(|ApiKey { label, role, unit, .. }| Actor::Key { purpose: label, role, unit }))
     }
 
-    /// Revokes a key.
+    /// Revokes a key; one that was revoked before stays so.
     ///
     /// # Errors
     /// [`StoreError::Missing`] where there is no such key.
@@ -103,6 +116,9 @@ impl Store {
         let tx = self.begin().await?;
         let row = Entity::find_by_id(token_hash.to_owned()).one(&tx).await?;
         let row = row.ok_or_else(|| StoreError::missing("api key", "of this digest"))?;
+        if row.revoked_at.is_some() {
+            return Ok(());
+        }
         let label = row.label.clone();
         let mut row = row.into_active_model();
         row.revoked_at = Set(Some(moment(now)));

@@ -103,6 +103,7 @@ pub(crate) fn named(by: &Actor) -> (String, Option<i64>) {
     match by {
         Actor::Person { id, name, .. } => (name.clone(), Some(*id)),
         Actor::UnitLink { unit } => (format!("unit {unit}"), None),
+        Actor::Key { purpose, .. } => (format!("key {purpose}"), None),
         Actor::Program => ("the program".to_owned(), None),
         Actor::Anybody => ("somebody not signed in".to_owned(), None),
     }

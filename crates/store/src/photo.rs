@@ -1,12 +1,17 @@
 //! Photos that came with reports, as they were re-encoded on arrival.
 
+use chrono::{DateTime, Utc};
+use domain::permission::Actor;
+use domain::words::Problem;
 use sea_orm::ActiveValue::{NotSet, Set};
 use sea_orm::entity::prelude::*;
 use sea_orm::{QueryOrder as _, QuerySelect as _};
 
 use crate::connect::Store;
-use crate::error::Result;
+use crate::error::{Result, StoreError};
+use crate::journal::{Entry, enter};
 use crate::read_back::Row;
+use crate::report;
 
 #[derive(Clone, Debug, PartialEq, DeriveEntityModel)]
 #[sea_orm(table_name = "photo")]
@@ -117,6 +122,34 @@ impl Store {
     /// What is known of the photos of some reports, each with its report's reference, in the order they came.
     pub async fn photos_of(&self, report_refs: &[&str]) -> Result<Vec<(String, PhotoFacts)>> {
         facts_of(self.reader(), report_refs).await
+    }
+
+    /// Keeps one more photo of a report and says whether it was new; the same picture is kept once.
+    ///
+    /// # Errors
+    /// [`StoreError::Missing`] where there is no such report; [`StoreError::Refused`] where it has `most` photos.
+    pub async fn add_photo(
+        &self,
+        by: &Actor,
+        now: DateTime<Utc>,
+        report_ref: &str,
+        photo: &NewPhoto,
+        most: u64,
+    ) -> Result<bool> {
+        let tx = self.begin().await?;
+        report::need_row(&tx, report_ref).await?;
+        let of_report = Entity::find().filter(Column::ReportRef.eq(report_ref));
+        if of_report.clone().filter(Column::Sha256.eq(photo.sha256.as_str())).count(&tx).await? > 0 {
+            return Ok(false);
+        }
+        if of_report.count(&tx).await? >= most {
+            let why = format!("the report has {most} photographs already, which is the most");
+            return Err(StoreError::Refused(Problem::new("photo", why)));
+        }
+        add(&tx, report_ref, std::slice::from_ref(photo)).await?;
+        enter(&tx, by, now, Entry::new("add", "photo", report_ref)).await?;
+        tx.commit().await?;
+        Ok(true)
     }
 
     /// A photo by number.

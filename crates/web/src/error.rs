@@ -1,14 +1,13 @@
 //! What a reader is told when something can't be done: one sentence and a way onward; the log gets the detail.
 
-use axum::Json;
 use axum::extract::{Request, State};
 use axum::http::{StatusCode, header};
 use axum::middleware::Next;
 use axum::response::{Html, IntoResponse, Redirect, Response};
 use domain::permission::Refusal;
-use serde_json::json;
 use store::StoreError;
 
+use crate::api;
 use crate::pages::error::ErrorPage;
 use crate::security::request_number::RequestNumber;
 use crate::state::AppState;
@@ -97,7 +96,7 @@ impl IntoResponse for AppError {
     }
 }
 
-/// Middleware: gives every refusal that has no page of its own one, or JSON under `/api`.
+/// Middleware: gives every refusal that has no page of its own one, or a problem in JSON under `/api`.
 pub async fn dress(State(state): State<AppState>, request: Request, next: Next) -> Response {
     let path = request.uri().path().to_owned();
     let reads = request.method().is_safe();
@@ -114,8 +113,7 @@ pub async fn dress(State(state): State<AppState>, request: Request, next: Next) 
         .get::<Told>()
         .map_or_else(|| sentence_for(status).to_owned(), |told| told.0.clone());
     let mut dressed = if path.starts_with("/api/") {
-        (status, Json(json!({ "error": { "status": status.as_u16(), "says": sentence, "request": number } })))
-            .into_response()
+        api::problem::response(&response, sentence, number)
     } else if status == StatusCode::UNAUTHORIZED && reads {
         return Redirect::to(&crate::pages::sign_in::address_back_to(&back)).into_response();
     } else {

@@ -2,6 +2,7 @@
 
 pub mod address;
 pub mod analyse;
+pub mod api;
 pub mod assets;
 pub mod calc;
 pub mod charts;

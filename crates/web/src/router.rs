@@ -16,7 +16,7 @@ use tower_http::trace::TraceLayer;
 
 use crate::security::request_number::RequestNumber;
 use crate::state::AppState;
-use crate::{assets, error, pages, security};
+use crate::{api, assets, error, pages, security};
 
 /// Long enough for a large data pack on a slow line.
 const LONGEST_REQUEST: Duration = Duration::from_mins(10);
@@ -34,10 +34,12 @@ pub fn router(state: &AppState) -> Result<Router, tower_http::csrf::ConfigError>
     let router = Router::new()
         .merge(pages::routes(state))
         .route("/static/{set}/{*name}", get(assets::serve))
+        // What is merged below it takes no cookie, so that no other site can act for a reader there.
+        .layer(csrf)
+        .merge(api::routes(state))
         .fallback(|| async { StatusCode::NOT_FOUND })
         // From the inside outwards: the last one sees a request first.
         .layer(DefaultBodyLimit::max(state.config().limits.form_bytes))
-        .layer(csrf)
         .layer(TimeoutLayer::with_status_code(StatusCode::REQUEST_TIMEOUT, LONGEST_REQUEST))
         .layer(CatchPanicLayer::custom(|_: Box<dyn std::any::Any + Send>| {
             let mut response = axum::response::Response::new(axum::body::Body::empty());

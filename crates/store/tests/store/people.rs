@@ -54,13 +54,7 @@ fn whoever_is_retired_or_changed_is_signed_out() {
         store.edit_user(&Actor::Program, at(1), id, &edit).await.expect("changed");
         assert_eq!(store.find_sign_in("first", at(2)).await.expect("read"), None);
         assert_eq!(store.find_user(id).await.expect("read").expect("there").role, Role::Board);
-        store
-            .add_api_key(&oda, at(2), &NewApiKey { token_hash: "k".into(), user_id: id, label: "l".into() })
-            .await
-            .expect("made");
-        assert!(store.find_api_key("k").await.expect("read").is_some());
         store.retire_user(&Actor::Program, at(3), id).await.expect("retired");
-        assert_eq!(store.find_api_key("k").await.expect("read"), None);
         assert_eq!(store.find_password("oda").await.expect("read"), None);
         assert!(matches!(
             store.add_sign_in(at(4), "second", id, at(300)).await,
@@ -103,6 +97,33 @@ fn a_unit_link_opens_until_it_is_revoked() {
         store.revoke_unit_link(&Actor::Program, at(2), id).await.expect("revoked");
         assert_eq!(store.find_unit_link("t").await.expect("read"), None);
         assert_eq!(store.list_unit_links(Some("COVE-2")).await.expect("read")[0].revoked_at, Some(at(2)));
+    });
+}
+
+#[test]
+fn a_key_acts_for_its_role_or_unit_until_it_is_revoked() {
+    on_both(|fresh| async move {
+        let store = &fresh.store;
+        let key = NewApiKey {
+            token_hash: "k".into(),
+            label: "workshop sheet".into(),
+            role: Role::UnitReporter,
+            unit: Some("COVE-2".into()),
+        };
+        let nowhere = store.add_api_key(&Actor::Program, at(0), &key).await;
+        assert!(matches!(nowhere, Err(StoreError::Missing { noun: "unit", .. })));
+        store.add_unit(&Actor::Program, at(0), &unit("COVE-2")).await.expect("added");
+        store.add_api_key(&Actor::Program, at(1), &key).await.expect("made");
+        let acts = Actor::Key { purpose: key.label, role: key.role, unit: key.unit };
+        assert_eq!(store.find_api_key("k").await.expect("read"), Some(acts));
+        for minute in [2, 3] {
+            store.revoke_api_key(&Actor::Program, at(minute), "k").await.expect("revoked");
+        }
+        assert_eq!(store.find_api_key("k").await.expect("read"), None);
+        let kept = store.list_api_keys().await.expect("read").remove(0);
+        assert_eq!((kept.made_by.as_str(), kept.revoked_at), ("the program", Some(at(2))));
+        let unknown = store.revoke_api_key(&Actor::Program, at(4), "x").await;
+        assert!(matches!(unknown, Err(StoreError::Missing { noun: "api key", .. })));
     });
 }
 

@@ -11,6 +11,7 @@
 //!    signing in goes through `limits::paced`. Larger bodies: `DefaultBodyLimit::max(..)` on that route.
 //! 5. One line in [`for_each_page`], so that the template test fills it. `pages/desk.rs` is the pattern.
 
+pub mod api_keys;
 pub mod catalogue;
 pub mod changes;
 pub mod desk;
@@ -42,6 +43,7 @@ pub fn routes(state: &AppState) -> Router<AppState> {
     let all = [
         catalogue::routes(),
         changes::routes(state),
+        api_keys::routes(),
         desk::routes(),
         follow::routes(),
         health::routes(),
@@ -79,6 +81,8 @@ pub fn for_each_page(visitor: &mut impl PageVisitor) {
     visitor.visit::<changes::EditPage>();
     visitor.visit::<changes::NewChangePage>();
     visitor.visit::<changes::WeighPage>();
+    visitor.visit::<api_keys::ApiPage>();
+    visitor.visit::<api_keys::NewKeyPage>();
     visitor.visit::<desk::DeskPage>();
     visitor.visit::<error::ErrorPage>();
     visitor.visit::<follow::FollowPage>();

@@ -111,8 +111,8 @@ async fn what_is_not_there_is_said_in_html_and_under_api_in_json() {
     assert_eq!(page.status(), StatusCode::NOT_FOUND);
     assert!(text(page).await.contains("There is no such page."));
     let api = get(&service, "/api/no/such", "").await;
-    assert_eq!(api.headers()[header::CONTENT_TYPE], "application/json");
-    assert!(text(api).await.contains(r#""says":"There is no such page.""#));
+    assert_eq!(api.headers()[header::CONTENT_TYPE], "application/problem+json");
+    assert!(text(api).await.contains(r#""detail":"There is no such address.""#));
 }
 
 #[tokio::test]

@@ -23,6 +23,11 @@ impl Problem {
         self.field == field
     }
 
+    /// The field's id.
+    pub fn field(&self) -> &str {
+        &self.field
+    }
+
     /// The sentence.
     pub fn says(&self) -> &str {
         &self.says

@@ -17,6 +17,7 @@ use crate::security::SignedIn;
 use crate::state::AppState;
 
 pub use list::{Filter, LotsPage};
+pub(crate) use reach::{lines_of, where_held};
 pub use sheet::LotPage;
 
 #[derive(Deserialize)]
@@ -55,7 +56,11 @@ async fn show(
     state.page(&page)
 }
 
-fn find(field: &Field, lot_no: &str, maker: Option<&str>) -> Result<LotId, AppError> {
+/// The lot of a number, and of a maker where several used it.
+///
+/// # Errors
+/// A sentence saying that there is none or that there are several.
+pub(crate) fn find(field: &Field, lot_no: &str, maker: Option<&str>) -> Result<LotId, AppError> {
     let maker = match maker {
         Some(name) => Some(field.makers.find(name).ok_or_else(no_such_lot)?),
         None => None,

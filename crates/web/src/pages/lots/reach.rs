@@ -26,13 +26,13 @@ impl Tallies {
 }
 
 /// The lines of a lot, in the order of the recurrences.
-pub(super) fn lines_of(analysis: &Analysis, lot: LotId) -> Vec<(&Recurrence, &LotLine)> {
+pub(crate) fn lines_of(analysis: &Analysis, lot: LotId) -> Vec<(&Recurrence, &LotLine)> {
     let line = |r: &'_ Recurrence| r.lots.iter().position(|line| line.lot == lot);
     analysis.recurrences.iter().filter_map(|r| Some((r, &r.lots[line(r)?]))).collect()
 }
 
 /// Items of a lot at each unit on the date: in service, and waiting; most in service first.
-pub(super) fn where_held(analysis: &Analysis, lot: LotId) -> Vec<(Option<UnitId>, u64, u64)> {
+pub(crate) fn where_held(analysis: &Analysis, lot: LotId) -> Vec<(Option<UnitId>, u64, u64)> {
     let mut held: BTreeMap<Option<UnitId>, (u64, u64)> = BTreeMap::new();
     for line in analysis.ledger.held.iter().filter(|held| held.stock == Stock::Lot(lot)) {
         let at = held.entry(line.unit).or_default();

@@ -207,7 +207,11 @@ async fn page(
     state.page(&page)
 }
 
-fn find<'a>(picture: &'a Picture, (part_no, mode): &Key) -> Result<&'a Recurrence, AppError> {
+/// The recurrence of a part and a mode.
+///
+/// # Errors
+/// A sentence saying that there is none.
+pub(crate) fn find<'a>(picture: &'a Picture, (part_no, mode): &Key) -> Result<&'a Recurrence, AppError> {
     let field = &picture.field;
     let part = field.part_names.find(part_no);
     let mode = field.find_mode(mode);

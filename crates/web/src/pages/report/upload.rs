@@ -6,12 +6,12 @@ use store::NewPhoto;
 
 use super::answers::Answers;
 use crate::error::AppError;
-use crate::photo::develop;
+use crate::photo::{Photo, develop};
 use crate::secrets::digest_hex;
 use crate::view::Problem;
 
 /// Most photographs with one report.
-const MOST_PHOTOS: usize = 6;
+pub(crate) const MOST_PHOTOS: usize = 6;
 /// Longest answer that is read at all, in bytes; the form's own limits are far below.
 const LONGEST_FIELD: usize = 64 * 1024;
 
@@ -58,18 +58,22 @@ async fn add_photo(sent: &mut Sent, bytes: Vec<u8>) -> Result<(), AppError> {
         sent.problems.push(Problem::new("photo", "Six photographs at most; choose the ones that show most."));
         return Ok(());
     }
-    let developed = tokio::task::spawn_blocking(move || develop(&bytes)).await.map_err(AppError::inside)?;
-    match developed {
-        Ok(photo) => sent.photos.push(NewPhoto {
-            sha256: digest_hex(&photo.jpeg),
-            media_type: "image/jpeg".to_owned(),
-            width: photo.width,
-            height: photo.height,
-            bytes: photo.jpeg,
-        }),
+    match tokio::task::spawn_blocking(move || develop(&bytes)).await.map_err(AppError::inside)? {
+        Ok(photo) => sent.photos.push(to_keep(photo)),
         Err(why) => sent.problems.push(Problem::new("photo", why.to_string())),
     }
     Ok(())
+}
+
+/// A developed picture as it is kept.
+pub(crate) fn to_keep(photo: Photo) -> NewPhoto {
+    NewPhoto {
+        sha256: digest_hex(&photo.jpeg),
+        media_type: "image/jpeg".to_owned(),
+        width: photo.width,
+        height: photo.height,
+        bytes: photo.jpeg,
+    }
 }
 
 fn unreadable(error: &MultipartError) -> AppError {

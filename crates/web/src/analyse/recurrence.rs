@@ -1,0 +1,149 @@
+//! A recurrence as JSON.
+
+use chrono::NaiveDate;
+use domain::analysis::Recurrence;
+use domain::field::Field;
+use serde::Serialize;
+use utoipa::ToSchema;
+
+use super::lot::{ConcentrationView, LotView};
+use super::rate::{FractionView, RateView};
+
+/// A recurrence: two or more relevant reports of one mode on one part, or one with harm.
+#[derive(Clone, Debug, Serialize, ToSchema)]
+#[schema(as = Recurrence)]
+pub struct RecurrenceView {
+    /// The part that fails.
+    #[schema(examples("RC-131"))]
+    pub part_no: String,
+    /// How it fails, a code of the catalogue.
+    #[schema(examples("ZIP-1"))]
+    pub mode: String,
+    /// Relevant reports.
+    pub reports: u32,
+    /// Items they tell of.
+    pub items: u32,
+    /// Item-years of every item that contains the part.
+    #[schema(minimum = 0)]
+    pub item_years: f64,
+    /// The fewest item-years the books allow.
+    #[schema(minimum = 0)]
+    pub item_years_low: f64,
+    /// The most item-years the books allow.
+    #[schema(minimum = 0)]
+    pub item_years_high: f64,
+    /// Failures per exposure; `null` where no issue is on record.
+    pub rate: Option<RateView>,
+    /// Risk with the catalogue's severity, before a person has judged it; `null` without exposure.
+    pub risk: Option<RiskView>,
+    /// End-item lots, those that stand out first.
+    pub lots: Vec<LotView>,
+    /// Other factors; `null` where too little is known to compare.
+    pub concentrations: Option<Vec<ConcentrationView>>,
+    /// The fitted life; `null` where too few failures tell of it.
+    pub life: Option<LifeView>,
+    /// Reports to come.
+    pub forecast: Option<ForecastView>,
+    /// Share of failures that are reported, from inspections against reports.
+    pub reporting_fraction: Option<FractionView>,
+    /// When the watch first raised its signal.
+    pub first_signal_on: Option<NaiveDate>,
+}
+
+/// Risk by the tables of MIL-STD-882E.
+#[derive(Clone, Debug, Serialize, ToSchema)]
+#[schema(as = Risk)]
+pub struct RiskView {
+    /// Severity category: 1 catastrophic to 4 negligible.
+    #[schema(minimum = 1, maximum = 4)]
+    pub severity: u8,
+    /// Probability level of the mishap: A frequent to E improbable, F eliminated.
+    #[schema(examples("C"), pattern = "^[A-F]$")]
+    pub probability: &'static str,
+    /// Risk level.
+    #[schema(examples("Serious"))]
+    pub level: &'static str,
+    /// How the probability was found.
+    pub basis: String,
+}
+
+/// A fitted life.
+#[derive(Clone, Copy, Debug, Serialize, ToSchema)]
+#[schema(as = Life)]
+pub struct LifeView {
+    /// The distribution that was fitted.
+    #[schema(examples("weibull"))]
+    pub model: &'static str,
+    /// Shape, without unit; above 1 the rate grows with age.
+    #[schema(exclusive_minimum = 0)]
+    pub shape: f64,
+    /// Scale, in years in service.
+    #[schema(exclusive_minimum = 0)]
+    pub scale_years: f64,
+    /// Age by which one item in ten has failed, in years in service.
+    #[schema(minimum = 0)]
+    pub b10_years: f64,
+}
+
+/// Reports to come, on items in service on the date and without new issues.
+#[derive(Clone, Copy, Debug, Serialize, ToSchema)]
+#[schema(as = Forecast)]
+pub struct ForecastView {
+    /// How far it looks ahead.
+    pub months: u32,
+    /// Reports expected.
+    #[schema(minimum = 0)]
+    pub expected: f64,
+    /// Lower limit at 90 %.
+    #[schema(minimum = 0)]
+    pub low: f64,
+    /// Upper limit at 90 %.
+    #[schema(minimum = 0)]
+    pub high: f64,
+}
+
+impl RecurrenceView {
+    /// The view of one recurrence.
+    pub fn new(field: &Field, recurrence: &Recurrence) -> Self {
+        let years = &recurrence.item_years;
+        Self {
+            part_no: field.part_names[recurrence.part].to_owned(),
+            mode: field.modes[recurrence.mode].code.to_string(),
+            reports: recurrence.reports,
+            items: recurrence.items,
+            item_years: years.best,
+            item_years_low: years.low,
+            item_years_high: years.high,
+            rate: recurrence.rate.map(RateView::from),
+            risk: recurrence.risk.as_ref().map(|risk| RiskView {
+                severity: risk.severity.number(),
+                probability: risk.probability.word(),
+                level: risk.level.word(),
+                basis: risk.basis.clone(),
+            }),
+            lots: recurrence.lots.iter().map(|line| LotView::new(field, line)).collect(),
+            concentrations: recurrence
+                .concentrations
+                .as_ref()
+                .map(|all| all.iter().map(ConcentrationView::from).collect()),
+            life: recurrence.life.as_ref().map(|life| LifeView {
+                model: "weibull",
+                shape: life.shape,
+                scale_years: life.scale_years,
+                b10_years: life.b10_years,
+            }),
+            forecast: recurrence.forecast.map(|forecast| ForecastView {
+                months: forecast.months,
+                expected: forecast.expected,
+                low: forecast.low,
+                high: forecast.high,
+            }),
+            reporting_fraction: recurrence.reporting_fraction.map(|fraction| FractionView {
+                estimate: fraction.estimate,
+                low: fraction.low,
+                high: fraction.high,
+            }),
+            first_signal_on: recurrence.first_signal_on,
+        }
+    }
+}

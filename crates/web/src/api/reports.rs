@@ -1,0 +1,158 @@
+//! `/reports`: a program sends a report for a unit and asks what became of it.
+
+pub(super) mod new_report;
+pub(super) mod photos;
+pub(super) mod standing;
+
+use axum::Json;
+use axum::extract::{Path, State};
+use axum::http::{StatusCode, header};
+use axum::response::{IntoResponse as _, Response};
+use domain::caution::{Caution, for_report};
+use domain::permission::{Act, Actor};
+use domain::receipt::ReceiptCode;
+use domain::report::Report;
+use serde::Serialize;
+use store::{IntakeFacts, ReportFile};
+use utoipa::ToSchema;
+
+use self::new_report::NewReport;
+use self::standing::Standing;
+use super::caller::Caller;
+use super::problem::{ApiError, FieldProblem, Problem};
+use super::sent::Sent;
+use crate::address::segment;
+use crate::error::AppError;
+use crate::picture::Picture;
+use crate::secrets::{Token, digest_hex};
+use crate::state::AppState;
+
+/// The receipt of a report.
+#[derive(Serialize, ToSchema)]
+pub(super) struct Receipt {
+    /// The report's reference, by which it is asked for.
+    #[schema(examples("K7M4-RT9X"))]
+    pub(super) report_ref: String,
+    /// The code for the tag and the radio.
+    #[schema(examples("K7M4-RT9X"))]
+    pub(super) receipt_code: String,
+    /// Whether this was sent before under the same `client_key`; nothing was kept anew then.
+    pub(super) sent_before: bool,
+    /// What to do with the item now, to be shown to whoever sent the report.
+    pub(super) cautions: Vec<&'static str>,
+    /// Where the unit follows its report without signing in; a secret. `null` where it was first sent with another key.
+    pub(super) follow_url: Option<String>,
+}
+
+/// Send a report
+///
+/// The same checks as the form's. Sent again with the same `client_key` for the same unit, it gives the first receipt
+/// with status 200 and keeps nothing anew.
+#[utoipa::path(post, path = "/reports", tag = "Reports", operation_id = "send_report",
+    request_body(content = NewReport, example = json!(super::samples::new_report())),
+    responses(
+        (status = 201, description = "It is kept; `Location` says where to ask for it.", body = Receipt,
+            headers(("location" = String)), example = json!(super::samples::receipt())),
+        (status = 200, description = "It was kept before.", body = Receipt),
+        (status = 415, description = "Not JSON.", body = Problem, content_type = "application/problem+json"),
+    ),
+)]
+pub(super) async fn send(
+    State(state): State<AppState>,
+    caller: Caller,
+    Sent(sent): Sent<NewReport>,
+) -> Result<Response, ApiError> {
+    let unit = unit_of(&caller, &sent)?;
+    caller.may(&Act::SendReport { unit: &unit })?;
+    let code = ReceiptCode::draw(&mut || state.secrets().bits());
+    let report = sent.report(code.as_str(), &unit, state.today());
+    let report = report.map_err(ApiError::Fields)?;
+    let picture = state.picture().await?;
+    let unknown = unknown(&state, &picture, &report).await?;
+    if !unknown.is_empty() {
+        return Err(ApiError::Fields(unknown));
+    }
+    let client_key = sent.client_key();
+    // Whoever may guess a client's key must not find the receipt, so that its secret follows from the bearer's too.
+    let opens = digest_hex(format!("receipt {} {client_key}", caller.token.as_str()).as_bytes());
+    let opens = Token::parse(&opens).ok_or_else(|| AppError::inside("a digest has the shape of a token"))?;
+    let facts = IntakeFacts {
+        receipt_code: code.to_string(),
+        client_key: digest_hex(format!("api {unit} {client_key}").as_bytes()),
+        secret_hash: opens.digest(),
+        unit_link_id: None,
+        altered_by: sent.altered_by(),
+    };
+    let kept = state.store().send_report(&caller.actor, state.now(), &report, &facts, &[]).await?;
+    let first = state.store().find_report(&kept.report_ref).await?;
+    let follows = kept.secret_hash == facts.secret_hash;
+    let receipt = Receipt {
+        cautions: cautions(&picture, first.as_ref().unwrap_or(&report)),
+        follow_url: follows.then(|| format!("{}/follow/{}", state.base_url(), opens.as_str())),
+        receipt_code: kept.receipt_code,
+        sent_before: kept.sent_before,
+        report_ref: kept.report_ref,
+    };
+    let place = format!("{}/reports/{}", super::ROOT, segment(&receipt.report_ref));
+    let status = if receipt.sent_before { StatusCode::OK } else { StatusCode::CREATED };
+    Ok((status, [(header::LOCATION, place)], Json(receipt)).into_response())
+}
+
+/// The unit that is named, or the key's own.
+fn unit_of(caller: &Caller, sent: &NewReport) -> Result<String, ApiError> {
+    let own = if let Actor::Key { unit, .. } = &caller.actor { unit.clone() } else { None };
+    let named = sent.unit.as_deref().map(str::trim).filter(|unit| !unit.is_empty()).map(str::to_owned);
+    named.or(own).ok_or_else(|| ApiError::field("unit", "Write the code of the unit that reports."))
+}
+
+/// Names the books don't know.
+async fn unknown(
+    state: &AppState,
+    picture: &Picture,
+    report: &Report,
+) -> Result<Vec<FieldProblem>, ApiError> {
+    let mut problems = Vec::new();
+    let parts = [("item_part_no", Some(&report.item_part_no)), ("part_no", report.part_no.as_ref())];
+    for (field, part_no) in parts {
+        if part_no.is_some_and(|part_no| picture.field.part_names.find(part_no).is_none()) {
+            problems.push(FieldProblem::new(field, "There is no such part in the books."));
+        }
+    }
+    if state.store().find_unit(&report.unit).await?.is_none() {
+        problems.push(FieldProblem::new("unit", "There is no such unit in the books."));
+    }
+    Ok(problems)
+}
+
+fn cautions(picture: &Picture, report: &Report) -> Vec<&'static str> {
+    let part = report.part_no.as_deref().and_then(|part_no| picture.field.part_names.find(part_no));
+    let kind = part.map(|part| picture.field.kind_of(part));
+    for_report(report, kind).into_iter().map(Caution::words).collect()
+}
+
+/// A report and what became of it
+#[utoipa::path(get, path = "/reports/{report_ref}", tag = "Reports", operation_id = "report",
+    params(("report_ref" = String, Path, description = "The reference on the receipt.", example = "K7M4-RT9X")),
+    responses(
+        (status = 200, description = "Where it stands, with questions and answers.", body = Standing,
+            example = json!(super::samples::standing())),
+        (status = 404, description = "No such report.", body = Problem, content_type = "application/problem+json"),
+    ),
+)]
+pub(super) async fn show(
+    State(state): State<AppState>,
+    caller: Caller,
+    Path(report_ref): Path<String>,
+) -> Result<Json<Standing>, ApiError> {
+    Ok(Json(Standing::new(file(&state, &caller, &report_ref).await?)))
+}
+
+/// What is kept of a report that the caller may read.
+async fn file(state: &AppState, caller: &Caller, report_ref: &str) -> Result<ReportFile, ApiError> {
+    let file = state.store().find_report_file(report_ref).await?;
+    let file = file.ok_or_else(|| AppError::NotFound("There is no such report.".to_owned()));
+    // A unit's key learns nothing of references that aren't its own, not even that they exist.
+    let unit = file.as_ref().map(|file| file.report.unit.clone()).unwrap_or_default();
+    caller.may(&Act::ReadUnitReports { unit: &unit })?;
+    Ok(file?)
+}

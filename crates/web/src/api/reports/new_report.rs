@@ -1,0 +1,201 @@
+//! A report as a program sends it: the fields of `reports.csv` that the form asks for, read as the form reads them.
+
+use chrono::NaiveDate;
+use domain::report::{Altered, FoundWhen, Harm, ItemFate, LotKnown, Report};
+use serde::{Deserialize, Serialize};
+use utoipa::ToSchema;
+use utoipa::openapi::schema::{Object, ObjectBuilder, SchemaType, Type};
+
+use crate::api::problem::FieldProblem;
+use crate::pages::report::answers::Answers;
+
+/// A report to be sent. What is left out or `null` isn't known.
+#[derive(Debug, Default, Serialize, Deserialize, ToSchema)]
+#[serde(deny_unknown_fields)]
+pub(in crate::api) struct NewReport {
+    /// Your own key of this report: sent again with it, the report is kept once. 8 to 120 signs without spaces.
+    #[schema(value_type = String, required = true, min_length = 8, max_length = 120, pattern = "^[!-~]+$",
+        examples("workshop-2026-0117"))]
+    client_key: Option<String>,
+    /// The unit that reports; a unit's key may leave it out.
+    #[schema(max_length = 120, examples("COVE-2"))]
+    pub(super) unit: Option<String>,
+    /// The end item.
+    #[schema(value_type = String, required = true, min_length = 1, max_length = 120, examples("RC-100"))]
+    item_part_no: Option<String>,
+    /// What happened, in the reporter's words: 1 to 4,000 letters.
+    #[schema(value_type = String, required = true, min_length = 1, max_length = 4000, pattern = "\\S",
+        examples("zip bust open climbing out of the boat"))]
+    narrative: Option<String>,
+    #[schema(schema_with = harm, required = true)]
+    harm: Option<String>,
+    /// When it was found: not in the future, not more than 30 years ago; today where it is left out.
+    #[schema(value_type = Option<NaiveDate>)]
+    found_on: Option<String>,
+    /// The part that failed, where the reporter can say.
+    #[schema(max_length = 120, pattern = "^[^\\u0000-\\u001F\\u007F-\\u009F]*$", examples("RC-131"))]
+    part_no: Option<String>,
+    /// The item's size.
+    #[schema(max_length = 120, pattern = "^[^\\u0000-\\u001F\\u007F-\\u009F]*$", examples("M"))]
+    size: Option<String>,
+    /// The item's serial number.
+    #[schema(max_length = 120, pattern = "^[^\\u0000-\\u001F\\u007F-\\u009F]*$")]
+    serial: Option<String>,
+    #[schema(schema_with = lot_known)]
+    lot_known: Option<String>,
+    /// What the lot label says, as written.
+    #[schema(max_length = 120, pattern = "^[^\\u0000-\\u001F\\u007F-\\u009F]*$", examples("TB-0418"))]
+    lot_text: Option<String>,
+    /// The maker on the label.
+    #[schema(max_length = 120, pattern = "^[^\\u0000-\\u001F\\u007F-\\u009F]*$")]
+    maker: Option<String>,
+    /// What they were doing.
+    #[schema(max_length = 120, pattern = "^[^\\u0000-\\u001F\\u007F-\\u009F]*$")]
+    activity: Option<String>,
+    #[schema(schema_with = found_when)]
+    found_when: Option<String>,
+    /// Weeks worn, as the reporter judges.
+    #[schema(minimum = 0, maximum = 5200)]
+    worn_weeks: Option<f64>,
+    #[schema(schema_with = altered)]
+    altered: Option<String>,
+    /// Who altered or mended it, in words.
+    #[schema(max_length = 120, pattern = "^[^\\u0000-\\u001F\\u007F-\\u009F]*$")]
+    altered_by: Option<String>,
+    #[schema(schema_with = item_fate)]
+    item_fate: Option<String>,
+    /// Items alike in this one report; 1 where it is left out.
+    #[schema(value_type = Option<u32>, minimum = 1, maximum = 10000)]
+    quantity: Option<u64>,
+}
+
+/// The words of a fixed list.
+fn words<'a>(says: &str, all: impl Iterator<Item = &'a str>) -> ObjectBuilder {
+    ObjectBuilder::new().schema_type(Type::String).description(Some(says)).enum_values(Some(all))
+}
+
+/// The same where it may be left out.
+fn maybe<'a>(says: &str, all: impl Iterator<Item = &'a str>) -> Object {
+    let all: Vec<Option<&str>> = all.map(Some).chain([None]).collect();
+    let kind = SchemaType::from_iter([Type::String, Type::Null]);
+    ObjectBuilder::new().schema_type(kind).description(Some(says)).enum_values(Some(all)).build()
+}
+
+fn harm() -> Object {
+    words("Whether anybody was hurt.", Harm::ALL.iter().map(|word| word.word())).build()
+}
+
+fn lot_known() -> Object {
+    maybe(
+        "What could be said of the lot label; `read` wants `lot_text`.",
+        LotKnown::ALL.iter().map(|word| word.word()),
+    )
+}
+
+fn found_when() -> Object {
+    maybe("When it was found.", FoundWhen::ALL.iter().map(|word| word.word()))
+}
+
+fn altered() -> Object {
+    maybe("Whether the item had been changed since it was made.", Altered::ALL.iter().map(|word| word.word()))
+}
+
+fn item_fate() -> Object {
+    maybe("What became of the item.", ItemFate::ALL.iter().map(|word| word.word()))
+}
+
+/// Fields of the form that have another name here.
+const NAMES: [(&str, &str); 5] = [
+    ("story", "narrative"),
+    ("item", "item_part_no"),
+    ("part", "part_no"),
+    ("worn", "worn_weeks"),
+    ("fate", "item_fate"),
+];
+
+impl NewReport {
+    /// The report, as the form's own checks read it.
+    ///
+    /// # Errors
+    /// Everything that is wrong, each with its field.
+    pub(in crate::api) fn report(
+        &self,
+        report_ref: &str,
+        unit: &str,
+        today: NaiveDate,
+    ) -> Result<Report, Vec<FieldProblem>> {
+        let mut problems = Vec::new();
+        let key = self.client_key();
+        if !(8..=120).contains(&key.len()) || !key.bytes().all(|byte| byte.is_ascii_graphic()) {
+            problems.push(FieldProblem::new(
+                "client_key",
+                "Make a key of 8 to 120 letters, digits and signs without spaces, another for each report.",
+            ));
+        }
+        match self.answers().report(report_ref, unit, today) {
+            Ok(report) if problems.is_empty() => Ok(report),
+            Ok(_) => Err(problems),
+            Err(wrong) => {
+                problems.extend(wrong.iter().map(|problem| {
+                    let name = NAMES.iter().find(|(form, _)| *form == problem.field());
+                    FieldProblem::new(name.map_or(problem.field(), |(_, here)| here), problem.says())
+                }));
+                Err(problems)
+            }
+        }
+    }
+
+    /// The sender's own key.
+    pub(super) fn client_key(&self) -> &str {
+        self.client_key.as_deref().unwrap_or_default()
+    }
+
+    /// Who altered the item, in words.
+    pub(super) fn altered_by(&self) -> Option<String> {
+        self.altered_by.as_deref().map(str::trim).filter(|text| !text.is_empty()).map(str::to_owned)
+    }
+
+    fn answers(&self) -> Answers {
+        let text = |field: &Option<String>| field.clone().unwrap_or_default();
+        Answers {
+            story: text(&self.narrative),
+            item: text(&self.item_part_no),
+            part: text(&self.part_no),
+            size: text(&self.size),
+            lot_known: text(&self.lot_known),
+            lot_text: text(&self.lot_text),
+            maker: text(&self.maker),
+            serial: text(&self.serial),
+            found_when: text(&self.found_when),
+            found_on: text(&self.found_on),
+            worn: self.worn_weeks.map(|weeks| weeks.to_string()).unwrap_or_default(),
+            worn_unit: "weeks".to_owned(),
+            altered: text(&self.altered),
+            altered_by: text(&self.altered_by),
+            harm: text(&self.harm),
+            fate: text(&self.item_fate),
+            quantity: self.quantity.map(|n| n.to_string()).unwrap_or_default(),
+            activity: text(&self.activity),
+            client_key: String::new(),
+        }
+    }
+
+    /// The sample of the document.
+    pub(in crate::api) fn sample() -> Self {
+        let text = |text: &str| Some(text.to_owned());
+        Self {
+            client_key: text("workshop-2026-0117"),
+            unit: text("COVE-2"),
+            item_part_no: text("RC-100"),
+            narrative: text("zip bust open climbing out of the boat"),
+            harm: text("near_miss"),
+            found_on: text("2026-03-01"),
+            lot_known: text("read"),
+            lot_text: text("TB-0418"),
+            found_when: text("in_use"),
+            worn_weeks: Some(26.0),
+            quantity: Some(1),
+            ..Self::default()
+        }
+    }
+}

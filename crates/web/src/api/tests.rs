@@ -1,0 +1,112 @@
+//! The API through the whole service: keys, figures, problems and the document.
+
+use axum::Router;
+use axum::body::Body;
+use axum::http::{Request, StatusCode, header};
+use axum::response::Response;
+use domain::permission::{Actor, Role};
+use domain::unit::{Unit, UnitKind};
+use serde_json::Value;
+use store::NewApiKey;
+use tower::ServiceExt as _;
+
+use crate::state::AppState;
+use crate::testing::{noon, service, state, text};
+
+fn unit() -> Unit {
+    Unit {
+        unit: "COVE-2".into(),
+        name: None,
+        kind: UnitKind::Wearing,
+        parent_unit: None,
+        contact_email: None,
+    }
+}
+
+/// A key of a role, as its holder sends it.
+pub(super) async fn key(state: &AppState, role: Role, unit: Option<&str>) -> String {
+    let token = state.secrets().token();
+    let key =
+        NewApiKey { token_hash: token.digest(), label: "test".into(), role, unit: unit.map(Into::into) };
+    state.store().add_api_key(&Actor::Program, noon(), &key).await.unwrap();
+    token.as_str().to_owned()
+}
+
+/// A request with a key; without a body it is a GET, else a POST of JSON.
+pub(super) async fn ask(service: &Router, path: &str, key: &str, body: Option<Value>) -> Response {
+    let request = Request::builder().uri(path).header(header::AUTHORIZATION, format!("Bearer {key}"));
+    let request = match body {
+        None => request.body(Body::empty()),
+        Some(json) => request
+            .method("POST")
+            .header(header::CONTENT_TYPE, "application/json")
+            .body(Body::from(json.to_string())),
+    };
+    service.clone().oneshot(request.unwrap()).await.unwrap()
+}
+
+/// An answer read as JSON.
+pub(super) async fn json(response: Response) -> Value {
+    serde_json::from_str(&text(response).await).unwrap()
+}
+
+#[tokio::test]
+async fn a_key_opens_until_it_is_revoked_and_no_further_than_its_role() {
+    let state = state().await;
+    let service = service(&state);
+    let none = ask(&service, "/api/v1/analysis", "", None).await;
+    assert_eq!(none.status(), StatusCode::UNAUTHORIZED);
+    assert_eq!(none.headers()[header::WWW_AUTHENTICATE], "Bearer");
+    assert_eq!(none.headers()[header::CONTENT_TYPE], "application/problem+json");
+
+    let board = key(&state, Role::Board, None).await;
+    let answer = ask(&service, "/api/v1/analysis", &board, None).await;
+    assert_eq!(answer.status(), StatusCode::OK);
+    assert_eq!(json(answer).await["as_of"], "2026-03-03");
+
+    let kept = state.store().list_api_keys().await.unwrap();
+    state.store().revoke_api_key(&Actor::Program, noon(), &kept[0].token_hash).await.unwrap();
+    let revoked = ask(&service, "/api/v1/analysis", &board, None).await;
+    assert_eq!(revoked.status(), StatusCode::UNAUTHORIZED);
+}
+
+#[tokio::test]
+async fn a_units_key_reads_no_figures_and_a_problem_names_its_field() {
+    let state = state().await;
+    let service = service(&state);
+    state.store().add_unit(&Actor::Program, noon(), &unit()).await.unwrap();
+    let unit = key(&state, Role::UnitReporter, Some("COVE-2")).await;
+    let refused = ask(&service, "/api/v1/recurrences", &unit, None).await;
+    assert_eq!(refused.status(), StatusCode::FORBIDDEN);
+    let engineer = key(&state, Role::Engineer, None).await;
+    let wrong = ask(&service, "/api/v1/recurrences?limit=many", &engineer, None).await;
+    assert_eq!(wrong.status(), StatusCode::UNPROCESSABLE_ENTITY);
+    assert_eq!(json(wrong).await["problems"][0]["field"], "limit");
+    let nothing = ask(&service, "/api/v1/recurrences/RC-1/ZIP-1", &engineer, None).await;
+    assert_eq!(nothing.status(), StatusCode::NOT_FOUND);
+}
+
+#[tokio::test]
+async fn the_document_lists_every_route_and_every_route_wants_a_key() {
+    let sources = include_str!("mod.rs");
+    assert!(!sources.contains(".route("), "a route beside the table is in no document");
+    let service = service(&state().await);
+    let document = json(ask(&service, "/api/v1/openapi.json", "", None).await).await;
+    assert_eq!(document["openapi"], "3.1.0");
+    let paths = document["paths"].as_object().unwrap();
+    assert_eq!(
+        paths.values().map(|path| path.as_object().unwrap().len()).sum::<usize>(),
+        sources.matches(".routes(routes!(").count()
+    );
+    for (path, operations) in paths {
+        assert!(path.starts_with("/api/v1/"), "{path}");
+        for method in operations.as_object().unwrap().keys() {
+            let request =
+                Request::builder().method(method.to_uppercase().as_str()).uri(path.replace(['{', '}'], ""));
+            let answer = service.clone().oneshot(request.body(Body::empty()).unwrap()).await.unwrap();
+            let open = path.ends_with("/openapi.json");
+            let expected = if open { StatusCode::OK } else { StatusCode::UNAUTHORIZED };
+            assert_eq!(answer.status(), expected, "{method} {path}");
+        }
+    }
+}
