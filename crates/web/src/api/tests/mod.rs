@@ -1,5 +1,8 @@
 //! The API through the whole service: keys, figures, problems and the document.
 
+mod reports;
+mod schema;
+
 use axum::Router;
 use axum::body::Body;
 use axum::http::{Request, StatusCode, header};
@@ -88,7 +91,7 @@ async fn a_units_key_reads_no_figures_and_a_problem_names_its_field() {
 
 #[tokio::test]
 async fn the_document_lists_every_route_and_every_route_wants_a_key() {
-    let sources = include_str!("mod.rs");
+    let sources = include_str!("../mod.rs");
     assert!(!sources.contains(".route("), "a route beside the table is in no document");
     let service = service(&state().await);
     let document = json(ask(&service, "/api/v1/openapi.json", "", None).await).await;
@@ -108,5 +111,67 @@ async fn the_document_lists_every_route_and_every_route_wants_a_key() {
             let expected = if open { StatusCode::OK } else { StatusCode::UNAUTHORIZED };
             assert_eq!(answer.status(), expected, "{method} {path}");
         }
+    }
+}
+
+/// The schema of a body: of a request's or an answer's.
+fn schema_of(body: &Value) -> Option<(&Value, Option<&Value>)> {
+    let content = body["content"].as_object()?;
+    content.values().find_map(|media| Some((media.get("schema")?, media.get("example"))))
+}
+
+#[tokio::test]
+async fn every_sample_of_the_document_fits_its_schema_and_every_route_has_one() {
+    let service = service(&state().await);
+    let document = json(ask(&service, "/api/v1/openapi.json", "", None).await).await;
+    let mut samples = 0;
+    for (path, operations) in document["paths"].as_object().unwrap() {
+        for (method, operation) in operations.as_object().unwrap() {
+            assert!(operation["summary"].is_string(), "{method} {path} says nothing");
+            let answers = operation["responses"].as_object().unwrap();
+            let mut has_sample = path.ends_with("/openapi.json");
+            for body in answers.values().chain(operation.get("requestBody")) {
+                let Some((schema, Some(sample))) = schema_of(body) else { continue };
+                let faults = schema::faults(&document, schema, sample);
+                assert!(faults.is_empty(), "{method} {path}: {faults:#?}");
+                samples += 1;
+                has_sample = true;
+            }
+            assert!(has_sample, "{method} {path} shows no sample");
+            for status in answers.keys().filter(|status| *status >= &"400".to_owned()) {
+                let media = answers[status]["content"].as_object().unwrap();
+                assert_eq!(media.keys().collect::<Vec<_>>(), ["application/problem+json"], "{method} {path}");
+            }
+        }
+    }
+    assert!(samples >= 10, "{samples} samples are too few to believe");
+    for (name, schema) in document["components"]["schemas"].as_object().unwrap() {
+        for (field, of) in schema["properties"].as_object().into_iter().flatten() {
+            // What may be null refers to its schema beside the null, and is described there.
+            let described =
+                of["oneOf"].as_array().and_then(|all| all.iter().find(|one| one.get("$ref").is_some()));
+            assert!(described.unwrap_or(of)["description"].is_string(), "{name}.{field} has no description");
+        }
+    }
+}
+
+#[tokio::test]
+async fn a_real_answer_and_a_real_problem_fit_the_document() {
+    let state = state().await;
+    let service = service(&state);
+    let document = json(ask(&service, "/api/v1/openapi.json", "", None).await).await;
+    let engineer = key(&state, Role::Engineer, None).await;
+    for (path, name) in [
+        ("analysis", "Analysis"),
+        ("recurrences", "Recurrences"),
+        ("changes", "Changes"),
+        ("status", "Status"),
+        ("lots/TB-1", "Problem"),
+        ("changes?after=2026-001", "Problem"),
+    ] {
+        let answer = json(ask(&service, &format!("/api/v1/{path}"), &engineer, None).await).await;
+        let schema = serde_json::json!({ "$ref": format!("#/components/schemas/{name}") });
+        let faults = schema::faults(&document, &schema, &answer);
+        assert!(faults.is_empty(), "{path}: {faults:#?}");
     }
 }
