@@ -15,7 +15,7 @@ const STANDARD = {
   unit: ["/"],
   engineer: ["/", "/sorting", "/recurrences", "/lots", "/changes", "/status", "/packs", "/catalogue", "/journal"],
   board: ["/", "/changes", "/status"],
-  administrator: ["/", "/people"],
+  administrator: ["/", "/people", "/api"],
 };
 
 const [folder, role, ...pages] = process.argv.slice(2);

@@ -7,7 +7,7 @@ use axum::http::header::CONTENT_TYPE;
 use axum::response::IntoResponse;
 use utoipa::OpenApi;
 use utoipa::openapi::content::ContentBuilder;
-use utoipa::openapi::path::Operation;
+use utoipa::openapi::path::{Operation, Parameter};
 use utoipa::openapi::response::ResponseBuilder;
 use utoipa::openapi::schema::Schema;
 use utoipa::openapi::security::{Http, HttpAuthScheme, SecurityRequirement, SecurityScheme};
@@ -96,6 +96,11 @@ fn add_problems(operation: &mut Operation, sends: bool) {
     if sends || operation.parameters.is_some() {
         answers.push(("400", "The request can't be read."));
         answers.push(("422", "Fields or parameters that can't be used; nothing was kept."));
+    }
+    let is_after = |parameter: &RefOr<Parameter>| matches!(parameter, RefOr::T(one) if one.name == "after");
+    let is_list = operation.parameters.iter().flatten().any(is_after);
+    if is_list {
+        answers.push(("409", "What `after` names isn't in the list any more: begin again without it."));
     }
     for (status, says) in answers {
         let content = ContentBuilder::new().schema(Some(Ref::from_schema_name("Problem"))).build();

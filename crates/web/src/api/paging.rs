@@ -4,11 +4,15 @@ use serde::Deserialize;
 use utoipa::IntoParams;
 
 use super::problem::ApiError;
+use crate::error::AppError;
 
 /// Rows at once, where the caller doesn't say.
 const USUAL: usize = 20;
 /// Most rows at once.
 const MOST: usize = 200;
+
+const MOVED_ON: &str =
+    "What `after` names isn't in the list, or not any more: the books have moved on. Begin again without it.";
 
 /// Which part of a list is wanted.
 #[derive(Debug, Default, Deserialize, IntoParams)]
@@ -39,13 +43,11 @@ impl Paging {
                 .filter(|limit| (1..=MOST).contains(limit))
                 .ok_or_else(|| ApiError::field("limit", "Write a whole number from 1 to 200."))?,
         };
-        let start = match &self.after {
-            None => 0,
+        let start = match self.after.as_deref() {
+            None | Some("") => 0,
             Some(after) => {
-                let at = all.iter().position(|row| key(row) == *after);
-                1 + at.ok_or_else(|| {
-                    ApiError::field("after", "This isn't in the list. Begin again without `after`.")
-                })?
+                let at = all.iter().position(|row| key(row) == after);
+                1 + at.ok_or_else(|| AppError::Overtaken(MOVED_ON.to_owned()))?
             }
         };
         let is_last = start + limit >= all.len();
@@ -73,12 +75,12 @@ mod tests {
     }
 
     #[test]
-    fn a_limit_out_of_range_and_a_row_that_is_gone_are_named() {
-        for (limit, after, field) in
-            [(Some("0"), None, "limit"), (Some("x"), None, "limit"), (None, Some("9"), "after")]
-        {
-            let Err(ApiError::Fields(problems)) = part(limit, after) else { panic!("taken") };
-            assert_eq!(problems[0].field, field);
+    fn a_limit_out_of_range_is_named_and_a_row_that_is_gone_means_to_begin_again() {
+        for limit in ["0", "201", "x"] {
+            let Err(ApiError::Fields(problems)) = part(Some(limit), None) else { panic!("taken") };
+            assert_eq!(problems[0].field, "limit");
         }
+        assert!(matches!(part(None, Some("9")), Err(ApiError::Told(AppError::Overtaken(_)))));
+        assert_eq!(part(None, Some("")).unwrap().0.len(), 3);
     }
 }

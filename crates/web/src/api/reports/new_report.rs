@@ -157,26 +157,32 @@ impl NewReport {
 
     fn answers(&self) -> Answers {
         let text = |field: &Option<String>| field.clone().unwrap_or_default();
+        // An empty answer of the form means "not known"; here that is said by leaving the field out.
+        let exact = |field: &Option<String>| match field.as_deref() {
+            Some(word) if word.trim().is_empty() || word.trim() != word => "?".to_owned(),
+            word => word.unwrap_or_default().to_owned(),
+        };
         Answers {
             story: text(&self.narrative),
             item: text(&self.item_part_no),
             part: text(&self.part_no),
             size: text(&self.size),
-            lot_known: text(&self.lot_known),
+            lot_known: exact(&self.lot_known),
             lot_text: text(&self.lot_text),
             maker: text(&self.maker),
             serial: text(&self.serial),
-            found_when: text(&self.found_when),
-            found_on: text(&self.found_on),
+            found_when: exact(&self.found_when),
+            found_on: exact(&self.found_on),
             worn: self.worn_weeks.map(|weeks| weeks.to_string()).unwrap_or_default(),
             worn_unit: "weeks".to_owned(),
-            altered: text(&self.altered),
+            altered: exact(&self.altered),
             altered_by: text(&self.altered_by),
-            harm: text(&self.harm),
-            fate: text(&self.item_fate),
+            harm: exact(&self.harm),
+            fate: exact(&self.item_fate),
             quantity: self.quantity.map(|n| n.to_string()).unwrap_or_default(),
             activity: text(&self.activity),
             client_key: String::new(),
+            unit: String::new(),
         }
     }
 

@@ -113,7 +113,13 @@ async fn everything_wrong_with_a_report_is_named_by_its_field() {
     assert_eq!(fields(&unknown), ["item_part_no", "unit"]);
     let no_unit = json(ask(&service, PATH, &engineer, Some(report("torn-zip-1"))).await).await;
     assert_eq!(fields(&no_unit), ["unit"]);
-    for (field, value) in [("worn_weeks", made!("long")), ("relevant", made!(true))] {
+    for (field, value) in [
+        ("worn_weeks", made!("long")),
+        ("relevant", made!(true)),
+        ("found_on", made!("")),
+        ("found_when", made!("")),
+        ("harm", made!("none ")),
+    ] {
         let mut wrong = report("torn-zip-1");
         wrong[field] = value;
         let wrong = ask(&service, PATH, &engineer, Some(wrong)).await;
