@@ -18,7 +18,8 @@ use crate::state::AppState;
 
 /// A part of the list, in the order of the books.
 #[derive(Serialize, ToSchema)]
-pub(super) struct Changes {
+#[schema(as = Changes)]
+pub(super) struct ChangeList {
     /// The day of the figures.
     as_of: NaiveDate,
     /// The changes.
@@ -102,22 +103,22 @@ impl Change {
     }
 }
 
-/// Changes, in the order of the books
+/// ChangeList, in the order of the books
 #[utoipa::path(get, path = "/changes", tag = "Results", operation_id = "changes", params(Paging), responses(
-    (status = 200, description = "A part of the list.", body = Changes, example = json!(super::samples::changes())),
+    (status = 200, description = "A part of the list.", body = ChangeList, example = json!(super::samples::changes())),
 ))]
 pub(super) async fn list(
     State(state): State<AppState>,
     caller: Caller,
     Query(paging): Query<Paging>,
-) -> Result<Json<Changes>, ApiError> {
+) -> Result<Json<ChangeList>, ApiError> {
     caller.may(&Act::ReadChanges)?;
     let picture = state.picture().await?;
     let field = &picture.field;
     let key = |result: &&ChangeResult| field.changes[result.change].change_no.to_string();
     let (rows, next) = paging.part(picture.analysis.changes.iter().collect(), key)?;
     let changes = rows.into_iter().map(|result| Change::new(field, result)).collect();
-    Ok(Json(Changes { as_of: picture.analysis.as_of, changes, next }))
+    Ok(Json(ChangeList { as_of: picture.analysis.as_of, changes, next }))
 }
 
 /// One change

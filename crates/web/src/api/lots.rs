@@ -17,7 +17,8 @@ use crate::state::AppState;
 
 /// A lot.
 #[derive(Serialize, ToSchema)]
-pub(super) struct Lot {
+#[schema(as = Lot)]
+pub(super) struct LotSheet {
     /// The day of the figures.
     as_of: NaiveDate,
     /// Its number as marked.
@@ -102,7 +103,7 @@ pub(super) struct Of {
     maker: Option<String>,
 }
 
-impl Lot {
+impl LotSheet {
     pub(super) fn new(field: &Field, analysis: &Analysis, id: LotId) -> Self {
         let lot = &field.lots[id];
         let years = analysis.ledger.lot_years(|spell| spell.lot() == Some(id));
@@ -151,7 +152,7 @@ impl Lot {
 #[utoipa::path(get, path = "/lots/{lot_no}", tag = "Results", operation_id = "lot",
     params(("lot_no" = String, Path, description = "The number as marked.", example = "TB-0418"), Of),
     responses(
-        (status = 200, description = "The lot.", body = Lot, example = json!(super::samples::lot())),
+        (status = 200, description = "The lot.", body = LotSheet, example = json!(super::samples::lot())),
         (status = 404, description = "No such lot, or several: then name the maker.", body = Problem,
             content_type = "application/problem+json"),
     ),
@@ -161,9 +162,9 @@ pub(super) async fn show(
     caller: Caller,
     Path(lot_no): Path<String>,
     Query(of): Query<Of>,
-) -> Result<Json<Lot>, ApiError> {
+) -> Result<Json<LotSheet>, ApiError> {
     caller.may(&Act::ReadField)?;
     let picture = state.picture().await?;
     let lot = find(&picture.field, &lot_no, of.maker.as_deref())?;
-    Ok(Json(Lot::new(&picture.field, &picture.analysis, lot)))
+    Ok(Json(LotSheet::new(&picture.field, &picture.analysis, lot)))
 }

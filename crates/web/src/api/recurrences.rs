@@ -19,7 +19,8 @@ use crate::state::AppState;
 
 /// A part of the list, worst first: by harm, then by evidence, then by reports.
 #[derive(Serialize, ToSchema)]
-pub(super) struct Recurrences {
+#[schema(as = Recurrences)]
+pub(super) struct RecurrenceList {
     /// The day of the figures.
     as_of: NaiveDate,
     /// The recurrences.
@@ -92,14 +93,14 @@ impl RecurrenceEntry {
 
 /// Recurrences, worst first
 #[utoipa::path(get, path = "/recurrences", tag = "Results", operation_id = "recurrences", params(Paging), responses(
-    (status = 200, description = "A part of the list.", body = Recurrences,
+    (status = 200, description = "A part of the list.", body = RecurrenceList,
         example = json!(super::samples::recurrences())),
 ))]
 pub(super) async fn list(
     State(state): State<AppState>,
     caller: Caller,
     Query(paging): Query<Paging>,
-) -> Result<Json<Recurrences>, ApiError> {
+) -> Result<Json<RecurrenceList>, ApiError> {
     caller.may(&Act::ReadField)?;
     let picture = state.picture().await?;
     let field = &picture.field;
@@ -112,7 +113,7 @@ pub(super) async fn list(
         })
     };
     let recurrences = rows.into_iter().map(|r| RecurrenceEntry::new(field, r, record_of(r))).collect();
-    Ok(Json(Recurrences { as_of: picture.analysis.as_of, recurrences, next }))
+    Ok(Json(RecurrenceList { as_of: picture.analysis.as_of, recurrences, next }))
 }
 
 /// One recurrence

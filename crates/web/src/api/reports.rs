@@ -23,13 +23,14 @@ use super::problem::{ApiError, FieldProblem, Problem};
 use super::sent::Sent;
 use crate::address::segment;
 use crate::error::AppError;
-use crate::picture::Picture;
+use crate::pages::report::keep::keep_drawn;
 use crate::secrets::{Token, digest_hex};
 use crate::state::AppState;
 
 /// The receipt of a report.
 #[derive(Serialize, ToSchema)]
-pub(super) struct Receipt {
+#[schema(as = Receipt)]
+pub(super) struct ReportKept {
     /// The report's reference, by which it is asked for.
     #[schema(examples("K7M4-RT9X"))]
     pub(super) report_ref: String,
@@ -51,9 +52,9 @@ pub(super) struct Receipt {
 #[utoipa::path(post, path = "/reports", tag = "Reports", operation_id = "send_report",
     request_body(content = NewReport, example = json!(super::samples::new_report())),
     responses(
-        (status = 201, description = "It is kept; `Location` says where to ask for it.", body = Receipt,
+        (status = 201, description = "It is kept; `Location` says where to ask for it.", body = ReportKept,
             headers(("location" = String)), example = json!(super::samples::receipt())),
-        (status = 200, description = "It was kept before.", body = Receipt),
+        (status = 200, description = "It was kept before.", body = ReportKept),
         (status = 415, description = "Not JSON.", body = Problem, content_type = "application/problem+json"),
     ),
 )]
@@ -64,11 +65,9 @@ pub(super) async fn send(
 ) -> Result<Response, ApiError> {
     let unit = unit_of(&caller, &sent)?;
     caller.may(&Act::SendReport { unit: &unit })?;
-    let code = ReceiptCode::draw(&mut || state.secrets().bits());
-    let report = sent.report(code.as_str(), &unit, state.today());
-    let report = report.map_err(ApiError::Fields)?;
-    let picture = state.picture().await?;
-    let unknown = unknown(&state, &picture, &report).await?;
+    // The reference is the receipt's code, which is drawn when the report is kept.
+    let report = sent.report("", &unit, state.today()).map_err(ApiError::Fields)?;
+    let unknown = unknown(&state, &report).await?;
     if !unknown.is_empty() {
         return Err(ApiError::Fields(unknown));
     }
@@ -77,17 +76,18 @@ pub(super) async fn send(
     let opens = digest_hex(format!("receipt {} {client_key}", caller.token.as_str()).as_bytes());
     let opens = Token::parse(&opens).ok_or_else(|| AppError::inside("a digest has the shape of a token"))?;
     let facts = IntakeFacts {
-        receipt_code: code.to_string(),
+        receipt_code: String::new(),
         client_key: digest_hex(format!("api {unit} {client_key}").as_bytes()),
         secret_hash: opens.digest(),
         unit_link_id: None,
         altered_by: sent.altered_by(),
     };
-    let kept = state.store().send_report(&caller.actor, state.now(), &report, &facts, &[]).await?;
-    let first = state.store().find_report(&kept.report_ref).await?;
-    let follows = kept.secret_hash == facts.secret_hash;
-    let receipt = Receipt {
-        cautions: cautions(&picture, first.as_ref().unwrap_or(&report)),
+    let draw = || ReceiptCode::draw(&mut || state.secrets().bits());
+    let kept = keep_drawn(&state, &caller.actor, report.clone(), facts, &[], draw).await?;
+    let first = state.store().find_report(&kept.report_ref).await?.unwrap_or(report);
+    let follows = kept.secret_hash == opens.digest();
+    let receipt = ReportKept {
+        cautions: cautions(&state, &first).await?,
         follow_url: follows.then(|| format!("{}/follow/{}", state.base_url(), opens.as_str())),
         receipt_code: kept.receipt_code,
         sent_before: kept.sent_before,
@@ -105,16 +105,14 @@ fn unit_of(caller: &Caller, sent: &NewReport) -> Result<String, ApiError> {
     named.or(own).ok_or_else(|| ApiError::field("unit", "Write the code of the unit that reports."))
 }
 
-/// Names the books don't know.
-async fn unknown(
-    state: &AppState,
-    picture: &Picture,
-    report: &Report,
-) -> Result<Vec<FieldProblem>, ApiError> {
+/// Names the books don't know. They are looked up in the store: a report never waits for the picture of the field.
+async fn unknown(state: &AppState, report: &Report) -> Result<Vec<FieldProblem>, ApiError> {
     let mut problems = Vec::new();
     let parts = [("item_part_no", Some(&report.item_part_no)), ("part_no", report.part_no.as_ref())];
     for (field, part_no) in parts {
-        if part_no.is_some_and(|part_no| picture.field.part_names.find(part_no).is_none()) {
+        if let Some(part_no) = part_no
+            && state.store().revisions_of(part_no).await?.is_empty()
+        {
             problems.push(FieldProblem::new(field, "There is no such part in the books."));
         }
     }
@@ -124,10 +122,13 @@ async fn unknown(
     Ok(problems)
 }
 
-fn cautions(picture: &Picture, report: &Report) -> Vec<&'static str> {
-    let part = report.part_no.as_deref().and_then(|part_no| picture.field.part_names.find(part_no));
-    let kind = part.map(|part| picture.field.kind_of(part));
-    for_report(report, kind).into_iter().map(Caution::words).collect()
+async fn cautions(state: &AppState, report: &Report) -> Result<Vec<&'static str>, ApiError> {
+    let revisions = match &report.part_no {
+        Some(part_no) => state.store().revisions_of(part_no).await?,
+        None => Vec::new(),
+    };
+    let kind = revisions.last().map(|revision| revision.kind.as_str());
+    Ok(for_report(report, kind).into_iter().map(Caution::words).collect())
 }
 
 /// A report and what became of it

@@ -13,9 +13,9 @@ use serde_json::{Value, json};
 use store::{Answer, ChangeRecord, Handling, Question, ReportFile};
 
 use super::changes::Change;
-use super::lots::Lot;
+use super::lots::LotSheet;
 use super::recurrences::RecurrenceEntry;
-use super::reports::Receipt;
+use super::reports::ReportKept;
 use super::reports::new_report::NewReport;
 use super::reports::photos::Kept;
 use super::reports::standing::Standing;
@@ -47,7 +47,7 @@ pub(super) fn recurrences() -> Value {
 /// A lot.
 pub(super) fn lot() -> Value {
     let (field, analysis) = sample::field();
-    json!(field.lots.iter().next().map(|(id, _)| Lot::new(&field, &analysis, id)))
+    json!(field.lots.iter().next().map(|(id, _)| LotSheet::new(&field, &analysis, id)))
 }
 
 fn day() -> NaiveDate {
@@ -122,7 +122,7 @@ pub(super) fn new_report() -> Value {
 
 /// A receipt.
 pub(super) fn receipt() -> Value {
-    json!(Receipt {
+    json!(ReportKept {
         report_ref: REF.into(),
         receipt_code: REF.into(),
         sent_before: false,

@@ -33,14 +33,15 @@ pub(in crate::api) struct Standing {
     /// Photographs kept with it.
     photos: usize,
     /// Questions to the unit, first asked first.
-    questions: Vec<Question>,
+    questions: Vec<Asked>,
     /// Answers to the unit, first given first.
     answers: Vec<Answer>,
 }
 
 /// A question to the unit.
 #[derive(Serialize, ToSchema)]
-struct Question {
+#[schema(as = Question)]
+struct Asked {
     /// When it was asked.
     asked_at: DateTime<Utc>,
     /// What is asked.
@@ -63,7 +64,7 @@ struct Answer {
 impl Standing {
     pub(in crate::api) fn new(file: ReportFile) -> Self {
         let report = file.report;
-        let questions = file.questions.into_iter().map(|asked| Question {
+        let questions = file.questions.into_iter().map(|asked| Asked {
             asked_at: asked.asked_at,
             question: asked.question,
             answer: asked.answer,

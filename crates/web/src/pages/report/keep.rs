@@ -3,7 +3,7 @@
 use domain::permission::Actor;
 use domain::receipt::ReceiptCode;
 use domain::report::Report;
-use store::{IntakeFacts, NewPhoto, StoreError};
+use store::{IntakeFacts, NewPhoto, Receipt, StoreError};
 
 use crate::error::AppError;
 use crate::secrets::{Token, digest_hex};
@@ -35,31 +35,47 @@ pub struct Sending<'a> {
 /// What the store refuses.
 pub async fn keep(
     state: &AppState,
-    mut report: Report,
+    report: Report,
     sending: Sending<'_>,
-    mut draw: impl FnMut() -> ReceiptCode,
+    draw: impl FnMut() -> ReceiptCode,
 ) -> Result<Token, AppError> {
     let opens = Token::parse(&digest_hex(format!("receipt {}", sending.key.as_str()).as_bytes()));
     let opens = opens.ok_or_else(|| AppError::inside("a digest has the shape of a token"))?;
-    let mut facts = IntakeFacts {
+    let facts = IntakeFacts {
         receipt_code: String::new(),
         client_key: sending.key.digest(),
         secret_hash: opens.digest(),
         unit_link_id: sending.unit_link_id,
         altered_by: Some(sending.altered_by.trim().to_owned()).filter(|text| !text.is_empty()),
     };
-    for _ in 0..DRAWS {
+    match keep_drawn(state, sending.by, report, facts, sending.photos, draw).await {
+        Ok(_) => Ok(opens),
+        Err(StoreError::Missing { noun: "part", key }) => {
+            Err(AppError::Unusable(format!("There is no part {key}. Choose one from the list.")))
+        }
+        Err(error) => Err(error.into()),
+    }
+}
+
+/// Keeps a report and gives its receipt; the code in both is drawn here, and drawn again while it is taken.
+///
+/// # Errors
+/// What the store refuses.
+pub(crate) async fn keep_drawn(
+    state: &AppState,
+    by: &Actor,
+    mut report: Report,
+    mut facts: IntakeFacts,
+    photos: &[NewPhoto],
+    mut draw: impl FnMut() -> ReceiptCode,
+) -> Result<Receipt, StoreError> {
+    for left in (0..DRAWS).rev() {
         facts.receipt_code = draw().to_string();
         report.report_ref.clone_from(&facts.receipt_code);
-        let (by, now) = (sending.by, state.now());
-        match state.store().send_report(by, now, &report, &facts, sending.photos).await {
-            Ok(_) => return Ok(opens),
-            Err(StoreError::Taken { noun: "report" | "receipt", .. }) => {}
-            Err(StoreError::Missing { noun: "part", key }) => {
-                return Err(AppError::Unusable(format!("There is no part {key}. Choose one from the list.")));
-            }
-            Err(error) => return Err(error.into()),
+        match state.store().send_report(by, state.now(), &report, &facts, photos).await {
+            Err(StoreError::Taken { noun: "report" | "receipt", .. }) if left > 0 => {}
+            kept => return kept,
         }
     }
-    Err(AppError::inside("every receipt code that was drawn is taken"))
+    Err(StoreError::Taken { noun: "receipt", key: facts.receipt_code })
 }
