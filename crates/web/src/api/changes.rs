@@ -103,7 +103,7 @@ impl Change {
     }
 }
 
-/// ChangeList, in the order of the books
+/// Changes, in the order of the books
 #[utoipa::path(get, path = "/changes", tag = "Results", operation_id = "changes", params(Paging), responses(
     (status = 200, description = "A part of the list.", body = ChangeList, example = json!(super::samples::changes())),
 ))]
