@@ -33,7 +33,7 @@ pub(in crate::api) struct Standing {
     /// Photographs kept with it.
     photos: usize,
     /// Questions to the unit, first asked first.
-    questions: Vec<Asked>,
+    questions: Vec<Exchange>,
     /// Answers to the unit, first given first.
     answers: Vec<Answer>,
 }
@@ -41,7 +41,7 @@ pub(in crate::api) struct Standing {
 /// A question to the unit.
 #[derive(Serialize, ToSchema)]
 #[schema(as = Question)]
-struct Asked {
+struct Exchange {
     /// When it was asked.
     asked_at: DateTime<Utc>,
     /// What is asked.
@@ -64,7 +64,7 @@ struct Answer {
 impl Standing {
     pub(in crate::api) fn new(file: ReportFile) -> Self {
         let report = file.report;
-        let questions = file.questions.into_iter().map(|asked| Asked {
+        let questions = file.questions.into_iter().map(|asked| Exchange {
             asked_at: asked.asked_at,
             question: asked.question,
             answer: asked.answer,
