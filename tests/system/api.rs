@@ -18,7 +18,7 @@ async fn with_books(kind: Kind) -> (Program, reqwest::Client, String) {
     let link = link.trim();
     let path = &link[link.find("/sign-in/").expect("a link")..];
     let reader = visitor();
-    reader.post(format!("{}{path}", program.base)).send().await.unwrap();
+    reader.post(format!("{}{path}", program.base)).send().await.expect("an answer");
     let form = [("purpose", "system test"), ("role", "board"), ("unit", "")];
     let body = form.map(|(name, value)| format!("{name}={}", value.replace(' ', "+"))).join("&");
     let made = reader
@@ -27,8 +27,8 @@ async fn with_books(kind: Kind) -> (Program, reqwest::Client, String) {
         .body(body)
         .send()
         .await
-        .unwrap();
-    let page = made.text().await.unwrap();
+        .expect("an answer");
+    let page = made.text().await.expect("a text");
     let key = page.split("id=\"key\">").nth(1).and_then(|rest| rest.split('<').next());
     let key = key.unwrap_or_else(|| panic!("no key on the page: {page}")).to_owned();
     (program, reader, key)
@@ -36,9 +36,9 @@ async fn with_books(kind: Kind) -> (Program, reqwest::Client, String) {
 
 async fn ask(program: &Program, key: &str, path: &str) -> Value {
     let address = format!("{}/api/v1/{path}", program.base);
-    let answer = visitor().get(address).bearer_auth(key).send().await.unwrap();
+    let answer = visitor().get(address).bearer_auth(key).send().await.expect("an answer");
     assert_eq!(answer.status(), 200, "{path}: {}", program.log());
-    serde_json::from_str(&answer.text().await.unwrap()).unwrap()
+    serde_json::from_str(&answer.text().await.expect("a text")).expect("JSON")
 }
 
 #[tokio::test]
