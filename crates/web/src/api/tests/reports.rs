@@ -121,6 +121,7 @@ async fn everything_wrong_with_a_report_is_named_by_its_field() {
         ("harm", made!("none ")),
     ] {
         let mut wrong = report("torn-zip-1");
+        wrong["unit"] = "COVE-2".into();
         wrong[field] = value;
         let wrong = ask(&service, PATH, &engineer, Some(wrong)).await;
         assert_eq!(wrong.status(), StatusCode::UNPROCESSABLE_ENTITY);

@@ -48,13 +48,8 @@ pub async fn keep(
         unit_link_id: sending.unit_link_id,
         altered_by: Some(sending.altered_by.trim().to_owned()).filter(|text| !text.is_empty()),
     };
-    match keep_drawn(state, sending.by, report, facts, sending.photos, draw).await {
-        Ok(_) => Ok(opens),
-        Err(StoreError::Missing { noun: "part", key }) => {
-            Err(AppError::Unusable(format!("There is no part {key}. Choose one from the list.")))
-        }
-        Err(error) => Err(error.into()),
-    }
+    keep_drawn(state, sending.by, report, facts, sending.photos, draw).await?;
+    Ok(opens)
 }
 
 /// Keeps a report and gives its receipt; the code in both is drawn here, and drawn again while it is taken.
@@ -68,14 +63,18 @@ pub(crate) async fn keep_drawn(
     mut facts: IntakeFacts,
     photos: &[NewPhoto],
     mut draw: impl FnMut() -> ReceiptCode,
-) -> Result<Receipt, StoreError> {
-    for left in (0..DRAWS).rev() {
+) -> Result<Receipt, AppError> {
+    for _ in 0..DRAWS {
         facts.receipt_code = draw().to_string();
         report.report_ref.clone_from(&facts.receipt_code);
         match state.store().send_report(by, state.now(), &report, &facts, photos).await {
-            Err(StoreError::Taken { noun: "report" | "receipt", .. }) if left > 0 => {}
-            kept => return kept,
+            Ok(receipt) => return Ok(receipt),
+            Err(StoreError::Taken { noun: "report" | "receipt", .. }) => {}
+            Err(StoreError::Missing { noun: "part", key }) => {
+                return Err(AppError::Unusable(format!("There is no part {key}. Choose one from the list.")));
+            }
+            Err(error) => return Err(error.into()),
         }
     }
-    Err(StoreError::Taken { noun: "receipt", key: facts.receipt_code })
+    Err(AppError::inside("every receipt code that was drawn is taken"))
 }
