@@ -19,6 +19,9 @@ pub enum CalcError {
     /// The method refuses a value.
     #[error(transparent)]
     Refused(#[from] StatsError),
+    /// The program fails where it should have answered or refused.
+    #[error("the program fails on this input, which is a fault of its own; please report it")]
+    Fault,
 }
 
 impl CalcError {
@@ -116,6 +119,24 @@ impl<'de> Deserialize<'de> for Count {
         }
         deserializer.deserialize_any(Words)
     }
+}
+
+/// A value whose size the method's own checks leave open, but beyond which it would run for hours or lose its digits.
+pub(super) fn within(what: &'static str, value: f64, low: f64, high: f64) -> Result<f64, CalcError> {
+    if (low..=high).contains(&value) {
+        return Ok(value);
+    }
+    let short = |value: f64| match value.abs() {
+        0.0 => "0".to_owned(),
+        1e-3..1e6 => value.to_string(),
+        _ => format!("{value:e}"),
+    };
+    Err(CalcError::Input(format!(
+        "{what} is {} but must be from {} to {}",
+        short(value),
+        short(low),
+        short(high)
+    )))
 }
 
 /// A two-sided confidence, checked by the method's library when it is taken out.

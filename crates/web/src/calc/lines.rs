@@ -59,5 +59,5 @@ fn answer_line(method: &Method, line: &[u8]) -> Result<Answer, CalcError> {
     let input: Value = serde_json::from_slice(line).map_err(|error| {
         CalcError::input(format!("not a line of JSON: {error}; {} works", method.example))
     })?;
-    (method.run)(&input)
+    method.answer(&input)
 }

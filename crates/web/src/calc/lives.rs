@@ -9,7 +9,7 @@ use stats::lifetimes::{Life, Lifetimes};
 use stats::{Confidence, Interval, Probability, StatsError};
 
 use super::answer::answer;
-use super::input::{Number, confidence, one, read, zero};
+use super::input::{Number, confidence, one, read, within, zero};
 use super::say::{at, limits, number, percent};
 use super::{Answer, CalcError, Method};
 
@@ -56,8 +56,11 @@ struct Observation {
     entry: Number,
 }
 
-fn lifetimes(observations: &[Observation]) -> Result<Lifetimes, StatsError> {
-    Lifetimes::new(observations.iter().map(|o| {
+fn lifetimes(observations: &[Observation]) -> Result<Lifetimes, CalcError> {
+    for o in observations {
+        within("w", o.w.0, 1e-12, 1e12)?;
+    }
+    Ok(Lifetimes::new(observations.iter().map(|o| {
         // Without an upper age the library refuses the life and says which.
         let high = o.hi.map_or(f64::INFINITY, |age| age.0);
         let life = match o.kind {
@@ -67,7 +70,7 @@ fn lifetimes(observations: &[Observation]) -> Result<Lifetimes, StatsError> {
             Kind::Interval => Life::failed_between(o.lo.0, high),
         };
         life.watched_from(o.entry.0).times(o.w.0)
-    }))
+    }))?)
 }
 
 #[derive(Clone, Copy, Deserialize)]

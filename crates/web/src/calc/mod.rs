@@ -47,7 +47,7 @@ pub struct Method {
     /// An input that works, as a line of JSON.
     pub example: &'static str,
     /// From an input object to its answer.
-    pub run: fn(&Value) -> Result<Answer, CalcError>,
+    run: fn(&Value) -> Result<Answer, CalcError>,
 }
 
 const FAMILIES: [&[Method]; 13] = [
@@ -65,6 +65,13 @@ const FAMILIES: [&[Method]; 13] = [
     &labels::METHODS,
     &changes::METHODS,
 ];
+
+impl Method {
+    /// The answer to an input. A fault of the program costs this one answer, not those asked for after it.
+    pub fn answer(&self, input: &Value) -> Result<Answer, CalcError> {
+        std::panic::catch_unwind(|| (self.run)(input)).unwrap_or(Err(CalcError::Fault))
+    }
+}
 
 /// All methods, in the order of a list.
 pub fn methods() -> impl Iterator<Item = &'static Method> {

@@ -6,7 +6,7 @@ use stats::rate_ratio::{self, Group};
 use stats::{Confidence, poisson_rate as rate};
 
 use super::answer::answer;
-use super::input::{Count, Number, confidence, exposure, names, read};
+use super::input::{Count, Number, confidence, exposure, names, read, within};
 use super::say::{at, events, limits, number, percent};
 use super::{Answer, CalcError, Method};
 
@@ -150,7 +150,8 @@ fn ratio_power(input: &Value) -> Result<Answer, CalcError> {
     }
     let i: PlanInput = read(input)?;
     let conf = against(i.alpha_one_sided)?;
-    let plan = rate_ratio::exposure_needed(i.rate2.0, i.ratio.0, i.t2_over_t1.0, conf, i.power.0)?;
+    let ratio = within("ratio", i.ratio.0, 1e-3, 1e3)?;
+    let plan = rate_ratio::exposure_needed(i.rate2.0, ratio, i.t2_over_t1.0, conf, i.power.0)?;
     Ok(answer! {
         "t1_log_ratio": plan.log_form, "t1_sqrt": plan.square_root_form,
         "events_total_at_t1_log_ratio": plan.events_at_log_form,

@@ -6,7 +6,7 @@ use stats::reporting_delay::{Period, chain_ladder, nowcast};
 use stats::reporting_fraction::{ReportingFraction, Survey};
 
 use super::answer::answer;
-use super::input::{Count, Number, confidence, names, plain, read, whole};
+use super::input::{Count, Number, confidence, names, plain, read, whole, within};
 use super::say::{at, limits, number};
 use super::{Answer, CalcError, Method};
 
@@ -93,6 +93,7 @@ struct SurveyInput {
 
 fn fraction(input: &Value) -> Result<Answer, CalcError> {
     let i: SurveyInput = read(input)?;
+    within("voluntary_reports", i.voluntary_reports.0 as f64, 0.0, 1e5)?;
     let survey = Survey {
         items: i.items_in_service.0,
         reports: i.voluntary_reports.0,

@@ -6,7 +6,7 @@ use stats::shrinkage::{self, Cell, Fit, Gamma};
 use stats::{Confidence, Probability, StatsError, false_discovery, funnel};
 
 use super::answer::answer;
-use super::input::{Count, Number, exposure, names, plain, read};
+use super::input::{Count, Number, exposure, names, plain, read, within};
 use super::say::number;
 use super::{Answer, CalcError, Method};
 
@@ -60,11 +60,8 @@ struct TwoInput {
 }
 
 /// A value that the library takes as checked.
-fn positive(what: &'static str, value: Number) -> Result<f64, StatsError> {
-    if value.0 > 0.0 && value.0.is_finite() {
-        return Ok(value.0);
-    }
-    Err(StatsError::OutOfRange { what, value: value.0, accepted: "a finite number above 0" })
+fn positive(what: &'static str, value: Number) -> Result<f64, CalcError> {
+    within(what, value.0, 1e-300, 1e12)
 }
 
 fn scores(input: &Value) -> Result<Answer, CalcError> {

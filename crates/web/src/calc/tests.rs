@@ -107,6 +107,27 @@ fn a_refusal_names_the_value_and_what_is_accepted() {
             json!({"counts": [1e12, 1], "exposure": [1, 1], "max_window": 1}),
             "counts add up to 1000000000001 but must be at most 20000 for 99999 replicates",
         ),
+        (
+            "rate_ratio_power",
+            json!({"rate2": 0.01, "ratio": 1e12, "t2_over_t1": 4, "alpha_one_sided": 0.05, "power": 0.8}),
+            "ratio is 1e12 but must be from 0.001 to 1000",
+        ),
+        (
+            "under_reporting",
+            json!({"items_in_service": 1e12, "voluntary_reports": 1e12, "inspected": 9, "found_failed": 1, "conf": 0.9}),
+            "voluntary_reports is 1e12 but must be from 0 to 100000",
+        ),
+        (
+            "eb_scores",
+            json!({"n": 5, "expected": 0.8, "alpha": 9e15, "beta": 1.5}),
+            "alpha is 9e15 but must be from 1e-300 to 1e12",
+        ),
+        (
+            "life_mle",
+            json!({"dist": "weibull", "conf": 0.9, "bp_fraction": 0.1,
+                "observations": [{"kind": "exact", "lo": 5, "hi": 5, "w": 1e300}]}),
+            "w is 1e300 but must be from 1e-12 to 1e12",
+        ),
         ("bh", json!({"p": [0.1, 1.5], "q": 0.05}), "p-value number 2 is 1.5 but must be from 0 to 1"),
     ] {
         assert_eq!(refusal(name, &input), words, "{name} {input}");
@@ -264,6 +285,23 @@ fn an_answer_in_words_begins_with_its_sentence() {
     );
     let none = say("rate_ratio", json!({"x1": 0, "t1": 9, "x2": 0, "t2": 9, "ratio0": 1, "conf": 0.9}));
     assert!(none.contains("\n  rate ratio: no estimate\n"), "{none}");
+}
+
+#[test]
+fn a_fault_of_the_program_costs_one_line_alone() {
+    let faulty = super::Method {
+        name: "faulty",
+        says: "Fails where the input is empty.",
+        example: "{\"k\": 1}",
+        run: |input| {
+            if super::input::names(input, "k") { Ok(super::Answer::default()) } else { panic!("a fault") }
+        },
+    };
+    let mut out = Vec::new();
+    let tally = calculate_lines(&faulty, &b"{}\n{\"k\": 1}\n"[..], &mut out).expect("no trouble");
+    assert_eq!(tally, Tally { lines: 2, failed: 1 });
+    let text = String::from_utf8(out).expect("text");
+    assert!(text.contains("a fault of its own") && text.ends_with("\n{}\n"), "{text}");
 }
 
 #[test]

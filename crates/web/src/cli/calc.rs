@@ -55,7 +55,7 @@ impl Calc {
                 failed => Err(format!("{failed} of {} lines have no answer", tally.lines).into()),
             };
         }
-        let answer = (method.run)(&calc::read_options(method, &values)?)?;
+        let answer = method.answer(&calc::read_options(method, &values)?)?;
         if json {
             serde_json::to_writer(&mut *out, &answer)?;
             writeln!(out)?;
