@@ -20,7 +20,7 @@ pub use conclusion::conclusion;
 pub use gate::{Draft, Missing, missing_before_submission};
 pub use required::{check as check_requirement, mass_limit};
 pub use requirement_check::{RequirementCheck, Verdict, verdict};
-pub use revision::next_revision;
+pub use revision::{next_revision, suggested_revisions};
 pub use state::{Disposition, NotAllowed, after_decision, may_become};
 
 use crate::words::words;

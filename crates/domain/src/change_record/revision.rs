@@ -1,5 +1,8 @@
 //! The letter of the next revision of a part.
 
+use crate::change::ChangeState;
+use crate::field::{Field, PartId, RevisionId};
+
 /// Letters not used for revisions, since they are taken for digits or other letters (drawing practice as in
 /// ASME Y14.35, from memory).
 const UNUSED: [char; 6] = ['I', 'O', 'Q', 'S', 'X', 'Z'];
@@ -15,6 +18,29 @@ pub fn next_revision(revision: &str) -> String {
     let (head, tail) = revision.split_at(revision.len() - digits);
     let number: u64 = tail.parse().unwrap_or(1);
     format!("{head}{}", number + 1)
+}
+
+/// What a new change of a part would go from and to: from the latest revision that things are made to, to the next one
+/// that nobody has taken. A revision that is only proposed by a change not built yet is nothing to start from.
+///
+/// `None` for a part without such a revision.
+pub fn suggested_revisions(field: &Field, part: PartId) -> Option<(String, String)> {
+    let revisions = &field.parts[part].revisions;
+    let only_proposed = |revision: RevisionId| {
+        field
+            .changes
+            .rows()
+            .iter()
+            .any(|change| change.to == revision && !change.state.is_some_and(ChangeState::is_built))
+            && !field.lots.rows().iter().any(|lot| lot.revision == revision)
+    };
+    let from = revisions.iter().rev().find(|&&revision| !only_proposed(revision))?;
+    let name = |revision: RevisionId| &*field.revisions[revision].revision;
+    let mut to = next_revision(name(*from));
+    while revisions.iter().any(|&revision| name(revision) == to) {
+        to = next_revision(&to);
+    }
+    Some((name(*from).to_owned(), to))
 }
 
 fn next_letters(mut letters: Vec<char>) -> String {
@@ -33,11 +59,52 @@ fn next_letters(mut letters: Vec<char>) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::catalogue::Catalogue;
+    use crate::change::Change;
+    use crate::field::FieldBuilder;
+    use crate::part::PartRevision;
 
     #[test]
     fn letters_that_look_like_digits_are_skipped() {
         let next = ["A", "H", "N", "P", "R", "W", "Y", "AY"].map(next_revision);
         assert_eq!(next, ["B", "J", "P", "R", "T", "Y", "AA", "BA"]);
+    }
+
+    #[test]
+    fn a_second_draft_starts_from_what_is_made_and_takes_a_letter_nobody_has() {
+        let mut b = FieldBuilder::new(Catalogue::shipped());
+        for revision in ["A", "B"] {
+            b.part(&PartRevision {
+                part_no: "ZIP-9".into(),
+                revision: revision.into(),
+                name: "slide fastener".into(),
+                kind: "ZIP".into(),
+                released_on: None,
+                replaces_revision: None,
+                change_no: None,
+                life_years: None,
+            })
+            .expect("new");
+        }
+        let change = Change {
+            change_no: "2026-001".into(),
+            title: "Wider".into(),
+            part_no: "ZIP-9".into(),
+            from_revision: "A".into(),
+            to_revision: "B".into(),
+            modes: Vec::new(),
+            state: Some(ChangeState::Draft),
+            cut_in_lot: None,
+            cut_in_on: None,
+        };
+        let part = |field: &Field| field.part_names.find("ZIP-9").expect("known");
+        let without = b.clone().build();
+        let made = ("B".to_owned(), "C".to_owned());
+        assert_eq!(suggested_revisions(&without, part(&without)), Some(made));
+        b.change(&change).expect("known revisions");
+        let with = b.build();
+        let proposed = ("A".to_owned(), "C".to_owned());
+        assert_eq!(suggested_revisions(&with, part(&with)), Some(proposed));
     }
 
     #[test]

@@ -2,7 +2,7 @@
 
 use super::{FieldBuilder, day, double, nothing};
 use crate::bench_test::BenchTest;
-use crate::change::{Change, ChangeState};
+use crate::change::Change;
 use crate::effectivity::{Effectivity, Stage};
 use crate::field::plans::{BenchFacts, ChangeFacts, EffectivityFacts, FitFacts, RequirementFacts};
 use crate::fit::FitRange;
@@ -66,10 +66,8 @@ impl FieldBuilder {
         if self.field.find_change(&change.change_no).is_some() {
             return Err(double("change_no", &change.change_no));
         }
-        let built =
-            matches!(change.state, Some(ChangeState::CutIn | ChangeState::Proved | ChangeState::NotProved));
         let cut_in_lot = match self.find_optional_lot("cut_in_lot", change.cut_in_lot.as_deref()) {
-            Err(problem) if built => return Err(problem),
+            Err(problem) if change.is_built() => return Err(problem),
             found => found.unwrap_or(None),
         };
         let modes = change.modes.iter().map(|m| self.find_mode("modes", m)).collect::<Result<_, _>>()?;

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use chrono::Days;
 use domain::analysis::{Holders, Recurrence};
 use domain::change_record::{
-    AfterRate, Prediction, PredictionBasis, Retrofit, Verdict, check_requirement, next_revision,
+    AfterRate, Prediction, PredictionBasis, Retrofit, Verdict, check_requirement, suggested_revisions,
 };
 use domain::class::{Criterion, Justification, Priority, decide};
 use domain::effectivity::{Effectivity, Stage};
@@ -55,16 +55,13 @@ pub(super) async fn half(teller: &Teller<'_>, r: &Recurrence) -> Result<(), Fail
 fn new_change(teller: &Teller<'_>, r: &Recurrence) -> Option<NewChange> {
     let field = &teller.picture.field;
     let (part_no, mode) = key(field, r);
-    let from = field.parts[r.part]
-        .revisions
-        .last()
-        .map(|&revision| field.revisions[revision].revision.to_string())?;
+    let (from_revision, to_revision) = suggested_revisions(field, r.part)?;
     let severity = Severity::from_number(field.modes[r.mode].severity).unwrap_or(Severity::Marginal);
     Some(NewChange {
         title: format!("Strengthen the {}", part_name(field, r.part)),
         part_no: part_no.to_owned(),
-        to_revision: next_revision(&from),
-        from_revision: from,
+        from_revision,
+        to_revision,
         modes: vec![mode.to_owned()],
         recurrence: Some((part_no.to_owned(), mode.to_owned())),
         problem: sentence(field, r, severity),

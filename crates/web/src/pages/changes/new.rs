@@ -4,7 +4,7 @@ use axum::extract::{Form, Query, State};
 use axum::http::StatusCode;
 use axum::response::{IntoResponse as _, Redirect, Response};
 use domain::analysis::Recurrence;
-use domain::change_record::next_revision;
+use domain::change_record::suggested_revisions;
 use domain::field::Field;
 use domain::permission::{Act, Actor};
 use serde::{Deserialize, Serialize};
@@ -111,14 +111,13 @@ impl Typed {
         record: Option<&RecurrenceRecord>,
         quotes: &[String],
     ) -> Self {
-        let latest = field.parts[r.part].revisions.last().map(|&id| field.revisions[id].revision.to_string());
-        let from_revision = latest.unwrap_or_default();
+        let (from_revision, to_revision) = suggested_revisions(field, r.part).unwrap_or_default();
         Self {
             part: field.part_names[r.part].to_owned(),
             mode: field.modes[r.mode].code.to_string(),
             title: problem::title(field, r),
-            to_revision: next_revision(&from_revision),
             from_revision,
+            to_revision,
             problem: problem::statement(field, r, record, quotes),
         }
     }
