@@ -15,7 +15,9 @@ mod proof;
 mod rate;
 mod reach;
 mod recurrences;
+mod reporting;
 mod seen;
+mod service;
 mod side;
 mod standard;
 mod warnings;
@@ -26,7 +28,8 @@ pub use lot_lines::{FALSE_FLAGS, LotLine, RATIO_WORTH_A_FLAG, REPORTS_WORTH_A_FL
 pub use proof::{Proof, ProofVerdict};
 pub use rate::{OnReceipt, Rate};
 pub use reach::{Reach, WhileWaiting, share_of_lot};
-pub use recurrences::{Concentration, Forecast, Life, Recurrence, ReportingFraction, Risk};
+pub use recurrences::{Concentration, Forecast, Life, Recurrence, Risk};
+pub use reporting::{CorrectedRate, Reporting, ReportingFraction};
 
 use chrono::NaiveDate;
 
@@ -69,6 +72,8 @@ pub struct Analysis {
     pub recurrences: Vec<Recurrence>,
     /// Changes, in the order of the field.
     pub changes: Vec<ChangeResult>,
+    /// What inspections say of how many failures get reported.
+    pub reporting: Reporting,
     /// What a reader must know beside the figures.
     pub warnings: Vec<String>,
     /// The ledger it rests on.
@@ -88,9 +93,11 @@ pub fn analyse(field: &Field, as_of: NaiveDate) -> Analysis {
         || seen::Seen::new(field, day),
     );
     let counts = Counts { discrepancies: ledger.discrepancies.len(), ..seen.counts };
-    let mut recurrences = recurrences::recurrences(field, &ledger, &seen);
+    let leaving = service::Leaving::new(field, day);
+    let reporting = Reporting::new(field, &ledger, &leaving, &seen);
+    let mut recurrences = recurrences::recurrences(field, &ledger, &seen, &reporting);
     let mut changes = benefit::changes(field, &ledger, &seen);
     order_check::check_order(field, &newest_first, &seen, &mut recurrences, &mut changes);
     let warnings = warnings::warnings(field, &counts, &recurrences, &changes);
-    Analysis { as_of, counts, recurrences, changes, warnings, ledger }
+    Analysis { as_of, counts, recurrences, changes, reporting, warnings, ledger }
 }

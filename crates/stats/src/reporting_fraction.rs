@@ -1,6 +1,6 @@
 //! Which share of the failures gets reported: voluntary reports held against an inspection of a sample.
 
-use crate::error::{StatsError, positive};
+use crate::error::{StatsError, not_negative, positive};
 use crate::special::beta::{Split, logit_density};
 use crate::special::{Tails, gamma, normal, root};
 use crate::value::{Confidence, Interval};
@@ -38,10 +38,26 @@ pub struct Posterior {
     pub interval: Interval,
 }
 
+/// Several surveys taken together, each count replaced by the plain count that is known as well.
+///
+/// A sum `x = sum w c` of counts `c` with weights `w` is known as well as a plain count of `x^2 / sum w^2 c`
+/// (A. J. Dobson et al., Statistics in Medicine 10 (1991)); scale `items` so that the share stays as it was.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Weighted {
+    /// Items in service, above 0.
+    pub items: f64,
+    /// Failures reported, 0 or more.
+    pub reports: f64,
+    /// Items inspected, above 0.
+    pub inspected: f64,
+    /// Found to have failed, 0 to `inspected`.
+    pub found: f64,
+}
+
 /// A checked survey with its posterior laid out for integration.
 #[derive(Clone, Debug)]
 pub struct ReportingFraction {
-    survey: Survey,
+    survey: Weighted,
     /// Chances of failure and their weights, which add up to 1.
     chances: Vec<(f64, f64)>,
 }
@@ -73,10 +89,38 @@ impl ReportingFraction {
                 total: items,
             });
         }
-        Ok(Self {
-            survey,
-            chances: posterior_chances(found as f64, (inspected - found) as f64, survey.reports as f64),
-        })
+        Ok(Self::laid_out(Weighted {
+            items: items as f64,
+            reports: survey.reports as f64,
+            inspected: inspected as f64,
+            found: found as f64,
+        }))
+    }
+
+    /// Takes counts that stand for several surveys.
+    ///
+    /// ```
+    /// use stats::{Confidence, reporting_fraction::{ReportingFraction, Survey, Weighted}};
+    /// let one = Survey { items: 10_000, reports: 40, inspected: 200, found: 4 };
+    /// let same = Weighted { items: 10_000.0, reports: 40.0, inspected: 200.0, found: 4.0 };
+    /// let limits = |share: ReportingFraction| share.posterior(Confidence::NINETY_FIVE).interval;
+    /// assert_eq!(limits(ReportingFraction::new(one).unwrap()), limits(ReportingFraction::weighted(same).unwrap()));
+    /// ```
+    ///
+    /// # Errors
+    /// [`StatsError::OutOfRange`] for a figure out of its range.
+    pub fn weighted(survey: Weighted) -> Result<Self, StatsError> {
+        positive("items", survey.items)?;
+        not_negative("reports", survey.reports)?;
+        positive("items inspected", survey.inspected)?;
+        not_negative("items found failed", survey.found)?;
+        not_negative("items inspected and found whole", survey.inspected - survey.found)?;
+        Ok(Self::laid_out(survey))
+    }
+
+    fn laid_out(survey: Weighted) -> Self {
+        let chances = posterior_chances(survey.found, survey.inspected - survey.found, survey.reports);
+        Self { survey, chances }
     }
 
     /// The share by the delta method: `var(ln) = 1/R + (1 - k/n)/k` for `R` reports and `k` of `n` found failed.
@@ -84,12 +128,10 @@ impl ReportingFraction {
     /// With `finite`, the second term is multiplied by `(N - n)/(N - 1)`: of `N` items the inspected ones are no longer
     /// uncertain. `None` without reports or without failures found, where no estimate exists; see [`Self::posterior`].
     pub fn delta(&self, confidence: Confidence, finite: bool) -> Option<Delta> {
-        let Survey { items, reports, inspected, found } = self.survey;
-        if reports == 0 || found == 0 {
+        let Weighted { items, reports, inspected, found } = self.survey;
+        if reports == 0.0 || found == 0.0 {
             return None;
         }
-        let (items, reports, inspected, found) =
-            (items as f64, reports as f64, inspected as f64, found as f64);
         let fraction = reports * (inspected / items) / found;
         let left = if finite && items > 1.0 { (items - inspected) / (items - 1.0) } else { 1.0 };
         let variance_of_log = 1.0 / reports + (1.0 - found / inspected) / found * left;
@@ -104,8 +146,8 @@ impl ReportingFraction {
     /// Reports expected `~ Gamma(R + 1/2)`, chance of failure `p ~ Beta(k + 1/2, n - k + 1/2)`, share = reports
     /// expected `/ (N p)`: Jeffreys priors on both.
     fn tails(&self, fraction: f64) -> Tails {
-        let shape = self.survey.reports as f64 + 0.5;
-        let items = self.survey.items as f64;
+        let shape = self.survey.reports + 0.5;
+        let items = self.survey.items;
         self.chances.iter().fold(Tails { lower: 0.0, upper: 0.0 }, |sum, &(chance, weight)| {
             let part = gamma::tails(shape, fraction * items * chance);
             Tails { lower: sum.lower + weight * part.lower, upper: sum.upper + weight * part.upper }
@@ -119,9 +161,8 @@ impl ReportingFraction {
     }
 
     fn quantile(&self, wanted: Tails) -> f64 {
-        let Survey { items, reports, inspected, found } = self.survey;
-        let centre =
-            (reports as f64 + 0.5) * (inspected as f64 + 1.0) / (items as f64 * (found as f64 + 0.5));
+        let Weighted { items, reports, inspected, found } = self.survey;
+        let centre = (reports + 0.5) * (inspected + 1.0) / (items * (found + 0.5));
         let gap = |log: f64| {
             let tails = self.tails(log.exp());
             if wanted.lower < wanted.upper {

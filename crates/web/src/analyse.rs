@@ -4,6 +4,7 @@ mod change;
 mod lot;
 mod rate;
 mod recurrence;
+mod reporting;
 
 use chrono::NaiveDate;
 use domain::analysis::Analysis;
@@ -13,8 +14,9 @@ use utoipa::ToSchema;
 
 pub use change::{ChangeView, MassView, ProofView, TariffView};
 pub use lot::{ConcentrationView, LotView};
-pub use rate::{FractionView, RateView};
+pub use rate::RateView;
 pub use recurrence::{ForecastView, LifeView, RecurrenceView, RiskView};
+pub use reporting::{CorrectedRateView, FractionView, ReportingView, UnitFractionView};
 
 /// What `analyse --json` prints. Numbers are at full precision; `null` where a method does not apply.
 #[derive(Clone, Debug, Serialize, ToSchema)]
@@ -28,6 +30,8 @@ pub struct AnalysisView {
     pub recurrences: Vec<RecurrenceView>,
     /// Changes, in the order of the books.
     pub changes: Vec<ChangeView>,
+    /// What inspections say of how many failures get reported.
+    pub reporting: ReportingView,
     /// What a reader must know beside the figures.
     pub warnings: Vec<String>,
 }
@@ -69,6 +73,7 @@ impl AnalysisView {
             },
             recurrences: analysis.recurrences.iter().map(|r| RecurrenceView::new(field, r)).collect(),
             changes: analysis.changes.iter().map(|change| ChangeView::new(field, change)).collect(),
+            reporting: ReportingView::new(field, &analysis.reporting),
             warnings: analysis.warnings.clone(),
         }
     }

@@ -9,6 +9,7 @@ use stats::binomial::clopper_pearson_upper;
 use super::lot_lines::{FALSE_FLAGS, LotLine, LotTable, lot_table};
 use super::part_exposure::PartExposure;
 use super::rate::{OnReceipt, Rate};
+use super::reporting::{CorrectedRate, Reporting, ReportingFraction};
 use super::seen::{Seen, in_service};
 use super::{CONFIDENCE, holders::Holders};
 use crate::field::{Field, ModeId, PartId, ReportFacts, ReportId};
@@ -82,17 +83,6 @@ pub struct Forecast {
     pub high: f64,
 }
 
-/// Share of failures that get reported.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct ReportingFraction {
-    /// Estimate.
-    pub estimate: f64,
-    /// Lower limit.
-    pub low: f64,
-    /// Upper limit.
-    pub high: f64,
-}
-
 /// Two or more relevant reports of one mode on one part, or one with harm.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Recurrence {
@@ -128,14 +118,21 @@ pub struct Recurrence {
     pub life: Option<Life>,
     /// Reports to come.
     pub forecast: Option<Forecast>,
-    /// Share of failures reported.
+    /// Share of failures reported; `None` without an inspection for the mode.
     pub reporting_fraction: Option<ReportingFraction>,
+    /// The rate corrected for what is not reported, to stand beside the reported one.
+    pub corrected_rate: Option<CorrectedRate>,
     /// When the watch first raised its signal.
     pub first_signal_on: Option<NaiveDate>,
 }
 
 /// All recurrences, sorted.
-pub(super) fn recurrences(field: &Field, ledger: &Ledger, seen: &Seen) -> Vec<Recurrence> {
+pub(super) fn recurrences(
+    field: &Field,
+    ledger: &Ledger,
+    seen: &Seen,
+    reporting: &Reporting,
+) -> Vec<Recurrence> {
     let found: Vec<(Recurrence, usize)> = seen
         .by_part()
         .into_par_iter()
@@ -148,7 +145,7 @@ pub(super) fn recurrences(field: &Field, ledger: &Ledger, seen: &Seen) -> Vec<Re
                 rows.chunk_by(|a, b| a.1 == b.1).filter(|g| is_recurrence(field, g)).collect();
             groups
                 .into_iter()
-                .map(|group| recurrence(field, seen, &exposure, group, issued))
+                .map(|group| recurrence(field, seen, reporting, &exposure, group, issued))
                 .collect::<Vec<_>>()
         })
         .collect();
@@ -176,6 +173,7 @@ fn is_recurrence(field: &Field, group: Group<'_>) -> bool {
 fn recurrence(
     field: &Field,
     seen: &Seen,
+    reporting: &Reporting,
     exposure: &PartExposure<'_>,
     group: Group<'_>,
     issued: u64,
@@ -205,9 +203,13 @@ fn recurrence(
         life: None,
         forecast: None,
         reporting_fraction: None,
+        corrected_rate: None,
         first_signal_on: None,
     };
     recurrence.risk = rate.and_then(|rate| risk(field, &recurrence, rate));
+    recurrence.reporting_fraction = reporting.of_mode(part, mode);
+    recurrence.corrected_rate =
+        recurrence.reporting_fraction.zip(rate).and_then(|(f, rate)| f.corrected(rate));
     (recurrence, looked_at)
 }
 

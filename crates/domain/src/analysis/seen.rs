@@ -54,6 +54,14 @@ impl Seen {
         &self.relevant[from..to]
     }
 
+    /// Relevant reports of one mode on one part.
+    pub(super) fn of_mode(&self, part: PartId, mode: ModeId) -> &[(PartId, ModeId, ReportId)] {
+        let of_part = self.of_part(part);
+        let from = of_part.partition_point(|row| row.1 < mode);
+        let to = of_part.partition_point(|row| row.1 <= mode);
+        &of_part[from..to]
+    }
+
     /// The lot of a report and how it was found.
     pub(super) fn lot(&self, report: ReportId) -> Resolved {
         self.resolved[report.index()]

@@ -1,4 +1,4 @@
-//! A rate and a share with their limits, as JSON.
+//! A rate with its limits, as JSON.
 
 use domain::analysis::Rate;
 use serde::Serialize;
@@ -25,21 +25,6 @@ pub struct RateView {
     pub confidence: f64,
     /// Chargeable occasions counted; a report of several items is one.
     pub occasions: u64,
-}
-
-/// A share with its limits.
-#[derive(Clone, Copy, Debug, Serialize, ToSchema)]
-#[schema(as = Share)]
-pub struct FractionView {
-    /// The share.
-    #[schema(minimum = 0)]
-    pub estimate: f64,
-    /// Lower limit at 95 %.
-    #[schema(minimum = 0)]
-    pub low: f64,
-    /// Upper limit at 95 %.
-    #[schema(minimum = 0)]
-    pub high: f64,
 }
 
 impl From<Rate> for RateView {

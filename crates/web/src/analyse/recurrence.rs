@@ -7,7 +7,8 @@ use serde::Serialize;
 use utoipa::ToSchema;
 
 use super::lot::{ConcentrationView, LotView};
-use super::rate::{FractionView, RateView};
+use super::rate::RateView;
+use super::reporting::{CorrectedRateView, FractionView};
 
 /// A recurrence: two or more relevant reports of one mode on one part, or one with harm.
 #[derive(Clone, Debug, Serialize, ToSchema)]
@@ -44,8 +45,10 @@ pub struct RecurrenceView {
     pub life: Option<LifeView>,
     /// Reports to come.
     pub forecast: Option<ForecastView>,
-    /// Share of failures that are reported, from inspections against reports.
+    /// Share of failures that are reported, from inspections against reports; `null` without an inspection for it.
     pub reporting_fraction: Option<FractionView>,
+    /// The rate corrected for what is not reported, to stand beside the reported one.
+    pub corrected_rate: Option<CorrectedRateView>,
     /// When the watch first raised its signal.
     pub first_signal_on: Option<NaiveDate>,
 }
@@ -138,11 +141,8 @@ impl RecurrenceView {
                 low: forecast.low,
                 high: forecast.high,
             }),
-            reporting_fraction: recurrence.reporting_fraction.map(|fraction| FractionView {
-                estimate: fraction.estimate,
-                low: fraction.low,
-                high: fraction.high,
-            }),
+            reporting_fraction: recurrence.reporting_fraction.map(FractionView::from),
+            corrected_rate: recurrence.corrected_rate.map(CorrectedRateView::from),
             first_signal_on: recurrence.first_signal_on,
         }
     }

@@ -1,0 +1,112 @@
+//! The service of one part: where its items were, how old, and how fast they leave.
+
+use std::collections::HashMap;
+
+use super::holders::Holders;
+use crate::field::{Day, Field, PartId, Stock, UnitId};
+use crate::ledger::{Books, Ledger};
+use crate::movement::{MovementKind, ReturnReason};
+
+/// Items alike at one unit over one span of days.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Stay {
+    pub(super) unit: UnitId,
+    pub(super) stock: Stock,
+    pub(super) from: Day,
+    pub(super) to: Day,
+    pub(super) quantity: u32,
+    /// Whether the items were still there on the as-of date.
+    pub(super) open: bool,
+}
+
+impl Stay {
+    /// Whether the items were there on a day.
+    pub(super) fn covers(&self, day: Day) -> bool {
+        self.from <= day && (day < self.to || (day == self.to && self.open))
+    }
+}
+
+/// Every stay of the items that contain a part, by the best account, by unit, stock and day.
+pub(super) struct Service {
+    stays: Vec<Stay>,
+    /// Share of the items in service that leave in a year.
+    pub(super) leaving_per_year: f64,
+}
+
+impl Service {
+    pub(super) fn new(field: &Field, ledger: &Ledger, leaving: &Leaving, part: PartId) -> Self {
+        let holders = Holders::of_part(field, part);
+        let mut stays = Vec::new();
+        let mut asked: Option<(Stock, bool)> = None;
+        let (mut left, mut item_years) = (0, 0.0);
+        for spell in &ledger.spells {
+            let holds = match asked {
+                Some((stock, holds)) if stock == spell.stock => holds,
+                _ => {
+                    let holds = holders.has_stock(field, spell.stock);
+                    if holds {
+                        left += leaving.0.get(&spell.stock).copied().unwrap_or(0);
+                    }
+                    asked = Some((spell.stock, holds));
+                    holds
+                }
+            };
+            if !holds || !spell.books.has(Books::BEST) {
+                continue;
+            }
+            item_years += spell.item_years();
+            stays.push(Stay {
+                unit: spell.unit,
+                stock: spell.stock,
+                from: spell.from,
+                to: spell.to,
+                quantity: spell.quantity,
+                open: spell.open,
+            });
+        }
+        stays.sort_unstable_by_key(|s| (s.unit, s.stock, s.from, s.to));
+        let leaving_per_year = if item_years > 0.0 { left as f64 / item_years } else { 0.0 };
+        Self { stays, leaving_per_year }
+    }
+
+    /// Stays at one unit.
+    pub(super) fn at_unit(&self, unit: UnitId) -> &[Stay] {
+        let from = self.stays.partition_point(|s| s.unit < unit);
+        let to = self.stays.partition_point(|s| s.unit <= unit);
+        &self.stays[from..to]
+    }
+
+    /// Stays of one stock at one unit.
+    pub(super) fn of_stock(&self, unit: UnitId, stock: Stock) -> &[Stay] {
+        let here = self.at_unit(unit);
+        let from = here.partition_point(|s| s.stock < stock);
+        let to = here.partition_point(|s| s.stock <= stock);
+        &here[from..to]
+    }
+
+    /// Items at a unit on a day, of one stock or of all.
+    pub(super) fn items_on(&self, unit: UnitId, stock: Option<Stock>, day: Day) -> u64 {
+        let stays = stock.map_or_else(|| self.at_unit(unit), |stock| self.of_stock(unit, stock));
+        stays.iter().filter(|s| s.covers(day)).map(|s| u64::from(s.quantity)).sum()
+    }
+}
+
+/// Items of each stock that left service for good: returned (not for repair, which brings them back), lost or retired.
+pub(super) struct Leaving(HashMap<Stock, u64>);
+
+impl Leaving {
+    pub(super) fn new(field: &Field, as_of: Day) -> Self {
+        let mut left: HashMap<Stock, u64> = HashMap::new();
+        for movement in field.movements.iter().filter(|m| m.day <= as_of) {
+            let leaves = match movement.kind {
+                MovementKind::Return => movement.reason != Some(ReturnReason::Repair),
+                MovementKind::Loss | MovementKind::Retire => true,
+                _ => false,
+            };
+            if leaves && field.units[movement.unit].kind.in_service() {
+                *left.entry(movement.stock).or_default() += u64::from(movement.quantity);
+            }
+        }
+        Self(left)
+    }
+}

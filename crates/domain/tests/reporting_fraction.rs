@@ -1,0 +1,131 @@
+//! The reporting fraction against cases worked by hand.
+
+mod common;
+
+use common::{date, movement, report, small};
+use domain::analysis::{Analysis, analyse};
+use domain::field::FieldBuilder;
+use domain::inspection::Inspection;
+use domain::movement::MovementKind as K;
+use domain::report::{FoundWhen, ItemFate, Report};
+
+fn split(n: usize, unit: &str) -> Report {
+    Report {
+        part_no: Some("ZIPPER".into()),
+        mode: Some("ZIP-1".into()),
+        ..report(&format!("{unit}-{n}"), "2024-05-01", unit, "PACK", Some("L"))
+    }
+}
+
+fn looked(unit: &str, inspected: u32, found: u32) -> Inspection {
+    Inspection {
+        inspected_on: date("2024-07-01"),
+        unit: unit.into(),
+        lot_no: None,
+        part_no: "ZIPPER".into(),
+        mode: "ZIP-1".into(),
+        inspected,
+        found,
+        notice_no: None,
+    }
+}
+
+/// 10,000 items at unit A and 1,000 at unit B.
+fn books() -> FieldBuilder {
+    let mut b = small(&["L"]);
+    b.movement(&movement("2024-01-01", K::Issue, "L", "A", 10_000)).expect("known");
+    b.movement(&movement("2024-01-01", K::Issue, "L", "B", 1_000)).expect("known");
+    b
+}
+
+fn analysed(b: FieldBuilder) -> Analysis {
+    analyse(&b.build(), date("2024-12-31"))
+}
+
+fn near(a: f64, b: f64, tolerance: f64) -> bool {
+    (a - b).abs() <= tolerance
+}
+
+/// 40 reports from 10,000 items, 4 of 200 inspected show it: 40 x 200 / (10,000 x 4) = 0.20; limits given a share of
+/// at most 1, 0.0802 to 0.5852, by numerical integration in mpmath.
+#[test]
+fn one_inspection_gives_the_survey_of_the_textbook() {
+    let mut b = books();
+    (0..40).for_each(|n| b.report(&split(n, "A")).expect("known"));
+    b.inspection(&looked("A", 200, 4)).expect("known");
+    let analysis = analysed(b);
+    let recurrence = &analysis.recurrences[0];
+    let share = recurrence.reporting_fraction.expect("inspected");
+    assert!(near(share.estimate, 0.20, 1e-12), "{share:?}");
+    assert!(near(share.low, 0.0802, 5e-5) && near(share.high, 0.5852, 5e-5), "{share:?}");
+    assert_eq!((share.reports, share.inspections, share.inspected, share.found), (40, 1, 200, 4));
+    let (rate, corrected) =
+        (recurrence.rate.expect("exposure"), recurrence.corrected_rate.expect("inspected"));
+    assert!(near(corrected.estimate, 5.0 * rate.estimate, 1e-9));
+    assert!(corrected.low < corrected.estimate && corrected.estimate < corrected.high);
+    assert!(corrected.high < rate.high / share.low, "not the worst of both at once");
+    assert_eq!(analysis.reporting.all.map(|all| all.estimate), Some(share.estimate));
+}
+
+#[test]
+fn without_an_inspection_nothing_is_said() {
+    let mut b = books();
+    (0..40).for_each(|n| b.report(&split(n, "A")).expect("known"));
+    let analysis = analysed(b);
+    assert_eq!(analysis.recurrences[0].reporting_fraction, None);
+    assert_eq!(analysis.recurrences[0].corrected_rate, None);
+    assert_eq!(analysis.reporting.all, None);
+}
+
+#[test]
+fn prompted_reports_and_faults_on_unpacking_are_no_sign_of_willingness() {
+    let mut b = books();
+    (0..40).for_each(|n| b.report(&split(n, "A")).expect("known"));
+    for n in 100..130 {
+        b.report(&Report { prompted_by: Some("N-1".into()), ..split(n, "A") }).expect("known");
+        b.report(&Report { found_when: Some(FoundWhen::OnReceipt), ..split(100 + n, "A") }).expect("known");
+    }
+    b.inspection(&looked("A", 200, 4)).expect("known");
+    let analysis = analysed(b);
+    let share = analysis.recurrences[0].reporting_fraction.expect("inspected");
+    assert_eq!((share.reports, (share.estimate * 1e9).round()), (40, 2e8));
+}
+
+/// By hand: 10 of 40 items were exchanged for having been reported. The 30 that stayed are 0.15 of the 200 there; with
+/// the 10 that no inspection can see, 40 of 210 failures were reported.
+#[test]
+fn items_exchanged_for_being_reported_cannot_be_found() {
+    let mut b = books();
+    for n in 0..40 {
+        let fate = Some(if n < 10 { ItemFate::Exchanged } else { ItemFate::Repaired });
+        b.report(&Report { item_fate: fate, ..split(n, "A") }).expect("known");
+    }
+    b.inspection(&looked("A", 200, 4)).expect("known");
+    let share = analysed(b).recurrences[0].reporting_fraction.expect("inspected");
+    assert!(near(share.estimate, 40.0 / 210.0, 1e-9), "{share:?}");
+}
+
+/// By hand: A has 40 reported of 200, B 30 of 50; together 70 of 250, whatever share of each was looked at.
+#[test]
+fn units_count_for_what_they_hold() {
+    let mut b = books();
+    (0..40).for_each(|n| b.report(&split(n, "A")).expect("known"));
+    (0..30).for_each(|n| b.report(&split(n, "B")).expect("known"));
+    b.inspection(&looked("A", 200, 4)).expect("known");
+    b.inspection(&looked("B", 200, 10)).expect("known");
+    let analysis = analysed(b);
+    let share = analysis.recurrences[0].reporting_fraction.expect("inspected");
+    assert!(near(share.estimate, 70.0 / 250.0, 1e-9), "{share:?}");
+    let units: Vec<f64> = analysis.reporting.units.iter().map(|(_, share)| share.estimate).collect();
+    assert!(near(units[0], 0.2, 1e-9) && near(units[1], 0.6, 1e-9), "{units:?}");
+}
+
+/// Nothing found in few: any share can be, and the limits say so.
+#[test]
+fn an_inspection_that_finds_nothing_leaves_the_share_open() {
+    let mut b = books();
+    (0..40).for_each(|n| b.report(&split(n, "A")).expect("known"));
+    b.inspection(&looked("A", 50, 0)).expect("known");
+    let share = analysed(b).recurrences[0].reporting_fraction.expect("inspected");
+    assert!(share.low < 0.2 && share.high > 0.9, "{share:?}");
+}
