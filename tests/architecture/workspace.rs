@@ -4,7 +4,17 @@ use std::path::{Path, PathBuf};
 use std::process::Command;
 
 /// What no rule looks into, by path from the root: none of it is ours, or none of it is kept.
-const NOT_OURS: [&str; 6] = [".git", "target", "data", ".env", "tests/shots", "tests/browser/node_modules"];
+const NOT_OURS: [&str; 9] = [
+    ".git",
+    "target",
+    "data",
+    ".env",
+    "tests/shots",
+    "tests/browser/node_modules",
+    "crates/stats/fuzz/target",
+    "crates/stats/fuzz/corpus",
+    "crates/stats/fuzz/artifacts",
+];
 
 /// The checked-out tree.
 pub(super) struct Workspace {

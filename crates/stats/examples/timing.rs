@@ -91,7 +91,8 @@ fn of(method: &str, input: &Value) -> Value {
                 let fit = life::fit(&lives(&cases), model).expect("an estimate");
                 let found = fit.distribution();
                 match model {
-                    Model::Lognormal => vec![found.mu(), found.sigma()],
+                    // Medians are compared, since their logarithm may be next to nothing.
+                    Model::Lognormal => vec![found.scale(), found.sigma()],
                     Model::Exponential => vec![found.scale()],
                     Model::Weibull => vec![found.scale(), found.shape()],
                 }

@@ -60,13 +60,16 @@ impl Comparison {
     ///
     /// # Errors
     /// [`StatsError::TooFew`], [`StatsError::ItemOutOfRange`] for a value that is not finite,
-    /// [`StatsError::NoEstimate`] where all values of both samples are alike.
+    /// [`StatsError::NoEstimate`] where all values of both samples are alike, or so large (some 1e154) that their squares
+    /// are not numbers.
     pub fn new(old: &[f64], new: &[f64]) -> Result<Self, StatsError> {
         let both = Self {
             old: Sample::new("values of the old design", old)?,
             new: Sample::new("values of the new design", new)?,
         };
-        if both.standard_error() > 0.0 {
+        if !both.standard_error().is_finite() {
+            Err(StatsError::NoEstimate { reason: "the values are too large for their squares to be numbers" })
+        } else if both.standard_error() > 0.0 {
             Ok(both)
         } else {
             Err(StatsError::NoEstimate {

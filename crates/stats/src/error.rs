@@ -114,3 +114,17 @@ pub(crate) fn finite(what: &'static str, value: f64) -> Result<f64, StatsError> 
         Err(StatsError::OutOfRange { what, value, accepted: "a finite number" })
     }
 }
+
+/// The sum of counts, refused from 2^53 on, where whole numbers are no longer told apart.
+pub(crate) fn total<'a>(
+    what: &'static str,
+    counts: impl IntoIterator<Item = &'a u64>,
+) -> Result<u64, StatsError> {
+    const MOST: u64 = 1 << 53;
+    let sum = counts.into_iter().fold(0_u64, |sum, n| sum.saturating_add(*n));
+    if sum < MOST {
+        Ok(sum)
+    } else {
+        Err(StatsError::OutOfRange { what, value: sum as f64, accepted: "below 9,007,199,254,740,992" })
+    }
+}

@@ -62,7 +62,7 @@ impl Delays {
 ///
 /// # Errors
 /// [`StatsError::TooFew`] for no periods or an oldest period without counts; [`StatsError::LengthsDiffer`] for a row of
-/// another length than its age gives it.
+/// another length than its age gives it; [`StatsError::OutOfRange`] for counts that add up to 2^53.
 ///
 /// ```
 /// use stats::{Confidence, reporting_delay::nowcast};
@@ -82,6 +82,7 @@ pub fn nowcast(triangle: &[Vec<u64>], confidence: Confidence) -> Result<Delays, 
             return Err(StatsError::LengthsDiffer { first, second, lengths: (row.len(), due) });
         }
     }
+    crate::error::total("total of the counts", triangle.iter().flatten())?;
     let mut cumulative = vec![1.0; delays];
     let mut variance_of_log = vec![0.0; delays];
     let mut reverse_hazard = vec![None; delays];

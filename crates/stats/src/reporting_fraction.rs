@@ -1,7 +1,7 @@
 //! Which share of the failures gets reported: voluntary reports held against an inspection of a sample.
 
 use crate::error::{StatsError, not_negative, positive};
-use crate::special::beta::{Split, logit_density};
+use crate::special::beta::{self, Split, logit_density};
 use crate::special::{Tails, gamma, normal, root};
 use crate::value::{Confidence, Interval};
 
@@ -58,8 +58,16 @@ pub struct Weighted {
 #[derive(Clone, Debug)]
 pub struct ReportingFraction {
     survey: Weighted,
-    /// Chances of failure and their weights, which add up to 1.
-    chances: Vec<(f64, f64)>,
+    grid: Grid,
+}
+
+/// The narrower of the two posteriors as points with weights that add up to 1; the other is met in closed form at each.
+#[derive(Clone, Debug)]
+enum Grid {
+    /// Chances of failure.
+    Chances(Vec<(f64, f64)>),
+    /// Reports expected, where there are so many that they are known far better than the chance.
+    Reports(Vec<(f64, f64)>),
 }
 
 impl ReportingFraction {
@@ -119,8 +127,7 @@ impl ReportingFraction {
     }
 
     fn laid_out(survey: Weighted) -> Self {
-        let chances = posterior_chances(survey.found, survey.inspected - survey.found, survey.reports);
-        Self { survey, chances }
+        Self { survey, grid: Grid::new(survey) }
     }
 
     /// The share by the delta method: `var(ln) = 1/R + (1 - k/n)/k` for `R` reports and `k` of `n` found failed.
@@ -146,12 +153,27 @@ impl ReportingFraction {
     /// Reports expected `~ Gamma(R + 1/2)`, chance of failure `p ~ Beta(k + 1/2, n - k + 1/2)`, share = reports
     /// expected `/ (N p)`: Jeffreys priors on both.
     fn tails(&self, fraction: f64) -> Tails {
-        let shape = self.survey.reports + 0.5;
-        let items = self.survey.items;
-        self.chances.iter().fold(Tails { lower: 0.0, upper: 0.0 }, |sum, &(chance, weight)| {
-            let part = gamma::tails(shape, fraction * items * chance);
-            Tails { lower: sum.lower + weight * part.lower, upper: sum.upper + weight * part.upper }
-        })
+        let Weighted { items, reports, inspected, found } = self.survey;
+        let add = |sum: Tails, weight: f64, part: Tails| Tails {
+            lower: sum.lower + weight * part.lower,
+            upper: sum.upper + weight * part.upper,
+        };
+        let none = Tails { lower: 0.0, upper: 0.0 };
+        match &self.grid {
+            Grid::Chances(points) => points.iter().fold(none, |sum, &(chance, weight)| {
+                add(sum, weight, gamma::tails(reports + 0.5, fraction * items * chance))
+            }),
+            Grid::Reports(points) => points.iter().fold(none, |sum, &(expected, weight)| {
+                // The share is at most `fraction` where the chance is at least this.
+                let least = expected / (fraction * items);
+                let part = if least < 1.0 {
+                    beta::tails(found + 0.5, inspected - found + 0.5, least, 1.0 - least).swapped()
+                } else {
+                    Tails { lower: 0.0, upper: 1.0 }
+                };
+                add(sum, weight, part)
+            }),
+        }
     }
 
     /// Probability that the share is at most 1, as it must be if both counts mean the same failures: a small value says
@@ -205,32 +227,46 @@ impl ReportingFraction {
     }
 }
 
-/// Points and weights of `Beta(found + 1/2, rest + 1/2)`, evenly spaced in the logit.
+impl Grid {
+    fn new(survey: Weighted) -> Self {
+        let Weighted { reports, inspected, found, .. } = survey;
+        let (a, b, shape) = (found + 0.5, inspected - found + 0.5, reports + 0.5);
+        let (of_chance, of_reports) = (((a + b) / (a * b)).sqrt(), shape.sqrt().recip());
+        if of_reports < MUCH_NARROWER * of_chance {
+            return Self::Reports(points(shape.ln(), 0.25 * of_reports, |log| {
+                (log.exp(), gamma::poisson_term(shape, log.exp()))
+            }));
+        }
+        let step = (0.5 * of_chance.min(of_reports)).min(0.28);
+        Self::Chances(points((a / b).ln(), step, |logit| {
+            let at = Split::from_odds(logit.exp());
+            (at.x, logit_density(a, b, at.x, at.y))
+        }))
+    }
+}
+
+/// Below this ratio of widths a grid of chances would need thousands of points.
+const MUCH_NARROWER: f64 = 0.01;
+
+/// Points and weights of a density on both sides of its peak, evenly spaced in the logit or the logarithm.
 ///
 /// There it is smooth, and so is what is averaged over it: plain sums in steps of half the narrower of the two
 /// widths are exact to rounding.
-fn posterior_chances(found: f64, rest: f64, reports: f64) -> Vec<(f64, f64)> {
-    let (a, b) = (found + 0.5, rest + 0.5);
-    let peak = (a / b).ln();
-    let width = ((a + b) / (a * b)).sqrt().min((reports + 0.5).sqrt().recip());
-    let step = (0.5 * width).min(0.28);
-    let density = |logit: f64| {
-        let at = Split::from_odds(logit.exp());
-        (at.x, logit_density(a, b, at.x, at.y))
-    };
+fn points(peak: f64, step: f64, density: impl Fn(f64) -> (f64, f64)) -> Vec<(f64, f64)> {
     let highest = density(peak).1;
     let mut points = vec![density(peak)];
     for side in [step, -step] {
-        let mut logit = peak + side;
+        let mut at = peak + side;
         loop {
-            let point = density(logit);
-            if point.1 < 1e-17 * highest {
+            let point = density(at);
+            // A step that rounding swallows would never leave the peak.
+            if point.1 < 1e-17 * highest || at + side == at {
                 break;
             }
             points.push(point);
-            logit += side;
+            at += side;
         }
     }
     let total: f64 = points.iter().map(|(_, weight)| weight).sum();
-    points.iter().map(|&(chance, weight)| (chance, weight / total)).collect()
+    points.iter().map(|&(value, weight)| (value, weight / total)).collect()
 }

@@ -37,8 +37,9 @@ impl Series {
     ///
     /// # Errors
     /// [`StatsError::LengthsDiffer`] for lists that do not pair, [`StatsError::TooFew`] for no periods,
-    /// [`StatsError::ItemOutOfRange`] for an exposure that is negative, not finite, or 0 with events, and
-    /// [`StatsError::OutOfRange`] for exposures that add up to 0 or a window of 0 periods.
+    /// [`StatsError::ItemOutOfRange`] for an exposure that is negative, not finite, or with events below a billionth of the
+    /// total, and [`StatsError::OutOfRange`] for exposures that add up to 0 or to no number, counts that add up to 2^53, or
+    /// a window of 0 periods.
     pub fn new(counts: &[u64], exposures: &[f64], longest: usize) -> Result<Self, StatsError> {
         if counts.len() != exposures.len() {
             let lengths = (counts.len(), exposures.len());
@@ -60,7 +61,14 @@ impl Series {
                 accepted: "1 period or more",
             });
         }
+        crate::error::total("total count", counts)?;
         let total = crate::error::positive("total exposure", exposures.iter().sum())?;
+        for (index, (&count, &value)) in counts.iter().zip(exposures).enumerate() {
+            if count > 0 && value < 1e-9 * total {
+                let accepted = "at least a billionth of the total where events were counted";
+                return Err(StatsError::ItemOutOfRange { what: "exposure", index, value, accepted });
+            }
+        }
         let mut shares = vec![0.0];
         let mut sum = 0.0;
         for exposure in exposures {
@@ -77,7 +85,9 @@ impl Series {
     /// All windows, by start and then by end, as `(start, end)`.
     fn windows(&self) -> impl Iterator<Item = (usize, usize)> {
         let (periods, longest) = (self.counts.len(), self.longest);
-        (0..periods).flat_map(move |start| (start..periods.min(start + longest)).map(move |end| (start, end)))
+        (0..periods).flat_map(move |start| {
+            (start..periods.min(start.saturating_add(longest))).map(move |end| (start, end))
+        })
     }
 
     /// Share of the exposure in a window.

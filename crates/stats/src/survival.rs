@@ -43,6 +43,15 @@ impl Step {
             Interval { low: (log * reach).exp(), high: (log / reach).exp() }
         })
     }
+
+    /// Limits of the cumulative hazard, `H exp(-+ z s)` with `s = sqrt(sum d/n^2) / H`.
+    ///
+    /// Source: J. P. Klein and M. L. Moeschberger, Survival Analysis, 2nd ed. (2003), section 4.3 in the form for `H`.
+    pub fn hazard_limits(&self, confidence: Confidence) -> Interval {
+        let z = normal::quantile(Tails::from_upper(confidence.half_risk()));
+        let reach = (z * self.hazard_variance.sqrt() / self.hazard).exp();
+        Interval { low: self.hazard / reach, high: self.hazard * reach }
+    }
 }
 
 /// A survival curve: it starts at 1 and falls at each step.

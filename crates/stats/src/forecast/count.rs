@@ -118,7 +118,7 @@ impl Count {
     pub fn at_most(&self, k: u64) -> f64 {
         match &self.shape {
             Shape::Table { first, terms } => {
-                let upto = (k + 1).saturating_sub(*first).min(terms.len() as u64);
+                let upto = k.saturating_add(1).saturating_sub(*first).min(terms.len() as u64);
                 terms[..upto as usize].iter().sum::<f64>().min(1.0)
             }
             Shape::Poisson if self.mean == 0.0 => 1.0,

@@ -31,6 +31,15 @@ impl Model {
     }
 }
 
+/// Passes on a number above 0 that still is one when it is turned over.
+fn invertible(what: &'static str, value: f64) -> Result<f64, StatsError> {
+    if (1e-300..=1e300).contains(&value) {
+        Ok(value)
+    } else {
+        Err(StatsError::OutOfRange { what, value, accepted: "from 1e-300 to 1e300" })
+    }
+}
+
 /// A life distribution with location `mu` and spread `sigma` in log age.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Distribution {
@@ -58,19 +67,19 @@ impl Distribution {
     /// ```
     ///
     /// # Errors
-    /// [`StatsError::OutOfRange`] for a scale or shape that is not finite and above 0.
+    /// [`StatsError::OutOfRange`] for a scale that is not finite and above 0 or a shape outside 1e-300 to 1e300.
     pub fn weibull(eta: f64, beta: f64) -> Result<Self, StatsError> {
         let mu = positive("scale", eta)?.ln();
-        Ok(Self { model: Model::Weibull, mu, sigma: positive("shape", beta)?.recip() })
+        Ok(Self { model: Model::Weibull, mu, sigma: invertible("shape", beta)?.recip() })
     }
 
     /// Lognormal: log age is normal with mean `mu` and standard deviation `sigma > 0`.
     ///
     /// # Errors
-    /// [`StatsError::OutOfRange`] for a `mu` that is not finite or a `sigma` not finite and above 0.
+    /// [`StatsError::OutOfRange`] for a `mu` that is not finite or a `sigma` outside 1e-300 to 1e300.
     pub fn lognormal(mu: f64, sigma: f64) -> Result<Self, StatsError> {
         let mu = finite("mean of log life", mu)?;
-        Ok(Self { model: Model::Lognormal, mu, sigma: positive("spread of log life", sigma)? })
+        Ok(Self { model: Model::Lognormal, mu, sigma: invertible("spread of log life", sigma)? })
     }
 
     pub(crate) fn located(model: Model, mu: f64, sigma: f64) -> Self {
@@ -133,7 +142,7 @@ impl Distribution {
 
     /// Probability that a unit alive at `age` fails within `more`: `1 - S(age + more) / S(age)`.
     ///
-    /// Both are 0 or more.
+    /// Both are 0 or more. Where survival to `age` is too small for a number the answer is its limit, 1.
     pub fn conditional_failure(&self, age: f64, more: f64) -> f64 {
         if more == 0.0 {
             return 0.0;
@@ -141,9 +150,16 @@ impl Distribution {
         if self.model.standard() == Standard::Extreme && age > 0.0 {
             // e^z (e^(ln(1 + more/age)/sigma) - 1) keeps its digits where the two survivals are nearly equal.
             let rise = (more / age).ln_1p() / self.sigma;
-            return -(-self.z(age).exp() * rise.exp_m1()).exp_m1();
+            let hazard = self.z(age).exp() * rise.exp_m1();
+            if !hazard.is_nan() {
+                return -(-hazard).exp_m1();
+            }
         }
-        -(self.ln_survival(age + more) - self.ln_survival(age)).exp_m1()
+        let before = self.ln_survival(age);
+        if before == f64::NEG_INFINITY {
+            return 1.0;
+        }
+        -(self.ln_survival(age + more) - before).exp_m1()
     }
 
     /// Standard quantile: `ln(-ln(1-p))` or the normal's.

@@ -30,7 +30,7 @@ pub struct Grouped {
 /// # Errors
 /// [`StatsError::LengthsDiffer`] unless there is one more edge than counts; [`StatsError::ItemOutOfRange`] for edges that
 /// do not begin at 0 and rise; [`StatsError::NoEstimate`] without repairs, for a single interval, or where all repairs fell
-/// in the first or in the last.
+/// in the first or in the last; [`StatsError::OutOfRange`] for counts that add up to 2^53.
 pub fn grouped(edges: &[f64], counts: &[u64]) -> Result<Grouped, StatsError> {
     if edges.len() != counts.len() + 1 {
         return Err(StatsError::LengthsDiffer {
@@ -46,7 +46,7 @@ pub fn grouped(edges: &[f64], counts: &[u64]) -> Result<Grouped, StatsError> {
             return Err(StatsError::ItemOutOfRange { what: "edge of interval", index, value, accepted });
         }
     }
-    let total = counts.iter().sum::<u64>() as f64;
+    let total = crate::error::total("total of the counts", counts)? as f64;
     let (first, last) = (counts.first().copied().unwrap_or(0), counts.last().copied().unwrap_or(0));
     if total == 0.0 {
         return Err(super::NO_EVENTS);

@@ -3,9 +3,17 @@
 use super::deviance::{deviance, stirling_error};
 use super::gamma::ln_gamma_1p;
 use super::root::{self, Shape};
-use super::{Tails, beta_uniform, normal};
+use super::{Tails, beta_uniform, gamma, normal};
 
 const TINY: f64 = 1e-300;
+
+/// Beside a shape above this, and another of at most 1e10, `-ln` of the share is gamma distributed to the last digit.
+const LIMITING: f64 = 1e35;
+
+/// The rate of that gamma distribution (M. E. Wise, Biometrika 37 (1950) 208).
+fn rate(large: f64, small: f64) -> f64 {
+    large + 0.5 * (small - 1.0)
+}
 
 /// A share of one and what is left of it, each accurate by itself: `x + y = 1`.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -17,9 +25,11 @@ pub struct Split {
 }
 
 impl Split {
-    /// The share with the given odds, `x / y = odds >= 0`.
+    /// The share with the given odds, `x / y = odds >= 0`; NaN for other odds.
     pub fn from_odds(odds: f64) -> Self {
-        if odds <= 1.0 {
+        if odds.is_nan() || odds < 0.0 {
+            Self { x: f64::NAN, y: f64::NAN }
+        } else if odds <= 1.0 {
             Self { x: odds / (1.0 + odds), y: 1.0 / (1.0 + odds) }
         } else {
             let against = 1.0 / odds;
@@ -28,9 +38,12 @@ impl Split {
     }
 }
 
-/// `x^a y^b / B(a, b)`, the density of the logit of a beta variable, for `a, b > 0` and `x + y = 1`.
+/// `x^a y^b / B(a, b)`, the density of the logit of a beta variable, for `a, b > 0` and `x + y = 1`; NaN elsewhere.
 pub fn logit_density(a: f64, b: f64, x: f64, y: f64) -> f64 {
-    if x <= 0.0 || y <= 0.0 {
+    if !(a > 0.0 && b > 0.0 && x >= 0.0 && y >= 0.0 && (a + b).is_finite()) {
+        return f64::NAN;
+    }
+    if x == 0.0 || y == 0.0 {
         return 0.0;
     }
     let n = a + b;
@@ -101,6 +114,12 @@ pub fn tails(a: f64, b: f64, x: f64, y: f64) -> Tails {
     }
     if a.min(b) > 1e10 {
         return beta_uniform::tails(a, b, x, y);
+    }
+    if a > LIMITING {
+        return gamma::tails(b, rate(a, b) * -ln_of_rest(y, x)).swapped();
+    }
+    if b > LIMITING {
+        return gamma::tails(a, rate(b, a) * -ln_of_rest(x, y));
     }
     // x (a + b + 2) < a + 1, in a form that large shapes do not round away.
     if difference_of_products(b, x, a, y) + 2.0 * x < 1.0 {
@@ -188,6 +207,13 @@ pub fn quantile(a: f64, b: f64, wanted: Tails) -> Split {
     }
     if wanted.upper == 0.0 {
         return Split { x: 1.0, y: 0.0 };
+    }
+    if a.max(b) > LIMITING && a.min(b) <= 1e10 {
+        // The share beside the large shape is e^-w.
+        let (large, small, tails) = if a > b { (a, b, wanted.swapped()) } else { (b, a, wanted) };
+        let w = gamma::quantile(small, tails) / rate(large, small);
+        let (near, rest) = ((-w).exp(), -(-w).exp_m1());
+        return if a > b { Split { x: near, y: rest } } else { Split { x: rest, y: near } };
     }
     // The search runs over the change of the logit from its start, so that the odds keep all their digits.
     let odds = first_guess(a, b, wanted).exp();

@@ -8,20 +8,23 @@ use super::{Tails, gamma_uniform};
 const TINY: f64 = 1e-300;
 const PRECISION: f64 = 1e-17;
 
-/// Natural logarithm of the gamma function of `a > 0`.
+/// Natural logarithm of the gamma function of `a > 0`; NaN elsewhere.
 pub fn ln_gamma(a: f64) -> f64 {
-    libm::lgamma(a)
+    if a > 0.0 { libm::lgamma(a) } else { f64::NAN }
 }
 
-/// `ln(gamma(a + n) / gamma(a))` for `a > 0` and a whole `n >= 0`, without the cancellation of two large logarithms.
+/// `ln(gamma(a + n) / gamma(a))` for `a > 0` and a whole `n >= 0`, without the cancellation of two large logarithms; NaN
+/// elsewhere.
 pub fn ln_rising(a: f64, n: f64) -> f64 {
+    if !(a > 0.0 && n >= 0.0 && n.trunc() == n) {
+        return f64::NAN;
+    }
+    if a == f64::INFINITY || n == f64::INFINITY {
+        return if n == 0.0 { 0.0 } else { f64::INFINITY };
+    }
     if n < 16.0 {
-        let (mut product, mut factor) = (1.0, a);
-        let end = a + n - 0.5;
-        while factor < end {
-            product *= factor;
-            factor += 1.0;
-        }
+        // Counted by step, since a large `a` doesn't change when 1 is added.
+        let product: f64 = (0..n as u8).map(|step| a + f64::from(step)).product();
         if product > 1e-300 && product < 1e300 {
             return product.ln();
         }

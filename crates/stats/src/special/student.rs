@@ -2,6 +2,11 @@
 
 use super::{Tails, beta, gamma, normal};
 
+/// Half of some degrees of freedom, which for the smallest number of all would be 0; NaN unless above 0.
+fn half(freedom: f64) -> f64 {
+    if freedom > 0.0 { (0.5 * freedom).max(f64::from_bits(1)) } else { f64::NAN }
+}
+
 /// Both tails of Student's t at `t` with `freedom > 0` degrees of freedom, infinity (the normal) included.
 pub fn tails(t: f64, freedom: f64) -> Tails {
     if freedom == f64::INFINITY || t.is_nan() {
@@ -13,7 +18,7 @@ pub fn tails(t: f64, freedom: f64) -> Tails {
         return if t > 0.0 { beyond } else { beyond.swapped() };
     }
     let x = freedom / (freedom + square);
-    let both = beta::tails(0.5 * freedom, 0.5, x, square / (freedom + square));
+    let both = beta::tails(half(freedom), 0.5, x, square / (freedom + square));
     let far = Tails { lower: 0.5 + 0.5 * both.upper, upper: 0.5 * both.lower };
     if t >= 0.0 { far } else { far.swapped() }
 }
@@ -26,18 +31,22 @@ pub fn tails(t: f64, freedom: f64) -> Tails {
 /// assert!((t - 2.920_781_622_425_1).abs() < 1e-12);
 /// ```
 pub fn quantile(wanted: Tails, freedom: f64) -> f64 {
+    if !wanted.valid() {
+        return f64::NAN;
+    }
     if freedom > 1e12 {
         return normal::quantile(wanted);
     }
     let far = wanted.lower.min(wanted.upper);
     let sign = if wanted.lower < wanted.upper { -1.0 } else { 1.0 };
-    let split = beta::quantile(0.5 * freedom, 0.5, Tails::from_lower((2.0 * far).min(1.0)));
+    let split = beta::quantile(half(freedom), 0.5, Tails::from_lower((2.0 * far).min(1.0)));
     sign * (freedom * split.y / split.x).sqrt()
 }
 
 /// Both tails of the chi-square distribution at `x >= 0` with `freedom > 0` degrees of freedom.
 pub fn chi_square_tails(x: f64, freedom: f64) -> Tails {
-    gamma::tails(0.5 * freedom, 0.5 * x)
+    // Half of the smallest number below 0 is 0.
+    if x < 0.0 { Tails::NAN } else { gamma::tails(half(freedom), 0.5 * x) }
 }
 
 /// The chi-square value whose tails are `wanted`.
@@ -48,5 +57,5 @@ pub fn chi_square_tails(x: f64, freedom: f64) -> Tails {
 /// assert!((x - 3.841_458_820_694_124).abs() < 1e-14);
 /// ```
 pub fn chi_square_quantile(wanted: Tails, freedom: f64) -> f64 {
-    2.0 * gamma::quantile(0.5 * freedom, wanted)
+    2.0 * gamma::quantile(half(freedom), wanted)
 }
