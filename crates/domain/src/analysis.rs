@@ -4,11 +4,18 @@
 //! be approximate where it is: expected counts by indirect standardisation, over-dispersion by moments, and large
 //! proofs by Mantel-Haenszel. A field for a method that does not apply is `None`, never invented.
 
+mod activities;
 mod benefit;
+mod concentration;
 mod dispersion;
+mod explain;
+mod factor;
 mod fit_prior;
+mod flags;
 mod holders;
+mod levels;
 mod lot_lines;
+mod mixture;
 mod order_check;
 mod part_exposure;
 mod proof;
@@ -20,16 +27,23 @@ mod seen;
 mod service;
 mod side;
 mod standard;
+mod tally;
+mod units;
+mod upstream;
 mod warnings;
+mod watch;
 
 pub use benefit::{ChangeResult, MixedLots};
+pub use concentration::Concentration;
+pub use factor::FactorLevel;
 pub use holders::Holders;
 pub use lot_lines::{FALSE_FLAGS, LotLine, RATIO_WORTH_A_FLAG, REPORTS_WORTH_A_FLAG, UnreadLabels};
 pub use proof::{Proof, ProofVerdict};
 pub use rate::{OnReceipt, Rate};
 pub use reach::{Reach, WhileWaiting, share_of_lot};
-pub use recurrences::{Concentration, Forecast, Life, Recurrence, Risk};
+pub use recurrences::{Forecast, Life, Recurrence, Risk};
 pub use reporting::{CorrectedRate, Reporting, ReportingFraction};
+pub use watch::{FALSE_SIGNALS_PER_YEAR, Signal, Watch, Watched};
 
 use chrono::NaiveDate;
 
@@ -80,8 +94,13 @@ pub struct Analysis {
     pub ledger: Ledger,
 }
 
-/// Analyses the field as known on a date.
+/// Analyses the field as known on a date, with [`FALSE_SIGNALS_PER_YEAR`].
 pub fn analyse(field: &Field, as_of: NaiveDate) -> Analysis {
+    analyse_watching(field, as_of, FALSE_SIGNALS_PER_YEAR)
+}
+
+/// Analyses the field with a watch that may raise so many false signals a year, over everything watched together.
+pub fn analyse_watching(field: &Field, as_of: NaiveDate, false_signals_per_year: f64) -> Analysis {
     let day = as_of.into();
     let ((ledger, newest_first), seen) = rayon::join(
         || {
@@ -95,7 +114,7 @@ pub fn analyse(field: &Field, as_of: NaiveDate) -> Analysis {
     let counts = Counts { discrepancies: ledger.discrepancies.len(), ..seen.counts };
     let leaving = service::Leaving::new(field, day);
     let reporting = Reporting::new(field, &ledger, &leaving, &seen);
-    let mut recurrences = recurrences::recurrences(field, &ledger, &seen, &reporting);
+    let mut recurrences = recurrences::recurrences(field, &ledger, &seen, &reporting, false_signals_per_year);
     let mut changes = benefit::changes(field, &ledger, &seen);
     order_check::check_order(field, &newest_first, &seen, &mut recurrences, &mut changes);
     let warnings = warnings::warnings(field, &counts, &recurrences, &changes);

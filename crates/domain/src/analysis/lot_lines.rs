@@ -240,7 +240,7 @@ fn line(
         ratio_high: limits.map(|l| l.1).filter(|high| high.is_finite()),
         probability_worse: (expected > 0.0)
             .then(|| probability_above(Counted { count, expected }, prior, RATIO_WORTH_A_FLAG)),
-        p_value: chance_of_so_many(sure, others, against.odds, over),
+        p_value: chance_of_so_many(sure as f64, others as f64, against.odds, over),
         flagged: false,
         holds_newest_first: None,
         unread: (unread + tally.guessed > 0).then_some(UnreadLabels {
@@ -270,7 +270,7 @@ fn without_peers(lot: LotId, tally: Tally, exposure: &PartExposure<'_>) -> LotLi
 }
 
 /// Limits of the ratio: conditional on the total, or those of the count alone where the peers' rate is known well.
-fn limits(count: u64, against: Against) -> Option<(f64, f64)> {
+pub(super) fn limits(count: u64, against: Against) -> Option<(f64, f64)> {
     if against.peer_count > PEERS_KNOWN * (count + 1) {
         let limits = poisson_rate::exact(count, Exposure::new(against.expected()).ok()?, CONFIDENCE);
         return Some((limits.low, limits.high));
@@ -286,14 +286,14 @@ fn limits(count: u64, against: Against) -> Option<(f64, f64)> {
 ///
 /// Without scatter this is the conditional binomial test; with it, the peers' and the units' variance together make
 /// a negative binomial of the same mean (moments matched: approximate).
-fn chance_of_so_many(count: u64, peers: u64, odds: f64, over: f64) -> f64 {
-    if count == 0 {
+pub(super) fn chance_of_so_many(count: f64, peers: f64, odds: f64, over: f64) -> f64 {
+    if count <= 0.0 {
         return 1.0;
     }
-    let others = peers as f64 + 1.0;
+    let others = peers + 1.0;
     let shape = 1.0 / (over + 1.0 / others);
     let split = beta::Split::from_odds(odds * others / shape);
-    beta::tails(count as f64, shape, split.x, split.y).lower
+    beta::tails(count, shape, split.x, split.y).lower
 }
 
 #[cfg(test)]
@@ -304,7 +304,7 @@ mod tests {
     #[test]
     fn without_scatter_the_chance_is_that_of_the_conditional_test() {
         let sum: f64 = (18..=30).map(|k| beta::binomial_term(f64::from(k), 30.0, 1.0 / 3.0, 2.0 / 3.0)).sum();
-        assert!((chance_of_so_many(18, 12, 0.5, 0.0) / sum - 1.0).abs() < 1e-10);
-        assert!(chance_of_so_many(18, 12, 0.5, 0.2) > sum, "scatter makes it less surprising");
+        assert!((chance_of_so_many(18.0, 12.0, 0.5, 0.0) / sum - 1.0).abs() < 1e-10);
+        assert!(chance_of_so_many(18.0, 12.0, 0.5, 0.2) > sum, "scatter makes it less surprising");
     }
 }

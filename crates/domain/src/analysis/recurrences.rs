@@ -6,11 +6,16 @@ use chrono::NaiveDate;
 use rayon::prelude::*;
 use stats::binomial::clopper_pearson_upper;
 
-use super::lot_lines::{FALSE_FLAGS, LotLine, LotTable, lot_table};
+use super::concentration::{Concentration, Looked, look};
+use super::flags::flag;
+use super::levels::Levels;
+use super::lot_lines::{LotLine, LotTable, lot_table};
 use super::part_exposure::PartExposure;
 use super::rate::{OnReceipt, Rate};
 use super::reporting::{CorrectedRate, Reporting, ReportingFraction};
 use super::seen::{Seen, in_service};
+use super::tally::Tally;
+use super::watch::{Delays, Raw, Segments, Watch, Weeks, raw, watch};
 use super::{CONFIDENCE, holders::Holders};
 use crate::field::{Field, ModeId, PartId, ReportFacts, ReportId};
 use crate::ledger::{Ledger, Span};
@@ -32,31 +37,6 @@ pub struct Risk {
     pub per_life: f64,
     /// How it was found.
     pub basis: String,
-}
-
-/// A factor on which reports sit.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Concentration {
-    /// What kind of factor.
-    pub factor: String,
-    /// Which of its levels.
-    pub level: String,
-    /// Reports there.
-    pub reports: u32,
-    /// Expected there.
-    pub expected: f64,
-    /// Ratio of the two.
-    pub ratio: f64,
-    /// Its lower limit.
-    pub ratio_low: f64,
-    /// Its upper limit.
-    pub ratio_high: f64,
-    /// Probability that the true ratio is above 1.5.
-    pub probability_worse: f64,
-    /// Whether it stands out.
-    pub flagged: bool,
-    /// The factor and level that explain it.
-    pub explained_by: Option<String>,
 }
 
 /// A fitted distribution of life.
@@ -112,7 +92,8 @@ pub struct Recurrence {
     pub risk: Option<Risk>,
     /// Lots with reports: flagged ones first, then by how probable it is that they are worse.
     pub lots: Vec<LotLine>,
-    /// Factors on which reports sit.
+    /// Levels of factors with reports: flagged ones first, those that nothing else explains before the others, then by how
+    /// probable it is that they are worse. `None` without exposure.
     pub concentrations: Option<Vec<Concentration>>,
     /// Life.
     pub life: Option<Life>,
@@ -122,8 +103,10 @@ pub struct Recurrence {
     pub reporting_fraction: Option<ReportingFraction>,
     /// The rate corrected for what is not reported, to stand beside the reported one.
     pub corrected_rate: Option<CorrectedRate>,
-    /// When the watch first raised its signal.
+    /// When the watch first raised a signal, of the recurrence or of a lot in it.
     pub first_signal_on: Option<NaiveDate>,
+    /// The watch.
+    pub watch: Watch,
 }
 
 /// All recurrences, sorted.
@@ -132,26 +115,38 @@ pub(super) fn recurrences(
     ledger: &Ledger,
     seen: &Seen,
     reporting: &Reporting,
+    false_signals_per_year: f64,
 ) -> Vec<Recurrence> {
-    let found: Vec<(Recurrence, usize)> = seen
+    let weeks = Weeks::new(ledger);
+    let found: Vec<(Recurrence, usize, Raw)> = seen
         .by_part()
         .into_par_iter()
         .filter(|rows| rows.chunk_by(|a, b| a.1 == b.1).any(|group| is_recurrence(field, group)))
         .flat_map_iter(|rows| {
             let exposure = PartExposure::new(field, ledger, rows[0].0);
+            let levels = Levels::new(field, &exposure);
+            let segments = Segments::new(ledger, &exposure, &levels);
+            let books = Books { exposure: &exposure, levels: &levels, segments: &segments, weeks: &weeks };
             let unpacked = rows.iter().any(|row| !in_service(&field.reports[row.2]));
             let issued = if unpacked { issued_new(field, rows[0].0, seen) } else { 0 };
             let groups: Vec<_> =
                 rows.chunk_by(|a, b| a.1 == b.1).filter(|g| is_recurrence(field, g)).collect();
             groups
                 .into_iter()
-                .map(|group| recurrence(field, seen, reporting, &exposure, group, issued))
+                .map(|group| recurrence(field, seen, reporting, &books, group, issued))
                 .collect::<Vec<_>>()
         })
         .collect();
-    let looked_at: usize = found.iter().map(|(_, looked_at)| looked_at).sum();
-    let mut recurrences: Vec<Recurrence> = found.into_iter().map(|(recurrence, _)| recurrence).collect();
-    flag(&mut recurrences, looked_at);
+    let looked_at: usize = found.iter().map(|(_, looked_at, _)| looked_at).sum();
+    let (mut recurrences, raws): (Vec<Recurrence>, Vec<Raw>) =
+        found.into_iter().map(|(recurrence, _, raw)| (recurrence, raw)).unzip();
+    let delays = Delays::new(field, seen, &weeks);
+    let watches = watch(&weeks, &delays, &raws, false_signals_per_year);
+    for (recurrence, watch) in recurrences.iter_mut().zip(watches) {
+        recurrence.first_signal_on = watch.signals.first().map(|signal| signal.first_on);
+        recurrence.watch = watch;
+    }
+    flag(field, ledger, seen, &mut recurrences, looked_at);
     recurrences.sort_by(|a, b| {
         let low = |r: &Recurrence| r.rate.map_or(0.0, |rate| rate.low);
         let harm = |r: &Recurrence| (r.injuries, r.near_misses);
@@ -164,6 +159,14 @@ pub(super) fn recurrences(
     recurrences
 }
 
+/// The exposure of one part in the forms that its recurrences are held against.
+struct Books<'a> {
+    exposure: &'a PartExposure<'a>,
+    levels: &'a Levels,
+    segments: &'a Segments,
+    weeks: &'a Weeks,
+}
+
 type Group<'a> = &'a [(PartId, ModeId, ReportId)];
 
 fn is_recurrence(field: &Field, group: Group<'_>) -> bool {
@@ -174,10 +177,10 @@ fn recurrence(
     field: &Field,
     seen: &Seen,
     reporting: &Reporting,
-    exposure: &PartExposure<'_>,
+    &Books { exposure, levels, segments, weeks }: &Books<'_>,
     group: Group<'_>,
     issued: u64,
-) -> (Recurrence, usize) {
+) -> (Recurrence, usize, Raw) {
     let (part, mode, _) = group[0];
     let facts = || group.iter().map(|row| &field.reports[row.2]);
     let count = |wanted: &dyn Fn(&ReportFacts) -> bool| facts().filter(|r| wanted(r)).count() as u32;
@@ -185,6 +188,9 @@ fn recurrence(
     let unpacked = count(&|r| !in_service(r));
     let rate = Rate::new(occasions, exposure.years.best);
     let LotTable { lines, looked_at } = lot_table(field, exposure, seen, group.iter().map(|row| row.2));
+    let tally = Tally::new(field, exposure, levels, seen, group.iter().map(|row| row.2));
+    let Looked { mut found, looked_at: levels_looked_at } = look(field, exposure, levels, &tally);
+    found.extend(lines.iter().filter_map(|line| Concentration::of_line(line, tally.read)));
     let mut recurrence = Recurrence {
         part,
         mode,
@@ -199,18 +205,20 @@ fn recurrence(
         rate,
         risk: None,
         lots: lines,
-        concentrations: None,
+        concentrations: (!levels.lots.is_empty()).then_some(found),
         life: None,
         forecast: None,
         reporting_fraction: None,
         corrected_rate: None,
         first_signal_on: None,
+        watch: Watch::default(),
     };
     recurrence.risk = rate.and_then(|rate| risk(field, &recurrence, rate));
     recurrence.reporting_fraction = reporting.of_mode(part, mode);
     recurrence.corrected_rate =
         recurrence.reporting_fraction.zip(rate).and_then(|(f, rate)| f.corrected(rate));
-    (recurrence, looked_at)
+    let raw = raw(field, seen, (exposure, levels, segments, &tally), weeks, &recurrence.report_ids);
+    (recurrence, looked_at + levels_looked_at, raw)
 }
 
 /// New items issued that contain the part.
@@ -253,28 +261,4 @@ fn life_years(field: &Field, part: PartId) -> (f64, bool) {
         .filter(|years| *years > 0.0)
         .max_by(f64::total_cmp);
     (stated.unwrap_or(DEFAULT_LIFE_YEARS), stated.is_some())
-}
-
-/// Flags lots by the three rules: enough reports, a ratio worth it, and a false-discovery rate held over everything
-/// looked at. Lots without reports count as looked at with p = 1, which scales the adjusted values.
-fn flag(recurrences: &mut [Recurrence], looked_at: usize) {
-    let p_values: Vec<f64> = recurrences.iter().flat_map(|r| r.lots.iter().map(|l| l.p_value)).collect();
-    let scale = looked_at.max(p_values.len()) as f64 / p_values.len().max(1) as f64;
-    let adjusted =
-        stats::false_discovery::benjamini_hochberg(&p_values).unwrap_or_else(|_| vec![1.0; p_values.len()]);
-    let mut adjusted = adjusted.into_iter();
-    for recurrence in recurrences {
-        for line in &mut recurrence.lots {
-            let adjusted = scale * adjusted.next().unwrap_or(1.0);
-            line.flagged = line.may_be_flagged() && adjusted <= FALSE_FLAGS;
-        }
-        recurrence.lots.sort_by(|a, b| {
-            let worse = |l: &LotLine| l.probability_worse.unwrap_or(-1.0);
-            b.flagged
-                .cmp(&a.flagged)
-                .then(worse(b).total_cmp(&worse(a)))
-                .then(b.reports.cmp(&a.reports))
-                .then(a.lot.cmp(&b.lot))
-        });
-    }
 }

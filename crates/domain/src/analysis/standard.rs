@@ -28,6 +28,12 @@ impl Against {
 }
 
 impl Standard {
+    /// Adds a member.
+    pub(super) fn add(&mut self, counts: &Bands, years: &Bands) {
+        self.counts.iter_mut().zip(counts).for_each(|(sum, n)| *sum += n);
+        self.years.iter_mut().zip(years).for_each(|(sum, y)| *sum += y);
+    }
+
     /// The rate in each band.
     pub(super) fn rates(&self) -> Bands {
         let mut rates = Bands::default();
@@ -44,6 +50,26 @@ impl Standard {
     /// odds are those of bare exposure.
     pub(super) fn against(&self, counts: &Bands, years: &Bands) -> Option<Against> {
         let own: f64 = years.iter().sum();
+        let rest = self.rest(counts, years)?;
+        let peer_years: f64 = rest.years.iter().sum();
+        let peer_count = rest.count();
+        if peer_count == 0 {
+            return Some(Against { peer_count: 0, odds: own / peer_years });
+        }
+        let expected: f64 =
+            (0..AGE_BANDS.len()).map(|band| years[band] * rest.pooled_rate(band, years[band])).sum();
+        let odds = if expected > 0.0 { expected / peer_count as f64 } else { own / peer_years };
+        Some(Against { peer_count, odds })
+    }
+
+    /// The rest's reports and its rate at each age, as [`Self::against`] takes them.
+    pub(super) fn peer_rates(&self, counts: &Bands, years: &Bands) -> Option<(u64, Bands)> {
+        let rest = self.rest(counts, years)?;
+        Some((rest.count(), std::array::from_fn(|band| rest.pooled_rate(band, years[band]))))
+    }
+
+    /// Everything but one member; `None` where it or the rest has no exposure.
+    fn rest(&self, counts: &Bands, years: &Bands) -> Option<Self> {
         let mut rest = Self::default();
         for band in 0..AGE_BANDS.len() {
             rest.counts[band] = self.counts[band] - counts[band];
@@ -51,18 +77,12 @@ impl Standard {
             let left = self.years[band] - years[band];
             rest.years[band] = if left > 1e-9 * self.years[band] { left } else { 0.0 };
         }
-        let peer_years: f64 = rest.years.iter().sum();
-        let peer_count = rest.counts.iter().sum::<f64>().round().max(0.0);
-        if own <= 0.0 || peer_years <= 0.0 {
-            return None;
-        }
-        if peer_count == 0.0 {
-            return Some(Against { peer_count: 0, odds: own / peer_years });
-        }
-        let expected: f64 =
-            (0..AGE_BANDS.len()).map(|band| years[band] * rest.pooled_rate(band, years[band])).sum();
-        let odds = if expected > 0.0 { expected / peer_count } else { own / peer_years };
-        Some(Against { peer_count: peer_count as u64, odds })
+        let has_any = |years: &Bands| years.iter().sum::<f64>() > 0.0;
+        (has_any(years) && has_any(&rest.years)).then_some(rest)
+    }
+
+    fn count(&self) -> u64 {
+        self.counts.iter().sum::<f64>().round().max(0.0) as u64
     }
 
     fn pooled_rate(&self, band: usize, wanted: f64) -> f64 {
@@ -73,7 +93,8 @@ impl Standard {
         let (mut low, mut high) = (band, band);
         loop {
             let years: f64 = self.years[low..=high].iter().sum();
-            if years >= wanted || (low == 0 && high == last) {
+            // As much to rounding: sums of equal exposure differ in their last digits.
+            if years >= wanted * (1.0 - 1e-9) || (low == 0 && high == last) {
                 return if years > 0.0 { self.counts[low..=high].iter().sum::<f64>() / years } else { 0.0 };
             }
             low = low.saturating_sub(1);

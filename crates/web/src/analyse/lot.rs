@@ -42,7 +42,7 @@ pub struct LotView {
 pub struct ConcentrationView {
     /// What is compared.
     #[schema(examples("maker", "size", "used_lot"))]
-    pub factor: String,
+    pub factor: &'static str,
     /// The value that stands out, such as a lot number or a unit.
     pub level: String,
     /// Relevant reports.
@@ -50,16 +50,16 @@ pub struct ConcentrationView {
     /// Reports its exposure would explain.
     #[schema(minimum = 0)]
     pub expected: f64,
-    /// Reports against expected, shrunk towards 1 as little is known.
+    /// Reports over expected.
     #[schema(minimum = 0)]
     pub ratio: f64,
     /// Lower limit of the ratio at 95 %.
     #[schema(minimum = 0)]
     pub ratio_low: f64,
-    /// Upper limit of the ratio at 95 %.
+    /// Upper limit of the ratio at 95 %; `null` where there is none.
     #[schema(minimum = 0)]
-    pub ratio_high: f64,
-    /// Probability that it is worse than the rest.
+    pub ratio_high: Option<f64>,
+    /// Probability that the true ratio is above 1.5, shrunk over all levels of the factor.
     #[schema(minimum = 0, maximum = 1)]
     pub probability_worse: f64,
     /// Whether it stands out.
@@ -85,19 +85,19 @@ impl LotView {
     }
 }
 
-impl From<&Concentration> for ConcentrationView {
-    fn from(found: &Concentration) -> Self {
+impl ConcentrationView {
+    pub(super) fn new(field: &Field, found: &Concentration) -> Self {
         Self {
-            factor: found.factor.clone(),
-            level: found.level.clone(),
+            factor: found.level.factor(),
+            level: found.level.value(field),
             reports: found.reports,
             expected: found.expected,
             ratio: found.ratio,
             ratio_low: found.ratio_low,
-            ratio_high: found.ratio_high,
+            ratio_high: found.ratio_high.is_finite().then_some(found.ratio_high),
             probability_worse: found.probability_worse,
             flagged: found.flagged,
-            explained_by: found.explained_by.clone(),
+            explained_by: found.explained_by.map(|level| level.key(field)),
         }
     }
 }

@@ -128,7 +128,7 @@ impl RecurrenceView {
             concentrations: recurrence
                 .concentrations
                 .as_ref()
-                .map(|all| all.iter().map(ConcentrationView::from).collect()),
+                .map(|all| all.iter().map(|found| ConcentrationView::new(field, found)).collect()),
             life: recurrence.life.as_ref().map(|life| LifeView {
                 model: "weibull",
                 shape: life.shape,

@@ -1,0 +1,103 @@
+//! Flags: which of everything looked at stands out, and which of that something else explains.
+
+use std::collections::HashMap;
+
+use rayon::prelude::*;
+
+use super::Recurrence;
+use super::concentration::Concentration;
+use super::explain::explain;
+use super::factor::FactorLevel;
+use super::levels::Levels;
+use super::lot_lines::FALSE_FLAGS;
+use super::part_exposure::PartExposure;
+use super::seen::Seen;
+use super::tally::Tally;
+use crate::field::{Field, LotId};
+use crate::ledger::Ledger;
+
+/// Levels of one factor kept in a recurrence beside the flagged ones.
+const KEPT_BY_FACTOR: usize = 25;
+
+/// Flags lots and levels by the three rules: enough reports, a ratio worth it, and a false-discovery rate held over
+/// everything looked at, all recurrences, factors and levels together. What has no report counts as looked at with
+/// p = 1, which scales the adjusted values.
+pub(super) fn flag(
+    field: &Field,
+    ledger: &Ledger,
+    seen: &Seen,
+    recurrences: &mut [Recurrence],
+    looked_at: usize,
+) {
+    let of_levels = |r: &Recurrence| {
+        r.concentrations.iter().flatten().filter(|c| !is_line(c)).map(|c| c.p_value).collect()
+    };
+    let p_values: Vec<f64> = recurrences
+        .iter()
+        .flat_map(|r| {
+            let levels: Vec<f64> = of_levels(r);
+            r.lots.iter().map(|l| l.p_value).chain(levels)
+        })
+        .collect();
+    let scale = looked_at.max(p_values.len()) as f64 / p_values.len().max(1) as f64;
+    let adjusted =
+        stats::false_discovery::benjamini_hochberg(&p_values).unwrap_or_else(|_| vec![1.0; p_values.len()]);
+    let mut adjusted = adjusted.into_iter().map(|p| scale * p);
+    for recurrence in recurrences.iter_mut() {
+        for line in &mut recurrence.lots {
+            line.flagged = line.may_be_flagged() & (adjusted.next().unwrap_or(1.0) <= FALSE_FLAGS);
+        }
+        let lines: HashMap<LotId, bool> =
+            recurrence.lots.iter().map(|line| (line.lot, line.flagged)).collect();
+        for found in recurrence.concentrations.iter_mut().flatten() {
+            found.flagged = match found.level {
+                FactorLevel::ItemLot(lot) => lines[&lot],
+                // A level too small for a flag has p = 1.
+                _ => adjusted.next().unwrap_or(1.0) <= FALSE_FLAGS && found.p_value < 1.0,
+            };
+        }
+        recurrence.lots.sort_by(|a, b| {
+            let worse = |l: &super::LotLine| l.probability_worse.unwrap_or(-1.0);
+            b.flagged
+                .cmp(&a.flagged)
+                .then(worse(b).total_cmp(&worse(a)))
+                .then(b.reports.cmp(&a.reports))
+                .then(a.lot.cmp(&b.lot))
+        });
+    }
+    recurrences.par_iter_mut().for_each(|recurrence| {
+        let Some(mut found) = recurrence.concentrations.take() else { return };
+        if found.iter().any(|c| c.flagged) {
+            let exposure = PartExposure::new(field, ledger, recurrence.part);
+            let levels = Levels::new(field, &exposure);
+            let reports = recurrence.report_ids.iter().copied();
+            let tally = Tally::new(field, &exposure, &levels, seen, reports);
+            explain(field, &exposure, &levels, &tally, &mut found);
+        }
+        recurrence.concentrations = Some(worst_first(found));
+    });
+}
+
+fn is_line(found: &Concentration) -> bool {
+    matches!(found.level, FactorLevel::ItemLot(_))
+}
+
+/// Flagged ones first, causes before what they explain; then by how probable it is that they are worse, so many a factor.
+fn worst_first(mut found: Vec<Concentration>) -> Vec<Concentration> {
+    found.sort_by(|a, b| {
+        b.flagged
+            .cmp(&a.flagged)
+            .then(a.explained_by.is_some().cmp(&b.explained_by.is_some()))
+            .then(b.probability_worse.total_cmp(&a.probability_worse))
+            .then(b.reports.cmp(&a.reports))
+            .then(a.level.cmp(&b.level))
+    });
+    let mut kept: HashMap<&str, usize> = HashMap::new();
+    found.retain(|c| {
+        let so_far = kept.entry(c.level.factor()).or_default();
+        *so_far += 1;
+        c.flagged || *so_far <= KEPT_BY_FACTOR
+    });
+    found.shrink_to_fit();
+    found
+}

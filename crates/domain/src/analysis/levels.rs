@@ -1,0 +1,112 @@
+//! The levels of every factor among the items that contain a part, with their exposure by revision and age.
+
+use std::collections::{BTreeMap, HashMap};
+
+use super::factor::{FactorLevel, month_of};
+use super::part_exposure::{Bands, PartExposure, by_age};
+use super::upstream::upstream;
+use crate::field::{Field, LotId, PartId, RevisionId};
+
+/// A stratum's place: the item revisions among which lots are compared.
+pub(super) type Stratum = usize;
+
+/// An item lot with exposure.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct LotRow {
+    pub(super) lot: LotId,
+    pub(super) stratum: Stratum,
+    pub(super) years: Bands,
+}
+
+/// One level and the item lots in it, each with the share of its items that belongs.
+#[derive(Clone, Debug)]
+pub(super) struct Level {
+    pub(super) of: FactorLevel,
+    pub(super) members: Vec<(usize, f64)>,
+    /// Exposure by stratum.
+    pub(super) years: Vec<(Stratum, Bands)>,
+}
+
+/// The levels of one part's items.
+pub(super) struct Levels {
+    /// Item lots with exposure, by id.
+    pub(super) lots: Vec<LotRow>,
+    /// The item revision of each stratum.
+    pub(super) strata: Vec<RevisionId>,
+    /// Levels made of lots, by factor and value; units and activities are no such levels.
+    pub(super) all: Vec<Level>,
+    /// Upstream parts whose lots are mixed within an item lot: the places of their levels.
+    pub(super) mixtures: Vec<Vec<usize>>,
+}
+
+impl Levels {
+    pub(super) fn new(field: &Field, exposure: &PartExposure<'_>) -> Self {
+        let mut places: HashMap<RevisionId, Stratum> = HashMap::new();
+        let mut strata = Vec::new();
+        let mut lots = Vec::new();
+        let mut members: BTreeMap<FactorLevel, Vec<(usize, f64)>> = BTreeMap::new();
+        for cells in exposure.lots() {
+            let (at, lot) = (lots.len(), cells[0].lot);
+            let facts = &field.lots[lot];
+            let stratum = *places.entry(facts.revision).or_insert_with(|| {
+                strata.push(facts.revision);
+                strata.len() - 1
+            });
+            lots.push(LotRow { lot, stratum, years: by_age(cells) });
+            let mut add = |level, share| members.entry(level).or_default().push((at, share));
+            add(FactorLevel::Revision(facts.revision), 1.0);
+            facts.maker.into_iter().for_each(|maker| add(FactorLevel::Maker(maker), 1.0));
+            facts.size.into_iter().for_each(|size| add(FactorLevel::Size(size), 1.0));
+            facts.made_on.into_iter().for_each(|day| add(FactorLevel::MonthMade(month_of(day)), 1.0));
+            for (used, share) in upstream(field, exposure.part, lot) {
+                add(FactorLevel::UsedLot(used), share);
+            }
+        }
+        let all: Vec<Level> =
+            members.into_iter().map(|(level, members)| Level::new(level, members, &lots)).collect();
+        let mixtures = mixtures(field, &all);
+        Self { lots, strata, all, mixtures }
+    }
+
+    /// The place of a lot.
+    pub(super) fn find_lot(&self, lot: LotId) -> Option<usize> {
+        self.lots.binary_search_by_key(&lot, |row| row.lot).ok()
+    }
+
+    /// The end item of a stratum.
+    pub(super) fn item(&self, field: &Field, stratum: Stratum) -> PartId {
+        field.revisions[self.strata[stratum]].part
+    }
+}
+
+impl Level {
+    fn new(of: FactorLevel, members: Vec<(usize, f64)>, lots: &[LotRow]) -> Self {
+        let mut years = Vec::new();
+        for &(at, share) in &members {
+            add_bands(&mut years, lots[at].stratum, &lots[at].years, share);
+        }
+        Self { of, members, years }
+    }
+}
+
+/// Adds a share of some bands to a stratum's sum.
+pub(super) fn add_bands(sums: &mut Vec<(Stratum, Bands)>, stratum: Stratum, bands: &Bands, share: f64) {
+    let at = sums.iter().position(|s| s.0 == stratum).unwrap_or_else(|| {
+        sums.push((stratum, Bands::default()));
+        sums.len() - 1
+    });
+    for (sum, more) in sums[at].1.iter_mut().zip(bands) {
+        *sum += share * more;
+    }
+}
+
+fn mixtures(field: &Field, all: &[Level]) -> Vec<Vec<usize>> {
+    let mut parts: BTreeMap<PartId, Vec<usize>> = BTreeMap::new();
+    for (at, level) in all.iter().enumerate() {
+        if let FactorLevel::UsedLot(lot) = level.of {
+            parts.entry(field.part_of_lot(lot)).or_default().push(at);
+        }
+    }
+    let mixed = |levels: &Vec<usize>| levels.iter().any(|&at| all[at].members.iter().any(|m| m.1 < 1.0));
+    parts.into_values().filter(mixed).collect()
+}

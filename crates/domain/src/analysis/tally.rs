@@ -1,0 +1,112 @@
+//! The reports of one recurrence by item lot, unit and age, as far as they may be compared.
+
+use std::collections::{BTreeMap, HashMap};
+
+use super::dispersion::UnitScatter;
+use super::levels::Levels;
+use super::part_exposure::{Bands, PartExposure};
+use super::seen::{Seen, comparable};
+use super::standard::Standard;
+use crate::field::{ActivityId, Field, PartId, ReportId, UnitId};
+
+/// The reports that may be compared.
+pub(super) struct Tally {
+    /// Those with a lot, by its place among the levels' lots.
+    pub(super) counts: Vec<Bands>,
+    /// Of these, lots guessed from a misread label.
+    pub(super) guessed: Vec<u32>,
+    /// The same reports by lot and unit, in order.
+    pub(super) cells: Vec<(usize, UnitId, f64)>,
+    /// Reports with a lot in service.
+    pub(super) read: u32,
+    /// Reports whose lot is not known, by item.
+    pub(super) unread: HashMap<PartId, u32>,
+    /// The same by unit.
+    pub(super) unread_at: BTreeMap<(UnitId, PartId), u32>,
+    /// Reports by unit and activity, label read or not.
+    pub(super) doing: BTreeMap<(UnitId, ActivityId), u32>,
+    /// Counts and exposure of each stratum.
+    pub(super) standards: Vec<Standard>,
+    /// Variance between units.
+    pub(super) scatter: f64,
+}
+
+impl Tally {
+    pub(super) fn new(
+        field: &Field,
+        exposure: &PartExposure<'_>,
+        levels: &Levels,
+        seen: &Seen,
+        reports: impl Iterator<Item = ReportId>,
+    ) -> Self {
+        let mut tally = Self {
+            counts: vec![Bands::default(); levels.lots.len()],
+            guessed: vec![0; levels.lots.len()],
+            cells: Vec::new(),
+            read: 0,
+            unread: HashMap::new(),
+            unread_at: BTreeMap::new(),
+            doing: BTreeMap::new(),
+            standards: vec![Standard::default(); levels.strata.len()],
+            scatter: 0.0,
+        };
+        for id in reports.filter(|&id| comparable(&field.reports[id])) {
+            let report = &field.reports[id];
+            if let Some(activity) = report.activity {
+                *tally.doing.entry((report.unit, activity)).or_default() += 1;
+            }
+            let resolved = seen.lot(id);
+            let Some(lot) = resolved.lot else {
+                *tally.unread.entry(report.item).or_default() += 1;
+                *tally.unread_at.entry((report.unit, report.item)).or_default() += 1;
+                continue;
+            };
+            let Some(at) = levels.find_lot(lot) else { continue };
+            let Some(band) = exposure.band_of(report, lot) else { continue };
+            tally.read += 1;
+            tally.counts[at][band] += 1.0;
+            tally.guessed[at] += u32::from(resolved.how.is_guess());
+            tally.cells.push((at, report.unit, 1.0));
+        }
+        tally.cells.sort_unstable_by_key(|cell| (cell.0, cell.1));
+        tally.cells.dedup_by(|again, first| {
+            let same = (again.0, again.1) == (first.0, first.1);
+            first.2 += if same { again.2 } else { 0.0 };
+            same
+        });
+        for (row, counts) in levels.lots.iter().zip(&tally.counts) {
+            let standard = &mut tally.standards[row.stratum];
+            standard.add(counts, &row.years);
+        }
+        tally.scatter = tally.scatter_between_units(exposure, levels);
+        tally
+    }
+
+    fn scatter_between_units(&self, exposure: &PartExposure<'_>, levels: &Levels) -> f64 {
+        let rates: Vec<Bands> = self.standards.iter().map(Standard::rates).collect();
+        let mut scatter = UnitScatter::default();
+        for (row, counts) in levels.lots.iter().zip(&self.counts) {
+            let count: f64 = counts.iter().sum();
+            if count > 0.0 {
+                scatter.add_lot(count, exposure.of_lot(row.lot), &rates[row.stratum]);
+            }
+        }
+        for &(_, unit, n) in &self.cells {
+            (0..n as u32).for_each(|_| scatter.add_report(unit));
+        }
+        scatter.variance()
+    }
+
+    /// Unread labels on the items of some strata.
+    pub(super) fn unread_on(
+        &self,
+        field: &Field,
+        levels: &Levels,
+        strata: impl Iterator<Item = usize>,
+    ) -> u32 {
+        let mut items: Vec<PartId> = strata.map(|stratum| levels.item(field, stratum)).collect();
+        items.sort_unstable();
+        items.dedup();
+        items.iter().filter_map(|item| self.unread.get(item)).sum()
+    }
+}

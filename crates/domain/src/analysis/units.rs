@@ -1,0 +1,94 @@
+//! Units as a factor: all reports of a unit against what the others would have on the same items at the same age.
+
+use std::collections::BTreeMap;
+
+use super::concentration::{Shown, compare};
+use super::factor::FactorLevel;
+use super::levels::{Levels, Stratum, add_bands};
+use super::part_exposure::{Bands, PartExposure};
+use super::standard::Standard;
+use super::tally::Tally;
+use crate::field::{Field, UnitId};
+
+/// What a factor shows.
+pub(super) struct FactorShown {
+    pub(super) shown: Vec<Shown>,
+    pub(super) looked_at: usize,
+}
+
+#[derive(Default)]
+struct AtUnit {
+    years: Vec<(Stratum, Bands)>,
+    counts: Vec<(Stratum, Bands)>,
+}
+
+/// The units. Reports of one unit's lot and unread labels are spread over strata and ages as the unit's own exposure
+/// would have them at the common rates.
+pub(super) fn units(
+    field: &Field,
+    exposure: &PartExposure<'_>,
+    levels: &Levels,
+    tally: &Tally,
+) -> FactorShown {
+    let mut at_units: BTreeMap<UnitId, AtUnit> = BTreeMap::new();
+    let rates: Vec<Bands> = tally.standards.iter().map(Standard::rates).collect();
+    for row in &levels.lots {
+        for cell in exposure.of_lot(row.lot) {
+            add_bands(&mut at_units.entry(cell.unit).or_default().years, row.stratum, &cell.bands, 1.0);
+        }
+    }
+    for &(at, unit, n) in &tally.cells {
+        let row = &levels.lots[at];
+        if let Some(at_unit) = at_units.get_mut(&unit) {
+            at_unit.add(&rates, n, |stratum| stratum == row.stratum);
+        }
+    }
+    for (&(unit, item), &n) in &tally.unread_at {
+        if let Some(at_unit) = at_units.get_mut(&unit) {
+            at_unit.add(&rates, f64::from(n), |stratum| levels.item(field, stratum) == item);
+        }
+    }
+    let mut standards: Vec<Standard> = vec![Standard::default(); levels.strata.len()];
+    for at_unit in at_units.values() {
+        for (stratum, years) in &at_unit.years {
+            standards[*stratum].years.iter_mut().zip(years).for_each(|(sum, y)| *sum += y);
+        }
+        for (stratum, counts) in &at_unit.counts {
+            standards[*stratum].counts.iter_mut().zip(counts).for_each(|(sum, n)| *sum += n);
+        }
+    }
+    let shown = at_units.iter().filter_map(|(&unit, at_unit)| {
+        let (count, against) = compare(&standards, &at_unit.counts, &at_unit.years)?;
+        Some(Shown {
+            level: FactorLevel::Unit(unit),
+            count,
+            against,
+            worst: (count, against.peer_count as f64),
+            thinned: 1.0,
+            by_quantity: count,
+        })
+    });
+    FactorShown { shown: shown.collect(), looked_at: at_units.len() }
+}
+
+impl AtUnit {
+    /// Spreads reports over some strata in proportion to what is expected there.
+    fn add(&mut self, rates: &[Bands], n: f64, wanted: impl Fn(Stratum) -> bool) {
+        let expected: Vec<(Stratum, Bands)> = self
+            .years
+            .iter()
+            .filter(|(stratum, _)| wanted(*stratum))
+            .map(|(stratum, years)| {
+                let mut expected = *years;
+                expected.iter_mut().zip(&rates[*stratum]).for_each(|(e, rate)| *e *= rate);
+                (*stratum, expected)
+            })
+            .collect();
+        let sum: f64 = expected.iter().flat_map(|e| e.1).sum();
+        if sum > 0.0 {
+            for (stratum, e) in &expected {
+                add_bands(&mut self.counts, *stratum, e, n / sum);
+            }
+        }
+    }
+}

@@ -1,0 +1,53 @@
+//! Upstream lots of a failed part in each item lot, with the share of the items that has each.
+
+use std::collections::BTreeMap;
+
+use crate::field::{Field, LotId, PartId};
+
+/// Lineage deeper than this is taken as a circle.
+const DEEPEST: usize = 12;
+
+/// Lots of the failed part in an item lot and what those were made from, with the share of the items that has each.
+///
+/// Where a lot used several lots of one part, they share its items by the quantities used, or equally where a quantity
+/// is not known: which item has which is not on record. Shares along a way through the lineage multiply.
+pub(super) fn upstream(field: &Field, failed: PartId, item_lot: LotId) -> Vec<(LotId, f64)> {
+    let mut found = BTreeMap::new();
+    let is_failed = field.part_of_lot(item_lot) == failed;
+    descend(field, failed, item_lot, (1.0, is_failed), DEEPEST, &mut found);
+    found.into_iter().collect()
+}
+
+/// Walks what a lot used; `inside` says that the failed part has been passed on the way.
+fn descend(
+    field: &Field,
+    failed: PartId,
+    lot: LotId,
+    (share, inside): (f64, bool),
+    left: usize,
+    found: &mut BTreeMap<LotId, f64>,
+) {
+    if left == 0 {
+        return;
+    }
+    let used = &field.lots[lot].used;
+    let mut parts: BTreeMap<PartId, Vec<(LotId, Option<f64>)>> = BTreeMap::new();
+    for &(below, quantity) in used {
+        parts.entry(field.part_of_lot(below)).or_default().push((below, quantity));
+    }
+    for (part, lots) in parts {
+        let known: Option<f64> = lots.iter().map(|l| l.1).sum();
+        let inside = inside || part == failed;
+        for &(below, quantity) in &lots {
+            let part_of_it = match (known, quantity) {
+                (Some(all), Some(own)) if all > 0.0 => own / all,
+                _ => 1.0 / lots.len() as f64,
+            };
+            let share = share * part_of_it;
+            if inside {
+                *found.entry(below).or_default() += share;
+            }
+            descend(field, failed, below, (share, inside), left - 1, found);
+        }
+    }
+}

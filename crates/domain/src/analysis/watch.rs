@@ -1,0 +1,144 @@
+//! The watch: looks once a week whether a recurrence, or one upstream lot in it, has begun to come more often.
+//!
+//! Each series is a Poisson CUSUM of reports by the week they were received, against what is expected to be received
+//! then: exposure at the age, month and delay rates of the field. A recurrence is measured by its own past, a lot by
+//! the other lots. All series together may raise so many false signals a year; each has its part of that in proportion
+//! to the reports expected of it, so that one run of reports is as rare in all of them.
+//!
+//! What is approximate: rates by age, month of the year and delay are those of the whole record, and lots that item
+//! lots used for less than half of their items are not watched there.
+
+mod calendar;
+mod expected;
+mod path;
+mod threshold;
+
+use chrono::NaiveDate;
+
+use self::calendar::Season;
+pub(super) use self::calendar::{Delays, Weeks};
+pub(super) use self::expected::{Segments, raw};
+use self::path::{Line, signal};
+use self::threshold::Thresholds;
+use crate::field::{Day, LotId};
+
+/// False signals a year over everything watched, where nobody asks for another figure: one in two years.
+pub const FALSE_SIGNALS_PER_YEAR: f64 = 0.5;
+/// A rate twice its past is what the watch of a recurrence looks for.
+const RISE: f64 = 2.0;
+/// A lot three times as bad as the others is what the watch of lots looks for.
+const BAD_LOT: f64 = 3.0;
+const WEEKS_PER_YEAR: f64 = 365.25 / 7.0;
+
+/// What is watched.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Watched {
+    /// All reports of the recurrence.
+    Recurrence,
+    /// Those on items with an upstream lot.
+    UsedLot(LotId),
+}
+
+/// A signal of the watch.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Signal {
+    /// Of what.
+    pub of: Watched,
+    /// The day of the look that first raised it.
+    pub first_on: NaiveDate,
+    /// Whether the score is still at its threshold or above.
+    pub on_now: bool,
+    /// Weeks of the run that raised it.
+    pub weeks: u32,
+    /// Reports received in that run.
+    pub reports: u64,
+    /// Expected in it.
+    pub expected: f64,
+    /// Reports in excess at which it signals (a score at the threshold signals).
+    pub threshold: f64,
+}
+
+/// The watch over one recurrence.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Watch {
+    /// Signals, the earliest first; one a series.
+    pub signals: Vec<Signal>,
+    /// Series looked at: the recurrence and its upstream lots with reports enough to signal.
+    pub series: usize,
+    /// Weekly looks.
+    pub looks: usize,
+}
+
+impl Watch {
+    /// Whether any signal is on.
+    pub fn on_now(&self) -> bool {
+        self.signals.iter().any(|signal| signal.on_now)
+    }
+}
+
+/// One series before season, delay and threshold are known.
+#[derive(Clone, Debug)]
+pub(super) struct Series {
+    of: Watched,
+    /// Expected failures by the week they are found.
+    expected: Vec<f64>,
+    /// Reports by the week they were found.
+    found: Vec<u64>,
+    /// Reports by the week they were received.
+    received: Vec<u64>,
+    /// By how much the expectation is raised for what is not known well.
+    doubt: f64,
+}
+
+/// The series of one recurrence.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Raw {
+    series: Vec<Series>,
+    /// Reports expected of all upstream lots, with or without reports.
+    on_lots: f64,
+    /// Days on which changes to it cut in.
+    cut_ins: Vec<Day>,
+}
+
+/// The watch over every recurrence, in their order.
+pub(super) fn watch(weeks: &Weeks, delays: &Delays, raws: &[Raw], false_signals_per_year: f64) -> Vec<Watch> {
+    let years = weeks.len() as f64 / WEEKS_PER_YEAR;
+    if years <= 0.0 || false_signals_per_year <= 0.0 {
+        return vec![Watch::default(); raws.len()];
+    }
+    let season =
+        Season::new(weeks, raws.iter().flat_map(|raw| &raw.series).filter(|s| s.of == Watched::Recurrence));
+    let all: u64 = raws
+        .iter()
+        .flat_map(|raw| &raw.series)
+        .filter(|s| s.of == Watched::Recurrence)
+        .map(|s| s.received.iter().sum::<u64>())
+        .sum();
+    let on_lots: f64 = raws.iter().map(|raw| raw.on_lots).sum();
+    // Half of what is allowed goes to the recurrences, half to the lots.
+    let allowed = false_signals_per_year / 2.0 * years;
+    let mut rising = Thresholds::new(RISE, all as f64 / allowed);
+    let mut bad = Thresholds::new(BAD_LOT, on_lots / allowed);
+    let mut watches = Vec::with_capacity(raws.len());
+    for raw in raws {
+        let mut signals = Vec::new();
+        for series in &raw.series {
+            let of_lot = series.of != Watched::Recurrence;
+            let thresholds = if of_lot { &mut bad } else { &mut rising };
+            let expected = delays.received(&season.applied(weeks, &series.expected));
+            let line = Line {
+                received: &series.received,
+                expected: if of_lot {
+                    expected.iter().map(|e| e * series.doubt).collect()
+                } else {
+                    path::by_its_past(&series.received, &expected)
+                },
+                cut_ins: if of_lot { vec![] } else { weeks.of_days(&raw.cut_ins) },
+            };
+            signals.extend(signal(weeks, series.of, &line, thresholds));
+        }
+        signals.sort_by_key(|signal| (signal.first_on, signal.of));
+        watches.push(Watch { signals, series: raw.series.len(), looks: weeks.len() });
+    }
+    watches
+}

@@ -1,0 +1,207 @@
+//! Expected failures by week of a recurrence and of each upstream lot, from spells, age bands and rates.
+
+use super::{Raw, Series, Watched, Weeks};
+use crate::analysis::concentration::spread;
+use crate::analysis::factor::FactorLevel;
+use crate::analysis::levels::{Level, Levels, Stratum, add_bands};
+use crate::analysis::lot_lines::REPORTS_WORTH_A_FLAG;
+use crate::analysis::part_exposure::{Bands, PartExposure};
+use crate::analysis::seen::{Seen, comparable};
+use crate::analysis::standard::Standard;
+use crate::analysis::tally::Tally;
+use crate::field::{DAYS_PER_YEAR, Day, Field, ReportId};
+use crate::ledger::{Books, Ledger, split_by_age};
+
+/// Items of one lot in one age band over a span of days.
+#[derive(Clone, Copy)]
+struct Segment {
+    lot: u32,
+    band: u32,
+    from: i32,
+    to: i32,
+    items: f64,
+}
+
+/// The exposure of one part as spans, by lot.
+pub(in crate::analysis) struct Segments(Vec<Segment>);
+
+impl Segments {
+    pub(in crate::analysis) fn new(ledger: &Ledger, exposure: &PartExposure<'_>, levels: &Levels) -> Self {
+        let mut segments = Vec::new();
+        for spell in ledger.spells.iter().filter(|s| s.books.has(Books::BEST)) {
+            let Some(lot) = spell.lot().and_then(|lot| levels.find_lot(lot)) else { continue };
+            let mut from = spell.from.0;
+            split_by_age(ledger.part_age_days(spell, exposure.part), spell.from, spell.to, |band, days| {
+                segments.push(Segment {
+                    lot: lot as u32,
+                    band: band as u32,
+                    from,
+                    to: from + days,
+                    items: f64::from(spell.quantity),
+                });
+                from += days;
+            });
+        }
+        Self(segments)
+    }
+
+    fn of_lot(&self, lot: usize) -> &[Segment] {
+        let from = self.0.partition_point(|s| (s.lot as usize) < lot);
+        let to = self.0.partition_point(|s| s.lot as usize <= lot);
+        &self.0[from..to]
+    }
+}
+
+/// Sums segments at their rates by week.
+struct Sum {
+    begin: i32,
+    /// By day: what the daily expectation grows by.
+    steps: Vec<f64>,
+}
+
+impl Sum {
+    fn new(weeks: &Weeks) -> Self {
+        Self { begin: weeks.monday(0).0, steps: vec![0.0; weeks.len() * 7 + 1] }
+    }
+
+    fn add(&mut self, segments: &[Segment], rates: &Bands) {
+        let last = self.steps.len() - 1;
+        for segment in segments {
+            let a_day = segment.items * rates[segment.band as usize] / DAYS_PER_YEAR;
+            let place = |day: i32| ((day - self.begin).max(0) as usize).min(last);
+            let (from, to) = (place(segment.from), place(segment.to));
+            self.steps[from] += a_day;
+            self.steps[to] -= a_day;
+        }
+    }
+
+    fn by_week(&self) -> Vec<f64> {
+        let mut a_day = 0.0;
+        let days: Vec<f64> = self.steps[..self.steps.len() - 1]
+            .iter()
+            .map(|step| {
+                a_day += step;
+                // Rounding leaves dust where all have gone.
+                if a_day > 1e-12 { a_day } else { 0.0 }
+            })
+            .collect();
+        days.chunks_exact(7).map(|week| week.iter().sum()).collect()
+    }
+}
+
+/// Exposure of a part in its forms, and the reports of one recurrence.
+type Known<'a> = (&'a PartExposure<'a>, &'a Levels, &'a Segments, &'a Tally);
+
+/// The series of one recurrence: its own, and those of upstream lots with reports enough to signal.
+pub(in crate::analysis) fn raw(
+    field: &Field,
+    seen: &Seen,
+    (exposure, levels, segments, tally): Known<'_>,
+    weeks: &Weeks,
+    reports: &[ReportId],
+) -> Raw {
+    if weeks.len() == 0 || tally.read == 0 {
+        return Raw::default();
+    }
+    let compared: Vec<ReportId> =
+        reports.iter().copied().filter(|&id| comparable(&field.reports[id])).collect();
+    let rates: Vec<Bands> = tally.standards.iter().map(Standard::rates).collect();
+    let mut sum = Sum::new(weeks);
+    for (lot, row) in levels.lots.iter().enumerate() {
+        sum.add(segments.of_lot(lot), &rates[row.stratum]);
+    }
+    let days = compared.iter().map(|&id| (field.reports[id].found_on, field.reports[id].received_on));
+    let mut raw =
+        Raw { series: vec![series(Watched::Recurrence, weeks, sum.by_week(), days, 1.0)], ..Raw::default() };
+    let mut by_lot: Vec<(usize, Day, Day)> = compared
+        .iter()
+        .filter_map(|&id| {
+            let report = &field.reports[id];
+            Some((levels.find_lot(seen.lot(id).lot?)?, report.found_on, report.received_on))
+        })
+        .collect();
+    by_lot.sort_unstable();
+    for level in &levels.all {
+        let FactorLevel::UsedLot(lot) = level.of else { continue };
+        let at_rates = |(stratum, years): &(Stratum, Bands)| -> f64 {
+            years.iter().zip(&rates[*stratum]).map(|(y, r)| y * r).sum()
+        };
+        raw.on_lots += level.years.iter().map(at_rates).sum::<f64>();
+        let members: Vec<usize> = level.members.iter().filter(|m| m.1 >= 0.5).map(|m| m.0).collect();
+        raw.series.extend(of_lot(weeks, (exposure, levels, segments, tally), level, &members, &by_lot).map(
+            |mut s| {
+                s.of = Watched::UsedLot(lot);
+                s
+            },
+        ));
+    }
+    raw.cut_ins = cut_ins(field, &raw, reports);
+    raw
+}
+
+/// The items of some lots against the rates of all others; `None` with few reports or few peers.
+fn of_lot(
+    weeks: &Weeks,
+    (exposure, levels, segments, tally): Known<'_>,
+    level: &Level,
+    members: &[usize],
+    by_lot: &[(usize, Day, Day)],
+) -> Option<Series> {
+    let days = members.iter().flat_map(|&at| {
+        let from = by_lot.partition_point(|r| r.0 < at);
+        by_lot[from..].iter().take_while(move |r| r.0 == at).map(|r| (r.1, r.2))
+    });
+    let days: Vec<(Day, Day)> = days.collect();
+    if days.len() < REPORTS_WORTH_A_FLAG as usize {
+        return None;
+    }
+    let (mut counts, mut years) = (Vec::new(), Vec::new());
+    for &at in members {
+        add_bands(&mut counts, levels.lots[at].stratum, &tally.counts[at], 1.0);
+        add_bands(&mut years, levels.lots[at].stratum, &levels.lots[at].years, 1.0);
+    }
+    let mut peers = 0;
+    let mut sum = Sum::new(weeks);
+    for ((stratum, counts), (_, years)) in counts.iter().zip(&years) {
+        let (peer_count, rates) = tally.standards[*stratum].peer_rates(counts, years)?;
+        peers += peer_count;
+        for &at in members.iter().filter(|&&at| levels.lots[at].stratum == *stratum) {
+            sum.add(segments.of_lot(at), &rates);
+        }
+    }
+    if peers < u64::from(REPORTS_WORTH_A_FLAG) {
+        return None;
+    }
+    // One standard deviation of what is not known of its true rate were it like its peers.
+    let scatter = tally.scatter * spread(exposure, levels, tally, level);
+    let doubt = 1.0 + (1.0 / peers as f64 + scatter).sqrt();
+    Some(series(Watched::Recurrence, weeks, sum.by_week(), days.into_iter(), doubt))
+}
+
+fn series(
+    of: Watched,
+    weeks: &Weeks,
+    expected: Vec<f64>,
+    days: impl Iterator<Item = (Day, Day)>,
+    doubt: f64,
+) -> Series {
+    let (mut found, mut received) = (vec![0; weeks.len()], vec![0; weeks.len()]);
+    for (found_on, received_on) in days {
+        weeks.find(found_on).into_iter().for_each(|at| found[at] += 1);
+        weeks.find(received_on).into_iter().for_each(|at| received[at] += 1);
+    }
+    Series { of, expected, found, received, doubt }
+}
+
+/// When changes meant to cure the recurrence cut in.
+fn cut_ins(field: &Field, raw: &Raw, reports: &[ReportId]) -> Vec<Day> {
+    let Some(report) = reports.first().filter(|_| !raw.series.is_empty()).map(|&id| &field.reports[id])
+    else {
+        return vec![];
+    };
+    let cures = |c: &&crate::field::ChangeFacts| {
+        Some(c.part) == report.part
+            && (c.modes.is_empty() || report.mode.is_some_and(|mode| c.modes.contains(&mode)))
+    };
+    field.changes.rows().iter().filter(cures).filter_map(|c| c.cut_in_on).collect()
+}
