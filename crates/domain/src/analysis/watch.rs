@@ -46,7 +46,7 @@ pub struct Signal {
     pub of: Watched,
     /// The day of the look that first raised it.
     pub first_on: NaiveDate,
-    /// Whether the score is still at its threshold or above.
+    /// Whether the score has not fallen back to nothing since it last signalled.
     pub on_now: bool,
     /// Weeks of the run that raised it.
     pub weeks: u32,

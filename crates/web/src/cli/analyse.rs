@@ -5,7 +5,7 @@ use std::path::PathBuf;
 
 use chrono::NaiveDate;
 use clap::Args;
-use domain::analysis::{self, ORDER};
+use domain::analysis::{FALSE_SIGNALS_PER_YEAR, ORDER, analyse_watching};
 use domain::catalogue::Catalogue;
 
 use crate::analyse::AnalysisView;
@@ -23,6 +23,9 @@ pub struct Analyse {
     /// Print everything as one JSON object.
     #[arg(long)]
     json: bool,
+    /// How many false signals a year the watch may raise, over everything it watches together.
+    #[arg(long, default_value_t = FALSE_SIGNALS_PER_YEAR)]
+    false_signals_per_year: f64,
 }
 
 impl Analyse {
@@ -37,7 +40,8 @@ impl Analyse {
             }
             Err(error) => return Err(error.into()),
         };
-        let view = AnalysisView::new(&field, &analysis::analyse(&field, self.as_of));
+        let analysis = analyse_watching(&field, self.as_of, self.false_signals_per_year);
+        let view = AnalysisView::new(&field, &analysis);
         let mut out = std::io::BufWriter::new(std::io::stdout().lock());
         if self.json {
             serde_json::to_writer_pretty(&mut out, &view)?;

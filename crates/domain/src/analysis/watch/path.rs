@@ -1,14 +1,12 @@
 //! The path of one series' score and the signal it raises.
 
-use stats::cusum::{Alarm, Cusum, Side, reference_rate};
+use stats::cusum::{Alarm, Cusum, Side, Step, reference_rate};
 
 use super::threshold::Thresholds;
 use super::{Signal, Watched, Weeks};
 
 /// Reports that the level of the whole record counts for before a recurrence has a past of its own.
 const PAST_WEIGHT: f64 = 5.0;
-/// A threshold no score reaches: the path is wanted unbroken.
-const NEVER: f64 = 1e12;
 
 /// A series ready to be scored.
 pub(super) struct Line<'a> {
@@ -48,12 +46,13 @@ pub(super) fn signal(
     }
     let threshold = thresholds.of(mean)?;
     let scores = scores(line, thresholds.ratio(), threshold)?;
-    let at = scores.iter().position(|&score| score >= threshold)?;
-    let begin = scores[..at].iter().rposition(|&score| score <= 0.0).map_or(0, |zero| zero + 1);
+    let at = scores.iter().position(|step| step.alarm)?;
+    let begin = scores[..at].iter().rposition(|step| step.score <= 0.0).map_or(0, |zero| zero + 1);
+    let last = scores.iter().rposition(|step| step.alarm).unwrap_or(at);
     Some(Signal {
         of,
         first_on: weeks.look(at).date(),
-        on_now: scores.last().is_some_and(|&score| score >= threshold),
+        on_now: scores[last..].iter().all(|step| step.score > 0.0),
         weeks: (at - begin + 1) as u32,
         reports: line.received[begin..=at].iter().sum(),
         expected: line.expected[begin..=at].iter().sum(),
@@ -61,24 +60,26 @@ pub(super) fn signal(
     })
 }
 
-/// The unbroken path; after a cut-in it goes on from half the threshold at least (Lucas' fast initial response).
-fn scores(line: &Line<'_>, ratio: f64, threshold: f64) -> Option<Vec<f64>> {
-    let mut breaks = line.cut_ins.clone();
-    breaks.sort_unstable();
-    breaks.push(line.received.len());
+/// The path, with its signals. After a signal and after a cut-in it goes on from half the threshold, so that what
+/// goes on or was not cured shows soon (Lucas' fast initial response).
+fn scores(line: &Line<'_>, ratio: f64, threshold: f64) -> Option<Vec<Step>> {
     let mut chart = Cusum {
         reference_rate: reference_rate(1.0, ratio).ok()?,
-        threshold: NEVER,
+        threshold,
         head_start: 0.0,
         side: Side::Upper,
         alarm: Alarm::AtLeast,
     };
-    let (mut scores, mut from) = (Vec::with_capacity(line.received.len()), 0);
-    for to in breaks {
-        let steps = chart.path(&line.received[from..to], &line.expected[from..to]).ok()?;
-        scores.extend(steps.iter().map(|step| step.score));
-        chart.head_start = scores.last().copied().unwrap_or(0.0).max(threshold / 2.0);
-        from = to;
+    let mut steps: Vec<Step> = Vec::with_capacity(line.received.len());
+    while steps.len() < line.received.len() {
+        let from = steps.len();
+        let cut_in = line.cut_ins.iter().copied().filter(|&at| at > from).min();
+        let to = cut_in.unwrap_or(line.received.len());
+        let path = chart.path(&line.received[from..to], &line.expected[from..to]).ok()?;
+        let until = path.iter().position(|step| step.alarm).map_or(path.len(), |alarm| alarm + 1);
+        steps.extend(&path[..until]);
+        let last = steps.last().filter(|step| !step.alarm).map_or(0.0, |step| step.score);
+        chart.head_start = last.max(threshold / 2.0);
     }
-    Some(scores)
+    Some(steps)
 }

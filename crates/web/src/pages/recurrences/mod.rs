@@ -9,6 +9,7 @@ pub mod sample;
 mod seam;
 mod sentence;
 mod sheet;
+mod sits;
 #[cfg(test)]
 mod tests;
 mod weekly;

@@ -2,12 +2,12 @@
 
 use std::collections::HashSet;
 
-use domain::analysis::Recurrence;
+use domain::analysis::{Concentration, FactorLevel, Recurrence};
 use domain::field::Field;
 use domain::risk::Severity;
 
 use super::figures::{harm_words, part_name, titled};
-use super::lot_rows::ratio_words;
+use super::sits;
 use crate::format;
 
 /// The opening of the page.
@@ -27,23 +27,43 @@ pub(crate) fn sentence(field: &Field, r: &Recurrence, severity: Severity) -> Str
     )
 }
 
-/// Where it concentrates: observed against expected of each lot that stands out.
+/// Where it sits: observed against expected of each cause that stands out, what follows from it, and the watch.
 fn concentrates(field: &Field, r: &Recurrence) -> String {
-    let flagged: Vec<_> = r.lots.iter().filter(|line| line.flagged).collect();
-    let worst = flagged.iter().take(3).map(|line| {
-        format!(
-            "Lot {} has {} against {} expected, {}.",
-            field.lots[line.lot].lot_no,
-            format::counted(u64::from(line.reports), "report", "reports"),
-            line.expected.map_or_else(|| "an unknown number".into(), |n| format::significant(n, 2)),
-            ratio_words(line),
-        )
-    });
-    match flagged.len() {
-        0 => "No lot is shown to stand out.".to_owned(),
+    let causes: Vec<&Concentration> =
+        r.concentrations.iter().flatten().filter(|c| c.flagged && c.explained_by.is_none()).collect();
+    let worst = causes.iter().take(3).map(|c| cause(field, r, c));
+    let said = match causes.len() {
+        0 => "No lot or other factor is shown to stand out.".to_owned(),
         1..=3 => worst.collect::<Vec<_>>().join(" "),
-        more => format!("{} lots stand out; the worst: {}", more, worst.collect::<Vec<_>>().join(" ")),
+        more => format!("{} causes stand out; the worst: {}", more, worst.collect::<Vec<_>>().join(" ")),
+    };
+    match r.first_signal_on {
+        Some(day) if r.watch.on_now() => {
+            format!("{said} The watch first signalled on {} and is still on.", format::date(day))
+        }
+        Some(day) => format!("{said} The watch first signalled on {} and has gone off.", format::date(day)),
+        None => said,
     }
+}
+
+fn cause(field: &Field, r: &Recurrence, c: &Concentration) -> String {
+    let follows = sits::followers(r, c.level).map_or(String::new(), |words| format!("; {words}"));
+    let expected = format::significant(c.expected, 2);
+    if matches!(c.level, FactorLevel::ItemLot(_)) {
+        return format!(
+            "Lot {} has {} against {expected} expected, {}{follows}.",
+            c.level.value(field),
+            format::counted(u64::from(c.reports), "report", "reports"),
+            sits::ratio_of(c),
+        );
+    }
+    format!(
+        "{} of {} sit on {} ({expected} expected, {}){follows}.",
+        format::count(u64::from(c.reports)),
+        format::counted(u64::from(c.of), "report", "reports"),
+        sits::name(field, c.level),
+        sits::ratio_of(c),
+    )
 }
 
 fn hurt(r: &Recurrence, severity: Severity) -> String {

@@ -12,6 +12,7 @@ use super::figures::{part_name, rate_opened, titled};
 use super::forms::{Faults, Forms, Sent};
 use super::lot_rows::LotRows;
 use super::risk::{MatrixRow, matrix, risk_of};
+use super::sits::Sits;
 use super::weekly::changes_on;
 use super::words::{Heard, Words};
 use super::{seam, sentence, weekly};
@@ -29,8 +30,10 @@ pub struct RecurrencePage {
     sentence: String,
     cautions: Vec<Caution>,
     figure: Figure,
+    sits: Option<Sits>,
     lots: Option<LotRows>,
     weeks: Option<ChartView>,
+    watched: Vec<String>,
     risk: String,
     risk_basis: Option<String>,
     judged: Option<(String, String)>,
@@ -79,8 +82,10 @@ impl RecurrencePage {
             sentence: sentence::sentence(field, r, risk.severity),
             cautions: Caution::list(caution::for_recurrence(risk.severity.number())),
             figure: rate_opened(r),
+            sits: Sits::new(field, r),
             lots: (!r.lots.is_empty()).then(|| LotRows::new(field, &r.lots)),
             weeks: weekly::chart(field, analysis, r),
+            watched: weekly::watched(field, r),
             risk: risk.words(),
             risk_basis: r.risk.as_ref().map(|risk| risk.basis.clone()),
             judged: judgement.map(|j| (j.reason.clone(), format!("{}, {}", j.by, format::moment(j.at)))),
@@ -161,7 +166,8 @@ impl Page for RecurrencePage {
         let quiet = Kept { record: None, journal: Vec::new(), heard: heard(2) };
         let typed = Sent::of(decided.record.as_ref());
         let faults = Sent::default().judgement().err().unwrap_or_default();
-        let alone = Recurrence { lots: Vec::new(), rate: None, risk: None, ..r.clone() };
+        let alone =
+            Recurrence { lots: Vec::new(), concentrations: None, rate: None, risk: None, ..r.clone() };
         let board = Actor::Person {
             id: 2,
             name: "Jon Skerry".into(),

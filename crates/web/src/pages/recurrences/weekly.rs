@@ -1,16 +1,20 @@
 //! Reports of a recurrence by week, with what was issued and the cut-ins of changes.
 
 use chrono::{Datelike as _, Days, NaiveDate};
-use domain::analysis::{Analysis, Holders, Recurrence};
+use domain::analysis::{Analysis, FactorLevel, Holders, Recurrence, Signal, Watched};
 use domain::field::{ChangeFacts, Field};
 use domain::movement::MovementKind;
 
+use super::sits;
 use crate::charts::{Mark, MarkKind, Week, weeks};
 use crate::format;
 use crate::view::{ChartView, Twin};
 
 /// Four years: a week is then still four pixels wide.
 const MOST_WEEKS: usize = 208;
+
+/// Signals told; the first ones count.
+const MOST_SIGNALS: usize = 3;
 
 /// Changes meant to cure a recurrence.
 pub(crate) fn changes_on<'a>(field: &'a Field, r: &Recurrence) -> Vec<&'a ChangeFacts> {
@@ -49,6 +53,11 @@ pub(super) fn chart(field: &Field, analysis: &Analysis, r: &Recurrence) -> Optio
             week.issued += u64::from(movement.quantity);
         }
     }
+    let signals = r.watch.signals.iter().take(MOST_SIGNALS).map(|signal| Mark {
+        day: signal.first_on,
+        kind: MarkKind::Signal,
+        word: format!("signal, {}", of(field, signal)),
+    });
     let marks: Vec<Mark> = changes_on(field, r)
         .into_iter()
         .filter_map(|change| {
@@ -56,10 +65,36 @@ pub(super) fn chart(field: &Field, analysis: &Analysis, r: &Recurrence) -> Optio
             let word = format!("cut-in of {}", change.change_no);
             Some(Mark { day, kind: MarkKind::CutIn, word })
         })
+        .chain(signals)
         .collect();
     let earlier = if all > shown { "; earlier weeks are left out" } else { "" };
     let caption = format!("Reports by the week they were found, and items issued{earlier}");
     Some(ChartView { drawing: weeks("weeks", &caption, &table, &marks), table: twin(&table), caption })
+}
+
+/// What a signal is of.
+fn of(field: &Field, signal: &Signal) -> String {
+    match signal.of {
+        Watched::Recurrence => "all reports".into(),
+        Watched::UsedLot(lot) => sits::name(field, FactorLevel::UsedLot(lot)),
+    }
+}
+
+/// What the watch says, a sentence a signal.
+pub(super) fn watched(field: &Field, r: &Recurrence) -> Vec<String> {
+    let watch = &r.watch;
+    let said = watch.signals.iter().take(MOST_SIGNALS).map(|signal| {
+        format!(
+            "{} {}: {} received in {} where {} were expected. {}",
+            format::date(signal.first_on),
+            of(field, signal),
+            format::counted(signal.reports, "report", "reports"),
+            format::counted(u64::from(signal.weeks), "week", "weeks"),
+            format::significant(signal.expected, 2),
+            if signal.on_now { "The signal is still on." } else { "It has gone off since." },
+        )
+    });
+    said.collect()
 }
 
 fn twin(weeks: &[Week]) -> Twin {

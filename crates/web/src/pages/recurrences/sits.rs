@@ -1,0 +1,135 @@
+//! Where a recurrence sits: the levels of every factor that stand out, what explains them, and the runners-up.
+
+use domain::analysis::{Concentration, FactorLevel, Recurrence};
+use domain::field::Field;
+use serde::Serialize;
+use stats::Interval;
+
+use super::figures::part_name;
+use crate::address;
+use crate::charts::{Drawing, Scale, axis, whisker};
+use crate::format;
+
+/// Rows that stand out and are shown; the rest is counted.
+const MOST_ROWS: usize = 24;
+/// Rows shown of what does not stand out.
+const RUNNERS_UP: usize = 6;
+
+/// The table.
+#[derive(Serialize)]
+pub(super) struct Sits {
+    axis: Drawing,
+    rows: Vec<SitsRow>,
+    more: Option<String>,
+}
+
+#[derive(Serialize)]
+struct SitsRow {
+    name: String,
+    address: Option<String>,
+    counts: String,
+    expected: String,
+    ratio: String,
+    drawn: Drawing,
+    said: String,
+}
+
+impl Sits {
+    /// `None` where nothing could be compared.
+    pub(super) fn new(field: &Field, r: &Recurrence) -> Option<Self> {
+        let all = r.concentrations.as_ref().filter(|all| !all.is_empty())?;
+        let flagged = all.iter().filter(|c| c.flagged);
+        // Item lots that don't stand out have a section of their own.
+        let others = all.iter().filter(|c| !c.flagged && !matches!(c.level, FactorLevel::ItemLot(_)));
+        let shown: Vec<&Concentration> =
+            flagged.clone().take(MOST_ROWS).chain(others.take(RUNNERS_UP)).collect();
+        let more = flagged.count().saturating_sub(MOST_ROWS) as u64;
+        let scale = Scale::of_ratios(shown.iter().map(|c| c.ratio));
+        Some(Self {
+            axis: axis("sits-axis", "Reported over expected, by its logarithm", scale),
+            rows: shown.iter().enumerate().map(|(at, c)| row(field, c, at, scale)).collect(),
+            more: (more > 0).then(|| format!("{} more stand out.", format::count(more))),
+        })
+    }
+}
+
+fn row(field: &Field, c: &Concentration, at: usize, scale: Scale) -> SitsRow {
+    let ratio = ratio_of(c);
+    let ends = Interval { low: c.ratio_low, high: c.ratio_high };
+    SitsRow {
+        name: titled_name(field, c.level),
+        address: match c.level {
+            FactorLevel::UsedLot(lot) | FactorLevel::ItemLot(lot) => Some(address::lot(field, lot)),
+            _ => None,
+        },
+        counts: format!("{} of {}", format::count(u64::from(c.reports)), format::count(u64::from(c.of))),
+        expected: format::significant(c.expected, 2),
+        drawn: whisker(&format!("sits-{at}"), &ratio, scale, c.ratio, ends, Some(1.0)),
+        ratio,
+        said: match (c.flagged, c.explained_by) {
+            (true, Some(cause)) => format!("shown, explained by {}", name(field, cause)),
+            (true, None) => "shown".into(),
+            (false, _) => "not shown".into(),
+        },
+    }
+}
+
+/// `2.3 times (1.2 to 4.1)`.
+pub(super) fn ratio_of(c: &Concentration) -> String {
+    if c.ratio_high.is_finite() {
+        format::ratio(c.ratio, Interval { low: c.ratio_low, high: c.ratio_high })
+    } else {
+        let figure = |n| format::significant(n, 2);
+        format!("{} times ({} to no limit)", figure(c.ratio), figure(c.ratio_low))
+    }
+}
+
+/// A level as it stands inside a sentence: `coil tape lot NT22-0143`.
+pub(super) fn name(field: &Field, level: FactorLevel) -> String {
+    let value = level.value(field);
+    match level {
+        FactorLevel::UsedLot(lot) => format!("{} lot {value}", part_name(field, field.part_of_lot(lot))),
+        FactorLevel::ItemLot(_) => format!("item lot {value}"),
+        FactorLevel::Maker(_) => format!("maker {value}"),
+        FactorLevel::Revision(revision) => {
+            format!("{} revision {value}", part_name(field, field.revisions[revision].part))
+        }
+        FactorLevel::MonthMade(day) => format!("items made in {}", format::month(day.date())),
+        FactorLevel::Size(_) => format!("size {value}"),
+        FactorLevel::Unit(_) => format!("unit {value}"),
+        FactorLevel::Activity(_) => format!("activity {value}"),
+    }
+}
+
+fn titled_name(field: &Field, level: FactorLevel) -> String {
+    super::figures::titled(&name(field, level))
+}
+
+/// What follows from a cause, by factor: `item lots and one month made follow from it`.
+pub(super) fn followers(r: &Recurrence, cause: FactorLevel) -> Option<String> {
+    let follows = |wanted: fn(FactorLevel) -> bool| {
+        let all = r.concentrations.iter().flatten();
+        all.filter(|c| c.flagged && c.explained_by == Some(cause) && wanted(c.level)).count() as u64
+    };
+    let kinds: [(fn(FactorLevel) -> bool, &str, &str); 4] = [
+        (|l| matches!(l, FactorLevel::ItemLot(_)), "item lot", "item lots"),
+        (|l| matches!(l, FactorLevel::UsedLot(_)), "other upstream lot", "other upstream lots"),
+        (|l| matches!(l, FactorLevel::Unit(_)), "unit", "units"),
+        (
+            |l| !matches!(l, FactorLevel::ItemLot(_) | FactorLevel::UsedLot(_) | FactorLevel::Unit(_)),
+            "other factor",
+            "other factors",
+        ),
+    ];
+    let counted: Vec<(u64, String)> = kinds
+        .iter()
+        .map(|(wanted, one, many)| (follows(*wanted), one, many))
+        .filter(|kind| kind.0 > 0)
+        .map(|(n, one, many)| (n, format::counted(n, one, many)))
+        .collect();
+    let all: u64 = counted.iter().map(|kind| kind.0).sum();
+    let words: Vec<String> = counted.into_iter().map(|kind| kind.1).collect();
+    let (last, before) = words.split_last()?;
+    let listed = if before.is_empty() { last.clone() } else { format!("{} and {last}", before.join(", ")) };
+    Some(format!("{listed} {} from it", if all == 1 { "follows" } else { "follow" }))
+}
