@@ -2,7 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet, HashMap};
 
-use super::concentration::Shown;
+use super::concentration::{Shown, weight};
 use super::factor::FactorLevel;
 use super::standard::Against;
 use super::tally::Tally;
@@ -26,12 +26,12 @@ pub(super) fn activities(field: &Field, tally: &Tally) -> FactorShown {
             *sum = (sum.0 + of(activity), sum.1 + peers, sum.2 + peers * own / (total - own));
         }
     }
-    let looked_at = sums.len();
+    let looked_at = sums.values().map(|sum| weight(sum.2)).sum();
     let shown = sums.into_iter().filter(|(_, sum)| sum.0 > 0.0 && sum.1 > 0.0).map(|(activity, sum)| Shown {
         level: FactorLevel::Activity(activity),
         count: sum.0,
         against: Against { peer_count: sum.1.round() as u64, odds: sum.2 / sum.1 },
-        worst: (sum.0, sum.1),
+        worst: (sum.0, sum.1, 0.0),
         thinned: 1.0,
         by_quantity: sum.0,
     });

@@ -38,8 +38,7 @@ pub struct Concentration {
     pub ratio_high: f64,
     /// Probability that the true ratio is above 1.5 (gamma-Poisson, shrunk over all levels of the factor).
     pub probability_worse: f64,
-    /// Chance of at least so many reports if it were like its peers, allowing for scatter between units, guessed lots and
-    /// unread labels; 1 where the count or the ratio is too small for a flag anyway.
+    /// Chance of at least so many reports if it were like its peers, allowing for scatter between units and guessed lots; 1 where the count or the ratio is too small for a flag anyway.
     pub p_value: f64,
     /// Whether it stands out.
     pub flagged: bool,
@@ -47,12 +46,20 @@ pub struct Concentration {
     pub explained_by: Option<FactorLevel>,
 }
 
+/// The weight of a comparison among everything looked at: its expected count within bounds. Where a fraction of a report
+/// is expected hardly anything can be shown, and the many such levels are not to drown the few that can show something.
+///
+/// Source: C. R. Genovese, K. Roeder & L. Wasserman, Biometrika 93 (2006) 509, for weights in false-discovery control.
+pub(super) fn weight(expected: f64) -> f64 {
+    expected.clamp(0.02, 2.0)
+}
+
 /// The levels of one recurrence.
 pub(super) struct Looked {
     /// Levels with reports, item lots left out: they have lines of their own.
     pub(super) found: Vec<Concentration>,
-    /// Levels looked at, with and without reports.
-    pub(super) looked_at: usize,
+    /// Weights of the levels looked at, with and without reports.
+    pub(super) looked_at: f64,
 }
 
 /// What one level shows before it is held against the rest of its factor.
@@ -60,8 +67,8 @@ pub(super) struct Shown {
     pub(super) level: FactorLevel,
     pub(super) count: f64,
     pub(super) against: Against,
-    /// The count that is sure, and the peers' count, in the worst case of labels that were not read.
-    pub(super) worst: (f64, f64),
+    /// The count that is sure, the peers' count if guesses were theirs, and the labels that were not read.
+    pub(super) worst: (f64, f64, f64),
     /// Variance of the count over that of a Poisson count: below 1 where only a share of each lot belongs.
     pub(super) thinned: f64,
     /// The score's own count, with the shares by quantity alone.
@@ -83,7 +90,16 @@ pub(super) fn look(field: &Field, exposure: &PartExposure<'_>, levels: &Levels, 
     }
     let units = super::units::units(field, exposure, levels, tally);
     let activities = super::activities::activities(field, tally);
-    let looked_at = levels.all.len() + units.looked_at + activities.looked_at;
+    let rates: Vec<Bands> = tally.standards.iter().map(Standard::rates).collect();
+    let expected = |level: &Level| -> f64 {
+        let at_rates = |(stratum, years): &(Stratum, Bands)| -> f64 {
+            years.iter().zip(&rates[*stratum]).map(|(years, rate)| years * rate).sum()
+        };
+        level.years.iter().map(at_rates).sum()
+    };
+    let looked_at = levels.all.iter().map(|level| weight(expected(level))).sum::<f64>()
+        + units.looked_at
+        + activities.looked_at;
     shown.extend(units.shown);
     shown.extend(activities.shown);
     let mut found = Vec::new();
@@ -134,7 +150,7 @@ fn of_lots(
         level: level.of,
         count,
         against,
-        worst: (count - guessed, against.peer_count as f64 + unread + guessed),
+        worst: (count - guessed, against.peer_count as f64 + guessed, unread),
         thinned: if plain > 0.0 { squares / plain } else { 1.0 },
         by_quantity,
     })
@@ -148,8 +164,13 @@ pub(super) fn compare(
 ) -> Option<(f64, Against)> {
     let (mut count, mut peers, mut expected, mut odds) = (0.0, 0, 0.0, 0.0_f64);
     for (stratum, years) in years {
-        let own = counts.iter().find(|c| c.0 == *stratum).map_or_else(Bands::default, |c| c.1);
-        if let Some(against) = standards[*stratum].against(&own, years) {
+        let mut own = counts.iter().find(|c| c.0 == *stratum).map_or_else(Bands::default, |c| c.1);
+        let mut years = *years;
+        let shared = standards[*stratum].shared(&years);
+        for band in (0..shared.len()).filter(|&band| !shared[band]) {
+            (own[band], years[band]) = (0.0, 0.0);
+        }
+        if let Some(against) = standards[*stratum].against(&own, &years) {
             count += own.iter().sum::<f64>();
             peers += against.peer_count;
             expected += against.expected();
@@ -174,8 +195,8 @@ fn concentration(
     }
     let ratio = shown.count / expected;
     let (ratio_low, ratio_high) = limits(cell.count, shown.against)?;
-    let (sure, others) = shown.worst;
-    let least = sure / (shown.against.odds * others.max(f64::MIN_POSITIVE));
+    let (sure, others, unread) = shown.worst;
+    let least = sure / (shown.against.odds * (others + unread).max(f64::MIN_POSITIVE));
     let may_be_flagged = sure + 0.5 >= f64::from(REPORTS_WORTH_A_FLAG)
         && ratio > RATIO_WORTH_A_FLAG
         && least > RATIO_WORTH_A_FLAG;

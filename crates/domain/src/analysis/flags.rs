@@ -5,7 +5,7 @@ use std::collections::HashMap;
 use rayon::prelude::*;
 
 use super::Recurrence;
-use super::concentration::Concentration;
+use super::concentration::{Concentration, weight};
 use super::explain::explain;
 use super::factor::FactorLevel;
 use super::levels::Levels;
@@ -20,29 +20,29 @@ use crate::ledger::Ledger;
 const KEPT_BY_FACTOR: usize = 25;
 
 /// Flags lots and levels by the three rules: enough reports, a ratio worth it, and a false-discovery rate held over
-/// everything looked at, all recurrences, factors and levels together. What has no report counts as looked at with
-/// p = 1, which scales the adjusted values.
+/// everything looked at, all recurrences, factors and levels together, each with its [`weight`]. What has no report
+/// counts as looked at with p = 1.
 pub(super) fn flag(
     field: &Field,
     ledger: &Ledger,
     seen: &Seen,
     recurrences: &mut [Recurrence],
-    looked_at: usize,
+    looked_at: f64,
 ) {
-    let of_levels = |r: &Recurrence| {
-        r.concentrations.iter().flatten().filter(|c| !is_line(c)).map(|c| c.p_value).collect()
-    };
-    let p_values: Vec<f64> = recurrences
-        .iter()
-        .flat_map(|r| {
-            let levels: Vec<f64> = of_levels(r);
-            r.lots.iter().map(|l| l.p_value).chain(levels)
-        })
-        .collect();
-    let scale = looked_at.max(p_values.len()) as f64 / p_values.len().max(1) as f64;
+    let mut weighted: Vec<f64> = Vec::new();
+    for recurrence in recurrences.iter() {
+        let lots = recurrence.lots.iter().map(|line| (line.p_value, line.expected.unwrap_or(0.0)));
+        let levels = recurrence.concentrations.iter().flatten().filter(|c| !is_line(c));
+        weighted.extend(
+            lots.chain(levels.map(|c| (c.p_value, c.expected))).map(|(p, expected)| p / weight(expected)),
+        );
+    }
+    // The procedure multiplies by the number of values, where the sum of weights is meant.
+    let scale = looked_at / weighted.len().max(1) as f64;
+    let p_values: Vec<f64> = weighted.into_iter().map(|p| (p * scale).min(1.0)).collect();
     let adjusted =
         stats::false_discovery::benjamini_hochberg(&p_values).unwrap_or_else(|_| vec![1.0; p_values.len()]);
-    let mut adjusted = adjusted.into_iter().map(|p| scale * p);
+    let mut adjusted = adjusted.into_iter();
     for recurrence in recurrences.iter_mut() {
         for line in &mut recurrence.lots {
             line.flagged = line.may_be_flagged() & (adjusted.next().unwrap_or(1.0) <= FALSE_FLAGS);

@@ -11,6 +11,7 @@ use stats::special::beta;
 use stats::{Exposure, poisson_rate};
 
 use super::CONFIDENCE;
+use super::concentration::weight;
 use super::dispersion::{UnitScatter, concentration_at_units};
 use super::fit_prior::fit_prior;
 use super::part_exposure::{Bands, PartExposure, by_age};
@@ -96,8 +97,8 @@ impl LotLine {
 pub(super) struct LotTable {
     /// Lots with reports.
     pub(super) lines: Vec<LotLine>,
-    /// Lots looked at, with and without reports.
-    pub(super) looked_at: usize,
+    /// Weights of the lots looked at, with and without reports.
+    pub(super) looked_at: f64,
 }
 
 #[derive(Clone, Copy, Debug, Default)]
@@ -178,7 +179,8 @@ pub(super) fn lot_table(
     }
     lines.extend(tallies.into_iter().map(|(lot, tally)| without_peers(lot, tally, exposure)));
     lines.sort_unstable_by_key(|line| line.lot);
-    LotTable { lines, looked_at: compared_lots.len() }
+    let looked_at = compared_lots.iter().map(|(_, against, _)| weight(against.expected())).sum();
+    LotTable { lines, looked_at }
 }
 
 /// Variance between units of each revision.

@@ -118,7 +118,7 @@ pub(super) fn recurrences(
     false_signals_per_year: f64,
 ) -> Vec<Recurrence> {
     let weeks = Weeks::new(ledger);
-    let found: Vec<(Recurrence, usize, Raw)> = seen
+    let found: Vec<(Recurrence, f64, Raw)> = seen
         .by_part()
         .into_par_iter()
         .filter(|rows| rows.chunk_by(|a, b| a.1 == b.1).any(|group| is_recurrence(field, group)))
@@ -137,7 +137,7 @@ pub(super) fn recurrences(
                 .collect::<Vec<_>>()
         })
         .collect();
-    let looked_at: usize = found.iter().map(|(_, looked_at, _)| looked_at).sum();
+    let looked_at: f64 = found.iter().map(|(_, looked_at, _)| looked_at).sum();
     let (mut recurrences, raws): (Vec<Recurrence>, Vec<Raw>) =
         found.into_iter().map(|(recurrence, _, raw)| (recurrence, raw)).unzip();
     let delays = Delays::new(field, seen, &weeks);
@@ -180,7 +180,7 @@ fn recurrence(
     &Books { exposure, levels, segments, weeks }: &Books<'_>,
     group: Group<'_>,
     issued: u64,
-) -> (Recurrence, usize, Raw) {
+) -> (Recurrence, f64, Raw) {
     let (part, mode, _) = group[0];
     let facts = || group.iter().map(|row| &field.reports[row.2]);
     let count = |wanted: &dyn Fn(&ReportFacts) -> bool| facts().filter(|r| wanted(r)).count() as u32;

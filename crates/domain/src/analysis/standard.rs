@@ -3,6 +3,9 @@
 use super::part_exposure::Bands;
 use crate::ledger::AGE_BANDS;
 
+/// Exposure that peers need at an age, as a share of a level's own.
+const FEWEST_PEERS: f64 = 0.25;
+
 /// Counts and item-years of all lots of one revision, by age band.
 #[derive(Clone, Copy, Debug, Default)]
 pub(super) struct Standard {
@@ -60,6 +63,12 @@ impl Standard {
             (0..AGE_BANDS.len()).map(|band| years[band] * rest.pooled_rate(band, years[band])).sum();
         let odds = if expected > 0.0 { expected / peer_count as f64 } else { own / peer_years };
         Some(Against { peer_count, odds })
+    }
+
+    /// The ages at which the rest has exposure enough to say what is usual there. A level that alone is that old can't be
+    /// compared: younger peers would blame it for its age.
+    pub(super) fn shared(&self, years: &Bands) -> [bool; AGE_BANDS.len()] {
+        std::array::from_fn(|band| self.years[band] - years[band] >= FEWEST_PEERS * years[band])
     }
 
     /// The rest's reports and its rate at each age, as [`Self::against`] takes them.

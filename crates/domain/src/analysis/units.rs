@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use super::concentration::{Shown, compare};
+use super::concentration::{Shown, compare, weight};
 use super::factor::FactorLevel;
 use super::levels::{Levels, Stratum, add_bands};
 use super::part_exposure::{Bands, PartExposure};
@@ -13,7 +13,7 @@ use crate::field::{Field, UnitId};
 /// What a factor shows.
 pub(super) struct FactorShown {
     pub(super) shown: Vec<Shown>,
-    pub(super) looked_at: usize,
+    pub(super) looked_at: f64,
 }
 
 #[derive(Default)]
@@ -63,12 +63,17 @@ pub(super) fn units(
             level: FactorLevel::Unit(unit),
             count,
             against,
-            worst: (count, against.peer_count as f64),
+            worst: (count, against.peer_count as f64, 0.0),
             thinned: 1.0,
             by_quantity: count,
         })
     });
-    FactorShown { shown: shown.collect(), looked_at: at_units.len() }
+    let expected = |at_unit: &AtUnit| -> f64 {
+        let sum = |years: &Bands, rates: &Bands| -> f64 { years.iter().zip(rates).map(|(y, r)| y * r).sum() };
+        at_unit.years.iter().map(|(stratum, years)| sum(years, &rates[*stratum])).sum()
+    };
+    let looked_at = at_units.values().map(|at_unit| weight(expected(at_unit))).sum();
+    FactorShown { shown: shown.collect(), looked_at }
 }
 
 impl AtUnit {

@@ -12,6 +12,13 @@ use crate::format;
 
 /// Rows that stand out and are shown; the rest is counted.
 const MOST_ROWS: usize = 24;
+/// Kinds of what follows from a cause.
+const KINDS: [(&str, &str); 4] = [
+    ("item lot", "item lots"),
+    ("other upstream lot", "other upstream lots"),
+    ("unit", "units"),
+    ("other factor", "other factors"),
+];
 /// Rows shown of what does not stand out.
 const RUNNERS_UP: usize = 6;
 
@@ -105,30 +112,21 @@ fn titled_name(field: &Field, level: FactorLevel) -> String {
     super::figures::titled(&name(field, level))
 }
 
-/// What follows from a cause, by factor: `item lots and one month made follow from it`.
+/// What follows from a cause, by factor: `2 item lots and 1 other factor follow from it`.
 pub(super) fn followers(r: &Recurrence, cause: FactorLevel) -> Option<String> {
-    let follows = |wanted: fn(FactorLevel) -> bool| {
-        let all = r.concentrations.iter().flatten();
-        all.filter(|c| c.flagged && c.explained_by == Some(cause) && wanted(c.level)).count() as u64
-    };
-    let kinds: [(fn(FactorLevel) -> bool, &str, &str); 4] = [
-        (|l| matches!(l, FactorLevel::ItemLot(_)), "item lot", "item lots"),
-        (|l| matches!(l, FactorLevel::UsedLot(_)), "other upstream lot", "other upstream lots"),
-        (|l| matches!(l, FactorLevel::Unit(_)), "unit", "units"),
-        (
-            |l| !matches!(l, FactorLevel::ItemLot(_) | FactorLevel::UsedLot(_) | FactorLevel::Unit(_)),
-            "other factor",
-            "other factors",
-        ),
-    ];
-    let counted: Vec<(u64, String)> = kinds
-        .iter()
-        .map(|(wanted, one, many)| (follows(*wanted), one, many))
-        .filter(|kind| kind.0 > 0)
-        .map(|(n, one, many)| (n, format::counted(n, one, many)))
-        .collect();
-    let all: u64 = counted.iter().map(|kind| kind.0).sum();
-    let words: Vec<String> = counted.into_iter().map(|kind| kind.1).collect();
+    let mut counts = [0; KINDS.len()];
+    for found in r.concentrations.iter().flatten().filter(|c| c.flagged && c.explained_by == Some(cause)) {
+        let kind = match found.level {
+            FactorLevel::ItemLot(_) => 0,
+            FactorLevel::UsedLot(_) => 1,
+            FactorLevel::Unit(_) => 2,
+            _ => 3,
+        };
+        counts[kind] += 1;
+    }
+    let all: u64 = counts.iter().sum();
+    let told = counts.iter().zip(KINDS).filter(|(n, _)| **n > 0);
+    let words: Vec<String> = told.map(|(&n, (one, many))| format::counted(n, one, many)).collect();
     let (last, before) = words.split_last()?;
     let listed = if before.is_empty() { last.clone() } else { format!("{} and {last}", before.join(", ")) };
     Some(format!("{listed} {} from it", if all == 1 { "follows" } else { "follow" }))
