@@ -74,13 +74,17 @@ impl Life {
         }
     }
 
-    fn order(&self) -> (u8, f64, f64, f64) {
-        match self.end {
-            End::Failed(age) => (0, age, age, self.entry),
-            End::Survived(age) => (1, age, age, self.entry),
-            End::FailedBefore(age) => (2, age, age, self.entry),
-            End::FailedBetween(low, high) => (3, low, high, self.entry),
-        }
+    /// Kind, ages and entry as whole numbers in the same order: those are sorted several times as fast.
+    fn order(&self) -> (u128, u64) {
+        let (kind, low, high) = match self.end {
+            End::Failed(age) => (0_u128, age, age),
+            End::Survived(age) => (1, age, age),
+            End::FailedBefore(age) => (2, age, age),
+            End::FailedBetween(low, high) => (3, low, high),
+        };
+        // The bits of numbers above 0 rise as the numbers do, and the sign's is free; adding 0 takes it off a negative 0.
+        let ages = kind << 126 | u128::from(low.to_bits()) << 63 | u128::from(high.to_bits());
+        (ages, (self.entry + 0.0).to_bits())
     }
 }
 
@@ -108,14 +112,9 @@ impl Lifetimes {
         if kept.is_empty() {
             return Err(StatsError::TooFew { what: "lives with time on watch", given: 0, needed: 1 });
         }
-        kept.sort_unstable_by(|one: &Life, two: &Life| {
-            let (one, two) = (one.order(), two.order());
-            one.0
-                .cmp(&two.0)
-                .then(one.1.total_cmp(&two.1))
-                .then(one.2.total_cmp(&two.2))
-                .then(one.3.total_cmp(&two.3))
-        });
+        // The half of the order that a small whole number holds leaves next to nothing to the second sort.
+        kept.sort_by_cached_key(|life| (life.order().0 >> 64) as u64);
+        kept.sort_by_key(Life::order);
         kept.dedup_by(|next, first| {
             let same = next.end == first.end && next.entry == first.entry;
             if same {

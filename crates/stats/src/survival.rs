@@ -161,17 +161,17 @@ pub(crate) fn risk_sets(lifetimes: &Lifetimes) -> Result<Vec<RiskSet>, StatsErro
 /// Counts who is at risk at each of the ages, which rise: those that end there or later, less those that enter there
 /// or later.
 pub(crate) fn fill(sets: &mut [RiskSet], ends: &mut [(f64, f64)], entries: &mut [(f64, f64)]) {
-    ends.sort_unstable_by(|one, two| two.0.total_cmp(&one.0));
-    entries.sort_unstable_by(|one, two| two.0.total_cmp(&one.0));
-    let (mut ended, mut entered, mut later, mut late) = (0, 0, 0.0, 0.0);
+    // Each comes as one or two rising runs, which the stable sort merges in one pass.
+    ends.sort_by(|one, two| one.0.total_cmp(&two.0));
+    entries.sort_by(|one, two| one.0.total_cmp(&two.0));
+    let (mut ended, mut entered) = (ends.iter().rev().peekable(), entries.iter().rev().peekable());
+    let (mut later, mut late) = (0.0, 0.0);
     for set in sets.iter_mut().rev() {
-        while ended < ends.len() && ends[ended].0 >= set.age {
-            later += ends[ended].1;
-            ended += 1;
+        while let Some(end) = ended.next_if(|end| end.0 >= set.age) {
+            later += end.1;
         }
-        while entered < entries.len() && entries[entered].0 >= set.age {
-            late += entries[entered].1;
-            entered += 1;
+        while let Some(entry) = entered.next_if(|entry| entry.0 >= set.age) {
+            late += entry.1;
         }
         set.at_risk = later - late;
         // Sums of fractional weights in another order: all that are left fail here.

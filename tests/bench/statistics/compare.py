@@ -1,5 +1,8 @@
 """Times the `stats` crate against general Python libraries: same inputs, same run, one thread, best of several rounds.
 
+The libraries are charged the processor time they took, the crate the time that passed, so that other work on the
+machine can only make the crate look slower. Arrays for the libraries are made beforehand.
+
 A method's results are held equal before its times mean anything; a disagreement ends the run with status 1. Prints a
 Markdown table of ratios and writes nothing. `run` beside this file sets it up.
 """
@@ -113,27 +116,30 @@ def ratio_limits(k1, t1, k2, t2):
     return [o * t2 / t1 for o in odds]
 
 
-def intervals_fit(rows):
-    low = np.array([r[1] for r in rows])
-    high = np.array([r[2] if r[0] == BETWEEN else np.inf for r in rows])
+def looks(rows):
+    return np.array([r[1] for r in rows]), np.array([r[2] if r[0] == BETWEEN else np.inf for r in rows])
+
+
+def intervals_fit(looks):
+    low, high = looks
     found = lifelines.WeibullFitter().fit_interval_censoring(low, high)
     return [found.lambda_, found.rho_]
 
 
-def fitted(fitter, names, rows):
-    age, failed = columns(rows)
+def fitted(fitter, names, lives):
+    age, failed = lives
     found = fitter().fit(age, failed)
     return [getattr(found, name) for name in names]
 
 
-def survival(rows):
-    age, failed = columns(rows)
+def survival(lives):
+    age, failed = lives
     curve = lifelines.KaplanMeierFitter().fit(age, failed).survival_function_.iloc[:, 0]
     return curve[np.unique(age[failed])].to_numpy()
 
 
 def log_rank(one, two):
-    (a, fa), (b, fb) = columns(one), columns(two)
+    (a, fa), (b, fb) = one, two
     return [lifelines.statistics.logrank_test(a, b, fa, fb).test_statistic]
 
 
@@ -146,6 +152,23 @@ def welch(old, new):
 def flat(lists):
     return [value for values in lists for value in values]
 
+
+# What a library gets in place of the rows, where it wants arrays.
+ARRAYS = {
+    "weibull_fit": columns,
+    "weibull_fit_intervals": looks,
+    "lognormal_fit": columns,
+    "exponential_fit": columns,
+    "survival_curve": columns,
+    "log_rank": lambda x: [columns(x[0]), columns(x[1])],
+    "false_discovery": np.array,
+    "kappa": np.array,
+    "adjusted_rand": np.array,
+    "welch": lambda x: [[np.array(old), np.array(new)] for old, new in x],
+}
+
+# Methods for which a library's single call answers many cases at once.
+AT_ONCE = ["poisson_interval_million", "false_discovery"]
 
 # Method: the words of the table, the library, how closely results must agree, and the library's way.
 # Fits agree as far as a search that stops early lets them.
@@ -196,9 +219,9 @@ ALONE = {
 def best_of(rounds, way):
     best, results = math.inf, None
     for _ in range(rounds):
-        began = time.perf_counter()
+        began = time.process_time()
         results = way()
-        best = min(best, time.perf_counter() - began)
+        best = min(best, time.process_time() - began)
         if best > 2:
             break
     return best, [float(r) for r in results]
@@ -224,14 +247,16 @@ def main():
     print("| method | against | times faster | results differ by at most |\n|---|---|---|---|")
     ratios, agree = [], True
     for method, (words, library, tolerance, way) in LIBRARIES.items():
-        seconds, theirs = best_of(5, lambda: way(INPUTS[method]))
+        given = ARRAYS.get(method, lambda x: x)(INPUTS[method])
+        seconds, theirs = best_of(5, lambda: way(given))
         differ = worst_difference(ours[method]["results"], theirs)
         agree &= differ <= tolerance
         ratio = seconds / ours[method]["seconds"]
-        ratios.append(ratio)
+        if method not in AT_ONCE:
+            ratios.append(ratio)
         told = f"{differ:.1e}" + ("" if differ <= tolerance else " TOO MUCH")
         print(f"| {words} | {library} | {ratio:,.{0 if ratio >= 10 else 1}f} | {told} |", flush=True)
-    print(f"\nmedian: {statistics.median(ratios):,.0f} times faster")
+    print(f"\nmedian where a library's call answers one case: {statistics.median(ratios):,.0f} times faster")
     for method, words in ALONE.items():
         print(f"{words}: {1000 * ours[method]['seconds']:.1f} ms")
     sys.exit(0 if agree else 1)

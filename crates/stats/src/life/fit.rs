@@ -80,7 +80,7 @@ pub(crate) struct Summit {
 
 /// Climbs to the summit, over `a` alone with `b = 1` where `b` is not free.
 pub(crate) fn climb(likelihood: &Likelihood, free_shape: bool) -> Result<Summit, NoFit> {
-    let (mut a, mut b) = likelihood.start();
+    let (mut a, mut b) = likelihood.start(free_shape);
     if !free_shape {
         b = 1.0;
     }

@@ -156,14 +156,14 @@ impl Likelihood {
         sum
     }
 
-    /// A first guess of `(a, b)`: the spread of exact failures where most failed so, else a shape of 1, and the
-    /// scale that would make the expected number of failures of a Weibull the seen one.
-    pub(crate) fn start(&self) -> (f64, f64) {
+    /// A first guess of `(a, b)`: the spread of exact failures where the shape is free and most failed so, else a shape
+    /// of 1, and the scale that would make the expected number of failures of a Weibull the seen one.
+    pub(crate) fn start(&self, free_shape: bool) -> (f64, f64) {
         let spans: f64 = self.between.iter().map(|s| s.w).sum();
         let survivors: f64 = self.survived.iter().map(|s| s.w).sum::<f64>().max(0.0);
         let failures = self.exact_weight + spans;
         let mut b = 1.0;
-        if self.exact_weight > spans + survivors {
+        if free_shape && self.exact_weight > spans + survivors {
             let mean = self.failed.iter().map(|r| r.w * r.y).sum::<f64>() / self.exact_weight;
             let square: f64 = self.failed.iter().map(|r| r.w * (r.y - mean).powi(2)).sum();
             if square > 0.0 {
