@@ -197,6 +197,9 @@ impl ReportingFraction {
     }
 
     /// Median and limits of the share; very wide, and truly so, where nothing was found.
+    ///
+    /// Summed over all outcomes of three surveys that find 2 to 6 failures on average, 90 % limits hold in 87 % to 90 % of
+    /// cases; those of [`Self::delta`], where they exist, in 91 % to 94 %.
     pub fn posterior(&self, confidence: Confidence) -> Posterior {
         let risk = confidence.half_risk();
         Posterior {

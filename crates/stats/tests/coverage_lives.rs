@@ -1,7 +1,7 @@
 //! How often limits of lives and forecasts hold the truth, by simulation with seeded draws.
 
 use crate::draws::{seeded, uniform};
-use stats::forecast::{Group, bootstrap};
+use stats::forecast::{Count, Group, bootstrap};
 use stats::life::fixed_shape::FixedShape;
 use stats::life::{Distribution, Model, fit};
 use stats::lifetimes::{Life, Lifetimes};
@@ -67,7 +67,8 @@ fn calibrated_bounds_cover_where_plug_in_ones_fall_short() {
     let (age, started, ahead) = (1000.0, 800, 1000.0);
     let rho = from.conditional_failure(age, ahead);
     let runs = 250;
-    let (mut plain, mut calibrated, mut counted) = (0, 0, 0);
+    let (mut plain, mut calibrated, mut direct, mut lower, mut direct_lower, mut counted) =
+        (0, 0, 0, 0, 0, 0);
     while counted < runs {
         let ages: Vec<f64> = (0..started)
             .map(|_| from.quantile(Probability::new(uniform(&mut draw)).expect("a share")))
@@ -78,14 +79,20 @@ fn calibrated_bounds_cover_where_plug_in_ones_fall_short() {
         let Ok(found) = fit(&Lifetimes::new(lives).expect("lives"), Model::Weibull) else { continue };
         let came = (0..alive).filter(|_| uniform(&mut draw) < rho).count() as u64;
         let groups = [Group { age, started, alive }];
-        let bounds = bootstrap(&found.distribution(), &groups, ahead, 400, &mut draw).expect("bounds");
+        let bounds = bootstrap(&found.distribution(), &groups, ahead, 200, &mut draw).expect("bounds");
         plain += u32::from(came <= bounds.plug_in().upper(0.95));
         calibrated += u32::from(came <= bounds.calibrated_upper(0.95));
+        direct += u32::from(came <= bounds.direct_upper(0.95));
+        lower += u32::from(came >= bounds.calibrated_lower(0.05));
+        direct_lower += u32::from(came >= bounds.direct_lower(0.05));
         counted += 1;
     }
     let share = |held: u32| f64::from(held) / f64::from(runs);
     println!("upper bound ahead: plug-in {:.3}, calibrated {:.3} for 0.95", share(plain), share(calibrated));
-    assert!(share(calibrated) > 0.9 && share(plain) < share(calibrated));
+    println!("the same by direct bootstrap {:.3}", share(direct));
+    println!("lower bound ahead: calibrated {:.3}, direct {:.3} for 0.95", share(lower), share(direct_lower));
+    assert!(share(calibrated) > 0.82 && share(plain) < share(calibrated) && share(direct) > share(plain));
+    assert!(share(lower) > 0.9 && share(direct_lower) > 0.9);
 }
 
 #[test]
@@ -109,5 +116,21 @@ fn limits_of_two_means_cover_as_stated() {
         let share = f64::from(held) / f64::from(runs);
         println!("{what} of means: {share:.4} for 0.95");
         assert!((0.935..0.965).contains(&share), "{what} {share}");
+    }
+}
+
+#[test]
+fn bounds_of_a_known_distribution_cover_over_all_outcomes() {
+    let parts =
+        [(40, 0.02), (25, 0.1), (300, 0.004)].map(|(n, p)| (n, Probability::new(p).expect("a share")));
+    let summed = Count::binomials(&parts);
+    for (name, count) in [("binomials", summed), ("Poisson", Count::poisson(4.5).expect("a count"))] {
+        for level in [0.9, 0.95] {
+            let (lower, upper) = (count.lower(1.0 - level), count.upper(level));
+            let up: f64 = (0..=upper).map(|k| count.exactly(k)).sum();
+            let down = 1.0 - (0..lower).map(|k| count.exactly(k)).sum::<f64>();
+            println!("known distribution, {name}, {level}: upper {up:.4}, lower {down:.4}");
+            assert!(up >= level && up < 0.995 && down >= level && down < 0.995);
+        }
     }
 }

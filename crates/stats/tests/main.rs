@@ -2,6 +2,7 @@
 
 mod anytime;
 mod bad_input_counts;
+mod bad_input_lives;
 mod coverage_counts;
 mod coverage_lives;
 mod coverage_others;
