@@ -5,6 +5,7 @@
 //! proofs by Mantel-Haenszel. A field for a method that does not apply is `None`, never invented.
 
 mod activities;
+mod age_profile;
 mod benefit;
 mod concentration;
 mod dispersion;
@@ -12,11 +13,14 @@ mod explain;
 mod factor;
 mod fit_prior;
 mod flags;
+mod forecast;
 mod holders;
 mod levels;
+mod life;
 mod lot_lines;
 mod mixture;
 mod order_check;
+mod outlook;
 mod part_exposure;
 mod proof;
 mod rate;
@@ -32,16 +36,19 @@ mod units;
 mod upstream;
 mod warnings;
 mod watch;
+mod window;
 
 pub use benefit::{ChangeResult, MixedLots};
 pub use concentration::Concentration;
 pub use factor::FactorLevel;
+pub use forecast::{Ahead, Forecast, MONTHS_AHEAD, NoForecast, Portion};
 pub use holders::Holders;
+pub use life::{Life, LifePoint, NoLife, Pattern};
 pub use lot_lines::{FALSE_FLAGS, LotLine, RATIO_WORTH_A_FLAG, REPORTS_WORTH_A_FLAG, UnreadLabels};
 pub use proof::{Proof, ProofVerdict};
 pub use rate::{OnReceipt, Rate};
 pub use reach::{Reach, WhileWaiting, share_of_lot};
-pub use recurrences::{Forecast, Life, Recurrence, Risk};
+pub use recurrences::{Recurrence, Risk};
 pub use reporting::{CorrectedRate, Reporting, ReportingFraction};
 pub use watch::{FALSE_SIGNALS_PER_YEAR, Signal, Watch, Watched};
 
@@ -114,7 +121,9 @@ pub fn analyse_watching(field: &Field, as_of: NaiveDate, false_signals_per_year:
     let counts = Counts { discrepancies: ledger.discrepancies.len(), ..seen.counts };
     let leaving = service::Leaving::new(field, day);
     let reporting = Reporting::new(field, &ledger, &leaving, &seen);
-    let mut recurrences = recurrences::recurrences(field, &ledger, &seen, &reporting, false_signals_per_year);
+    let outlooks = outlook::Outlooks::new(field, &ledger, &leaving, &seen);
+    let mut recurrences =
+        recurrences::recurrences(field, &ledger, &seen, &reporting, &outlooks, false_signals_per_year);
     let mut changes = benefit::changes(field, &ledger, &seen);
     order_check::check_order(field, &newest_first, &seen, &mut recurrences, &mut changes);
     let warnings = warnings::warnings(field, &counts, &recurrences, &changes);

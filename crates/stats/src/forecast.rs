@@ -11,10 +11,12 @@
 mod approximate;
 mod bootstrap;
 mod count;
+mod repeated;
 
 pub use approximate::{NormalForecast, normal_approximation};
 pub use bootstrap::{Bootstrap, Group, bootstrap};
 pub use count::Count;
+pub use repeated::{MixedCount, Repeated, Use, power_sum, repeated};
 
 use crate::error::StatsError;
 use crate::life::Distribution;

@@ -1,6 +1,7 @@
 //! The analysis as JSON: the one view that the command line, the API and the pages share.
 
 mod change;
+mod life;
 mod lot;
 mod rate;
 mod recurrence;
@@ -13,9 +14,10 @@ use serde::Serialize;
 use utoipa::ToSchema;
 
 pub use change::{ChangeView, MassView, ProofView, TariffView};
+pub use life::{AheadView, ForecastView, LifePointView, LifeView, PortionView};
 pub use lot::{ConcentrationView, LotView};
 pub use rate::RateView;
-pub use recurrence::{ForecastView, LifeView, RecurrenceView, RiskView};
+pub use recurrence::{RecurrenceView, RiskView};
 pub use reporting::{CorrectedRateView, FractionView, ReportingView, UnitFractionView};
 
 /// What `analyse --json` prints. Numbers are at full precision; `null` where a method does not apply.

@@ -8,8 +8,11 @@ use stats::binomial::clopper_pearson_upper;
 
 use super::concentration::{Concentration, Looked, look};
 use super::flags::flag;
+use super::forecast::{Forecast, NoForecast};
 use super::levels::Levels;
+use super::life::{Life, NoLife};
 use super::lot_lines::{LotLine, LotTable, lot_table};
+use super::outlook::{Outlooks, PartOutlook};
 use super::part_exposure::PartExposure;
 use super::rate::{OnReceipt, Rate};
 use super::reporting::{CorrectedRate, Reporting, ReportingFraction};
@@ -37,30 +40,6 @@ pub struct Risk {
     pub per_life: f64,
     /// How it was found.
     pub basis: String,
-}
-
-/// A fitted distribution of life.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Life {
-    /// Shape of the Weibull distribution.
-    pub shape: f64,
-    /// Its scale in years.
-    pub scale_years: f64,
-    /// Years at which a tenth has failed.
-    pub b10_years: f64,
-}
-
-/// Reports to come.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Forecast {
-    /// Months ahead.
-    pub months: u32,
-    /// Reports expected.
-    pub expected: f64,
-    /// 5 % bound.
-    pub low: f64,
-    /// 95 % bound.
-    pub high: f64,
 }
 
 /// Two or more relevant reports of one mode on one part, or one with harm.
@@ -95,10 +74,10 @@ pub struct Recurrence {
     /// Levels of factors with reports: flagged ones first, those that nothing else explains before the others, then by how
     /// probable it is that they are worse. `None` without exposure.
     pub concentrations: Option<Vec<Concentration>>,
-    /// Life.
-    pub life: Option<Life>,
-    /// Reports to come.
-    pub forecast: Option<Forecast>,
+    /// Life in service until failure, as reported; or why there is none.
+    pub life: Result<Life, NoLife>,
+    /// Reports to come; or why that is not said.
+    pub forecast: Result<Forecast, NoForecast>,
     /// Share of failures reported; `None` without an inspection for the mode.
     pub reporting_fraction: Option<ReportingFraction>,
     /// The rate corrected for what is not reported, to stand beside the reported one.
@@ -115,6 +94,7 @@ pub(super) fn recurrences(
     ledger: &Ledger,
     seen: &Seen,
     reporting: &Reporting,
+    outlooks: &Outlooks<'_>,
     false_signals_per_year: f64,
 ) -> Vec<Recurrence> {
     let weeks = Weeks::new(ledger);
@@ -126,7 +106,14 @@ pub(super) fn recurrences(
             let exposure = PartExposure::new(field, ledger, rows[0].0);
             let levels = Levels::new(field, &exposure);
             let segments = Segments::new(ledger, &exposure, &levels);
-            let books = Books { exposure: &exposure, levels: &levels, segments: &segments, weeks: &weeks };
+            let outlook = outlooks.of_part(rows[0].0);
+            let books = Books {
+                exposure: &exposure,
+                levels: &levels,
+                segments: &segments,
+                weeks: &weeks,
+                outlook: &outlook,
+            };
             let unpacked = rows.iter().any(|row| !in_service(&field.reports[row.2]));
             let issued = if unpacked { issued_new(field, rows[0].0, seen) } else { 0 };
             let groups: Vec<_> =
@@ -165,6 +152,7 @@ struct Books<'a> {
     levels: &'a Levels,
     segments: &'a Segments,
     weeks: &'a Weeks,
+    outlook: &'a PartOutlook<'a>,
 }
 
 type Group<'a> = &'a [(PartId, ModeId, ReportId)];
@@ -177,7 +165,7 @@ fn recurrence(
     field: &Field,
     seen: &Seen,
     reporting: &Reporting,
-    &Books { exposure, levels, segments, weeks }: &Books<'_>,
+    &Books { exposure, levels, segments, weeks, outlook }: &Books<'_>,
     group: Group<'_>,
     issued: u64,
 ) -> (Recurrence, f64, Raw) {
@@ -191,6 +179,7 @@ fn recurrence(
     let tally = Tally::new(field, exposure, levels, seen, group.iter().map(|row| row.2));
     let Looked { mut found, looked_at: levels_looked_at } = look(field, exposure, levels, &tally);
     found.extend(lines.iter().filter_map(|line| Concentration::of_line(line, tally.read)));
+    let (life, forecast) = outlook.of_mode(group.iter().map(|row| row.2));
     let mut recurrence = Recurrence {
         part,
         mode,
@@ -206,8 +195,8 @@ fn recurrence(
         risk: None,
         lots: lines,
         concentrations: (!levels.lots.is_empty()).then_some(found),
-        life: None,
-        forecast: None,
+        life,
+        forecast,
         reporting_fraction: None,
         corrected_rate: None,
         first_signal_on: None,

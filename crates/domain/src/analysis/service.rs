@@ -15,6 +15,10 @@ pub(super) struct Stay {
     pub(super) from: Day,
     pub(super) to: Day,
     pub(super) quantity: u32,
+    /// Age of the part on the first day, in days.
+    pub(super) age_days: i32,
+    /// Whether that age is on record.
+    pub(super) age_known: bool,
     /// Whether the items were still there on the as-of date.
     pub(super) open: bool,
 }
@@ -23,6 +27,11 @@ impl Stay {
     /// Whether the items were there on a day.
     pub(super) fn covers(&self, day: Day) -> bool {
         self.from <= day && (day < self.to || (day == self.to && self.open))
+    }
+
+    /// Age of the part on a day, not below 0.
+    pub(super) fn age_on(&self, day: Day) -> i32 {
+        (self.age_days + day.0 - self.from.0).max(0)
     }
 }
 
@@ -55,18 +64,26 @@ impl Service {
                 continue;
             }
             item_years += spell.item_years();
+            let restarted = ledger.clocks.of(spell.clocks, part).is_some();
             stays.push(Stay {
                 unit: spell.unit,
                 stock: spell.stock,
                 from: spell.from,
                 to: spell.to,
                 quantity: spell.quantity,
+                age_days: ledger.part_age_days(spell, part),
+                age_known: spell.age_known || restarted,
                 open: spell.open,
             });
         }
-        stays.sort_unstable_by_key(|s| (s.unit, s.stock, s.from, s.to));
+        stays.sort_unstable_by_key(|s| (s.unit, s.stock, s.from, s.to, s.age_days));
         let leaving_per_year = if item_years > 0.0 { left as f64 / item_years } else { 0.0 };
         Self { stays, leaving_per_year }
+    }
+
+    /// Every stay.
+    pub(super) fn stays(&self) -> &[Stay] {
+        &self.stays
     }
 
     /// Stays at one unit.

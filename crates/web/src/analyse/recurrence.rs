@@ -7,6 +7,7 @@ use serde::Serialize;
 use utoipa::ToSchema;
 
 use super::lot::{ConcentrationView, LotView};
+use super::life::{ForecastView, LifeView};
 use super::rate::RateView;
 use super::reporting::{CorrectedRateView, FractionView};
 
@@ -41,10 +42,14 @@ pub struct RecurrenceView {
     pub lots: Vec<LotView>,
     /// Other factors; `null` where too little is known to compare.
     pub concentrations: Option<Vec<ConcentrationView>>,
-    /// The fitted life; `null` where too few failures tell of it.
+    /// The fitted life, of failures as reported; `null` where no estimate exists.
     pub life: Option<LifeView>,
-    /// Reports to come.
+    /// Why there is no fitted life.
+    pub no_life: Option<String>,
+    /// Reports to come in 12 months; `null` where there is nothing to forecast.
     pub forecast: Option<ForecastView>,
+    /// Why there is no forecast.
+    pub no_forecast: Option<String>,
     /// Share of failures that are reported, from inspections against reports; `null` without an inspection for it.
     pub reporting_fraction: Option<FractionView>,
     /// The rate corrected for what is not reported, to stand beside the reported one.
@@ -68,41 +73,6 @@ pub struct RiskView {
     pub level: &'static str,
     /// How the probability was found.
     pub basis: String,
-}
-
-/// A fitted life.
-#[derive(Clone, Copy, Debug, Serialize, ToSchema)]
-#[schema(as = Life)]
-pub struct LifeView {
-    /// The distribution that was fitted.
-    #[schema(examples("weibull"))]
-    pub model: &'static str,
-    /// Shape, without unit; above 1 the rate grows with age.
-    #[schema(exclusive_minimum = 0)]
-    pub shape: f64,
-    /// Scale, in years in service.
-    #[schema(exclusive_minimum = 0)]
-    pub scale_years: f64,
-    /// Age by which one item in ten has failed, in years in service.
-    #[schema(minimum = 0)]
-    pub b10_years: f64,
-}
-
-/// Reports to come, on items in service on the date and without new issues.
-#[derive(Clone, Copy, Debug, Serialize, ToSchema)]
-#[schema(as = Forecast)]
-pub struct ForecastView {
-    /// How far it looks ahead.
-    pub months: u32,
-    /// Reports expected.
-    #[schema(minimum = 0)]
-    pub expected: f64,
-    /// Lower limit at 90 %.
-    #[schema(minimum = 0)]
-    pub low: f64,
-    /// Upper limit at 90 %.
-    #[schema(minimum = 0)]
-    pub high: f64,
 }
 
 impl RecurrenceView {
@@ -129,18 +99,10 @@ impl RecurrenceView {
                 .concentrations
                 .as_ref()
                 .map(|all| all.iter().map(|found| ConcentrationView::new(field, found)).collect()),
-            life: recurrence.life.as_ref().map(|life| LifeView {
-                model: "weibull",
-                shape: life.shape,
-                scale_years: life.scale_years,
-                b10_years: life.b10_years,
-            }),
-            forecast: recurrence.forecast.map(|forecast| ForecastView {
-                months: forecast.months,
-                expected: forecast.expected,
-                low: forecast.low,
-                high: forecast.high,
-            }),
+            life: recurrence.life.as_ref().ok().map(LifeView::from),
+            no_life: recurrence.life.as_ref().err().map(ToString::to_string),
+            forecast: recurrence.forecast.as_ref().ok().map(|forecast| ForecastView::new(field, forecast)),
+            no_forecast: recurrence.forecast.as_ref().err().map(ToString::to_string),
             reporting_fraction: recurrence.reporting_fraction.map(FractionView::from),
             corrected_rate: recurrence.corrected_rate.map(CorrectedRateView::from),
             first_signal_on: recurrence.first_signal_on,

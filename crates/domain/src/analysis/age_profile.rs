@@ -1,0 +1,202 @@
+//! Failures of one part by age in service, and the items at risk at each age.
+//!
+//! Ages are counted in weeks, so that a fit costs the same for a million reports as for a thousand. Items are at risk
+//! at the ages they passed in service while reports were kept (left truncation); a failed item is mended and at risk
+//! again. A report with a known lot has the ages of that lot's items at the unit on that day, each as probable as its
+//! number and hazard make it; else the weeks worn that the report gives; else it has no age and is counted apart. What
+//! was found by an inspection failed since the unit last looked its items over.
+
+use super::seen::{Seen, comparable};
+use super::service::{Service, Stay};
+use super::window::Window;
+use crate::event::EventKind;
+use crate::field::{DAYS_PER_YEAR, Day, Field, ReportFacts, ReportId, Stock, UnitId};
+use crate::report::FoundWhen;
+
+/// Days of one step of age.
+const STEP: i32 = 7;
+
+/// Oldest age told apart, in steps.
+const LAST: usize = 52 * 40;
+
+/// Years of one step of age.
+pub(super) const STEP_YEARS: f64 = STEP as f64 / DAYS_PER_YEAR;
+
+/// The step of an age in days.
+pub(super) fn step_of(days: i32) -> usize {
+    ((days.max(0) / STEP) as usize).min(LAST)
+}
+
+/// One possible age of a failed item: the first and last step, with the items that have it.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Possible {
+    pub(super) low: u16,
+    pub(super) high: u16,
+    pub(super) items: u32,
+}
+
+/// What is known of the failures and the exposure of a recurrence by age.
+pub(super) struct AgeProfile {
+    /// Item-steps at risk at each step of age.
+    pub(super) at_risk: Vec<f64>,
+    /// Possible ages of each failure, one after the other.
+    pub(super) possible: Vec<Possible>,
+    /// Where each failure's possible ages end.
+    pub(super) ends: Vec<usize>,
+    /// Failures that were found by an inspection.
+    pub(super) found_at_inspection: u32,
+    /// Failures whose age is not known: no lot and no weeks worn.
+    pub(super) without_age: u32,
+    /// Failures of items that were there before records began.
+    pub(super) age_not_on_record: u32,
+    /// Failures found in the last days, for which not all reports have arrived.
+    pub(super) too_recent: u32,
+}
+
+/// Item-steps at risk of a part by age, within the window.
+pub(super) fn at_risk(service: &Service, window: Window) -> Vec<f64> {
+    let mut steps = vec![0.0; LAST + 1];
+    for stay in service.stays().iter().filter(|stay| stay.age_known) {
+        let (from, to) = (stay.from.max(window.from), stay.to.min(window.to));
+        if from < to {
+            add(&mut steps, stay.age_on(from), to.0 - from.0, f64::from(stay.quantity));
+        }
+    }
+    let used = steps.iter().rposition(|&n| n > 0.0).map_or(0, |last| last + 1);
+    steps.truncate(used);
+    steps
+}
+
+/// Adds the days that items spend from an age on.
+fn add(steps: &mut [f64], age: i32, days: i32, items: f64) {
+    let end = age + days;
+    let mut age = age;
+    while age < end {
+        let step = step_of(age);
+        let until = if step == LAST { end } else { end.min((step as i32 + 1) * STEP) };
+        steps[step] += items * f64::from(until - age) / f64::from(STEP);
+        age = until;
+    }
+}
+
+impl AgeProfile {
+    /// The profile of the reports of one mode, over what was at risk of the part.
+    pub(super) fn new(
+        field: &Field,
+        seen: &Seen,
+        service: &Service,
+        rounds: &Rounds,
+        at_risk: &[f64],
+        reports: impl Iterator<Item = ReportId>,
+        window: Window,
+    ) -> Self {
+        let mut profile = Self {
+            at_risk: at_risk.to_vec(),
+            possible: Vec::new(),
+            ends: Vec::new(),
+            found_at_inspection: 0,
+            without_age: 0,
+            age_not_on_record: 0,
+            too_recent: 0,
+        };
+        for id in reports.filter(|&id| comparable(&field.reports[id])) {
+            let report = &field.reports[id];
+            if !window.has(report.found_on) {
+                profile.too_recent += u32::from(report.found_on > window.to);
+                continue;
+            }
+            let before = profile.possible.len();
+            if let Some(lot) = seen.lot(id).lot {
+                let stays = service.of_stock(report.unit, Stock::Lot(lot));
+                profile.place(rounds, stays, report);
+                if profile.possible.len() == before && stays.iter().any(|stay| !stay.age_known) {
+                    profile.age_not_on_record += 1;
+                    continue;
+                }
+            }
+            if profile.possible.len() == before {
+                profile.remembered(report);
+            }
+            if profile.possible.len() == before {
+                profile.without_age += 1;
+                continue;
+            }
+            profile.ends.push(profile.possible.len());
+            profile.found_at_inspection += u32::from(report.found_when == Some(FoundWhen::Inspection));
+        }
+        profile
+    }
+
+    /// Failures with an age.
+    pub(super) fn failures(&self) -> u32 {
+        self.ends.len() as u32
+    }
+
+    /// Failures in the window, with an age or without.
+    pub(super) fn failures_of_known_service(&self) -> u32 {
+        self.failures() + self.without_age
+    }
+
+    /// The ages of the items there on the day; where none was on record, of those that left last before it.
+    fn place(&mut self, rounds: &Rounds, stays: &[Stay], report: &ReportFacts) {
+        let mut on = report.found_on;
+        if !stays.iter().any(|stay| stay.covers(on)) {
+            let Some(last) = stays.iter().map(|stay| stay.to).filter(|&to| to <= on).max() else { return };
+            on = Day(last.0 - 1);
+        }
+        for stay in stays.iter().filter(|stay| stay.age_known && stay.covers(on)) {
+            let high = step_of(stay.age_on(on));
+            let low = if report.found_when == Some(FoundWhen::Inspection) {
+                step_of(stay.age_on(rounds.last_before(report.unit, on).max(stay.from)))
+            } else {
+                high
+            };
+            self.push(low, high, stay.quantity);
+        }
+    }
+
+    fn remembered(&mut self, report: &ReportFacts) {
+        if let Some(weeks) = report.worn_weeks.filter(|weeks| *weeks >= 0.0) {
+            let days = (weeks * 7.0).min(1e6) as i32;
+            self.push(step_of(days), step_of(days), 1);
+        }
+    }
+
+    fn push(&mut self, low: usize, high: usize, items: u32) {
+        // An age that nobody had on record is taken as the greatest that somebody had.
+        let Some(last) = self.at_risk.len().checked_sub(1) else { return };
+        let (low, high) = (low.min(last) as u16, high.min(last) as u16);
+        match self.possible.get_mut(self.ends.last().copied().unwrap_or(0)..) {
+            Some(own) if own.last().is_some_and(|p| (p.low, p.high) == (low, high)) => {
+                own.last_mut().expect("looked at just now").items += items;
+            }
+            _ => self.possible.push(Possible { low, high, items }),
+        }
+    }
+}
+
+/// The days on which each unit is on record as having looked its items over.
+pub(super) struct Rounds(Vec<(UnitId, Day)>);
+
+impl Rounds {
+    pub(super) fn new(field: &Field, as_of: Day) -> Self {
+        let looked = field.inspections.iter().map(|i| (i.unit, i.day));
+        let handled = field.events.iter().filter(|event| {
+            matches!(event.kind, EventKind::Wash | EventKind::FunctionTest | EventKind::Repair)
+        });
+        let mut days: Vec<_> =
+            looked.chain(handled.map(|e| (e.unit, e.day))).filter(|(_, day)| *day <= as_of).collect();
+        days.sort_unstable();
+        days.dedup();
+        Self(days)
+    }
+
+    /// The last such day before another; long ago where there was none.
+    fn last_before(&self, unit: UnitId, day: Day) -> Day {
+        let at = self.0.partition_point(|&row| row < (unit, day));
+        match at.checked_sub(1).map(|at| self.0[at]) {
+            Some((there, last)) if there == unit => last,
+            _ => Day(i32::MIN / 2),
+        }
+    }
+}

@@ -1,0 +1,270 @@
+//! The life of a part: a Weibull fitted to the ages at which it failed, among all the ages its items have passed.
+
+use std::fmt;
+
+use stats::life::{Fit, Model, NoFit, fit};
+use stats::lifetimes::{Life as Row, Lifetimes};
+use stats::{Interval, Probability};
+
+use super::CONFIDENCE;
+use super::age_profile::{AgeProfile, STEP_YEARS};
+
+/// How often ages that are known to several possibilities are weighed anew with the shape just found.
+const ROUNDS: usize = 6;
+
+/// Ages shown of the fitted life.
+const SHOWN: usize = 24;
+
+/// A shape whose limits lie within these is as good as 1.
+const AS_GOOD_AS_STEADY: (f64, f64) = (0.6, 1.6);
+
+/// How the rate of failure goes with age.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Pattern {
+    /// The limits of the shape lie below 1: it falls.
+    Early,
+    /// They hold 1 and lie close to it: it stays.
+    Steady,
+    /// They lie above 1: it rises.
+    WearOut,
+    /// They hold 1 and reach far from it.
+    Open,
+}
+
+impl Pattern {
+    fn of(shape: Interval) -> Self {
+        match shape {
+            Interval { high, .. } if high < 1.0 => Self::Early,
+            Interval { low, .. } if low > 1.0 => Self::WearOut,
+            Interval { low, high } if low > AS_GOOD_AS_STEADY.0 && high < AS_GOOD_AS_STEADY.1 => Self::Steady,
+            _ => Self::Open,
+        }
+    }
+
+    /// The pattern in a word or two.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Early => "early",
+            Self::Steady => "steady",
+            Self::WearOut => "wear-out",
+            Self::Open => "not shown",
+        }
+    }
+
+    /// What it means.
+    pub const fn sentence(self) -> &'static str {
+        match self {
+            Self::Early => "early failures: the older an item, the less often it fails",
+            Self::Steady => "steady failures: age makes little difference",
+            Self::WearOut => "wear-out: the older an item, the more often it fails",
+            Self::Open => "whether age matters is not shown by so few failures",
+        }
+    }
+}
+
+/// Share failed by one age.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct LifePoint {
+    /// Age in service.
+    pub age_years: f64,
+    /// Share of parts reported failed by it, as fitted.
+    pub failed: f64,
+    /// Lower 95 % limit.
+    pub low: f64,
+    /// Upper 95 % limit.
+    pub high: f64,
+    /// As counted, without a model: from failures and items at risk at each age (Nelson and Aalen).
+    pub counted: f64,
+}
+
+/// A fitted distribution of life, of failures as reported.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Life {
+    /// Shape of the Weibull distribution.
+    pub shape: f64,
+    /// Its lower limit (95 %, profile likelihood).
+    pub shape_low: f64,
+    /// Its upper limit; `None` where there is no useful one.
+    pub shape_high: Option<f64>,
+    /// Its scale in years.
+    pub scale_years: f64,
+    /// Years at which a tenth has been reported failed.
+    pub b10_years: f64,
+    /// Its lower limit.
+    pub b10_low: f64,
+    /// Its upper limit; `None` where there is no useful one.
+    pub b10_high: Option<f64>,
+    /// What the limits of the shape say.
+    pub pattern: Pattern,
+    /// Failures with an age.
+    pub failures: u32,
+    /// Of these, found by an inspection: known to a span of ages.
+    pub found_at_inspection: u32,
+    /// Left out: neither lot nor weeks worn are known. They count in the scale and not in the shape.
+    pub without_age: u32,
+    /// Left out: items that were there before records began.
+    pub age_not_on_record: u32,
+    /// Left out: found so recently that other reports of those days are still on their way.
+    pub too_recent: u32,
+    /// The longest time in service of any item.
+    pub oldest_years: f64,
+    /// Share failed by rising ages.
+    pub points: Vec<LifePoint>,
+    /// Variance of the logarithm of the shape.
+    pub(super) variance_of_log_shape: f64,
+}
+
+/// Why there is no fitted life.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum NoLife {
+    /// No item with an age on record.
+    NoService,
+    /// No failure with an age.
+    NoAges,
+    /// No estimate exists.
+    NoEstimate(NoFit),
+}
+
+impl fmt::Display for NoLife {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::NoService => {
+                f.write_str("no life: no item that contains the part has its time in service on record")
+            }
+            Self::NoAges => f.write_str(
+                "no life: no failure has an age, for want of lots, weeks worn or time in service on record",
+            ),
+            Self::NoEstimate(reason) => reason.fmt(f),
+        }
+    }
+}
+
+impl Life {
+    pub(super) fn new(profile: &AgeProfile) -> Result<Self, NoLife> {
+        if profile.at_risk.is_empty() {
+            return Err(NoLife::NoService);
+        }
+        if profile.ends.is_empty() {
+            return Err(NoLife::NoAges);
+        }
+        let mut found = fitted(profile, 1.0)?;
+        for _ in 1..ROUNDS {
+            if profile.ends.len() == profile.possible.len() {
+                break;
+            }
+            found = fitted(profile, found.distribution().shape())?;
+        }
+        let life = found.distribution();
+        let shape = found.shape_limits(CONFIDENCE);
+        let tenth = Probability::new(0.1).expect("a probability");
+        let b10 = found.quantile_limits(tenth, CONFIDENCE);
+        Ok(Self {
+            shape: life.shape(),
+            shape_low: shape.low,
+            shape_high: Some(shape.high).filter(|high| *high < 100.0),
+            scale_years: life.scale(),
+            b10_years: life.quantile(tenth),
+            b10_low: b10.low,
+            b10_high: found.useful_upper(b10),
+            pattern: Pattern::of(shape),
+            failures: profile.failures(),
+            found_at_inspection: profile.found_at_inspection,
+            without_age: profile.without_age,
+            age_not_on_record: profile.age_not_on_record,
+            too_recent: profile.too_recent,
+            oldest_years: profile.at_risk.len() as f64 * STEP_YEARS,
+            points: points(profile, &found),
+            variance_of_log_shape: found.covariance().ln_sigma,
+        })
+    }
+}
+
+/// Failures at each step of age, each spread over its possible ages, and those known to a span of steps only.
+struct Placed {
+    exact: Vec<f64>,
+    spans: Vec<(u16, u16, f64)>,
+}
+
+fn placed(profile: &AgeProfile, shape: f64) -> Placed {
+    let middle = |p: &super::age_profile::Possible| f64::from(p.low).midpoint(f64::from(p.high) + 1.0);
+    let mut placed = Placed { exact: vec![0.0; profile.at_risk.len()], spans: Vec::new() };
+    let mut from = 0;
+    for &end in &profile.ends {
+        let possible = &profile.possible[from..end];
+        from = end;
+        let weight = |p: &super::age_profile::Possible| f64::from(p.items) * middle(p).powf(shape - 1.0);
+        let total: f64 = possible.iter().map(weight).sum();
+        for p in possible {
+            let share = if total > 0.0 { weight(p) / total } else { 1.0 / possible.len() as f64 };
+            if p.low == p.high {
+                placed.exact[usize::from(p.high)] += share;
+            } else {
+                placed.spans.push((p.low, p.high, share));
+            }
+        }
+    }
+    placed.spans.sort_unstable_by_key(|&(low, high, _)| (low, high));
+    placed.spans.dedup_by(|next, first| {
+        let same = (next.0, next.1) == (first.0, first.1);
+        if same {
+            first.2 += next.2;
+        }
+        same
+    });
+    placed
+}
+
+/// The fit with the ages weighed by a shape. Every failed item is mended and at risk again.
+fn fitted(profile: &AgeProfile, shape: f64) -> Result<Fit, NoLife> {
+    let Placed { exact, spans } = placed(profile, shape);
+    // Failures without an age had their share of the time at risk.
+    let aged = f64::from(profile.failures()) / f64::from(profile.failures_of_known_service());
+    let mut at_risk: Vec<f64> = profile.at_risk.iter().map(|n| n * aged).collect();
+    let age = |step: usize| step as f64 * STEP_YEARS;
+    let mut lives = Vec::with_capacity(3 * at_risk.len());
+    for &(low, high, items) in &spans {
+        let (low, high) = (usize::from(low), usize::from(high));
+        lives.push(Row::failed_between(age(low), age(high + 1)).watched_from(age(low)).times(items));
+        at_risk[low..=high].iter_mut().for_each(|n| *n -= items);
+    }
+    for (step, &failed) in exact.iter().enumerate() {
+        let left = at_risk[step] - failed;
+        if left > 0.0 {
+            lives.push(Row::survived(age(step + 1)).watched_from(age(step)).times(left));
+        }
+        if failed > 0.0 {
+            let middle = 0.5 * (age(step) + age(step + 1));
+            lives.push(Row::failed(middle).watched_from(age(step)).times(failed));
+            lives.push(Row::survived(age(step + 1)).watched_from(middle).times(failed));
+        }
+    }
+    let lives = Lifetimes::new(lives).map_err(|_| NoLife::NoService)?;
+    fit(&lives, Model::Weibull).map_err(NoLife::NoEstimate)
+}
+
+fn points(profile: &AgeProfile, found: &Fit) -> Vec<LifePoint> {
+    let Placed { exact, spans } = placed(profile, found.distribution().shape());
+    let mut failed = exact;
+    for (low, high, items) in spans {
+        let steps = f64::from(high - low + 1);
+        for step in low..=high {
+            failed[usize::from(step)] += items / steps;
+        }
+    }
+    let aged = f64::from(profile.failures()) / f64::from(profile.failures_of_known_service());
+    let (mut hazard, mut next) = (0.0, 0);
+    (1..=SHOWN)
+        .map(|n| {
+            let end = (n * profile.at_risk.len()).div_ceil(SHOWN).max(1);
+            while next < end {
+                let at_risk = aged * profile.at_risk[next];
+                hazard += if at_risk > 0.0 { failed[next] / at_risk.max(failed[next]) } else { 0.0 };
+                next += 1;
+            }
+            let age_years = end as f64 * STEP_YEARS;
+            let limits = found.failed_by_wald(age_years, CONFIDENCE);
+            let failed = -found.distribution().ln_survival(age_years).exp_m1();
+            LifePoint { age_years, failed, low: limits.low, high: limits.high, counted: -(-hazard).exp_m1() }
+        })
+        .collect()
+}

@@ -1,0 +1,211 @@
+//! Failures to come of items that are mended and go on: a Poisson process whose rate follows a power of age.
+//!
+//! With `H(t) = lambda t^beta` expected failures by age `t`, `d` failures seen over past use with
+//! `P = sum u (to^beta - from^beta)` and use ahead with the same sum `A`, the failures ahead are Poisson with mean
+//! `lambda A`. Given `beta` the past gives `lambda P` the posterior `Gamma(d + 1/2)` (Jeffreys), and the count ahead is
+//! negative binomial. That `beta` is an estimate too widens the logarithm of its mean by `g^2 var(ln beta)`, with
+//! `g = d ln(A/P) / d ln beta`; both together are taken as one gamma of the same relative variance. In simulation with 4
+//! to 40 failures, bounds of 90 % so made held in 91 to 97 % of cases.
+//!
+//! Sources: J. F. Lawless and M. Fredette, "Frequentist prediction intervals and predictive distributions", Biometrika
+//! 92 (2005); W. Nelson, Recurrent Events Data Analysis for Product Repairs (2003).
+
+use crate::error::{StatsError, not_negative, positive};
+use crate::special::beta;
+
+/// Use of items alike over a span of ages.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Use {
+    /// Age at its begin, 0 or more.
+    pub from: f64,
+    /// Age at its end, not below `from`.
+    pub to: f64,
+    /// Items, 0 or more.
+    pub items: f64,
+}
+
+/// `sum u (to^beta - from^beta)`: expected failures but for the factor `lambda`.
+pub fn power_sum(uses: &[Use], shape: f64) -> f64 {
+    uses.iter().map(|u| u.items * (u.to.powf(shape) - u.from.powf(shape))).sum()
+}
+
+/// A Poisson count whose mean is itself uncertain with a gamma distribution.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct MixedCount {
+    mean: f64,
+    shape: f64,
+}
+
+impl MixedCount {
+    /// From the mean of the mean and the shape of its gamma distribution; its relative variance is `1 / shape`.
+    ///
+    /// ```
+    /// use stats::forecast::MixedCount;
+    /// // Shape 1 is a geometric distribution: P(K <= k) = 1 - (m / (1 + m))^(k + 1).
+    /// let count = MixedCount::new(3.0, 1.0).unwrap();
+    /// assert!((count.at_most(2) - (1.0 - 0.75_f64.powi(3))).abs() < 1e-14);
+    /// assert_eq!((count.lower(0.05), count.upper(0.95)), (0, 10));
+    /// ```
+    ///
+    /// # Errors
+    /// [`StatsError::OutOfRange`] for a mean that is negative, or a shape not above 0, or either not finite.
+    pub fn new(mean: f64, shape: f64) -> Result<Self, StatsError> {
+        Ok(Self { mean: not_negative("mean", mean)?, shape: positive("shape", shape)? })
+    }
+
+    /// The expected count.
+    pub fn mean(&self) -> f64 {
+        self.mean
+    }
+
+    /// Probability of `k` or fewer.
+    pub fn at_most(&self, k: u64) -> f64 {
+        if self.mean == 0.0 {
+            return 1.0;
+        }
+        let split = beta::Split::from_odds(self.shape / self.mean);
+        beta::tails(self.shape, k as f64 + 1.0, split.x, split.y).lower
+    }
+
+    /// The smallest `k` with `P(K <= k) > risk`.
+    pub fn lower(&self, risk: f64) -> u64 {
+        self.first(|below| below > risk)
+    }
+
+    /// The smallest `k` with `P(K <= k) >= level`.
+    pub fn upper(&self, level: f64) -> u64 {
+        self.first(|below| below >= level)
+    }
+
+    fn first(&self, reached: impl Fn(f64) -> bool) -> u64 {
+        let mut high = 1;
+        while !reached(self.at_most(high)) && high < 1 << 50 {
+            high *= 2;
+        }
+        let mut low = 0;
+        while low < high {
+            let middle = low + (high - low) / 2;
+            if reached(self.at_most(middle)) {
+                high = middle;
+            } else {
+                low = middle + 1;
+            }
+        }
+        low
+    }
+}
+
+/// The failures ahead with the best estimate of their number, `d A / P`, and their distribution.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Repeated {
+    /// Expected failures by the estimates.
+    pub expected: f64,
+    /// Their distribution, from which bounds are read.
+    pub count: MixedCount,
+}
+
+/// Forecasts from `failures` seen over the past use, a shape and the variance of its logarithm.
+///
+/// ```
+/// use stats::forecast::{Use, repeated};
+/// // A steady rate, 10 failures in 100 item-years, 50 ahead: 5 expected; with certainty of the shape the bounds are
+/// // those of a negative binomial of shape 10.5.
+/// let past = [Use { from: 0.0, to: 2.0, items: 50.0 }];
+/// let ahead = [Use { from: 2.0, to: 3.0, items: 50.0 }];
+/// let found = repeated(10.0, 1.0, 0.0, &past, &ahead).unwrap();
+/// assert!((found.expected - 5.0).abs() < 1e-12);
+/// assert_eq!((found.count.lower(0.05), found.count.upper(0.95)), (1, 10));
+/// ```
+///
+/// # Errors
+/// [`StatsError::OutOfRange`] for a negative count or variance, a shape not above 0, or past use that adds up to nothing.
+pub fn repeated(
+    failures: f64,
+    shape: f64,
+    variance_of_log_shape: f64,
+    past: &[Use],
+    ahead: &[Use],
+) -> Result<Repeated, StatsError> {
+    let failures = not_negative("failures", failures)?;
+    let shape = positive("shape", shape)?;
+    let variance = not_negative("variance of the shape's logarithm", variance_of_log_shape)?;
+    let ratio = |shape: f64| power_sum(ahead, shape) / power_sum(past, shape);
+    positive("past use", power_sum(past, shape))?;
+    let per_failure = not_negative("use ahead", ratio(shape))?;
+    let step = 1e-3_f64;
+    let lever = (ratio(shape * step.exp()) / ratio(shape * (-step).exp())).ln() / (2.0 * step);
+    let lever = if lever.is_finite() { lever } else { 0.0 };
+    let known = failures + 0.5;
+    let count = MixedCount::new(known * per_failure, (known.recip() + lever * lever * variance).recip())?;
+    Ok(Repeated { expected: failures * per_failure, count })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::draws::uniform;
+    use crate::life::{Model, fit};
+    use crate::lifetimes::{Life, Lifetimes};
+
+    fn draws(seed: u64) -> impl FnMut() -> u64 {
+        let mut state = seed;
+        move || {
+            state = state.wrapping_add(0x9E37_79B9_7F4A_7C15);
+            let mut z = state;
+            z = (z ^ (z >> 30)).wrapping_mul(0xBF58_476D_1CE4_E5B9);
+            z = (z ^ (z >> 27)).wrapping_mul(0x94D0_49BB_1331_11EB);
+            z ^ (z >> 31)
+        }
+    }
+
+    fn poisson(mean: f64, draw: &mut impl FnMut() -> u64) -> u64 {
+        let (mut k, mut product) = (0, uniform(draw));
+        while product > (-mean).exp() {
+            product *= uniform(draw);
+            k += 1;
+        }
+        k
+    }
+
+    /// Fleets issued over five years with a rate that follows age; the shape is estimated, as in use.
+    #[test]
+    fn bounds_of_ninety_per_cent_hold() {
+        let cohorts = [1.0, 2.0, 3.0, 4.0, 5.0_f64];
+        let mut draw = draws(11);
+        for (wanted, shape) in [(4.0, 1.0), (10.0, 2.0), (40.0, 1.5)] {
+            let unit: f64 = cohorts.iter().map(|age| age.powf(shape)).sum();
+            let lambda = wanted / (100.0 * unit);
+            let (mut held, mut tried) = (0, 0);
+            while tried < 400 {
+                let mut lives = Vec::new();
+                let mut failures = 0;
+                for age in cohorts {
+                    let failed = poisson(100.0 * lambda * age.powf(shape), &mut draw);
+                    failures += failed;
+                    lives.push(Life::survived(age).times(100.0));
+                    for _ in 0..failed {
+                        let at = age * uniform(&mut draw).powf(1.0 / shape);
+                        lives.push(Life::failed(at).watched_from(at * (1.0 - 1e-9)));
+                    }
+                }
+                let came = cohorts
+                    .iter()
+                    .map(|age| {
+                        poisson(100.0 * lambda * ((age + 1.0).powf(shape) - age.powf(shape)), &mut draw)
+                    })
+                    .sum();
+                let Ok(found) = fit(&Lifetimes::new(lives).expect("ages"), Model::Weibull) else { continue };
+                let past = cohorts.map(|age| Use { from: 0.0, to: age, items: 100.0 });
+                let ahead = cohorts.map(|age| Use { from: age, to: age + 1.0, items: 100.0 });
+                let variance = found.covariance().ln_sigma;
+                let forecast =
+                    repeated(failures as f64, found.distribution().shape(), variance, &past, &ahead)
+                        .expect("sound");
+                tried += 1;
+                held += u32::from(forecast.count.lower(0.05) <= came && came <= forecast.count.upper(0.95));
+            }
+            let share = f64::from(held) / f64::from(tried);
+            assert!((0.87..=0.985).contains(&share), "{wanted} {shape}: {share}");
+        }
+    }
+}
