@@ -16,22 +16,20 @@ use web::simulate::{Request, simulate, truth_path};
 #[derive(Clone, Copy, Debug, Default)]
 struct Held {
     tried: u32,
-    held: u32,
+    within: u32,
     below: u32,
-    width: f64,
 }
 
 impl Held {
     fn add(&mut self, truth: f64, low: f64, high: f64) {
         self.tried += 1;
-        self.held += u32::from(low <= truth && truth <= high);
+        self.within += u32::from(low <= truth && truth <= high);
         self.below += u32::from(truth < low);
-        self.width += high / low.max(1e-9);
     }
 
     fn line(&self, what: &str) {
-        let share = 100.0 * f64::from(self.held) / f64::from(self.tried.max(1));
-        let above = self.tried - self.held - self.below;
+        let share = 100.0 * f64::from(self.within) / f64::from(self.tried.max(1));
+        let above = self.tried - self.within - self.below;
         println!("| {what} | {} | {share:.1} % | {} | {above} |", self.tried, self.below);
     }
 }
@@ -76,7 +74,6 @@ fn main() -> Result<(), Box<dyn Error>> {
 fn judge(field: &Field, analysis: &Analysis, truth: &Value, results: &mut Results) {
     let empty = Vec::new();
     let list = |key: &str| truth[key].as_array().unwrap_or(&empty).clone();
-    let verbose = std::env::args().nth(4).is_some();
     for mode in list("modes") {
         let named = |r: &&domain::analysis::Recurrence| {
             mode["part_no"] == field.part_names[r.part] && mode["mode"] == *field.modes[r.mode].code
@@ -85,34 +82,11 @@ fn judge(field: &Field, analysis: &Analysis, truth: &Value, results: &mut Result
         if let (Some(shape), Ok(life)) = (mode["life"]["shape"].as_f64(), &recurrence.life) {
             let held = if life.failures < 20 { &mut results.shape_few } else { &mut results.shape_many };
             held.add(shape, life.shape_low, life.shape_high.unwrap_or(f64::INFINITY));
-            if verbose {
-                println!(
-                    "shape {} {} true {shape} est {:.2} {:.2} {:.2} n {}",
-                    mode["part_no"],
-                    mode["mode"],
-                    life.shape,
-                    life.shape_low,
-                    life.shape_high.unwrap_or(99.0),
-                    life.failures
-                );
-            }
         }
         if let (Some(share), Some(found)) =
             (mode["reporting_fraction"].as_f64(), recurrence.reporting_fraction)
         {
             results.fraction.add(share, found.low, found.high);
-            if verbose {
-                println!(
-                    "fraction {} {} true {share:.3} est {:.3} {:.3} {:.3} n {} k {}",
-                    mode["part_no"],
-                    mode["mode"],
-                    found.estimate,
-                    found.low,
-                    found.high,
-                    found.reports,
-                    found.found
-                );
-            }
         }
         if let (Some(came), Ok(forecast)) = (mode["next_12_months"]["reports"].as_f64(), &recurrence.forecast)
         {
@@ -123,12 +97,6 @@ fn judge(field: &Field, analysis: &Analysis, truth: &Value, results: &mut Result
             let held =
                 if year.expected < 10.0 { &mut results.forecast_few } else { &mut results.forecast_many };
             held.add(came, year.low, year.high);
-            if verbose {
-                println!(
-                    "forecast {} {} came {came} est {:.1} {} {} n {}",
-                    mode["part_no"], mode["mode"], year.expected, year.low, year.high, forecast.reports
-                );
-            }
         }
     }
     for unit in list("units") {

@@ -3,7 +3,8 @@
 //! Ages are counted in weeks, so that a fit costs the same for a million reports as for a thousand. Items are at risk
 //! at the ages they passed in service while reports were kept (left truncation); a failed item is mended and at risk
 //! again. A report with a known lot has the ages of that lot's items at the unit on that day, each as probable as its
-//! number and hazard make it; else the weeks worn that the report gives; else it has no age and is counted apart. What
+//! number and hazard make it; else the weeks worn
+//! that the report gives, give or take; else it has no age and is counted apart. What
 //! was found by an inspection failed since the unit last looked its items over.
 
 use super::seen::{Seen, comparable};
@@ -18,6 +19,9 @@ const STEP: i32 = 7;
 
 /// Oldest age told apart, in steps.
 const LAST: usize = 52 * 40;
+
+/// People remember weeks roughly: the true number is taken to lie between these multiples.
+const REMEMBERED: (f32, f32) = (0.7, 1.4);
 
 /// Years of one step of age.
 pub(super) const STEP_YEARS: f64 = STEP as f64 / DAYS_PER_YEAR;
@@ -73,7 +77,7 @@ fn add(steps: &mut [f64], age: i32, days: i32, items: f64) {
     let mut age = age;
     while age < end {
         let step = step_of(age);
-        let until = if step == LAST { end } else { end.min((step as i32 + 1) * STEP) };
+        let until = if step == LAST { end } else { end.min((age / STEP + 1) * STEP) };
         steps[step] += items * f64::from(until - age) / f64::from(STEP);
         age = until;
     }
@@ -137,14 +141,21 @@ impl AgeProfile {
         self.failures() + self.without_age
     }
 
-    /// The ages of the items there on the day; where none was on record, of those that left last before it.
+    /// The ages of the items there when the day began, for what failed on it may have left or been mended by its end;
+    /// where none was on record, of those that came on it, else of those that left last before it.
     fn place(&mut self, rounds: &Rounds, stays: &[Stay], report: &ReportFacts) {
-        let mut on = report.found_on;
-        if !stays.iter().any(|stay| stay.covers(on)) {
-            let Some(last) = stays.iter().map(|stay| stay.to).filter(|&to| to <= on).max() else { return };
-            on = Day(last.0 - 1);
+        let found = report.found_on;
+        let mut there: Vec<&Stay> = stays.iter().filter(|s| s.from < found && found <= s.to).collect();
+        let mut on = found;
+        if there.is_empty() {
+            there = stays.iter().filter(|stay| stay.covers(found)).collect();
         }
-        for stay in stays.iter().filter(|stay| stay.age_known && stay.covers(on)) {
+        if there.is_empty() {
+            let Some(last) = stays.iter().map(|stay| stay.to).filter(|&to| to <= found).max() else { return };
+            there = stays.iter().filter(|stay| stay.to == last).collect();
+            on = last;
+        }
+        for stay in there.into_iter().filter(|stay| stay.age_known) {
             let high = step_of(stay.age_on(on));
             let low = if report.found_when == Some(FoundWhen::Inspection) {
                 step_of(stay.age_on(rounds.last_before(report.unit, on).max(stay.from)))
@@ -157,8 +168,8 @@ impl AgeProfile {
 
     fn remembered(&mut self, report: &ReportFacts) {
         if let Some(weeks) = report.worn_weeks.filter(|weeks| *weeks >= 0.0) {
-            let days = (weeks * 7.0).min(1e6) as i32;
-            self.push(step_of(days), step_of(days), 1);
+            let step = |share: f32| step_of((share * weeks * 7.0).min(1e6) as i32);
+            self.push(step(REMEMBERED.0), step(REMEMBERED.1), 1);
         }
     }
 

@@ -269,18 +269,19 @@ impl Portions<'_> {
                 share.in_service += u64::from(stay.quantity);
             }
         }
+        let mut rows: Vec<(I, Share, u32)> = shares
+            .into_iter()
+            .map(|(of, share)| (of, share, counts.get(&of).copied().unwrap_or(0)))
+            .collect();
+        // Summed in a fixed order: a hash map's own would change the last digits from run to run.
+        rows.sort_unstable_by_key(|row| row.0);
         let (past, ahead) =
-            shares.values().fold((0.0, 0.0), |sum, share| (sum.0 + share.past, sum.1 + share.ahead));
-        let counted: f64 = counts.values().map(|&n| f64::from(n)).sum();
+            rows.iter().fold((0.0, 0.0), |sum, (_, share, _)| (sum.0 + share.past, sum.1 + share.ahead));
+        let counted: f64 = rows.iter().map(|row| f64::from(row.2)).sum();
         if past <= 0.0 || ahead <= 0.0 || counted <= 0.0 {
             return Vec::new();
         }
-        let mut rows: Vec<(I, Share, u32)> = shares
-            .into_iter()
-            .filter(|(_, share)| share.past > 0.0)
-            .map(|(of, share)| (of, share, counts.get(&of).copied().unwrap_or(0)))
-            .collect();
-        rows.sort_unstable_by_key(|row| row.0);
+        rows.retain(|(_, share, _)| share.past > 0.0);
         let cell =
             |share: &Share, n: u32| Cell { count: u64::from(n), expected: counted * share.past / past };
         let prior = fit_prior(&rows.iter().map(|(_, share, n)| cell(share, *n)).collect::<Vec<_>>());
