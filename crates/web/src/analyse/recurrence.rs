@@ -6,8 +6,8 @@ use domain::field::Field;
 use serde::Serialize;
 use utoipa::ToSchema;
 
-use super::lot::{ConcentrationView, LotView};
 use super::life::{ForecastView, LifeView};
+use super::lot::{ConcentrationView, LotView};
 use super::rate::RateView;
 use super::reporting::{CorrectedRateView, FractionView};
 
