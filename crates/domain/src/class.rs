@@ -150,7 +150,7 @@ words! {
 }
 
 /// The edition that the target times of [`Priority::target_days`] come from.
-pub const PRIORITY_EDITION: &str = "MIL-STD-973 / MIL-HDBK-61A (from memory)";
+pub const PRIORITY_EDITION: &str = "after MIL-STD-973 and MIL-HDBK-61A; your own directive goes first";
 
 impl Priority {
     /// Target time from submission to decision, in calendar days (48 hours, 30 days, 90 days).

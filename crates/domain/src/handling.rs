@@ -82,16 +82,10 @@ impl Sorting {
         use crate::words::Problem;
         let blank = |reason: &Option<String>| reason.as_deref().is_none_or(|r| r.trim().is_empty());
         if !self.relevant && blank(&self.relevant_reason) {
-            return Err(Problem::new(
-                "relevant_reason",
-                "expected the reason why it doesn't count as a failure",
-            ));
+            return Err(Problem::new("relevant_reason", "Say why it doesn't count as a failure."));
         }
         if self.relevant && !self.chargeable && blank(&self.chargeable_reason) {
-            return Err(Problem::new(
-                "chargeable_reason",
-                "expected the reason why it doesn't count against the design",
-            ));
+            return Err(Problem::new("chargeable_reason", "Say why it doesn't count against the design."));
         }
         if self.chargeable && !self.relevant {
             return Err(Problem::new("chargeable", "a report that isn't relevant can't be chargeable"));

@@ -6,6 +6,7 @@ use store::NewUser;
 
 use crate::cli::{Outcome, runtime};
 use crate::config::Config;
+use crate::pages::people::{SIGN_IN_NAME, is_sign_in_name};
 use crate::state::AppState;
 
 /// What `link` takes.
@@ -29,6 +30,9 @@ impl Link {
             let (by, now) = (Actor::Program, state.now());
             let id = match state.store().find_user_named(&self.name).await? {
                 Some(user) => user.id,
+                None if self.new_administrator && !is_sign_in_name(&self.name) => {
+                    return Err(format!("`{}` can't be a sign-in name: use {SIGN_IN_NAME}", self.name).into());
+                }
                 None if self.new_administrator => {
                     let (name, full_name) = (self.name.clone(), self.name.clone());
                     let role = Role::Administrator;

@@ -141,7 +141,11 @@ fn first_steps(actor: &Actor) -> Empty {
             "See where all changes stand",
             "/status",
         ),
-        _ => Empty::first("Nothing waits for you.", "See the people who may sign in", "/people"),
+        _ => Empty::first(
+            "Nothing waits for you. On a new installation, add an engineer first, who brings in the books.",
+            "See the people who may sign in",
+            "/people",
+        ),
     }
 }
 

@@ -70,16 +70,24 @@ struct Faults {
     unit: Option<&'static str>,
 }
 
+/// What a sign-in name is made of.
+pub(crate) const SIGN_IN_NAME: &str = "1 to 40 small letters, digits, dots or dashes";
+
+/// Whether somebody may sign in by this name.
+pub(crate) fn is_sign_in_name(name: &str) -> bool {
+    let plain =
+        |letter: char| letter.is_ascii_lowercase() || letter.is_ascii_digit() || ".-_".contains(letter);
+    (1..=40).contains(&name.len()) && name.chars().all(plain)
+}
+
 impl AddForm {
     fn read(&self) -> Result<NewUser, Faults> {
         let trimmed = |text: &str| text.trim().to_owned();
         let (name, full_name, unit) = (trimmed(&self.name), trimmed(&self.full_name), trimmed(&self.unit));
         let role = self.role.parse::<Role>().ok();
         let mut faults = Faults::default();
-        let plain =
-            |letter: char| letter.is_ascii_lowercase() || letter.is_ascii_digit() || ".-_".contains(letter);
-        if name.is_empty() || name.len() > 40 || !name.chars().all(plain) {
-            faults.name = Some("Use 1 to 40 small letters, digits, dots or dashes.".to_owned());
+        if !is_sign_in_name(&name) {
+            faults.name = Some(format!("Use {SIGN_IN_NAME}."));
         }
         if full_name.is_empty() || full_name.chars().count() > 80 {
             faults.full_name = Some("Write the name as pages shall show it, in up to 80 letters.");
@@ -186,6 +194,10 @@ async fn add(
 ) -> Result<Response, AppError> {
     signed_in.may(&Act::ManagePeople)?;
     let faults = match form.read() {
+        Ok(user) if !unit_exists(&state, user.unit.as_deref()).await? => Faults {
+            unit: Some("No unit has this code. The page of units lists them all."),
+            ..Faults::default()
+        },
         Ok(user) => match state.store().add_user(&signed_in.0, state.now(), &user).await {
             Ok(_) => return Ok(Redirect::to("/people").into_response()),
             Err(StoreError::Taken { .. }) => {
@@ -198,6 +210,11 @@ async fn add(
     let users = state.store().list_users().await?;
     let page = state.page(&PeoplePage::new(&signed_in.0, users, &form, faults))?;
     Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response())
+}
+
+async fn unit_exists(state: &AppState, unit: Option<&str>) -> Result<bool, AppError> {
+    let Some(code) = unit else { return Ok(true) };
+    Ok(state.store().find_unit(code).await?.is_some())
 }
 
 async fn make_link(
@@ -272,6 +289,16 @@ mod tests {
         );
         let own = post(&service, &format!("/people/{own}/retire"), &sid, "").await;
         assert_eq!(own.status(), StatusCode::UNPROCESSABLE_ENTITY);
+    }
+
+    #[tokio::test]
+    async fn nobody_reports_for_a_unit_that_is_not_in_the_books() {
+        let (state, service, sid, _) = signed_in_as(Role::Administrator).await;
+        let form = "name=tarn&full_name=Ines+Tarn&role=unit_reporter&unit=COVE-9";
+        let refused = post(&service, "/people", &sid, form).await;
+        assert_eq!(refused.status(), StatusCode::UNPROCESSABLE_ENTITY);
+        assert!(text(refused).await.contains("No unit has this code."));
+        assert!(state.store().find_user_named("tarn").await.unwrap().is_none());
     }
 
     #[tokio::test]

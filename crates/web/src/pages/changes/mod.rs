@@ -42,6 +42,10 @@ pub use weigh::WeighPage;
 use load::Loaded;
 use sheet::Told;
 
+/// In letters; lists and the title block show a title whole.
+const LONGEST_TITLE: usize = 160;
+const TITLE_TOO_LONG: &str = "Make the title shorter: 160 letters at most.";
+
 /// This noun's addresses.
 pub fn routes(state: &AppState) -> Router<AppState> {
     // The board's signature is a password, so its tries are paced as those of signing in.

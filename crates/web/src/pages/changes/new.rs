@@ -10,7 +10,7 @@ use domain::permission::{Act, Actor};
 use serde::{Deserialize, Serialize};
 use store::{NewChange, RecurrenceRecord, StoreError};
 
-use super::problem;
+use super::{LONGEST_TITLE, TITLE_TOO_LONG, problem};
 use crate::address;
 use crate::error::AppError;
 use crate::picture::Picture;
@@ -74,7 +74,10 @@ impl NewChangePage {
         let asks = vec![
             Ask::text("title", "Title", &typed.title)
                 .required()
-                .problem(wanted(&typed.title, "Write a title: the board reads it first.")),
+                .problem(
+                    wanted(&typed.title, "Write a title: the board reads it first.")
+                        .or((checked && typed.title_is_long()).then_some(TITLE_TOO_LONG)),
+                ),
             Ask::text("from_revision", "Revision before", &typed.from_revision)
                 .code()
                 .required()
@@ -126,6 +129,11 @@ impl Typed {
         let filled = [&self.title, &self.from_revision, &self.to_revision, &self.problem];
         filled.into_iter().all(|text| !text.trim().is_empty())
             && self.from_revision.trim() != self.to_revision.trim()
+            && !self.title_is_long()
+    }
+
+    fn title_is_long(&self) -> bool {
+        self.title.trim().chars().count() > LONGEST_TITLE
     }
 
     fn change(&self) -> NewChange {

@@ -38,6 +38,9 @@ async fn a_draft_without_a_title_keeps_what_was_typed() {
     let page = text(again).await;
     assert!(page.contains("It splits badly") && page.contains("Write a title"), "{page}");
     assert!(page.contains("must differ"), "{page}");
+    let long = DRAFT.replace("title=", &format!("title={}", "x".repeat(super::LONGEST_TITLE)));
+    let again = text(post(&world.service, "/changes/new", &engineer, &long).await).await;
+    assert!(again.contains(super::TITLE_TOO_LONG), "{again}");
 }
 
 #[tokio::test]

@@ -124,7 +124,8 @@ fn kin(field: &Field, id: LotId, quantity: Option<f64>) -> Kin {
         address: address::lot(field, id),
         lot_no: field.lots[id].lot_no.to_string(),
         part: part_name(field, field.part_of_lot(id)).to_owned(),
-        quantity: quantity.map(|n| format::significant(n, 3)),
+        quantity: quantity
+            .map(|n| if n.fract() == 0.0 { format::decimals(n, 0) } else { format::significant(n, 3) }),
     }
 }
 

@@ -2,6 +2,7 @@
 
 use std::collections::HashMap;
 
+use domain::catalogue::Mode;
 use domain::label::{Told, lot_candidates};
 use domain::report::Report;
 use domain::suggestion::{Suggestion, alike, probabilities, suggest};
@@ -86,6 +87,7 @@ pub(super) fn modes(
     picture: &Picture,
     offer: &Offer,
     earlier: &[ReportLine],
+    like: &[&ReportLine],
 ) -> Vec<Guess> {
     let mut counts: HashMap<&str, u64> = HashMap::new();
     for mode in earlier.iter().filter_map(|line| line.report.mode.as_deref()) {
@@ -95,28 +97,59 @@ pub(super) fn modes(
     let chances = probabilities(report.narrative.as_deref().unwrap_or_default(), found, before);
     let mut ranked: Vec<_> = found.iter().zip(chances).collect();
     ranked.sort_by(|a, b| b.1.total_cmp(&a.1));
-    ranked
+    let mut guesses: Vec<Guess> = ranked
         .into_iter()
-        .enumerate()
-        .map(|(index, (one, chance))| {
+        .map(|(one, chance)| {
             let part = part_for(report, &one.mode.kind, picture, offer).unwrap_or_default();
             let earlier = format::counted(before(&one.mode.code), "earlier report", "earlier reports");
-            Guess {
-                key: index + 1,
-                says: format!("{} {}", one.mode.code, one.mode.name),
-                why: format!("{}, {earlier}", format::percent(chance, 0)),
-                address: format!(
-                    "{}?part={}&mode={}",
-                    super::of(&report.report_ref),
-                    address::segment(part),
-                    address::segment(&one.mode.code)
-                ),
-                part: part.to_owned(),
-                mode: one.mode.code.clone(),
-                lot: String::new(),
-            }
+            // Alone it would be certain by its making, and say nothing.
+            let why = if found.len() > 1 {
+                format!("{}, {earlier}", format::percent(chance, 0))
+            } else {
+                format!("by its words, {earlier}")
+            };
+            mode_guess(report, one.mode, part, why)
         })
-        .collect()
+        .collect();
+    guesses.extend(as_the_like(report, picture, like, &guesses));
+    guesses.truncate(MODES);
+    for (index, guess) in guesses.iter_mut().enumerate() {
+        guess.key = index + 1;
+    }
+    guesses
+}
+
+fn mode_guess(report: &Report, mode: &Mode, part: &str, why: String) -> Guess {
+    let (part_to, mode_to) = (address::segment(part), address::segment(&mode.code));
+    Guess {
+        key: 0,
+        says: format!("{} {}", mode.code, mode.name),
+        why,
+        address: format!("{}?part={part_to}&mode={mode_to}", super::of(&report.report_ref)),
+        part: part.to_owned(),
+        mode: mode.code.clone(),
+        lot: String::new(),
+    }
+}
+
+/// What reports told in like words were sorted as, most often first, where their words led to nothing of the kind.
+fn as_the_like(report: &Report, picture: &Picture, like: &[&ReportLine], others: &[Guess]) -> Vec<Guess> {
+    let mut counts: Vec<(&str, &str, u64)> = Vec::new();
+    for line in like {
+        let (Some(part), Some(code)) = (&line.report.part_no, &line.report.mode) else { continue };
+        match counts.iter_mut().find(|one| (one.0, one.1) == (part.as_str(), code.as_str())) {
+            Some(one) => one.2 += 1,
+            None => counts.push((part, code, 1)),
+        }
+    }
+    counts.sort_by_key(|one| std::cmp::Reverse(one.2));
+    let new = counts.into_iter().filter(|one| others.iter().all(|other| other.mode != one.1));
+    new.filter_map(|(part, code, count)| {
+        let mode = picture.catalogue.modes().iter().find(|mode| mode.code == code)?;
+        let told = format::counted(count, "report told in like words", "reports told in like words");
+        Some(mode_guess(report, mode, part, format!("as {told}")))
+    })
+    .collect()
 }
 
 /// The part a mode is about: the one the unit named if it is of the kind, else the only one of the kind.
@@ -178,11 +211,11 @@ pub(super) fn line(line: &ReportLine) -> Earlier {
 }
 
 /// Earlier reports told in like words.
-pub(super) fn told_alike(report: &Report, earlier: &[ReportLine]) -> Vec<Earlier> {
+pub(super) fn told_alike<'a>(report: &Report, earlier: &'a [ReportLine]) -> Vec<&'a ReportLine> {
     let others: Vec<&ReportLine> =
         earlier.iter().filter(|line| line.report.report_ref != report.report_ref).collect();
     let told: Vec<&str> =
         others.iter().map(|line| line.report.narrative.as_deref().unwrap_or_default()).collect();
     let found = alike(report.narrative.as_deref().unwrap_or_default(), &told, LIKE, ALIKE);
-    found.into_iter().map(|index| line(others[index])).collect()
+    found.into_iter().map(|index| others[index]).collect()
 }

@@ -14,7 +14,10 @@ use axum::extract::{Form, Path, Query, State};
 use axum::http::StatusCode;
 use axum::response::{IntoResponse as _, Redirect, Response};
 use axum::routing::{get, post};
+use domain::field::Found;
+use domain::handling::Sorting;
 use domain::permission::Act;
+use domain::words::Problem;
 use store::{Page as Rows, ReportFile, StoreError};
 
 use crate::address;
@@ -81,7 +84,7 @@ async fn sheet(
     signed_in: &SignedIn,
     file: ReportFile,
     typed: Typed,
-    wrong: Option<domain::words::Problem>,
+    wrong: Option<Problem>,
     words: Words,
 ) -> Result<SortPage, AppError> {
     let picture = state.picture().await?;
@@ -138,7 +141,8 @@ async fn sort(
 ) -> Result<Response, AppError> {
     signed_in.may(&Act::Sort)?;
     let next = next_after(&state, &report_ref).await?;
-    let problem = match typed.sorting() {
+    let file = find(&state, &report_ref).await?;
+    let problem = match decision(&state, &file, &typed).await? {
         Ok(sorting) => {
             match state.store().sort_report(&signed_in.0, state.now(), &report_ref, &sorting).await {
                 Ok(()) => return Ok(onward(next, &report_ref)),
@@ -148,9 +152,30 @@ async fn sort(
         }
         Err(problem) => problem,
     };
-    let file = find(&state, &report_ref).await?;
     let page = sheet(&state, &signed_in, file, typed, Some(problem), Words::default()).await?;
     Ok((StatusCode::UNPROCESSABLE_ENTITY, state.page(&page)?).into_response())
+}
+
+/// What was typed as a decision. A lot has to be in the books, or stand on the label as it was sent.
+async fn decision(
+    state: &AppState,
+    file: &ReportFile,
+    typed: &Typed,
+) -> Result<Result<Sorting, Problem>, AppError> {
+    let sorting = typed.sorting();
+    let Some(lot_no) = sorting.as_ref().ok().and_then(|sorting| sorting.lot_no.as_deref()) else {
+        return Ok(sorting);
+    };
+    let labels = [&file.report.lot_text, &file.handling.lot_text_as_sent];
+    if labels.into_iter().flatten().any(|label| label.trim() == lot_no)
+        || state.picture().await?.field.lot_keys.find(lot_no, None) != Found::Nothing
+    {
+        return Ok(sorting);
+    }
+    Ok(Err(Problem::new(
+        "lot",
+        "No lot has this number. Take a suggested one, or write the label as it was sent.",
+    )))
 }
 
 async fn step(

@@ -76,7 +76,8 @@ impl SortPage {
         let narrative = report.narrative.clone().unwrap_or_default();
         let found = guess::suggestions(report, picture, offer);
         let ranges: Vec<_> = found.iter().flat_map(|s| s.words.clone()).collect();
-        let modes = guess::modes(report, &found, picture, offer, earlier);
+        let like = guess::told_alike(report, earlier);
+        let modes = guess::modes(report, &found, picture, offer, earlier, &like);
         let label = file.handling.lot_text_as_sent.as_ref().or(report.lot_text.as_ref());
         let lots = guess::lots(report, label.map_or("", String::as_str), picture, modes.len());
         let problem = |id: &str| wrong.as_ref().filter(|p| p.field == id).map(|p| p.why.clone());
@@ -90,7 +91,7 @@ impl SortPage {
             modes,
             lots,
             photos: file.photos.iter().map(|photo| format!("{action}/photo/{}", photo.id)).collect(),
-            alike: guess::told_alike(report, earlier),
+            alike: like.into_iter().map(guess::line).collect(),
             doubles: doubles.iter().map(guess::line).collect(),
             questions: file
                 .questions

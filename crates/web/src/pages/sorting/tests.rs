@@ -129,6 +129,12 @@ async fn what_is_wrong_comes_back_with_what_was_typed() {
         assert!(page.contains(kept), "{kept}: {page}");
     }
 
+    let mistyped = DECISION.replace("TB-0418", "TB-0481X");
+    let refused = post(&service, &address, &fell, &mistyped).await;
+    assert_eq!(refused.status(), StatusCode::UNPROCESSABLE_ENTITY);
+    let page = text(refused).await;
+    assert!(page.contains(r#"id="lot-problem""#) && page.contains(r#"value="TB-0481X""#), "{page}");
+
     let long = "x".repeat(4001);
     for step in ["aside", "ask", "answer"] {
         let address = format!("{address}/{step}");

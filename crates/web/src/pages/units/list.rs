@@ -44,7 +44,11 @@ impl UnitsPage {
         });
         let empty = match (units.is_empty(), search.is_empty()) {
             (false, _) => None,
-            (true, true) => Some(Empty::rest("There is no unit yet. Units come in with the books.")),
+            (true, true) => Some(Empty::first(
+                "There is no unit yet. Units come in with the books.",
+                "Load a data pack",
+                "/packs",
+            )),
             (true, false) => {
                 Some(Empty::first("No unit has this in its code or name.", "Show all", "/units"))
             }

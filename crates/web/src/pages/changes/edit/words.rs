@@ -4,6 +4,7 @@ use store::RecordEdit;
 
 use super::typed::{Block, Faults, Typed};
 use crate::pages::changes::load::Loaded;
+use crate::pages::changes::{LONGEST_TITLE, TITLE_TOO_LONG};
 use crate::view::Ask;
 
 pub(super) fn kept(loaded: &Loaded) -> Typed {
@@ -31,6 +32,9 @@ pub(super) fn read(typed: &Typed) -> Result<RecordEdit, Faults> {
     let mut faults = typed.too_long();
     if typed.text("title").is_empty() {
         faults.add("title", "Write a title: the board reads it first.");
+    }
+    if typed.text("title").chars().count() > LONGEST_TITLE {
+        faults.add("title", TITLE_TOO_LONG);
     }
     if !faults.is_empty() {
         return Err(faults);
