@@ -2,7 +2,8 @@
 """Simulates worlds with and without bad component lots, analyses each, and prints how often the bad lot is found, how
 often a good one is flagged, and how often and how early the watch signals, as Markdown tables.
 
-Usage: tests/bench/signals.py PROGRAM [WORLDS] [ITEMS]    (PROGRAM: a built bartack; WORLDS of each kind, 100 by default)
+Usage: tests/bench/signals.py PROGRAM [WORLDS] [REPORTS]
+    PROGRAM: a built bartack; WORLDS of each kind, 100 by default; about so many REPORTS in each, 5000 by default
 """
 
 import datetime
@@ -15,10 +16,11 @@ import tempfile
 BANDS = [(0, 5), (5, 10), (10, 20), (20, float("inf"))]
 
 
-def analysed(program, folder, seed, items, bad_lots):
+def analysed(program, folder, seed, reports, bad_lots):
     """The truth of a world and what the analysis of it says."""
     pack = folder / f"{seed}-{bad_lots}"
-    command = [program, "simulate", pack, "--seed", seed, "--items", items, "--bad-lots", bad_lots, "--varied"]
+    command = [program, "simulate", pack, "--seed", seed, "--varied"]
+    command += ["--items", 2 * reports, "--reports", reports, "--bad-lots", bad_lots]
     subprocess.run([str(word) for word in command], check=True, capture_output=True)
     truth = json.loads(pathlib.Path(f"{pack}.truth.json").read_text())
     said = subprocess.run(
@@ -50,13 +52,12 @@ def signals(found):
     return [(r["part_no"], r["mode"], r["first_signal_on"]) for r in found["recurrences"] if r["first_signal_on"]]
 
 
-def with_bad_lots(program, folder, worlds, items):
-    bands = {band: [0, 0, 0, 0, []] for band in BANDS}
+def with_bad_lots(program, folder, worlds, reports):
+    bands = {band: [0, 0, 0, 0] for band in BANDS}
     named = {True: [0, 0], False: [0, 0]}
     for seed in range(1, worlds + 1):
-        truth, found = analysed(program, folder, seed, items, 1 + seed % 2)
+        truth, found = analysed(program, folder, seed, reports, 1 + seed % 2)
         guilty = {(b["failed_part_no"], b["mode"], b["lot_no"]) for b in truth["bad_lots"]}
-        # A tape that went into one part lot only covers the same items; either name leads to them.
         for unexplained in named:
             for key in flags(found, unexplained):
                 named[unexplained][0] += 1
@@ -75,19 +76,19 @@ def with_bad_lots(program, folder, worlds, items):
             tally[3] += day is not None
     print("| expected excess reports | bad lots | flagged | among the first three | watch signalled |")
     print("|---|---|---|---|---|")
-    for (low, high), (all_of_them, flagged, first, signalled, _) in bands.items():
+    for (low, high), (all_of_them, flagged, first, signalled) in bands.items():
         print(f"| {low} to {high} | {all_of_them} | {flagged} | {first} | {signalled} |")
     for unexplained, (called, wrong) in named.items():
         what = "flagged upstream lots that nothing else explains" if unexplained else "flagged upstream lots"
         print(f"\n{what}: {called}, not the bad lot: {wrong} ({wrong / max(called, 1):.1%})")
 
 
-def without_bad_lots(program, folder, worlds, items):
+def without_bad_lots(program, folder, worlds, reports):
     false_flags, worlds_flagged, looked = 0, 0, 0
     false_signals, watched = 0, 0.0
     kinds = {}
     for seed in range(10_001, 10_001 + worlds):
-        truth, found = analysed(program, folder, seed, items, 0)
+        truth, found = analysed(program, folder, seed, reports, 0)
         wrong = flags(found, False)
         for c in all_flags(found):
             kinds[c["factor"]] = kinds.get(c["factor"], 0) + 1
@@ -105,10 +106,10 @@ def without_bad_lots(program, folder, worlds, items):
 def main():
     program = str(pathlib.Path(sys.argv[1]).resolve())
     worlds = int(sys.argv[2]) if len(sys.argv) > 2 else 100
-    items = int(sys.argv[3]) if len(sys.argv) > 3 else 6000
+    reports = int(sys.argv[3]) if len(sys.argv) > 3 else 5000
     with tempfile.TemporaryDirectory() as folder:
-        with_bad_lots(program, pathlib.Path(folder), worlds, items)
-        without_bad_lots(program, pathlib.Path(folder), worlds, items)
+        with_bad_lots(program, pathlib.Path(folder), worlds, reports)
+        without_bad_lots(program, pathlib.Path(folder), worlds, reports)
 
 
 if __name__ == "__main__":

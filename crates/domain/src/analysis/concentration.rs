@@ -125,7 +125,8 @@ fn of_lots(
     fitted: Option<&Vec<f64>>,
 ) -> Option<Shown> {
     let mut counts: Vec<(Stratum, Bands)> = Vec::new();
-    let (mut guessed, mut by_quantity, mut plain, mut squares) = (0.0, 0.0, 0.0, 0.0);
+    let (mut guessed, mut by_quantity, mut given_in_all) = (0.0, 0.0, 0.0);
+    let (mut plain, mut squares) = (0.0, 0.0);
     for (n, &(at, share)) in level.members.iter().enumerate() {
         let total: f64 = tally.counts[at].iter().sum();
         let years: f64 = levels.lots[at].years.iter().sum();
@@ -135,6 +136,7 @@ fn of_lots(
             add_bands(&mut counts, levels.lots[at].stratum, &tally.counts[at], given);
             guessed += given * f64::from(tally.guessed[at]);
             by_quantity += share * total;
+            given_in_all += given * total;
         }
     }
     if counts.is_empty() {
@@ -145,6 +147,9 @@ fn of_lots(
     } else {
         compare(&tally.standards, &counts, &level.years)
     }?;
+    // What was dropped at ages without peers is dropped from all counts alike.
+    let kept = count / given_in_all;
+    let (guessed, by_quantity) = (guessed * kept, by_quantity * kept);
     let unread = f64::from(tally.unread_on(field, levels, level.years.iter().map(|y| y.0)));
     Some(Shown {
         level: level.of,

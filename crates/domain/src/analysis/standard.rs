@@ -71,10 +71,17 @@ impl Standard {
         std::array::from_fn(|band| self.years[band] - years[band] >= FEWEST_PEERS * years[band])
     }
 
-    /// The rest's reports and its rate at each age, as [`Self::against`] takes them.
+    /// The rest's reports and its rate at each age, as [`Self::against`] takes them but for one report that is spread over
+    /// the ages as exposure is: an age at which nothing has failed yet is not taken as one at which nothing can.
     pub(super) fn peer_rates(&self, counts: &Bands, years: &Bands) -> Option<(u64, Bands)> {
         let rest = self.rest(counts, years)?;
-        Some((rest.count(), std::array::from_fn(|band| rest.pooled_rate(band, years[band]))))
+        let all: f64 = rest.years.iter().sum();
+        let (count, a_report) = (rest.count(), all / (rest.count() as f64 + 1.0));
+        let rate = |band: usize| {
+            let exposure = rest.years[band].max(years[band]);
+            (rest.pooled_rate(band, years[band]) * exposure + 1.0) / (exposure + a_report)
+        };
+        Some((count, std::array::from_fn(rate)))
     }
 
     /// Everything but one member; `None` where it or the rest has no exposure.

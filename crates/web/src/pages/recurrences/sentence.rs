@@ -58,7 +58,7 @@ fn cause(field: &Field, r: &Recurrence, c: &Concentration) -> String {
         );
     }
     format!(
-        "{} of {} sit on {} ({expected} expected, {}){follows}.",
+        "{} of {} sit on {}, {expected} expected: {}{follows}.",
         format::count(u64::from(c.reports)),
         format::counted(u64::from(c.of), "report", "reports"),
         sits::name(field, c.level),

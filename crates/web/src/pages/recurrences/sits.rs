@@ -1,6 +1,6 @@
 //! Where a recurrence sits: the levels of every factor that stand out, what explains them, and the runners-up.
 
-use domain::analysis::{Concentration, FactorLevel, Recurrence};
+use domain::analysis::{Concentration, FactorLevel, REPORTS_WORTH_A_FLAG, Recurrence};
 use domain::field::Field;
 use serde::Serialize;
 use stats::Interval;
@@ -42,14 +42,19 @@ struct SitsRow {
 }
 
 impl Sits {
-    /// `None` where nothing could be compared.
+    /// `None` where nothing has reports enough.
     pub(super) fn new(field: &Field, r: &Recurrence) -> Option<Self> {
-        let all = r.concentrations.as_ref().filter(|all| !all.is_empty())?;
+        let all = r.concentrations.as_ref()?;
         let flagged = all.iter().filter(|c| c.flagged);
-        // Item lots that don't stand out have a section of their own.
-        let others = all.iter().filter(|c| !c.flagged && !matches!(c.level, FactorLevel::ItemLot(_)));
+        // Item lots that don't stand out have a section of their own; a report or two say nothing of a factor.
+        let others = all.iter().filter(|c| {
+            !c.flagged && c.reports >= REPORTS_WORTH_A_FLAG && !matches!(c.level, FactorLevel::ItemLot(_))
+        });
         let shown: Vec<&Concentration> =
             flagged.clone().take(MOST_ROWS).chain(others.take(RUNNERS_UP)).collect();
+        if shown.is_empty() {
+            return None;
+        }
         let more = flagged.count().saturating_sub(MOST_ROWS) as u64;
         let scale = Scale::of_ratios(shown.iter().map(|c| c.ratio));
         Some(Self {

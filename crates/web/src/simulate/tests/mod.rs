@@ -1,5 +1,6 @@
 //! Worlds obey the pack's rules, repeat by seed, and agree with their truth.
 
+mod found;
 mod pack;
 mod reader;
 mod truth;
