@@ -45,6 +45,29 @@ async fn the_sheet_marks_the_words_and_offers_modes_and_lots() {
 }
 
 #[tokio::test]
+async fn words_that_lead_nowhere_are_offered_what_the_like_was_sorted_as() {
+    let state = state().await;
+    bring_in(&state).await;
+    let form = format!("/report/{}", link(&state, "COVE-2").await);
+    let service = service(&state);
+    for key in ['a', 'b'] {
+        let mut answers = three_answers(key);
+        answers.retain(|(field, _)| *field != "story");
+        answers.push(("story", "gave way on Tuesday evening beside the pier".to_owned()));
+        send(&service, &form, "", &answers, &[]).await;
+    }
+    let fell = signed_in(&state, &service, "fell", Role::Engineer, None).await;
+    let waiting = state.store().waiting_reports(Rows::first(9)).await.unwrap();
+    let (first, second) = (&waiting[0].report.report_ref, &waiting[1].report.report_ref);
+    let before = text(get(&service, &super::of(second), &fell).await).await;
+    assert!(!before.contains("data-mode=\"ZIP-1\""), "{before}");
+    post(&service, &super::of(first), &fell, "part=RC-131&mode=ZIP-1&relevant=yes&chargeable=yes").await;
+    let after = text(get(&service, &super::of(second), &fell).await).await;
+    assert!(after.contains(r#"data-part="RC-131" data-mode="ZIP-1""#), "{after}");
+    assert!(after.contains("as 1 report told in like words"), "{after}");
+}
+
+#[tokio::test]
 async fn a_suggestion_fills_the_form_and_keeps_nothing() {
     let (state, service, fell, queue) = bench().await;
     let filled = format!("{}?part=RC-131&mode=ZIP-1&lot=TB-0418", super::of(&queue[0]));
