@@ -105,6 +105,17 @@ fn items_exchanged_for_being_reported_cannot_be_found() {
     assert!(near(share.estimate, 40.0 / 210.0, 1e-9), "{share:?}");
 }
 
+#[test]
+fn one_exchanged_item_does_not_make_all_failures_reported() {
+    let mut b = books();
+    for n in 0..2 {
+        b.report(&Report { item_fate: Some(ItemFate::Exchanged), ..split(n, "A") }).expect("known");
+    }
+    b.inspection(&looked("A", 200, 4)).expect("known");
+    let share = analysed(b).recurrences[0].reporting_fraction.expect("inspected");
+    assert!(share.estimate < 0.5 && share.low < 0.1, "{share:?}");
+}
+
 /// By hand: A has 40 reported of 200, B 30 of 50; together 70 of 250, whatever share of each was looked at.
 #[test]
 fn units_count_for_what_they_hold() {

@@ -222,7 +222,8 @@ impl Tally {
         let survey =
             Weighted { items: self.items / per_report, reports, inspected, found: inspected * found_share };
         let share = Share::weighted(survey).ok()?.posterior_at_most_one(CONFIDENCE).ok()?;
-        let stayed = if self.reports > 0 { f64::from(self.stayed) / f64::from(self.reports) } else { 1.0 };
+        // Where no reported item stayed, as if half of one had: else all failures would seem reported.
+        let stayed = f64::from(self.stayed).max(0.5) / f64::from(self.reports).max(0.5);
         let of_all = |of_stayed: f64| 1.0 / (stayed / of_stayed + 1.0 - stayed);
         let (low, high) = (of_all(share.interval.low), of_all(share.interval.high));
         let estimate = if self.weight > 0.0 && self.showing > 0.0 {

@@ -6,6 +6,7 @@
 mod before_after;
 mod drawing;
 mod expected;
+mod life;
 mod scale;
 mod square_code;
 mod weeks;
@@ -14,6 +15,7 @@ mod whisker;
 pub use before_after::before_after;
 pub use drawing::Drawing;
 pub use expected::against_expected;
+pub use life::{Failed, life};
 pub use scale::Scale;
 pub use square_code::square_code;
 pub use weeks::{Mark, MarkKind, Week, weeks};

@@ -4,6 +4,7 @@ mod figures;
 mod forms;
 mod list;
 mod lot_rows;
+mod outlook;
 mod risk;
 pub mod sample;
 mod seam;

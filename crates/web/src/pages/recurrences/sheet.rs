@@ -11,6 +11,7 @@ use store::{JournalEntry, RecurrenceRecord};
 use super::figures::{part_name, rate_opened, titled};
 use super::forms::{Faults, Forms, Sent};
 use super::lot_rows::LotRows;
+use super::outlook::Outlook;
 use super::risk::{MatrixRow, matrix, risk_of};
 use super::sits::Sits;
 use super::weekly::changes_on;
@@ -34,6 +35,7 @@ pub struct RecurrencePage {
     lots: Option<LotRows>,
     weeks: Option<ChartView>,
     watched: Vec<String>,
+    outlook: Outlook,
     risk: String,
     risk_basis: Option<String>,
     judged: Option<(String, String)>,
@@ -86,6 +88,7 @@ impl RecurrencePage {
             lots: (!r.lots.is_empty()).then(|| LotRows::new(field, &r.lots)),
             weeks: weekly::chart(field, analysis, r),
             watched: weekly::watched(field, r),
+            outlook: Outlook::new(field, analysis, r),
             risk: risk.words(),
             risk_basis: r.risk.as_ref().map(|risk| risk.basis.clone()),
             judged: judgement.map(|j| (j.reason.clone(), format!("{}, {}", j.by, format::moment(j.at)))),
@@ -166,8 +169,15 @@ impl Page for RecurrencePage {
         let quiet = Kept { record: None, journal: Vec::new(), heard: heard(2) };
         let typed = Sent::of(decided.record.as_ref());
         let faults = Sent::default().judgement().err().unwrap_or_default();
-        let alone =
-            Recurrence { lots: Vec::new(), concentrations: None, rate: None, risk: None, ..r.clone() };
+        let alone = Recurrence {
+            lots: Vec::new(),
+            concentrations: None,
+            rate: None,
+            risk: None,
+            life: Err(domain::analysis::NoLife::NoAges),
+            forecast: Err(domain::analysis::NoForecast::NobodyHasIt),
+            ..r.clone()
+        };
         let board = Actor::Person {
             id: 2,
             name: "Jon Skerry".into(),

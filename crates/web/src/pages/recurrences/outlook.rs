@@ -1,0 +1,232 @@
+//! Age at failure, what is to come, and how much is reported: the sections of a recurrence that look along time.
+
+use domain::analysis::{Analysis, Forecast, Life, Portion, Recurrence};
+use domain::field::Field;
+use serde::Serialize;
+
+use crate::charts::{Failed, life};
+use crate::format::{counted, decimals, percent, significant};
+use crate::view::{ChartView, Twin};
+
+/// Lots and units shown of those with most to come.
+const MOST_ROWS: usize = 5;
+
+/// What the sections say.
+#[derive(Serialize)]
+pub(super) struct Outlook {
+    life: String,
+    life_more: Vec<String>,
+    curve: Option<ChartView>,
+    forecast: String,
+    forecast_more: Option<String>,
+    ahead: Vec<[String; 3]>,
+    portions: Vec<[String; 5]>,
+    reporting: String,
+    reporting_more: Vec<String>,
+}
+
+impl Outlook {
+    pub(super) fn new(field: &Field, analysis: &Analysis, r: &Recurrence) -> Self {
+        let (life, life_more) = match &r.life {
+            Ok(life) => (life_words(life), left_out(life)),
+            Err(none) => (said(&none.to_string()), Vec::new()),
+        };
+        let forecast = r.forecast.as_ref();
+        let (reporting, reporting_more) = reporting(field, analysis, r);
+        Self {
+            life,
+            life_more,
+            curve: r.life.as_ref().ok().map(curve),
+            forecast: forecast.map_or_else(|none| said(&none.to_string()), forecast_words),
+            forecast_more: forecast.ok().map(basis),
+            ahead: forecast.map_or_else(|_| Vec::new(), ahead),
+            portions: forecast.map_or_else(|_| Vec::new(), |forecast| portions(field, forecast)),
+            reporting,
+            reporting_more,
+        }
+    }
+}
+
+/// A reason as a sentence.
+fn said(reason: &str) -> String {
+    let mut letters = reason.chars();
+    let first = letters.next().map(|first| first.to_uppercase().collect::<String>()).unwrap_or_default();
+    format!("{first}{}.", letters.as_str())
+}
+
+fn years(number: f64) -> String {
+    significant(number, 2)
+}
+
+fn life_words(life: &Life) -> String {
+    let high = life.shape_high.map_or("no useful upper limit".to_owned(), |high| significant(high, 2));
+    let (low, shape) = (significant(life.shape_low, 2), significant(life.shape, 2));
+    let pattern = said(life.pattern.sentence());
+    let b10_high = life.b10_high.map_or("no useful upper limit".to_owned(), years);
+    let beyond = if life.b10_years > life.oldest_years {
+        format!(", beyond the {} years that the oldest item has served", decimals(life.oldest_years, 1))
+    } else {
+        String::new()
+    };
+    format!(
+        "{pattern} Shape {shape} ({low} to {high}), from {}. One item in ten is reported failed by {} years in service ({} to {b10_high}){beyond}.",
+        counted(u64::from(life.failures), "failure", "failures"),
+        years(life.b10_years),
+        years(life.b10_low),
+    )
+}
+
+fn left_out(life: &Life) -> Vec<String> {
+    let line =
+        |n: u32, one: &str, many: &str| (n > 0).then(|| format!("{}.", counted(u64::from(n), one, many)));
+    [
+        line(
+            life.without_age,
+            "failure has neither lot nor weeks worn, and counts in the level but not in the shape",
+            "failures have neither lot nor weeks worn, and count in the level but not in the shape",
+        ),
+        line(
+            life.age_not_on_record,
+            "failure of items from before the records began is left out",
+            "failures of items from before the records began are left out",
+        ),
+        line(
+            life.too_recent,
+            "failure is so recent that other reports of those days are still on their way, and is left out",
+            "failures are so recent that other reports of those days are still on their way, and are left out",
+        ),
+        line(
+            life.found_at_inspection,
+            "failure was found by an inspection and happened at some age since the one before",
+            "failures were found by inspections and happened at some age since the ones before",
+        ),
+    ]
+    .into_iter()
+    .flatten()
+    .collect()
+}
+
+fn curve(life_of: &Life) -> ChartView {
+    let points: Vec<Failed> = life_of
+        .points
+        .iter()
+        .map(|p| Failed {
+            age_years: p.age_years,
+            share: p.failed,
+            low: p.low,
+            high: p.high,
+            counted: p.counted,
+        })
+        .collect();
+    let caption = "Share reported failed by age in service, with 95 % limits";
+    let heads = ["Years in service", "Fitted", "Limits", "Counted"].map(str::to_owned).to_vec();
+    let rows = points.iter().map(|p| {
+        vec![
+            decimals(p.age_years, 1),
+            percent(p.share, 2),
+            format!("{} to {}", percent(p.low, 2), percent(p.high, 2)),
+            percent(p.counted, 2),
+        ]
+    });
+    let table = Twin { heads, rows: rows.collect() };
+    ChartView { caption: caption.to_owned(), drawing: life("life", caption, &points), table }
+}
+
+fn forecast_words(forecast: &Forecast) -> String {
+    let year = forecast.year();
+    format!(
+        "In the next 12 months {} reports are to be expected ({} to {} with 90 % sureness) on the {} now in service.",
+        significant(year.expected, 2),
+        decimals(year.low, 0),
+        decimals(year.high, 0),
+        counted(forecast.in_service, "item", "items"),
+    )
+}
+
+fn basis(forecast: &Forecast) -> String {
+    let steady = if forecast.assumed_steady {
+        " No life could be fitted, so the rate is taken as steady, and the bounds allow for its not being so."
+    } else {
+        ""
+    };
+    format!(
+        "It rests on {}; items leave at {} a year as they did so far, and no new ones come.{steady}",
+        counted(u64::from(forecast.reports), "report", "reports"),
+        percent(forecast.leaving_per_year, 1),
+    )
+}
+
+fn ahead(forecast: &Forecast) -> Vec<[String; 3]> {
+    let row = |a: &domain::analysis::Ahead| {
+        let bounds = format!("{} to {}", decimals(a.low, 0), decimals(a.high, 0));
+        [format!("{} months", a.months), significant(a.expected, 2), bounds]
+    };
+    forecast.ahead.iter().map(row).collect()
+}
+
+fn portions(field: &Field, forecast: &Forecast) -> Vec<[String; 5]> {
+    let lots =
+        forecast.lots.iter().take(MOST_ROWS).map(|p| portion(&format!("Lot {}", field.lots[p.of].lot_no), p));
+    let units = forecast
+        .units
+        .iter()
+        .take(MOST_ROWS)
+        .map(|p| portion(&format!("Unit {}", &field.unit_names[p.of]), p));
+    lots.chain(units).collect()
+}
+
+fn portion<I>(name: &str, p: &Portion<I>) -> [String; 5] {
+    [
+        name.to_owned(),
+        decimals(p.in_service as f64, 0),
+        decimals(f64::from(p.reports), 0),
+        significant(p.expected, 2),
+        format!("{} to {}", decimals(p.low, 0), decimals(p.high, 0)),
+    ]
+}
+
+fn reporting(field: &Field, analysis: &Analysis, r: &Recurrence) -> (String, Vec<String>) {
+    let share = |f: &domain::analysis::ReportingFraction| {
+        format!("{} ({} to {})", percent(f.estimate, 0), percent(f.low, 0), percent(f.high, 0))
+    };
+    let Some(fraction) = r.reporting_fraction else {
+        let all = analysis.reporting.all.as_ref();
+        let elsewhere = all.map(|f| {
+            format!("Over all modes that were inspected for, {} of failures get reported.", share(f))
+        });
+        return (
+            "No inspection looked for it, so how many failures go unreported can't be known.".into(),
+            elsewhere.into_iter().collect(),
+        );
+    };
+    let mut more = Vec::new();
+    if let (Some(rate), Some(reported)) = (r.corrected_rate, r.rate) {
+        more.push(format!(
+            "Were all reported, the rate would be {} per 1,000 item-years ({} to {}) beside the {} reported.",
+            significant(rate.estimate, 2),
+            significant(rate.low, 2),
+            significant(rate.high, 2),
+            significant(reported.estimate, 2),
+        ));
+    }
+    let mut units: Vec<_> = analysis.reporting.units.iter().filter(|(_, f)| f.found > 0).collect();
+    units.sort_by(|a, b| a.1.estimate.total_cmp(&b.1.estimate));
+    if let (Some(least), Some(most), true) = (units.first(), units.last(), units.len() > 1) {
+        more.push(format!(
+            "Over all modes, {} reports least, {}, and {} most, {}.",
+            &field.unit_names[least.0],
+            share(&least.1),
+            &field.unit_names[most.0],
+            share(&most.1),
+        ));
+    }
+    let words = format!(
+        "About {} of failures get reported: {} held against {} found among {} looked at in {}.",
+        share(&fraction),
+        counted(u64::from(fraction.reports), "report", "reports"),
+        decimals(fraction.found as f64, 0),
+        counted(fraction.inspected, "item", "items"),
+        counted(u64::from(fraction.inspections), "inspection", "inspections"),
+    );
+    (words, more)
+}
