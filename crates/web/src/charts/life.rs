@@ -90,11 +90,13 @@ mod tests {
     fn the_description_gives_the_last_age_with_its_limits() {
         let point = Failed { age_years: 4.0, share: 0.18, low: 0.15, high: 0.21, counted: 0.17 };
         let svg = life("l", "Age at failure", &[point]);
-        assert!(
-            svg.as_str().contains("By 4.0 years 18.0 % are reported failed as fitted (15.0 % to 21.0 %)"),
-            "{}",
-            svg.as_str()
+        let wanted = format!(
+            "By 4.0 years {} are reported failed as fitted ({} to {})",
+            format::percent(0.18, 1),
+            format::percent(0.15, 1),
+            format::percent(0.21, 1)
         );
+        assert!(svg.as_str().contains(&wanted), "{}", svg.as_str());
     }
 
     #[test]
