@@ -2,11 +2,9 @@
 # Imports a pack of a million reports into a running server's SQLite database while a unit sends reports with a
 # photograph, one after the other, and prints how long each waited for its receipt. Builds the release program first.
 # The same in small, without a clock, is tests/system/intake.rs.
-# Usage: tests/bench/import_while_reporting.sh [REPORTS] [MOVEMENTS]
+# Usage: tests/bench/import_while_reporting.sh
 set -eu
 cd "$(dirname "$0")/../.."
-reports=${1:-1000000}
-movements=${2:-200000}
 cargo build --release --quiet --bin bartack
 program=${CARGO_TARGET_DIR:-$PWD/target}/release/bartack
 work=$(mktemp -d)
@@ -22,7 +20,8 @@ until grep -q '/report/' "$work/start"; do
     sleep 0.2
 done
 form=$(grep -o 'http://[^ ]*/report/[^ ]*' "$work/start" | head -1)
-"$program" simulate "$work/pack" --seed 1 --years 8 --items 400000 --varied --reports "$reports" --movements "$movements" >/dev/null
+"$program" simulate "$work/pack" --seed 1 --years 8 --items 2500000 --varied --reports 1070000 --movements 260000 \
+    --lots 20000 --units 400 >/dev/null
 rows=$(($(cat "$work"/pack/*.csv | wc -l) - $(ls "$work"/pack/*.csv | wc -l)))
 # A picture of one grey dot (PNG).
 base64 -d >"$work/torn.png" <<<iVBORw0KGgoAAAANSUhEUgAAAAEAAAABCAAAAAA6fptVAAAACklEQVR4nGNoAAAAggCBd81ytgAAAABJRU5ErkJggg==

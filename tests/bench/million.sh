@@ -1,11 +1,9 @@
 #!/usr/bin/env bash
 # Simulates a pack of a million reports and 200,000 movements, imports it into SQLite, analyses it, and prints a
 # Markdown table of time, peak memory and rows a second. Builds the release program first. Takes minutes, not hours.
-# Usage: tests/bench/million.sh [REPORTS] [MOVEMENTS]
+# Usage: tests/bench/million.sh
 set -eu
 cd "$(dirname "$0")/../.."
-reports=${1:-1000000}
-movements=${2:-200000}
 cargo build --release --quiet --bin bartack
 program=${CARGO_TARGET_DIR:-$PWD/target}/release/bartack
 work=$(mktemp -d)
@@ -34,8 +32,8 @@ line() {
 export BARTACK_DATA=$work/data
 export DATABASE_URL=sqlite://$work/data/bartack.sqlite
 mkdir -p "$BARTACK_DATA"
-read -r seconds mb <<<"$(measure "$program" simulate "$work/pack" --seed 1 --years 8 --items 400000 \
-    --reports "$reports" --movements "$movements")"
+read -r seconds mb <<<"$(measure "$program" simulate "$work/pack" --seed 1 --years 8 --items 2500000 \
+    --reports 1070000 --movements 260000 --lots 20000 --units 400)"
 rows=$(($(cat "$work"/pack/*.csv | wc -l) - $(ls "$work"/pack/*.csv | wc -l)))
 echo "$(nproc) cores, $(awk '/MemTotal/ { printf "%.0f GB", $2 / 1048576 }' /proc/meminfo), $(sed -n 's/^model name[^:]*: //p' /proc/cpuinfo | head -1), $(uname -sr)"
 echo

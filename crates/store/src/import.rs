@@ -136,7 +136,7 @@ impl Import {
         Ok(new)
     }
 
-    async fn write(&mut self, rows: Prepared) -> Result<u64> {
+    async fn write<E: Stored>(&mut self, rows: Prepared<E>) -> Result<u64> {
         self.let_others_in().await;
         let tx = self.store.begin().await?;
         let new = rows.insert(&tx).await?;
