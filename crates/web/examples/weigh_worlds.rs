@@ -1,7 +1,16 @@
 //! How the analysis does on invented worlds whose truth is known: `cargo run -p web --example weigh_worlds -- 40`.
 //!
 //! Prints a Markdown table: how often the true shape, the true reporting fraction and the reports that came in the
-//! following 12 months lie within the limits that the analysis gave.
+//! following 12 months lie within the limits that the analysis gave. On 26 Nov 2026, `-- 60 6000 3000` printed:
+//!
+//! | the truth lies within the limits | tried | held | below | above |
+//! |---|---|---|---|---|
+//! | shape (95 %), fewer than 20 failures | 1788 | 91.8 % | 65 | 82 |
+//! | shape (95 %), 20 failures or more | 277 | 92.1 % | 10 | 12 |
+//! | reporting fraction of a mode (95 %) | 1989 | 96.8 % | 0 | 63 |
+//! | reporting fraction of a unit (95 %) | 1440 | 96.5 % | 5 | 46 |
+//! | reports in 12 months (90 %), fewer than 10 expected | 1643 | 94.6 % | 17 | 72 |
+//! | reports in 12 months (90 %), 10 or more expected | 424 | 90.6 % | 33 | 7 |
 
 use std::error::Error;
 
