@@ -82,7 +82,7 @@ impl StatusPage {
             let rows: Vec<Row> =
                 passing.iter().filter(|line| line.wait() == wait).map(|line| row(line, today)).collect();
             let head = wait.map_or_else(
-                || "Waiting for nothing".to_owned(),
+                || "Waiting for nobody".to_owned(),
                 |wait| format!("Waiting for {}: {}", wait.whom(), wait.what()),
             );
             (!rows.is_empty()).then_some(Group { head, rows })

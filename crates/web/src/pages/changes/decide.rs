@@ -134,7 +134,7 @@ fn words(name: &str) -> Vec<String> {
     name.split_whitespace().map(str::to_lowercase).collect()
 }
 
-/// The change, if it is before the board and not this person's own.
+/// The change, if it is before the board with a record and not this person's own.
 async fn before_the_board(state: &AppState, signed_in: &SignedIn, no: &str) -> Result<Loaded, AppError> {
     signed_in.may(&Act::ReadChanges)?;
     let loaded = Loaded::find(state, no).await?;
@@ -144,6 +144,13 @@ async fn before_the_board(state: &AppState, signed_in: &SignedIn, no: &str) -> R
             "This change is {}: it is not before the board, or was decided already. Nothing was changed.",
             loaded.state()
         )));
+    }
+    if loaded.record.body.is_none() {
+        return Err(AppError::Unusable(
+            "This change came with books and has no record to decide on. An engineer starts one on its page; \
+             nothing was changed."
+                .to_owned(),
+        ));
     }
     Ok(loaded)
 }

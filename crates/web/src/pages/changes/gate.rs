@@ -82,7 +82,7 @@ impl Steps {
             start: (drafts && !has_record).then(|| step("start")),
             submit: (drafts && goes(ChangeState::Submitted)).then(|| step("submit")),
             withdraw: (drafts && goes(ChangeState::Withdrawn)).then(|| step("withdraw")),
-            decide: (submitted && decides.is_ok()).then(|| step("decide")),
+            decide: (submitted && has_record && decides.is_ok()).then(|| step("decide")),
             own_record: submitted && decides == Err(domain::permission::Refusal::OwnRecord),
             cut_in: (state == ChangeState::Approved && may(actor, &Act::CutIn).is_ok())
                 .then(|| step("cut-in")),

@@ -247,3 +247,18 @@ async fn a_change_of_a_pack_gets_a_record_and_its_proof_is_recorded_as_the_figur
     assert_eq!(proved.status(), StatusCode::SEE_OTHER);
     assert_eq!(world.state_of("CH-1").await, "proved");
 }
+
+#[tokio::test]
+async fn nothing_is_decided_that_nobody_has_written_down() {
+    let world = World::new().await;
+    let row = "change_no,title,part_no,from_revision,to_revision,modes,state\n\
+               CH-2,Coated slider,RC-131,A,B,ZIP-1,submitted\n";
+    let part = "part_no,revision,name,kind,replaces_revision\nRC-131,B,Front slide fastener,ZIP,A\n";
+    world.bring_in(&[("parts.csv", part), ("changes.csv", row)]).await;
+    let chair = world.sign_in("skerry").await;
+    let sheet = text(get(&world.service, "/changes/CH-2", &chair).await).await;
+    assert!(!sheet.contains("/changes/CH-2/decide"), "{sheet}");
+    let refused = get(&world.service, "/changes/CH-2/decide", &chair).await;
+    assert_eq!(refused.status(), StatusCode::UNPROCESSABLE_ENTITY);
+    assert!(text(refused).await.contains("has no record to decide on"));
+}
