@@ -173,9 +173,14 @@ impl Form<'_> {
         select.problem((self.problem)("part"))
     }
 
+    /// Every mode, those of the part's own kind first.
     fn mode(&self, picture: &Picture) -> Select {
         let catalogue = &picture.catalogue;
-        let groups = catalogue.kinds().iter().map(|kind| {
+        let field = &picture.field;
+        let own = field.part_names.find(&self.typed.part).map(|part| field.kind_of(part));
+        let mut kinds: Vec<_> = catalogue.kinds().iter().collect();
+        kinds.sort_by_key(|kind| Some(kind.code.as_str()) != own);
+        let groups = kinds.into_iter().map(|kind| {
             let modes = catalogue.modes_of(&kind.code);
             let choice =
                 |code: &str, name: &str| Choice::new(code, format!("{code} {name}"), code == self.typed.mode);
