@@ -9,6 +9,7 @@ use stats::life::{Covariance, Distribution};
 use super::answer::answer;
 use super::draws::Draws;
 use super::input::{Count, Number, names, read};
+use super::lives::Family;
 use super::say::number;
 use super::{Answer, CalcError, Method};
 
@@ -36,14 +37,6 @@ const SAMPLES: u64 = 40_000;
 const MOST_LIVES: u64 = 2_000_000_000;
 /// Failures ahead up to which drawn forecasts are laid out.
 const LONGEST: u64 = 5000;
-
-#[derive(Clone, Copy, Deserialize)]
-#[serde(rename_all = "lowercase")]
-enum Family {
-    Exponential,
-    Weibull,
-    Lognormal,
-}
 
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]

@@ -73,9 +73,10 @@ fn lifetimes(observations: &[Observation]) -> Result<Lifetimes, CalcError> {
     }))?)
 }
 
+/// The laws of life by the names that inputs give them.
 #[derive(Clone, Copy, Deserialize)]
 #[serde(rename_all = "lowercase")]
-enum Family {
+pub(super) enum Family {
     Exponential,
     Weibull,
     Lognormal,
