@@ -8,6 +8,7 @@ use domain::permission::Refusal;
 use store::StoreError;
 
 use crate::api;
+use crate::format;
 use crate::pages::error::ErrorPage;
 use crate::security::request_number::RequestNumber;
 use crate::state::AppState;
@@ -52,16 +53,7 @@ impl AppError {
 
 impl From<StoreError> for AppError {
     fn from(error: StoreError) -> Self {
-        let says = || {
-            let said = error.to_string();
-            let mut letters = said.chars();
-            let first = letters.next().map(char::to_uppercase);
-            format!(
-                "{}{}.",
-                first.into_iter().flatten().collect::<String>(),
-                letters.as_str().trim_end_matches('.')
-            )
-        };
+        let says = || format::sentence(&error.to_string());
         match &error {
             StoreError::Missing { .. } => Self::NotFound(says()),
             StoreError::Taken { .. } | StoreError::NotAllowed(_) | StoreError::Refused(_) => {

@@ -4,8 +4,10 @@ mod date;
 mod mass;
 mod number;
 mod rate;
+mod words;
 
 pub use date::{date, moment, month, span};
 pub use mass::{MassUnit, UnknownMassUnit};
 pub use number::{count, counted, decimals, percent, significant};
 pub use rate::{interval, rate, ratio};
+pub use words::{sentence, titled};

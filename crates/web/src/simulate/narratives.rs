@@ -2,6 +2,7 @@
 
 use super::dice::Dice;
 use super::phrases::phrases_of;
+use crate::format::titled;
 
 /// Who speaks.
 pub(super) struct Voice {
@@ -78,9 +79,9 @@ pub(super) fn tell(dice: &mut Dice, voice: &Voice, mode: &str, quantity: u32, fo
     let many = if quantity > 1 { format!("{quantity} of them on the same day.") } else { String::new() };
     let text = match voice.style {
         0 => format!("{what}{}", if dice.chance(0.5) { format!(" {when}") } else { String::new() }),
-        1 => format!("{}{}, {when}. {ending} {many}", dice.pick(OPENINGS), capital(&what)),
+        1 => format!("{}{}, {when}. {ending} {many}", dice.pick(OPENINGS), titled(&what)),
         2 => {
-            let (first, last) = (capital(&when), *dice.pick(CHATTY));
+            let (first, last) = (titled(&when), *dice.pick(CHATTY));
             format!("{first} {what}. {ending} {many} {last}")
         }
         _ => format!("Item: {}. Fault: {what}. When: {when}. {many}", voice.item),
@@ -88,13 +89,6 @@ pub(super) fn tell(dice: &mut Dice, voice: &Voice, mode: &str, quantity: u32, fo
     let text = text.split_whitespace().collect::<Vec<_>>().join(" ");
     let haste = [0.45, 0.12, 0.35, 0.05][voice.style.min(3)];
     if dice.chance(haste) { hurried(dice, &text) } else { text }
-}
-
-fn capital(text: &str) -> String {
-    let mut letters = text.chars();
-    letters
-        .next()
-        .map_or_else(String::new, |first| first.to_uppercase().collect::<String>() + letters.as_str())
 }
 
 /// Typed in haste: small letters, a slip of the finger or two.

@@ -39,9 +39,7 @@ impl Faults {
             "kind_name" => "kind_name",
             _ => "code",
         };
-        let mut letters = problem.why.chars();
-        let first = letters.next().map(char::to_uppercase).into_iter().flatten();
-        Self(vec![(field, format!("{}{}.", first.collect::<String>(), letters.as_str()))])
+        Self(vec![(field, crate::format::sentence(&problem.why))])
     }
 
     /// Somebody else added the code at the same moment.

@@ -13,6 +13,7 @@ use super::load::Loaded;
 use super::sample;
 use crate::address;
 use crate::error::AppError;
+use crate::format;
 use crate::security::SignedIn;
 use crate::state::AppState;
 use crate::templates::Page;
@@ -64,7 +65,7 @@ impl DecidePage {
                 Disposition::Defer => "Put off, with what is still wanted. It goes back to the engineer.",
             };
             let word = disposition.word();
-            Choice::new(word, titled(word), word == typed.disposition).hint(says)
+            Choice::new(word, format::titled(word), word == typed.disposition).hint(says)
         });
         let asks = vec![
             Ask::lines("reason", "Reason", &typed.reason).required().problem(faults.reason),
@@ -90,11 +91,6 @@ impl DecidePage {
             no_password: !has_password,
         }
     }
-}
-
-fn titled(word: &str) -> String {
-    let mut letters = word.chars();
-    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }
 
 impl Typed {

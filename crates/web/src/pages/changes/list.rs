@@ -1,7 +1,7 @@
 //! The list of all changes: what stands where since when, and who is waited for.
 
 use chrono::NaiveDate;
-use domain::change::ChangeState as S;
+use domain::change::{ChangeState as S, Wait};
 use domain::permission::Actor;
 use serde::Serialize;
 use store::ChangeRecord;
@@ -32,22 +32,6 @@ struct Row {
     waits_for: &'static str,
 }
 
-/// Whom a change waits for in a state; nobody once it is settled.
-pub const fn waits_for(state: S) -> &'static str {
-    match state {
-        S::Draft | S::Deferred => "the engineer",
-        S::Submitted => "the board",
-        S::Approved => "the first lot",
-        S::CutIn => "field data",
-        S::NotProved | S::Disapproved | S::Proved | S::Withdrawn => "nobody",
-    }
-}
-
-/// Those that wait come first.
-const fn is_settled(state: S) -> bool {
-    matches!(state, S::NotProved | S::Disapproved | S::Proved | S::Withdrawn)
-}
-
 impl ChangesPage {
     /// All changes: those that wait first, the oldest wait first; then the settled ones, the latest first.
     pub(super) fn new(actor: &Actor, records: &[ChangeRecord], today: NaiveDate) -> Self {
@@ -55,7 +39,7 @@ impl ChangesPage {
         let state = |record: &ChangeRecord| record.change.state.unwrap_or(S::Draft);
         sorted.sort_by_key(|record| (record.since, record.change.change_no.clone()));
         let (settled, mut waiting): (Vec<_>, Vec<_>) =
-            sorted.into_iter().partition(|record| is_settled(state(record)));
+            sorted.into_iter().partition(|record| state(record).waits_for().is_none());
         waiting.extend(settled.into_iter().rev());
         let empty = Empty::first(
             "There is no change yet. A change is drafted from a recurrence.",
@@ -81,8 +65,8 @@ fn row(record: &ChangeRecord, state: S, today: NaiveDate) -> Row {
         revisions: format!("{} \u{2192} {}", change.from_revision, change.to_revision),
         state: state.word(),
         since: since.map(format::date),
-        wait: since.filter(|_| !is_settled(state)).map(|day| format::span(day, today)),
-        waits_for: waits_for(state),
+        wait: since.filter(|_| state.waits_for().is_some()).map(|day| format::span(day, today)),
+        waits_for: state.waits_for().map_or("nobody", Wait::whom),
     }
 }
 

@@ -33,7 +33,7 @@ use crate::state::AppState;
 pub use cut_in::CutInPage;
 pub use decide::DecidePage;
 pub use edit::EditPage;
-pub use list::{ChangesPage, waits_for};
+pub use list::ChangesPage;
 pub use new::NewChangePage;
 pub use sheet::ChangePage;
 pub use view::RecordView;

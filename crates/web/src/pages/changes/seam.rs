@@ -4,9 +4,7 @@ use domain::analysis::Recurrence;
 use domain::change::ChangeState as S;
 
 use super::load::Loaded;
-use crate::address;
-use crate::format;
-use crate::pages::recurrences::part_name;
+use crate::pages::recurrences;
 use crate::view::{Sewn, Station, Strand, Thread};
 
 /// The recurrence that a change answers: the one it was drafted from, else the first of its part and modes.
@@ -28,7 +26,6 @@ pub(super) fn thread(loaded: &Loaded) -> Thread {
     let (record, state) = (&loaded.record, loaded.state());
     let reached = |yes: bool| if yes { Sewn::Reached } else { Sewn::Ahead };
     let drafted = record.body.as_ref().map(|body| body.drafted_at.date_naive());
-    let built = matches!(state, S::CutIn | S::Proved | S::NotProved);
     let concluded = matches!(state, S::Proved | S::NotProved);
     let lot = record.change.cut_in_lot.as_ref().map(|lot| format!("lot {lot}"));
     stations.extend([
@@ -44,7 +41,7 @@ pub(super) fn thread(loaded: &Loaded) -> Thread {
             name: lot.unwrap_or_default(),
             address: None,
             day: record.change.cut_in_on,
-            sewn: reached(built),
+            sewn: reached(state.is_built()),
         },
         Station {
             word: "proof",
@@ -65,21 +62,5 @@ fn before(loaded: &Loaded) -> Vec<Station> {
             |word| Station { word, name: String::new(), address: None, day: None, sewn: Sewn::Reached };
         return vec![blank("report"), blank("recurrence")];
     };
-    let received = |at: usize| r.report_ids.get(at).map(|&id| field.reports[id].received_on.date());
-    vec![
-        Station {
-            word: "report",
-            name: format!("first of {}", format::count(u64::from(r.reports))),
-            address: None,
-            day: received(0),
-            sewn: Sewn::Reached,
-        },
-        Station {
-            word: "recurrence",
-            name: part_name(field, r.part).to_owned(),
-            address: Some(address::recurrence(field, r.part, r.mode)),
-            day: received(1).or_else(|| received(0)),
-            sewn: Sewn::Reached,
-        },
-    ]
+    recurrences::before_change(field, r)
 }

@@ -5,7 +5,6 @@ use domain::permission::Actor;
 use serde::Serialize;
 
 use super::gate::{self, MissingLine, Steps};
-use super::list::waits_for;
 use super::load::Loaded;
 use super::sections::failures::{self, BenchRow, FailureRows};
 use super::sections::lists::{self, CriterionRow, DecisionRow, EffectivityRow, RequirementRow};
@@ -114,21 +113,16 @@ fn lead(loaded: &Loaded, view: &RecordView) -> String {
     let modes: Vec<String> = view.modes.iter().map(|(_, name)| name.to_lowercase()).collect();
     let against = if modes.is_empty() { String::new() } else { format!(", against {}", modes.join(" and ")) };
     let since = view.since.map(|at| format!(" since {}", format::date(at.date_naive()))).unwrap_or_default();
-    let settled = waits_for(loaded.state());
-    let waits = if settled == "nobody" { String::new() } else { format!("; it waits for {settled}") };
+    let wait = loaded.state().waits_for();
+    let waits = wait.map(|wait| format!("; it waits for {}", wait.whom())).unwrap_or_default();
     format!(
         "{} {}, revision {} to {}{against}. {}{since}{waits}.",
         view.part_no,
         view.part_name.to_lowercase(),
         view.from_revision,
         view.to_revision,
-        titled(view.state),
+        format::titled(view.state),
     )
-}
-
-fn titled(word: &str) -> String {
-    let mut letters = word.chars();
-    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }
 
 /// How many specimens of the revision after are on record, by size.

@@ -12,12 +12,6 @@ pub fn part_name(field: &Field, part: PartId) -> &str {
     field.parts[part].revisions.last().map_or("", |&revision| &field.revisions[revision].name)
 }
 
-/// A name as it begins a sentence.
-pub(super) fn titled(name: &str) -> String {
-    let mut letters = name.chars();
-    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
-}
-
 /// The two limits.
 pub(super) fn interval_of(rate: &Rate) -> Interval {
     Interval { low: rate.low, high: rate.high }

@@ -167,7 +167,7 @@ fn row(field: &Field, r: &Recurrence, record: Option<&RecurrenceRecord>, scale: 
     });
     Row {
         address: address::recurrence(field, r.part, r.mode),
-        part_name: super::figures::titled(super::figures::part_name(field, r.part)),
+        part_name: crate::format::titled(super::figures::part_name(field, r.part)),
         part_no: field.part_names[r.part].to_owned(),
         mode: field.modes[r.mode].name.to_string(),
         harm: harm_words(r),

@@ -38,7 +38,7 @@ pub use figures::{harm_words, part_name};
 pub use list::{Filter, RecurrencesPage};
 pub use lot_rows::{ratio_words, sureness};
 pub use risk::{Risk, risk_of};
-pub(crate) use seam::of_report;
+pub(crate) use seam::{before_change, of_report};
 pub(crate) use sentence::sentence;
 pub use sheet::RecurrencePage;
 pub(crate) use weekly::changes_on;

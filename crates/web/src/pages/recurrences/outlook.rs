@@ -29,7 +29,7 @@ impl Outlook {
     pub(super) fn new(field: &Field, analysis: &Analysis, r: &Recurrence) -> Self {
         let (life, life_more) = match &r.life {
             Ok(life) => (life_words(life), left_out(life)),
-            Err(none) => (said(&none.to_string()), Vec::new()),
+            Err(none) => (crate::format::sentence(&none.to_string()), Vec::new()),
         };
         let forecast = r.forecast.as_ref();
         let (reporting, reporting_more) = reporting(field, analysis, r);
@@ -37,7 +37,7 @@ impl Outlook {
             life,
             life_more,
             curve: r.life.as_ref().ok().map(curve),
-            forecast: forecast.map_or_else(|none| said(&none.to_string()), forecast_words),
+            forecast: forecast.map_or_else(|none| crate::format::sentence(&none.to_string()), forecast_words),
             forecast_more: forecast.ok().map(basis),
             ahead: forecast.map_or_else(|_| Vec::new(), ahead),
             portions: forecast.map_or_else(|_| Vec::new(), |forecast| portions(field, forecast)),
@@ -47,13 +47,6 @@ impl Outlook {
     }
 }
 
-/// A reason as a sentence.
-fn said(reason: &str) -> String {
-    let mut letters = reason.chars();
-    let first = letters.next().map(|first| first.to_uppercase().collect::<String>()).unwrap_or_default();
-    format!("{first}{}.", letters.as_str())
-}
-
 fn years(number: f64) -> String {
     significant(number, 2)
 }
@@ -61,7 +54,7 @@ fn years(number: f64) -> String {
 fn life_words(life: &Life) -> String {
     let high = life.shape_high.map_or("no useful upper limit".to_owned(), |high| significant(high, 2));
     let (low, shape) = (significant(life.shape_low, 2), significant(life.shape, 2));
-    let pattern = said(life.pattern.sentence());
+    let pattern = crate::format::sentence(life.pattern.sentence());
     let b10_high = life.b10_high.map_or("no useful upper limit".to_owned(), years);
     let beyond = if life.b10_years > life.oldest_years {
         format!(", beyond the {} years that the oldest item has served", decimals(life.oldest_years, 1))

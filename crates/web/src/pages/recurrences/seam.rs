@@ -13,16 +13,8 @@ use crate::view::{Sewn, Station, Strand, Thread};
 
 /// The thread, at the station of the recurrence.
 pub(super) fn thread(field: &Field, r: &Recurrence, today: NaiveDate) -> Thread {
-    let received = |at: usize| r.report_ids.get(at).map(|&id| field.reports[id].received_on.date());
-    let first = Station {
-        word: "report",
-        name: format!("first of {}", format::count(u64::from(r.reports))),
-        address: Some(super::words::address(field, r)),
-        day: received(0),
-        sewn: Sewn::Reached,
-    };
     let here = Station { address: None, sewn: Sewn::Here, ..recurrence(field, r) };
-    seam(field, vec![first, here], &changes_on(field, r), &ahead("answer"), today)
+    seam(field, vec![first_report(field, r), here], &changes_on(field, r), &ahead("answer"), today)
 }
 
 /// The thread of one report, at its station; `answered` is when its unit had its answer.
@@ -54,13 +46,32 @@ pub(crate) fn of_report(
     seam(field, vec![here, next], &changes, &answer, today)
 }
 
+/// The stations that lead to a change, reached.
+pub(crate) fn before_change(field: &Field, r: &Recurrence) -> Vec<Station> {
+    vec![first_report(field, r), recurrence(field, r)]
+}
+
+/// The day on which its report at a place in their order came.
+fn received(field: &Field, r: &Recurrence, at: usize) -> Option<NaiveDate> {
+    r.report_ids.get(at).map(|&id| field.reports[id].received_on.date())
+}
+
+fn first_report(field: &Field, r: &Recurrence) -> Station {
+    Station {
+        word: "report",
+        name: format!("first of {}", format::count(u64::from(r.reports))),
+        address: Some(super::words::address(field, r)),
+        day: received(field, r, 0),
+        sewn: Sewn::Reached,
+    }
+}
+
 fn recurrence(field: &Field, r: &Recurrence) -> Station {
-    let received = |at: usize| r.report_ids.get(at).map(|&id| field.reports[id].received_on.date());
     Station {
         word: "recurrence",
         name: part_name(field, r.part).to_owned(),
         address: Some(address::recurrence(field, r.part, r.mode)),
-        day: received(1).or_else(|| received(0)),
+        day: received(field, r, 1).or_else(|| received(field, r, 0)),
         sewn: Sewn::Reached,
     }
 }
@@ -97,8 +108,6 @@ fn ahead(word: &'static str) -> Station {
 
 fn stations(field: &Field, change: &ChangeFacts) -> Vec<Station> {
     let reached = |yes: bool| if yes { Sewn::Reached } else { Sewn::Ahead };
-    let built =
-        matches!(change.state, Some(ChangeState::CutIn | ChangeState::Proved | ChangeState::NotProved));
     let proof = change.state.filter(|s| matches!(s, ChangeState::Proved | ChangeState::NotProved));
     let lot = change.cut_in_lot.map(|lot| format!("lot {}", field.lots[lot].lot_no));
     vec![
@@ -114,7 +123,7 @@ fn stations(field: &Field, change: &ChangeFacts) -> Vec<Station> {
             name: lot.unwrap_or_default(),
             address: None,
             day: change.cut_in_on.map(domain::field::Day::date),
-            sewn: reached(built),
+            sewn: reached(change.state.is_some_and(ChangeState::is_built)),
         },
         Station {
             word: "proof",

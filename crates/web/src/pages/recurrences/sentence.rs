@@ -6,7 +6,7 @@ use domain::analysis::{Concentration, FactorLevel, Recurrence};
 use domain::field::Field;
 use domain::risk::Severity;
 
-use super::figures::{harm_words, part_name, titled};
+use super::figures::{harm_words, part_name};
 use super::sits;
 use crate::format;
 
@@ -17,7 +17,7 @@ pub(crate) fn sentence(field: &Field, r: &Recurrence, severity: Severity) -> Str
     let since = facts().map(|report| report.found_on).min().map(|day| format::date(day.date()));
     format!(
         "{}: {}. {} from {} since {}. {} {}",
-        titled(part_name(field, r.part)),
+        format::titled(part_name(field, r.part)),
         field.modes[r.mode].name,
         format::counted(u64::from(r.reports), "relevant report", "relevant reports"),
         format::counted(units, "unit", "units"),

@@ -8,7 +8,7 @@ use domain::permission::{Act, Actor, may};
 use serde::Serialize;
 use store::{JournalEntry, RecurrenceRecord};
 
-use super::figures::{part_name, rate_opened, titled};
+use super::figures::{part_name, rate_opened};
 use super::forms::{Faults, Forms, Sent};
 use super::lot_rows::LotRows;
 use super::outlook::Outlook;
@@ -75,7 +75,7 @@ impl RecurrencePage {
         let record = kept.record.as_ref();
         let risk = risk_of(field, r, record);
         let (part_no, mode) = (&field.part_names[r.part], &field.modes[r.mode]);
-        let title = format!("{}: {}", titled(part_name(field, r.part)), mode.name);
+        let title = format!("{}: {}", format::titled(part_name(field, r.part)), mode.name);
         let judgement = record.and_then(|record| record.judgement.as_ref());
         let key = (segment(part_no), segment(&mode.code));
         Self {

@@ -114,7 +114,7 @@ pub(super) fn name(field: &Field, level: FactorLevel) -> String {
 }
 
 fn titled_name(field: &Field, level: FactorLevel) -> String {
-    super::figures::titled(&name(field, level))
+    crate::format::titled(&name(field, level))
 }
 
 /// What follows from a cause, by factor: `2 item lots and 1 other factor follow from it`.

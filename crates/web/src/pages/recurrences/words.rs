@@ -6,7 +6,7 @@ use domain::permission::Actor;
 use serde::{Deserialize, Serialize};
 use store::{PhotoFacts, ReportLine};
 
-use super::figures::{part_name, titled};
+use super::figures::part_name;
 use crate::address;
 use crate::format;
 use crate::templates::Page;
@@ -80,7 +80,7 @@ impl Words {
 
 impl WordsPage {
     pub(super) fn new(actor: &Actor, field: &Field, r: &Recurrence, heard: &Heard, which: &Which) -> Self {
-        let title = format!("{}: {}", titled(part_name(field, r.part)), field.modes[r.mode].name);
+        let title = format!("{}: {}", format::titled(part_name(field, r.part)), field.modes[r.mode].name);
         let (base, rows) = (address(field, r), rows(heard));
         let first = which.page * AT_ONCE;
         let at = |page: u64| format!("{base}?page={page}");
