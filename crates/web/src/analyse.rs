@@ -1,5 +1,6 @@
 //! The analysis as JSON: the one view that the command line, the API and the pages share.
 
+mod beside;
 mod change;
 mod life;
 mod lot;

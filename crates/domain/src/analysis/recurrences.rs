@@ -7,10 +7,12 @@ use rayon::prelude::*;
 use stats::binomial::clopper_pearson_upper;
 
 use super::concentration::{Concentration, Looked, look};
+use super::drawn::{Drawn, drawn};
 use super::flags::flag;
 use super::forecast::{Forecast, NoForecast};
 use super::levels::Levels;
 use super::life::{Life, NoLife};
+use super::looked::{Looked as LookedAt, looked};
 use super::lot_lines::{LotLine, LotTable, lot_table};
 use super::outlook::{Outlooks, PartOutlook};
 use super::part_exposure::PartExposure;
@@ -19,6 +21,7 @@ use super::reporting::{CorrectedRate, Reporting, ReportingFraction};
 use super::seen::{Seen, in_service};
 use super::tally::Tally;
 use super::watch::{Delays, Raw, Segments, Watch, Weeks, raw, watch};
+use super::wear::{PartWear, Timetables, Wear};
 use super::{CONFIDENCE, holders::Holders};
 use crate::field::{Field, ModeId, PartId, ReportFacts, ReportId};
 use crate::ledger::{Ledger, Span};
@@ -82,6 +85,12 @@ pub struct Recurrence {
     pub reporting_fraction: Option<ReportingFraction>,
     /// The rate corrected for what is not reported, to stand beside the reported one.
     pub corrected_rate: Option<CorrectedRate>,
+    /// Failures per hour worn; `None` where no use is on record.
+    pub wear: Option<Wear>,
+    /// What inspections found, lot by lot.
+    pub looked: Vec<LookedAt>,
+    /// Spare parts drawn beside reports; `None` without demand on record for the part.
+    pub drawn: Option<Drawn>,
     /// When the watch first raised a signal, of the recurrence or of a lot in it.
     pub first_signal_on: Option<NaiveDate>,
     /// The watch.
@@ -98,6 +107,7 @@ pub(super) fn recurrences(
     false_signals_per_year: f64,
 ) -> Vec<Recurrence> {
     let weeks = Weeks::new(ledger);
+    let timetables = Timetables::new(field);
     let found: Vec<(Recurrence, f64, Raw)> = seen
         .by_part()
         .into_par_iter()
@@ -107,12 +117,14 @@ pub(super) fn recurrences(
             let levels = Levels::new(field, &exposure);
             let segments = Segments::new(ledger, &exposure, &levels);
             let outlook = outlooks.of_part(rows[0].0);
+            let wear = PartWear::new(field, ledger, &timetables, rows[0].0);
             let books = Books {
                 exposure: &exposure,
                 levels: &levels,
                 segments: &segments,
                 weeks: &weeks,
                 outlook: &outlook,
+                wear: &wear,
             };
             let unpacked = rows.iter().any(|row| !in_service(&field.reports[row.2]));
             let issued = if unpacked { issued_new(field, rows[0].0, seen) } else { 0 };
@@ -153,6 +165,7 @@ struct Books<'a> {
     segments: &'a Segments,
     weeks: &'a Weeks,
     outlook: &'a PartOutlook<'a>,
+    wear: &'a PartWear<'a>,
 }
 
 type Group<'a> = &'a [(PartId, ModeId, ReportId)];
@@ -165,7 +178,7 @@ fn recurrence(
     field: &Field,
     seen: &Seen,
     reporting: &Reporting,
-    &Books { exposure, levels, segments, weeks, outlook }: &Books<'_>,
+    &Books { exposure, levels, segments, weeks, outlook, wear }: &Books<'_>,
     group: Group<'_>,
     issued: u64,
 ) -> (Recurrence, f64, Raw) {
@@ -199,6 +212,9 @@ fn recurrence(
         forecast,
         reporting_fraction: None,
         corrected_rate: None,
+        wear: wear.of_mode(exposure.years.best, facts()),
+        looked: looked(field, part, mode, seen.as_of),
+        drawn: drawn(field, seen, part),
         first_signal_on: None,
         watch: Watch::default(),
     };

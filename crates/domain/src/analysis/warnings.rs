@@ -1,6 +1,6 @@
 //! Warnings: what a reader must know beside the figures.
 
-use super::{ChangeResult, Counts, Recurrence};
+use super::{ChangeResult, Counts, Looked, Recurrence};
 use crate::field::Field;
 
 /// Warnings, the general ones first.
@@ -58,6 +58,29 @@ fn of_recurrence(field: &Field, recurrence: &Recurrence, warnings: &mut Vec<Stri
             unread.ratio_least,
         ));
     }
+    let ratio = |looked: &Looked| looked.ratio.map_or(0.0, |ratio| ratio.0);
+    let worst = recurrence.looked.iter().max_by(|a, b| ratio(a).total_cmp(&ratio(b)));
+    warnings.extend(worst.and_then(|looked| of_lot_looked_at(field, &name(), looked)));
+}
+
+/// What a look that a notice called for says of the lot that comes out worst.
+fn of_lot_looked_at(field: &Field, name: &str, looked: &Looked) -> Option<String> {
+    if looked.notices.is_empty() || looked.own.found == 0 {
+        return None;
+    }
+    let (lot, others, (share, low, high)) = (looked.lot?, looked.others?, looked.own.share()?);
+    Some(format!(
+        "{name}: lot {} shows it in {} of {} items looked at, {:.1} % ({:.1} to {:.1}), the others in {} of {}: {}.",
+        field.lots[lot].lot_no,
+        looked.own.found,
+        looked.own.inspected,
+        100.0 * share,
+        100.0 * low,
+        100.0 * high,
+        others.found,
+        others.inspected,
+        looked.verdict(),
+    ))
 }
 
 fn of_change(field: &Field, result: &ChangeResult, warnings: &mut Vec<String>) {

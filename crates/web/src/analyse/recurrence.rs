@@ -6,6 +6,7 @@ use domain::field::Field;
 use serde::Serialize;
 use utoipa::ToSchema;
 
+use super::beside::{DrawnView, LookedView, WearView};
 use super::life::{ForecastView, LifeView};
 use super::lot::{ConcentrationView, LotView};
 use super::rate::RateView;
@@ -54,6 +55,12 @@ pub struct RecurrenceView {
     pub reporting_fraction: Option<FractionView>,
     /// The rate corrected for what is not reported, to stand beside the reported one.
     pub corrected_rate: Option<CorrectedRateView>,
+    /// Failures by use; `null` where no unit's use is on record.
+    pub wear: Option<WearView>,
+    /// What inspections found, lot by lot.
+    pub looked: Vec<LookedView>,
+    /// Spare parts drawn beside reports; `null` without demand on record for the part.
+    pub drawn: Option<DrawnView>,
     /// When the watch first raised its signal.
     pub first_signal_on: Option<NaiveDate>,
 }
@@ -105,6 +112,9 @@ impl RecurrenceView {
             no_forecast: recurrence.forecast.as_ref().err().map(ToString::to_string),
             reporting_fraction: recurrence.reporting_fraction.map(FractionView::from),
             corrected_rate: recurrence.corrected_rate.map(CorrectedRateView::from),
+            wear: recurrence.wear.as_ref().map(|wear| WearView::new(field, wear)),
+            looked: recurrence.looked.iter().map(|looked| LookedView::new(field, looked)).collect(),
+            drawn: recurrence.drawn.map(DrawnView::from),
             first_signal_on: recurrence.first_signal_on,
         }
     }

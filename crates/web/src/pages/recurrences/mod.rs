@@ -1,5 +1,6 @@
 //! `/recurrences`: what keeps failing, worst first; and a page for each with its pictures and decisions.
 
+mod beside;
 mod figures;
 mod forms;
 mod list;

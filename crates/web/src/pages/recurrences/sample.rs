@@ -1,9 +1,11 @@
 //! A small invented field for the samples and tests of pages that show the field.
 
-use chrono::{DateTime, Days, NaiveDate};
+use chrono::{DateTime, Days, Months, NaiveDate};
 use domain::analysis::{Analysis, analyse};
 use domain::catalogue::Catalogue;
+use domain::demand::Demand;
 use domain::field::{Field, FieldBuilder};
+use domain::inspection::Inspection;
 use domain::lot::{Lot, LotPurpose};
 use domain::movement::{Condition, Movement, MovementKind};
 use domain::part::PartRevision;
@@ -13,6 +15,7 @@ use domain::report::{FoundWhen, Harm, LotKnown, Report};
 use domain::risk::{Level, Severity};
 use domain::structure::Component;
 use domain::unit::{Unit, UnitKind};
+use domain::use_pattern::{UseBasis, UsePattern};
 use domain::words::Problem;
 use store::{Judgement, RecurrenceRecord};
 
@@ -79,7 +82,36 @@ fn fill(mut b: FieldBuilder) -> Result<FieldBuilder, Problem> {
         }
     }
     b.report(&Report { lot_known: Some(LotKnown::Unreadable), lot_text: None, ..report(3, 4, "") })?;
+    beside(&mut b)?;
     Ok(b)
+}
+
+/// What stands beside the reports: use, an inspection that a notice called for, and spare parts drawn.
+fn beside(b: &mut FieldBuilder) -> Result<(), Problem> {
+    b.use_pattern(&UsePattern {
+        unit: UNIT.into(),
+        from: start(),
+        to: None,
+        activity: None,
+        wear_hours_per_item_month: 12.0,
+        basis: Some(UseBasis::Estimated),
+    })?;
+    for (lot_no, found) in [("TB-0418", 6), ("TB-0419", 2)] {
+        b.inspection(&Inspection {
+            inspected_on: start() + Days::new(400),
+            unit: UNIT.into(),
+            lot_no: Some(lot_no.into()),
+            part_no: PART.into(),
+            mode: MODE.into(),
+            inspected: 60,
+            found,
+            notice_no: Some("N-1".into()),
+        })?;
+    }
+    for month in [start(), start() + Months::new(13)] {
+        b.demand(&Demand { month, part_no: PART.into(), quantity_drawn: 20 })?;
+    }
+    Ok(())
 }
 
 fn part(part_no: &str, name: &str, kind: &str) -> PartRevision {

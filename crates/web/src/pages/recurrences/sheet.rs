@@ -8,6 +8,7 @@ use domain::permission::{Act, Actor, may};
 use serde::Serialize;
 use store::{JournalEntry, RecurrenceRecord};
 
+use super::beside::Beside;
 use super::figures::{part_name, rate_opened};
 use super::forms::{Faults, Forms, Sent};
 use super::lot_rows::LotRows;
@@ -36,6 +37,7 @@ pub struct RecurrencePage {
     weeks: Option<ChartView>,
     watched: Vec<String>,
     outlook: Outlook,
+    beside: Beside,
     risk: String,
     risk_basis: Option<String>,
     judged: Option<(String, String)>,
@@ -89,6 +91,7 @@ impl RecurrencePage {
             weeks: weekly::chart(field, analysis, r),
             watched: weekly::watched(field, r),
             outlook: Outlook::new(field, analysis, r),
+            beside: Beside::new(field, r),
             risk: risk.words(),
             risk_basis: r.risk.as_ref().map(|risk| risk.basis.clone()),
             judged: judgement.map(|j| (j.reason.clone(), format!("{}, {}", j.by, format::moment(j.at)))),
