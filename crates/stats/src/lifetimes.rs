@@ -1,5 +1,7 @@
 //! Lifetimes: at which age each unit failed, or up to which it is known to have survived, checked once.
 
+mod order;
+
 use crate::error::StatsError;
 
 /// How much is known of the end of one life. Ages are above 0, in any unit, the same for all.
@@ -73,19 +75,6 @@ impl Life {
             }
         }
     }
-
-    /// Kind, ages and entry as whole numbers in the same order: those are sorted several times as fast.
-    fn order(&self) -> (u128, u64) {
-        let (kind, low, high) = match self.end {
-            End::Failed(age) => (0_u128, age, age),
-            End::Survived(age) => (1, age, age),
-            End::FailedBefore(age) => (2, age, age),
-            End::FailedBetween(low, high) => (3, low, high),
-        };
-        // The bits of numbers above 0 rise as the numbers do, and the sign's is free; adding 0 takes it off a negative 0.
-        let ages = kind << 126 | u128::from(low.to_bits()) << 63 | u128::from(high.to_bits());
-        (ages, (self.entry + 0.0).to_bits())
-    }
 }
 
 /// Lives that belong together: at least one, each with sound ages and weight. Equal rows are merged.
@@ -105,23 +94,18 @@ impl Lifetimes {
     /// failure of 0, an interval that does not rise, or an entry not before the end;
     /// [`StatsError::TooFew`] where nothing is left.
     pub fn new(lives: impl IntoIterator<Item = Life>) -> Result<Self, StatsError> {
-        let mut kept = Vec::new();
-        for (index, life) in lives.into_iter().enumerate() {
-            kept.extend(checked(index, life)?);
+        let mut kept: Vec<Life> = lives.into_iter().collect();
+        let mut silent = false;
+        for (index, life) in kept.iter_mut().enumerate() {
+            silent |= !check(index, life)?;
+        }
+        if silent {
+            kept.retain(|life| !matches!(life.end, End::Survived(age) if age == life.entry));
         }
         if kept.is_empty() {
             return Err(StatsError::TooFew { what: "lives with time on watch", given: 0, needed: 1 });
         }
-        // The half of the order that a small whole number holds leaves next to nothing to the second sort.
-        kept.sort_by_cached_key(|life| (life.order().0 >> 64) as u64);
-        kept.sort_by_key(Life::order);
-        kept.dedup_by(|next, first| {
-            let same = next.end == first.end && next.entry == first.entry;
-            if same {
-                first.weight += next.weight;
-            }
-            same
-        });
+        order::arrange(&mut kept);
         Ok(Self { lives: kept })
     }
 
@@ -154,38 +138,47 @@ impl Lifetimes {
     }
 }
 
-fn checked(index: usize, life: Life) -> Result<Option<Life>, StatsError> {
-    let bad = |what, value, accepted| Err(StatsError::ItemOutOfRange { what, index, value, accepted });
+/// Whether the life says anything; one that can be said more plainly is rewritten.
+#[inline]
+fn check(index: usize, life: &mut Life) -> Result<bool, StatsError> {
     let positive = |value: f64| value > 0.0 && value.is_finite();
-    if !positive(life.weight) {
+    let entry = life.entry;
+    if positive(life.weight) && entry >= 0.0 {
+        // Nearly all lives are of these two kinds.
+        match life.end {
+            End::Failed(age) if age > entry && age.is_finite() => return Ok(true),
+            End::Survived(age) if age >= entry && age.is_finite() => return Ok(age > entry),
+            _ => {}
+        }
+    }
+    check_closely(index, life)?;
+    Ok(true)
+}
+
+fn check_closely(index: usize, life: &mut Life) -> Result<(), StatsError> {
+    let bad = |what, value, accepted| Err(StatsError::ItemOutOfRange { what, index, value, accepted });
+    if !(life.weight > 0.0 && life.weight.is_finite()) {
         return bad("weight of life", life.weight, "a finite number above 0");
     }
     if !(life.entry >= 0.0 && life.entry.is_finite()) {
         return bad("age at entry of life", life.entry, "a finite number of 0 or more");
     }
     match life.end {
-        End::Survived(age) => {
-            if !(age >= life.entry && age.is_finite()) {
-                return bad("age survived of life", age, "finite and not below the age at entry");
-            }
-            Ok((age > life.entry).then_some(life))
+        End::Survived(age) if !(age >= life.entry && age.is_finite()) => {
+            return bad("age survived of life", age, "finite and not below the age at entry");
         }
         End::Failed(age) | End::FailedBefore(age) if !(age > life.entry && age.is_finite()) => {
-            bad("age at failure of life", age, "finite, above 0 and above the age at entry")
+            return bad("age at failure of life", age, "finite, above 0 and above the age at entry");
         }
-        End::FailedBefore(age) if life.entry > 0.0 => {
-            Ok(Some(Life { end: End::FailedBetween(life.entry, age), ..life }))
+        End::FailedBefore(age) if life.entry > 0.0 => life.end = End::FailedBetween(life.entry, age),
+        End::FailedBetween(low, _) if !(low >= life.entry && low.is_finite()) => {
+            return bad("age last seen alive of life", low, "finite and not below the age at entry");
         }
-        End::FailedBetween(low, high) => {
-            if !(low >= life.entry && low.is_finite()) {
-                return bad("age last seen alive of life", low, "finite and not below the age at entry");
-            }
-            if !(high > low && high.is_finite()) {
-                return bad("age found failed of life", high, "finite and above the age last seen alive");
-            }
-            let end = if low == 0.0 { End::FailedBefore(high) } else { life.end };
-            Ok(Some(Life { end, ..life }))
+        End::FailedBetween(low, high) if !(high > low && high.is_finite()) => {
+            return bad("age found failed of life", high, "finite and above the age last seen alive");
         }
-        End::Failed(_) | End::FailedBefore(_) => Ok(Some(life)),
+        End::FailedBetween(0.0, high) => life.end = End::FailedBefore(high),
+        End::Failed(_) | End::Survived(_) | End::FailedBefore(_) | End::FailedBetween(..) => {}
     }
+    Ok(())
 }

@@ -5,7 +5,7 @@ use nalgebra::{DMatrix, DVector};
 use crate::error::StatsError;
 use crate::lifetimes::Lifetimes;
 use crate::special::student;
-use crate::survival::{RiskSet, fill, risk_sets};
+use crate::survival::Descent;
 
 /// What one group showed against what it would have shown had all groups failed alike.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -58,32 +58,31 @@ pub fn compare(groups: &[&Lifetimes]) -> Result<LogRank, StatsError> {
     if k < 2 {
         return Err(StatsError::TooFew { what: "groups", given: k, needed: 2 });
     }
-    let own: Vec<Vec<RiskSet>> = groups.iter().map(|g| risk_sets(g)).collect::<Result<_, _>>()?;
-    let mut ages: Vec<f64> = own.iter().flatten().map(|set| set.age).collect();
-    ages.sort_unstable_by(f64::total_cmp);
-    ages.dedup();
-    let at_all: Vec<Vec<RiskSet>> =
-        groups.iter().zip(&own).map(|(group, own)| at_ages(group, own, &ages)).collect();
-
+    let mut descents: Vec<Descent> = groups.iter().map(|g| Descent::new(g)).collect::<Result<_, _>>()?;
     let mut sums = vec![Group { observed: 0.0, expected: 0.0, variance: 0.0 }; k];
+    let mut shares = vec![0.0; k];
     let mut covariance = DMatrix::<f64>::zeros(k, k);
-    for at in 0..ages.len() {
-        let total: f64 = at_all.iter().map(|g| g[at].at_risk).sum();
-        let failed: f64 = at_all.iter().map(|g| g[at].failed).sum();
+    while let Some(age) = descents.iter().filter_map(Descent::next_age).reduce(f64::max) {
+        let (mut total, mut failed) = (0.0, 0.0);
+        for ((descent, sum), share) in descents.iter_mut().zip(&mut sums).zip(&mut shares) {
+            let (at_risk, of_these) = descent.go_to(age);
+            *share = at_risk;
+            sum.observed += of_these;
+            total += at_risk;
+            failed += of_these;
+        }
         let spread = if total > 1.0 { failed * (total - failed) / (total - 1.0) } else { 0.0 };
         for i in 0..k {
-            let share = at_all[i][at].at_risk / total;
-            sums[i].observed += at_all[i][at].failed;
-            sums[i].expected += failed * share;
-            for j in 0..k {
-                let other = at_all[j][at].at_risk / total;
-                let same = if i == j { share } else { 0.0 };
-                covariance[(i, j)] += spread * (same - share * other);
+            shares[i] /= total;
+            sums[i].expected += failed * shares[i];
+            for j in 0..i {
+                covariance[(i, j)] -= spread * shares[i] * shares[j];
             }
+            sums[i].variance += spread * shares[i] * (1.0 - shares[i]);
         }
     }
-    for (i, sum) in sums.iter_mut().enumerate() {
-        sum.variance = covariance[(i, i)];
+    for (i, sum) in sums.iter().enumerate() {
+        covariance[(i, i)] = sum.variance;
     }
     let gap = DVector::from_fn(k - 1, |i, _| sums[i].observed - sums[i].expected);
     let apart = StatsError::NoEstimate {
@@ -98,21 +97,4 @@ pub fn compare(groups: &[&Lifetimes]) -> Result<LogRank, StatsError> {
         freedom,
         p_value: student::chi_square_tails(chi_square, freedom).upper,
     })
-}
-
-/// A group's risk sets at ages where any group has a failure.
-fn at_ages(group: &Lifetimes, own: &[RiskSet], ages: &[f64]) -> Vec<RiskSet> {
-    let mut sets: Vec<RiskSet> = ages.iter().map(|&age| RiskSet { age, at_risk: 0.0, failed: 0.0 }).collect();
-    let mut next = 0;
-    for set in &mut sets {
-        if next < own.len() && own[next].age == set.age {
-            set.failed = own[next].failed;
-            next += 1;
-        }
-    }
-    let mut ends: Vec<_> = group.lives().iter().map(|l| (l.last_age(), l.weight)).collect();
-    let mut entries: Vec<_> =
-        group.lives().iter().filter(|l| l.entry > 0.0).map(|l| (l.entry, l.weight)).collect();
-    fill(&mut sets, &mut ends, &mut entries);
-    sets
 }

@@ -1,7 +1,11 @@
 //! Survival without a model: Kaplan-Meier and Nelson-Aalen, with late entries.
 
+mod descent;
+
+pub(crate) use descent::Descent;
+
 use crate::error::StatsError;
-use crate::lifetimes::{End, Lifetimes};
+use crate::lifetimes::Lifetimes;
 use crate::special::{Tails, normal};
 use crate::value::{Confidence, Interval};
 
@@ -95,18 +99,27 @@ pub fn curve(lifetimes: &Lifetimes) -> Result<Curve, StatsError> {
         hazard_variance: 0.0,
         hazard_variance_binomial: 0.0,
     };
-    let steps = risk_sets(lifetimes)?
-        .into_iter()
-        .map(|RiskSet { age, at_risk: n, failed: d }| {
-            let left = n - d;
-            sum.survival *= left / n;
-            sum.greenwood += d / (n * left);
-            sum.hazard += d / n;
-            sum.hazard_variance += d / (n * n);
-            sum.hazard_variance_binomial += d * left / (n * n * n);
-            Step { age, at_risk: n, failed: d, ..sum }
-        })
-        .collect();
+    let mut descent = Descent::new(lifetimes)?;
+    let mut steps = vec![sum; descent.rows_left()];
+    let mut first = steps.len();
+    while let Some(age) = descent.next_age() {
+        let (at_risk, failed) = descent.go_to(age);
+        first -= 1;
+        steps[first] = Step { age, at_risk, failed, ..sum };
+    }
+    // One age may stand in several rows, with different entries.
+    steps.drain(..first);
+    for step in &mut steps {
+        let (n, d) = (step.at_risk, step.failed);
+        let left = n - d;
+        let each = n.recip();
+        sum.survival *= left / n;
+        sum.greenwood += d / (n * left);
+        sum.hazard += d * each;
+        sum.hazard_variance += d * each * each;
+        sum.hazard_variance_binomial += d * each * each * (left * each);
+        *step = Step { age: step.age, at_risk: n, failed: d, ..sum };
+    }
     Ok(Curve { steps })
 }
 
@@ -126,59 +139,5 @@ impl Curve {
     pub fn median(&self) -> Option<f64> {
         // A product that should be a half may end a rounding above it.
         self.steps.iter().find(|s| s.survival <= 0.5 * (1.0 + 1e-12)).map(|s| s.age)
-    }
-}
-
-/// Those at risk and those that failed at one age.
-#[derive(Clone, Copy, Debug)]
-pub(crate) struct RiskSet {
-    pub(crate) age: f64,
-    pub(crate) at_risk: f64,
-    pub(crate) failed: f64,
-}
-
-/// The risk set at each age with a failure, by rising age.
-pub(crate) fn risk_sets(lifetimes: &Lifetimes) -> Result<Vec<RiskSet>, StatsError> {
-    lifetimes.exact_only()?;
-    let mut ends = Vec::with_capacity(lifetimes.lives().len());
-    let mut entries = Vec::new();
-    let mut sets: Vec<RiskSet> = Vec::new();
-    for life in lifetimes.lives() {
-        let age = life.last_age();
-        ends.push((age, life.weight));
-        if life.entry > 0.0 {
-            entries.push((life.entry, life.weight));
-        }
-        if matches!(life.end, End::Failed(_)) {
-            match sets.last_mut() {
-                Some(set) if set.age == age => set.failed += life.weight,
-                _ => sets.push(RiskSet { age, at_risk: 0.0, failed: life.weight }),
-            }
-        }
-    }
-    fill(&mut sets, &mut ends, &mut entries);
-    Ok(sets)
-}
-
-/// Counts who is at risk at each of the ages, which rise: those that end there or later, less those that enter there
-/// or later.
-pub(crate) fn fill(sets: &mut [RiskSet], ends: &mut [(f64, f64)], entries: &mut [(f64, f64)]) {
-    // Each comes as one or two rising runs, which the stable sort merges in one pass.
-    ends.sort_by(|one, two| one.0.total_cmp(&two.0));
-    entries.sort_by(|one, two| one.0.total_cmp(&two.0));
-    let (mut ended, mut entered) = (ends.iter().rev().peekable(), entries.iter().rev().peekable());
-    let (mut later, mut late) = (0.0, 0.0);
-    for set in sets.iter_mut().rev() {
-        while let Some(end) = ended.next_if(|end| end.0 >= set.age) {
-            later += end.1;
-        }
-        while let Some(entry) = entered.next_if(|entry| entry.0 >= set.age) {
-            late += entry.1;
-        }
-        set.at_risk = later - late;
-        // Sums of fractional weights in another order: all that are left fail here.
-        if (set.at_risk - set.failed).abs() < 1e-12 * later {
-            set.at_risk = set.failed;
-        }
     }
 }

@@ -1,0 +1,196 @@
+//! Brings lives into order and merges equal ones.
+//!
+//! Sorted are whole numbers that hold a life's place to some 50 bits and its index; they are dealt into about as many boxes
+//! as there are lives before anything is compared. Lives alike to all those bits are then looked at themselves.
+
+use super::{End, Life};
+
+/// Below this many lives dealing costs more than it saves.
+const FEW: usize = 64;
+
+/// Of so many or fewer in a box a search by insertion finds the places quickly.
+const SMALL: usize = 16;
+
+/// Kind and ages as whole numbers in the same order, since those are compared in one go.
+///
+/// The bits of numbers above 0 rise as the numbers do; adding 0 takes the sign off a negative 0.
+fn key(life: &Life) -> (u64, u64, u64, u64) {
+    let (kind, low, high) = match life.end {
+        End::Failed(age) => (0, age, age),
+        End::Survived(age) => (1, age, age),
+        End::FailedBefore(age) => (2, age, age),
+        End::FailedBetween(low, high) => (3, low, high),
+    };
+    (kind, low.to_bits(), high.to_bits(), (life.entry + 0.0).to_bits())
+}
+
+/// Kind and first age of a life.
+fn first_age(life: &Life) -> (usize, f64) {
+    match life.end {
+        End::Failed(age) => (0, age),
+        End::Survived(age) => (1, age),
+        End::FailedBefore(age) => (2, age),
+        End::FailedBetween(low, _) => (3, low),
+    }
+}
+
+/// Sorts lives by kind, then by rising ages, then by rising entry, and merges equal ones.
+///
+/// They are moved within the list: fresh memory for them would cost more time than the sorting.
+pub(super) fn arrange(lives: &mut Vec<Life>) {
+    if lives.len() < FEW || u32::try_from(lives.len()).is_err() {
+        lives.sort_by_key(key);
+    } else {
+        let places = places(lives);
+        rearrange(lives, places);
+    }
+    lives.dedup_by(merge);
+}
+
+/// Moves to each place the life whose index stands there, round by round.
+fn rearrange(lives: &mut [Life], mut sources: Vec<u32>) {
+    for start in 0..lives.len() {
+        let mut source = sources[start] as usize;
+        if source == start {
+            continue;
+        }
+        let (first, mut place) = (lives[start], start);
+        while source != start {
+            lives[place] = lives[source];
+            sources[place] = place as u32;
+            (place, source) = (source, sources[source] as usize);
+        }
+        lives[place] = first;
+        sources[place] = place as u32;
+    }
+}
+
+/// Adds a life to an equal one before it and says whether it did.
+fn merge(next: &mut Life, first: &mut Life) -> bool {
+    let same = next.end == first.end && next.entry == first.entry;
+    if same {
+        first.weight += next.weight;
+    }
+    same
+}
+
+/// The indices of lives in their order.
+fn places(lives: &[Life]) -> Vec<u32> {
+    let (mut least, mut most, mut kinds) = (f64::INFINITY, 0.0_f64, 0_u32);
+    for life in lives {
+        let (kind, low) = first_age(life);
+        least = if low < least { low } else { least };
+        most = if low > most { low } else { most };
+        kinds |= 1 << kind;
+    }
+    let rank = [0, 1, 2, 3].map(|kind| u64::from((kinds & ((1 << kind) - 1)).count_ones()));
+    // From the left: the rank of the kind, how far the age lies between the least and the most, the index.
+    let index_bits = usize::BITS - (lives.len() - 1).leading_zeros();
+    let age_bits = (u64::BITS - 2 - index_bits).min(f64::MANTISSA_DIGITS);
+    let steps = (1_u64 << age_bits) - 1;
+    let scale = steps as f64 / (most - least);
+    let place = |life: &Life| {
+        let (kind, low) = first_age(life);
+        rank[kind] << age_bits | (((low - least) * scale) as u64).min(steps)
+    };
+    let packed = lives.iter().zip(0..).map(|(life, index)| place(life) << index_bits | index).collect();
+    let index_of = move |packed: u64| (packed & ((1 << index_bits) - 1)) as usize;
+    let kind_bits = u32::BITS - (kinds.count_ones() - 1).leading_zeros();
+    let mut packed = dealt(packed, kind_bits + age_bits + index_bits, index_bits);
+    for alike in packed.chunk_by_mut(|one, two| one >> index_bits == two >> index_bits) {
+        if alike.len() > 1 {
+            alike.sort_by_key(|&one| key(&lives[index_of(one)]));
+        }
+    }
+    packed.into_iter().map(|one| index_of(one) as u32).collect()
+}
+
+/// Sorts numbers of so many bits, dealing them into up to `2^box_bits` boxes.
+fn dealt(numbers: Vec<u64>, bits: u32, box_bits: u32) -> Vec<u64> {
+    let shift = bits - box_bits;
+    let mut ends = vec![0_u32; 1 << box_bits];
+    for number in &numbers {
+        ends[(number >> shift) as usize] += 1;
+    }
+    let mut before = 0;
+    for end in &mut ends {
+        before += std::mem::replace(end, before);
+    }
+    let mut sorted = vec![0; numbers.len()];
+    for number in numbers {
+        let place = &mut ends[(number >> shift) as usize];
+        sorted[*place as usize] = number;
+        *place += 1;
+    }
+    let mut begin = 0;
+    for end in ends {
+        let end = end as usize;
+        if end - begin > SMALL {
+            sorted[begin..end].sort_unstable();
+        }
+        begin = end;
+    }
+    for at in 1..sorted.len() {
+        let number = sorted[at];
+        let mut place = at;
+        while place > 0 && sorted[place - 1] > number {
+            sorted[place] = sorted[place - 1];
+            place -= 1;
+        }
+        sorted[place] = number;
+    }
+    sorted
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use std::cmp::Ordering;
+
+    /// Lives of all kinds with ages made from whole numbers that look drawn.
+    fn lives(count: u64, age: impl Fn(u64) -> f64) -> Vec<Life> {
+        let mut state = 7_u64;
+        let mut drawn = || {
+            state = state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+            state >> 33
+        };
+        let life = |_| {
+            let (from, more, kind) = (age(drawn()), age(drawn()), drawn());
+            match kind % 5 {
+                0 => Life::failed(from),
+                1 => Life::survived(from),
+                2 => Life::failed_before(from),
+                3 => Life::failed_between(from, from + more),
+                _ => Life::failed(from + more).watched_from(from),
+            }
+        };
+        (0..count).map(life).collect()
+    }
+
+    fn assert_arranged(given: Vec<Life>) {
+        let mut arranged = given.clone();
+        arrange(&mut arranged);
+        assert!(arranged.is_sorted_by(|one, two| key(one).cmp(&key(two)) == Ordering::Less));
+        let mut plain = given;
+        plain.sort_by_key(key);
+        plain.dedup_by(merge);
+        assert_eq!(arranged, plain);
+    }
+
+    #[test]
+    fn dealt_lives_come_out_as_plainly_sorted_ones() {
+        for count in [1, FEW as u64 - 1, FEW as u64, 65, 1000, 5000] {
+            assert_arranged(lives(count, |n| 1.0 + n as f64));
+            assert_arranged(lives(count, |n| 1.0 + (n % 52) as f64));
+            assert_arranged(lives(count, |_| 3.0));
+        }
+    }
+
+    #[test]
+    fn ages_far_apart_and_next_to_each_other_are_told_apart() {
+        assert_arranged(lives(2000, |n| if n % 997 == 0 { 1e300 } else { 1.0 + n as f64 * 1e-9 }));
+        assert_arranged(lives(2000, |n| f64::from_bits(1 + n % 300)));
+        assert_arranged(lives(2000, |n| f64::from_bits(1.0_f64.to_bits() + n % 300)));
+        assert_arranged(lives(2000, |n| 10.0_f64.powi((n % 600) as i32 - 300)));
+    }
+}
