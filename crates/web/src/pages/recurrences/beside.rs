@@ -47,7 +47,7 @@ impl Beside {
             more_units: (more > 0)
                 .then(|| format!("{} that wear their items less.", counted(more, "more unit", "more units"))),
             looked: r.looked.iter().take(MOST_LOTS).map(|looked| looked_row(field, looked)).collect(),
-            drawn: r.drawn.as_ref().map_or_else(Vec::new, |drawn| drawn_words(drawn)),
+            drawn: r.drawn.as_ref().map_or_else(Vec::new, drawn_words),
         }
     }
 }
