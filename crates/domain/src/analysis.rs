@@ -7,6 +7,7 @@
 mod activities;
 mod age_profile;
 mod benefit;
+mod compared;
 mod concentration;
 mod dispersion;
 mod drawn;

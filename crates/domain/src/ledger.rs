@@ -19,7 +19,7 @@ pub use exposure::{AGE_BANDS, age_band, split_by_age};
 pub use fold::fold;
 pub use holding::TakeOrder;
 
-use crate::field::{Day, Field, LotId, PartId, SizeId, Stock, UnitId};
+use crate::field::{Day, Field, Id as _, LotId, PartId, SizeId, Stock, UnitId};
 use crate::movement::MovementKind;
 
 /// Items alike in service at one unit over one span of days.
@@ -99,6 +99,8 @@ pub struct Ledger {
     pub as_of: Day,
     /// Spells in service, in a fixed order.
     pub spells: Vec<Spell>,
+    /// Where the spells of each lot begin, and after the last where they end.
+    lot_begins: Vec<u32>,
     /// Parts that started anew.
     pub clocks: Clocks,
     /// Lines that do not agree with what was on record, in a fixed order.
@@ -110,6 +112,16 @@ pub struct Ledger {
 }
 
 impl Ledger {
+    /// The spells of a lot, by unit and day.
+    pub fn of_lot(&self, lot: LotId) -> &[Spell] {
+        &self.spells[self.lot_begins[lot.index()] as usize..self.lot_begins[lot.index() + 1] as usize]
+    }
+
+    /// How many lots there are, with spells or without.
+    pub fn lots(&self) -> usize {
+        self.lot_begins.len() - 1
+    }
+
     /// Item-years of the spells that pass a test, with the least and the most of one lot.
     pub fn lot_years(&self, wanted: impl Fn(&Spell) -> bool) -> Span {
         let mut years = Span::default();
@@ -132,6 +144,19 @@ impl Ledger {
     pub fn part_age_days(&self, spell: &Spell, part: PartId) -> i32 {
         spell.age_days - self.clocks.of(spell.clocks, part).map_or(0, |restart| restart.at_age_days)
     }
+}
+
+/// Where rows that are sorted by the place `place` gives them begin for each of so many places, and where the last
+/// end; rows of no place come after the others.
+pub(crate) fn begins<T>(rows: &[T], places: usize, place: impl Fn(&T) -> Option<usize>) -> Vec<u32> {
+    let mut begins = vec![0; places + 1];
+    for at in rows.iter().filter_map(place) {
+        begins[at + 1] += 1;
+    }
+    for at in 0..places {
+        begins[at + 1] += begins[at];
+    }
+    begins
 }
 
 /// The part of a stock.

@@ -59,27 +59,46 @@ pub(super) struct AgeProfile {
 
 /// Item-steps at risk of a part by age, within the window.
 pub(super) fn at_risk(service: &Service, window: Window) -> Vec<f64> {
-    let mut steps = vec![0.0; LAST + 1];
+    let mut by_day = Passed::default();
     for stay in service.stays().iter().filter(|stay| stay.age_known) {
         let (from, to) = (stay.from.max(window.from), stay.to.min(window.to));
         if from < to {
-            add(&mut steps, stay.age_on(from), to.0 - from.0, f64::from(stay.quantity));
+            by_day.add(stay.age_on(from), to.0 - from.0, i64::from(stay.quantity));
         }
     }
-    let used = steps.iter().rposition(|&n| n > 0.0).map_or(0, |last| last + 1);
-    steps.truncate(used);
-    steps
+    by_day.steps()
 }
 
-/// Adds the days that items spend from an age on.
-fn add(steps: &mut [f64], age: i32, days: i32, items: f64) {
-    let end = age + days;
-    let mut age = age;
-    while age < end {
-        let step = step_of(age);
-        let until = if step == LAST { end } else { end.min((age / STEP + 1) * STEP) };
-        steps[step] += items * f64::from(until - age) / f64::from(STEP);
-        age = until;
+/// Items by the day of age they pass, kept as what each day begins with and ends: a stay costs the same however long.
+#[derive(Default)]
+struct Passed {
+    begun_less_ended: Vec<i64>,
+}
+
+impl Passed {
+    /// Adds the days that items spend from an age on.
+    fn add(&mut self, age: i32, days: i32, items: i64) {
+        let (from, to) = (age as usize, (age + days) as usize);
+        if self.begun_less_ended.len() <= to {
+            self.begun_less_ended.resize(to + 1, 0);
+        }
+        self.begun_less_ended[from] += items;
+        self.begun_less_ended[to] -= items;
+    }
+
+    /// Item-steps by step; everything beyond the last stands in it.
+    fn steps(&self) -> Vec<f64> {
+        let mut item_days: Vec<i64> =
+            vec![0; self.begun_less_ended.len().div_ceil(STEP as usize).min(LAST + 1)];
+        let mut there = 0;
+        for (day, change) in self.begun_less_ended.iter().enumerate() {
+            there += change;
+            if there > 0 {
+                item_days[step_of(day as i32)] += there;
+            }
+        }
+        let used = item_days.iter().rposition(|&n| n > 0).map_or(0, |last| last + 1);
+        item_days[..used].iter().map(|&n| n as f64 / f64::from(STEP)).collect()
     }
 }
 

@@ -1,6 +1,7 @@
 //! Over-dispersion between units: units use and report differently, and that alone makes lots differ.
 
 use super::part_exposure::{Bands, Cell};
+use crate::field::{Id, UnitId};
 
 /// Estimates the variance between units of the true rate relative to its mean, from how reports of each lot spread
 /// over its units.
@@ -12,7 +13,7 @@ use super::part_exposure::{Bands, Cell};
 #[derive(Debug, Default)]
 pub(super) struct UnitScatter {
     /// By unit: reports less expectation, and variance by chance.
-    units: std::collections::HashMap<crate::field::UnitId, (f64, f64)>,
+    units: Vec<(f64, f64)>,
 }
 
 impl UnitScatter {
@@ -25,24 +26,28 @@ impl UnitScatter {
         }
         for (cell, expected) in cells.iter().zip(expected) {
             let share = expected / total;
-            let unit = self.units.entry(cell.unit).or_default();
+            let unit = self.unit(cell.unit);
             unit.0 -= count * share;
             unit.1 += count * share * (1.0 - share);
         }
     }
 
     /// Adds one report at a unit.
-    pub(super) fn add_report(&mut self, unit: crate::field::UnitId) {
-        self.units.entry(unit).or_default().0 += 1.0;
+    pub(super) fn add_report(&mut self, unit: UnitId) {
+        self.unit(unit).0 += 1.0;
+    }
+
+    fn unit(&mut self, unit: UnitId) -> &mut (f64, f64) {
+        if self.units.len() <= unit.index() {
+            self.units.resize(unit.index() + 1, (0.0, 0.0));
+        }
+        &mut self.units[unit.index()]
     }
 
     /// Variance between units, relative.
     pub(super) fn variance(&self) -> f64 {
-        // Summed in a fixed order: a hash map's own would change the last digits from run to run.
-        let mut units: Vec<_> = self.units.iter().collect();
-        units.sort_unstable_by_key(|(unit, _)| **unit);
         let (mut excess, mut squares) = (0.0, 0.0);
-        for (_, (residual, chance)) in units {
+        for (residual, chance) in &self.units {
             excess += residual * residual - chance;
             squares += chance * chance;
         }
@@ -68,7 +73,7 @@ fn expected(cell: &Cell, rates: &Bands) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::field::{Id, LotId, UnitId};
+    use crate::field::LotId;
 
     fn cells(lot: usize, units: usize) -> Vec<Cell> {
         let mut bands = Bands::default();

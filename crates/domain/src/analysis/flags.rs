@@ -5,6 +5,7 @@ use std::collections::HashMap;
 use rayon::prelude::*;
 
 use super::Recurrence;
+use super::compared::compared;
 use super::concentration::{Concentration, weight};
 use super::explain::explain;
 use super::factor::FactorLevel;
@@ -70,8 +71,8 @@ pub(super) fn flag(
         if found.iter().any(|c| c.flagged) {
             let exposure = PartExposure::new(field, ledger, recurrence.part);
             let levels = Levels::new(field, &exposure);
-            let reports = recurrence.report_ids.iter().copied();
-            let tally = Tally::new(field, &exposure, &levels, seen, reports);
+            let compared = compared(field, &exposure, seen, &recurrence.report_ids);
+            let tally = Tally::new(field, &exposure, &levels, &compared);
             explain(field, &exposure, &levels, &tally, &mut found);
         }
         recurrence.concentrations = Some(worst_first(found));

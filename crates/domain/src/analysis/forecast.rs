@@ -5,9 +5,7 @@
 //! left so far, and no new ones come. Lots and units are given the share that their own reports show, shrunk to the
 //! fleet's. Prompted reports and faults on unpacking are not forecast.
 
-use std::collections::HashMap;
 use std::fmt;
-use std::hash::Hash;
 
 use stats::forecast::{MixedCount, Use, power_sum, repeated};
 use stats::shrinkage::{Cell, Fit};
@@ -18,7 +16,7 @@ use super::life::Life;
 use super::seen::{Seen, comparable};
 use super::service::{Service, Stay};
 use super::window::Window;
-use crate::field::{DAYS_PER_YEAR, Day, Field, LotId, ReportId, Stock, UnitId};
+use crate::field::{DAYS_PER_YEAR, Day, Field, Id, LotId, ReportId, Stock, UnitId};
 
 /// How far ahead, in months.
 pub const MONTHS_AHEAD: [u32; 3] = [3, 6, 12];
@@ -118,15 +116,20 @@ pub(super) struct Fleet {
 
 impl Fleet {
     pub(super) fn new(service: &Service, window: Window, as_of: Day) -> Self {
-        let mut past: HashMap<(i32, i32), f64> = HashMap::new();
+        // What each week of age begins with and ends; a span of ages is then the weeks in it, each weighed alike.
+        let mut change: Vec<f64> = Vec::new();
         let mut now: Vec<f64> = Vec::new();
         let mut in_service = 0;
         for stay in service.stays() {
             if let Some((from, to)) = ages_within(stay, window) {
                 // Spans of weeks, so that there are few of them.
-                let key = (from / 7, (to + 6) / 7);
-                let share = f64::from(to - from) / f64::from(7 * (key.1 - key.0));
-                *past.entry(key).or_default() += share * f64::from(stay.quantity);
+                let (begin, end) = (from / 7, (to + 6) / 7);
+                let share = f64::from(to - from) / f64::from(7 * (end - begin));
+                if change.len() <= end as usize {
+                    change.resize(end as usize + 1, 0.0);
+                }
+                change[begin as usize] += share * f64::from(stay.quantity);
+                change[end as usize] -= share * f64::from(stay.quantity);
             }
             if stay.open {
                 let step = step_of(stay.age_on(as_of));
@@ -137,12 +140,15 @@ impl Fleet {
                 in_service += u64::from(stay.quantity);
             }
         }
-        let mut past: Vec<((i32, i32), f64)> = past.into_iter().collect();
-        past.sort_unstable_by_key(|(key, _)| *key);
-        let past = past.into_iter().map(|((from, to), items)| Use {
-            from: f64::from(from) * STEP_YEARS,
-            to: f64::from(to) * STEP_YEARS,
-            items,
+        let mut there = 0.0;
+        let past = change.iter().enumerate().filter_map(|(week, change)| {
+            there += change;
+            // Rounding leaves dust where all have gone.
+            (there > 1e-9).then(|| Use {
+                from: week as f64 * STEP_YEARS,
+                to: (week + 1) as f64 * STEP_YEARS,
+                items: there,
+            })
         });
         let ahead =
             MONTHS_AHEAD.map(|months| ahead(&now, f64::from(months) / 12.0, service.leaving_per_year));
@@ -153,7 +159,7 @@ impl Fleet {
 /// The ages a stay passed within the window, in days.
 fn ages_within(stay: &Stay, window: Window) -> Option<(i32, i32)> {
     let (from, to) = (stay.from.max(window.from), stay.to.min(window.to));
-    (from < to).then(|| (stay.age_on(from), stay.age_on(to)))
+    (from < to).then(|| (stay.age_on(from), stay.age_on(to))).filter(|(from, to)| from < to)
 }
 
 /// Use ahead by steps of age, thinned as items leave.
@@ -185,14 +191,15 @@ impl Forecast {
         if fleet.in_service == 0 {
             return Err(NoForecast::NobodyHasIt);
         }
-        let (mut by_unit, mut by_lot, mut count) = (HashMap::new(), HashMap::new(), 0_u32);
+        let (mut by_unit, mut by_lot, mut count) =
+            (vec![0_u32; field.units.len()], vec![0_u32; field.lots.len()], 0_u32);
         for id in reports {
             let report = &field.reports[id];
             if comparable(report) && window.has(report.found_on) {
                 count += 1;
-                *by_unit.entry(report.unit).or_default() += 1;
+                by_unit[report.unit.index()] += 1;
                 if let Some(lot) = seen.lot(id).lot {
-                    *by_lot.entry(lot).or_default() += 1;
+                    by_lot[lot.index()] += 1;
                 }
             }
         }
@@ -206,8 +213,9 @@ impl Forecast {
             found.push(Ahead { months, expected: repeated.expected, low, high });
         }
         let per_use = power_sum(&fleet.ahead[2], shape) / power_sum(&fleet.past, shape);
+        let powers = (0..=OLDEST_DAYS).map(|days| (f64::from(days) / DAYS_PER_YEAR).powf(shape)).collect();
         let portions =
-            Portions { service, window, shape, as_of: seen.as_of, total: f64::from(count), per_use };
+            Portions { service, window, powers, as_of: seen.as_of, total: f64::from(count), per_use };
         Ok(Self {
             ahead: [found[0], found[1], found[2]],
             assumed_steady: life.is_none(),
@@ -231,7 +239,8 @@ fn bounds(count: &MixedCount) -> (f64, f64) {
 struct Portions<'a> {
     service: &'a Service,
     window: Window,
-    shape: f64,
+    /// Each day of age to the power of the shape, looked up: there are far fewer ages than stays.
+    powers: Vec<f64>,
     as_of: Day,
     total: f64,
     per_use: f64,
@@ -245,20 +254,13 @@ struct Share {
 }
 
 impl Portions<'_> {
-    fn told<I: Copy + Eq + Hash + Ord>(
-        &self,
-        counts: &HashMap<I, u32>,
-        of: impl Fn(&Stay) -> Option<I>,
-    ) -> Vec<Portion<I>> {
-        // Powers are looked up by day: there are far fewer ages than stays.
-        let powers: Vec<f64> =
-            (0..=OLDEST_DAYS).map(|days| (f64::from(days) / DAYS_PER_YEAR).powf(self.shape)).collect();
-        let power = |days: i32| powers[days.clamp(0, OLDEST_DAYS) as usize];
+    fn told<I: Id + Ord>(&self, counts: &[u32], of: impl Fn(&Stay) -> Option<I>) -> Vec<Portion<I>> {
+        let power = |days: i32| self.powers[days.clamp(0, OLDEST_DAYS) as usize];
         let year = DAYS_PER_YEAR as i32;
-        let mut shares: HashMap<I, Share> = HashMap::new();
+        let mut shares: Vec<Option<Share>> = vec![None; counts.len()];
         for stay in self.service.stays() {
             let Some(of) = of(stay) else { continue };
-            let share = shares.entry(of).or_default();
+            let share = shares[of.index()].get_or_insert_default();
             let items = f64::from(stay.quantity);
             if let Some((from, to)) = ages_within(stay, self.window) {
                 share.past += items * (power(to) - power(from));
@@ -271,10 +273,10 @@ impl Portions<'_> {
         }
         let mut rows: Vec<(I, Share, u32)> = shares
             .into_iter()
-            .map(|(of, share)| (of, share, counts.get(&of).copied().unwrap_or(0)))
+            .zip(counts)
+            .enumerate()
+            .filter_map(|(at, (share, &n))| Some((I::from_index(at), share?, n)))
             .collect();
-        // Summed in a fixed order: a hash map's own would change the last digits from run to run.
-        rows.sort_unstable_by_key(|row| row.0);
         let (past, ahead) =
             rows.iter().fold((0.0, 0.0), |sum, (_, share, _)| (sum.0 + share.past, sum.1 + share.ahead));
         let counted: f64 = rows.iter().map(|row| f64::from(row.2)).sum();

@@ -5,7 +5,7 @@ use std::collections::{BTreeMap, HashMap};
 use super::factor::{FactorLevel, month_of};
 use super::part_exposure::{Bands, PartExposure, by_age};
 use super::upstream::upstream;
-use crate::field::{Field, LotId, PartId, RevisionId};
+use crate::field::{Field, Id as _, LotId, PartId, RevisionId};
 
 /// A stratum's place: the item revisions among which lots are compared.
 pub(super) type Stratum = usize;
@@ -37,21 +37,25 @@ pub(super) struct Levels {
     pub(super) all: Vec<Level>,
     /// Upstream parts whose lots are mixed within an item lot: the places of their levels.
     pub(super) mixtures: Vec<Vec<usize>>,
+    /// The place of each lot of the field among `lots`.
+    places: Vec<Option<u32>>,
 }
 
 impl Levels {
     pub(super) fn new(field: &Field, exposure: &PartExposure<'_>) -> Self {
-        let mut places: HashMap<RevisionId, Stratum> = HashMap::new();
+        let mut of_revision: HashMap<RevisionId, Stratum> = HashMap::new();
+        let mut places = vec![None; field.lots.len()];
         let mut strata = Vec::new();
         let mut lots = Vec::new();
         let mut members: BTreeMap<FactorLevel, Vec<(usize, f64)>> = BTreeMap::new();
         for cells in exposure.lots() {
             let (at, lot) = (lots.len(), cells[0].lot);
             let facts = &field.lots[lot];
-            let stratum = *places.entry(facts.revision).or_insert_with(|| {
+            let stratum = *of_revision.entry(facts.revision).or_insert_with(|| {
                 strata.push(facts.revision);
                 strata.len() - 1
             });
+            places[lot.index()] = u32::try_from(at).ok();
             lots.push(LotRow { lot, stratum, years: by_age(cells) });
             let mut add = |level, share| members.entry(level).or_default().push((at, share));
             add(FactorLevel::Revision(facts.revision), 1.0);
@@ -65,12 +69,12 @@ impl Levels {
         let all: Vec<Level> =
             members.into_iter().map(|(level, members)| Level::new(level, members, &lots)).collect();
         let mixtures = mixtures(field, &all);
-        Self { lots, strata, all, mixtures }
+        Self { lots, strata, all, mixtures, places }
     }
 
     /// The place of a lot.
     pub(super) fn find_lot(&self, lot: LotId) -> Option<usize> {
-        self.lots.binary_search_by_key(&lot, |row| row.lot).ok()
+        self.places[lot.index()].map(|at| at as usize)
     }
 
     /// The end item of a stratum.

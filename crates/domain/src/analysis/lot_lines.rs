@@ -11,13 +11,13 @@ use stats::special::beta;
 use stats::{Exposure, poisson_rate};
 
 use super::CONFIDENCE;
+use super::compared::Compared;
 use super::concentration::weight;
 use super::dispersion::{UnitScatter, concentration_at_units};
 use super::fit_prior::fit_prior;
 use super::part_exposure::{Bands, PartExposure, by_age};
-use super::seen::{Seen, comparable};
 use super::standard::{Against, Standard};
-use crate::field::{Field, LotId, PartId, ReportId, RevisionId};
+use crate::field::{Field, LotId, PartId, RevisionId};
 
 /// A ratio above this is worth a flag.
 pub const RATIO_WORTH_A_FLAG: f64 = 1.5;
@@ -109,27 +109,19 @@ struct Tally {
 }
 
 /// Lots of the reports of one part and mode.
-pub(super) fn lot_table(
-    field: &Field,
-    exposure: &PartExposure<'_>,
-    seen: &Seen,
-    reports: impl Iterator<Item = ReportId> + Clone,
-) -> LotTable {
+pub(super) fn lot_table(field: &Field, exposure: &PartExposure<'_>, compared: &[Compared]) -> LotTable {
     let mut tallies: HashMap<LotId, Tally> = HashMap::new();
     let mut unread: HashMap<PartId, u32> = HashMap::new();
     let mut revisions: HashMap<RevisionId, Standard> = HashMap::new();
-    let compared = reports.filter(|&id| comparable(&field.reports[id]));
-    for id in compared.clone() {
-        let report = &field.reports[id];
-        let resolved = seen.lot(id);
-        let Some(lot) = resolved.lot else {
-            *unread.entry(report.item).or_default() += 1;
+    for report in compared {
+        let Some(lot) = report.lot else {
+            *unread.entry(field.reports[report.id].item).or_default() += 1;
             continue;
         };
         let tally = tallies.entry(lot).or_default();
         tally.reports += 1;
-        tally.guessed += u32::from(resolved.how.is_guess());
-        if let Some(band) = exposure.band_of(report, lot) {
+        tally.guessed += u32::from(report.guessed);
+        if let Some(band) = report.band {
             tally.bands[band] += 1.0;
             revisions.entry(field.lots[lot].revision).or_default().counts[band] += 1.0;
         }
@@ -144,7 +136,7 @@ pub(super) fn lot_table(
             }
         }
     }
-    let scatter = scatter(field, exposure, seen, compared, &tallies, &revisions);
+    let scatter = scatter(field, exposure, compared, &tallies, &revisions);
     let mut compared_lots: Vec<(LotId, Against, Bands)> = Vec::new();
     for cells in exposure.lots() {
         let lot = cells[0].lot;
@@ -187,8 +179,7 @@ pub(super) fn lot_table(
 fn scatter(
     field: &Field,
     exposure: &PartExposure<'_>,
-    seen: &Seen,
-    compared: impl Iterator<Item = ReportId>,
+    compared: &[Compared],
     tallies: &HashMap<LotId, Tally>,
     revisions: &HashMap<RevisionId, Standard>,
 ) -> HashMap<RevisionId, f64> {
@@ -203,11 +194,11 @@ fn scatter(
             scatter.entry(revision).or_default().add_lot(f64::from(reports), cells, rates);
         }
     }
-    for id in compared {
-        if let Some(lot) = seen.lot(id).lot
+    for report in compared {
+        if let Some(lot) = report.lot
             && let Some(scatter) = scatter.get_mut(&field.lots[lot].revision)
         {
-            scatter.add_report(field.reports[id].unit);
+            scatter.add_report(field.reports[report.id].unit);
         }
     }
     scatter.into_iter().map(|(revision, scatter)| (revision, scatter.variance())).collect()

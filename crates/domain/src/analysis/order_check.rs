@@ -3,6 +3,7 @@
 use std::collections::HashMap;
 
 use super::benefit::changes;
+use super::compared::compared;
 use super::lot_lines::lot_table;
 use super::part_exposure::PartExposure;
 use super::proof::Proof;
@@ -28,7 +29,7 @@ pub(super) fn check_order(
     for recurrence in recurrences.iter_mut().filter(|r| r.lots.iter().any(|line| line.flagged)) {
         let part = recurrence.part;
         let exposure = exposures.entry(part).or_insert_with(|| PartExposure::new(field, newest_first, part));
-        let table = lot_table(field, exposure, seen, recurrence.report_ids.iter().copied());
+        let table = lot_table(field, exposure, &compared(field, exposure, seen, &recurrence.report_ids));
         for line in recurrence.lots.iter_mut().filter(|line| line.flagged) {
             let again = table.lines.iter().find(|other| other.lot == line.lot);
             line.holds_newest_first =

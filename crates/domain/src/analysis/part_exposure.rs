@@ -1,8 +1,8 @@
 //! Exposure of one part: item-years by lot, unit and age band, and the age of a failed part on a day.
 
 use super::holders::Holders;
-use crate::field::{DAYS_PER_YEAR, Day, Field, LotId, PartId, ReportFacts, Stock, UnitId};
-use crate::ledger::{AGE_BANDS, Ledger, Span, Spell, age_band, split_by_age};
+use crate::field::{DAYS_PER_YEAR, Day, Field, Id as _, LotId, PartId, ReportFacts, Stock, UnitId};
+use crate::ledger::{AGE_BANDS, Ledger, Span, Spell, age_band, begins, split_by_age};
 
 /// Item-years in each age band.
 pub(super) type Bands = [f64; AGE_BANDS.len()];
@@ -29,6 +29,8 @@ pub(super) struct PartExposure<'a> {
     pub(super) years: Span,
     /// Cells of known lots, by lot and unit.
     cells: Vec<Cell>,
+    /// Where the cells of each lot begin.
+    begins: Vec<u32>,
 }
 
 impl<'a> PartExposure<'a> {
@@ -65,7 +67,8 @@ impl<'a> PartExposure<'a> {
                 bands[band] += f64::from(days) * per_day;
             });
         }
-        Self { part, ledger, years, cells }
+        let begins = begins(&cells, ledger.lots(), |cell| Some(cell.lot.index()));
+        Self { part, ledger, years, cells, begins }
     }
 
     /// Cells, one slice a lot.
@@ -75,25 +78,18 @@ impl<'a> PartExposure<'a> {
 
     /// Cells of one lot.
     pub(super) fn of_lot(&self, lot: LotId) -> &[Cell] {
-        let from = self.cells.partition_point(|c| c.lot < lot);
-        let to = self.cells.partition_point(|c| c.lot <= lot);
-        &self.cells[from..to]
+        &self.cells[self.begins[lot.index()] as usize..self.begins[lot.index() + 1] as usize]
     }
 
     /// The age band of the failed part: the median age of the lot's items at the unit on the day it was found;
     /// where none was on record there, of those last there; then of the lot anywhere. `None` for a lot that was
     /// never in service.
     pub(super) fn band_of(&self, report: &ReportFacts, lot: LotId) -> Option<usize> {
-        let spells = &self.ledger.spells;
-        let stock = Stock::Lot(lot);
-        let from = spells.partition_point(|s| (s.stock, s.unit) < (stock, report.unit));
-        let here = spells[from..].partition_point(|s| (s.stock, s.unit) <= (stock, report.unit));
+        let spells = self.ledger.of_lot(lot);
+        let from = spells.partition_point(|s| s.unit < report.unit);
+        let here = spells[from..].partition_point(|s| s.unit <= report.unit);
         self.median_age(&spells[from..from + here], report.found_on)
-            .or_else(|| {
-                let from = spells.partition_point(|s| s.stock < stock);
-                let lot = spells[from..].partition_point(|s| s.stock <= stock);
-                self.median_age(&spells[from..from + lot], report.found_on)
-            })
+            .or_else(|| self.median_age(spells, report.found_on))
             .map(age_band)
     }
 

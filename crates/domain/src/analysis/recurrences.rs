@@ -6,6 +6,7 @@ use chrono::NaiveDate;
 use rayon::prelude::*;
 use stats::binomial::clopper_pearson_upper;
 
+use super::compared::compared;
 use super::concentration::{Concentration, Looked, look};
 use super::drawn::{Drawn, drawn};
 use super::flags::flag;
@@ -188,15 +189,17 @@ fn recurrence(
     let occasions = u64::from(count(&|r| r.is_chargeable() && in_service(r)));
     let unpacked = count(&|r| !in_service(r));
     let rate = Rate::new(occasions, exposure.years.best);
-    let LotTable { lines, looked_at } = lot_table(field, exposure, seen, group.iter().map(|row| row.2));
-    let tally = Tally::new(field, exposure, levels, seen, group.iter().map(|row| row.2));
+    let report_ids: Vec<ReportId> = group.iter().map(|row| row.2).collect();
+    let compared = compared(field, exposure, seen, &report_ids);
+    let LotTable { lines, looked_at } = lot_table(field, exposure, &compared);
+    let tally = Tally::new(field, exposure, levels, &compared);
     let Looked { mut found, looked_at: levels_looked_at } = look(field, exposure, levels, &tally);
     found.extend(lines.iter().filter_map(|line| Concentration::of_line(line, tally.read)));
     let (life, forecast) = outlook.of_mode(group.iter().map(|row| row.2));
     let mut recurrence = Recurrence {
         part,
         mode,
-        report_ids: group.iter().map(|row| row.2).collect(),
+        report_ids,
         reports: group.len() as u32,
         items: facts().map(|r| r.quantity).sum(),
         injuries: count(&|r| r.harm == Some(Harm::Injury)),

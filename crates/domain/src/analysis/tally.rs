@@ -2,12 +2,12 @@
 
 use std::collections::{BTreeMap, HashMap};
 
+use super::compared::Compared;
 use super::dispersion::UnitScatter;
 use super::levels::Levels;
 use super::part_exposure::{Bands, PartExposure};
-use super::seen::{Seen, comparable};
 use super::standard::Standard;
-use crate::field::{ActivityId, Field, PartId, ReportId, UnitId};
+use crate::field::{ActivityId, Field, PartId, UnitId};
 
 /// The reports that may be compared.
 pub(super) struct Tally {
@@ -36,8 +36,7 @@ impl Tally {
         field: &Field,
         exposure: &PartExposure<'_>,
         levels: &Levels,
-        seen: &Seen,
-        reports: impl Iterator<Item = ReportId>,
+        compared: &[Compared],
     ) -> Self {
         let mut tally = Self {
             counts: vec![Bands::default(); levels.lots.len()],
@@ -50,22 +49,21 @@ impl Tally {
             standards: vec![Standard::default(); levels.strata.len()],
             scatter: 0.0,
         };
-        for id in reports.filter(|&id| comparable(&field.reports[id])) {
-            let report = &field.reports[id];
+        for compared in compared {
+            let report = &field.reports[compared.id];
             if let Some(activity) = report.activity {
                 *tally.doing.entry((report.unit, activity)).or_default() += 1;
             }
-            let resolved = seen.lot(id);
-            let Some(lot) = resolved.lot else {
+            let Some(lot) = compared.lot else {
                 *tally.unread.entry(report.item).or_default() += 1;
                 *tally.unread_at.entry((report.unit, report.item)).or_default() += 1;
                 continue;
             };
             let Some(at) = levels.find_lot(lot) else { continue };
-            let Some(band) = exposure.band_of(report, lot) else { continue };
+            let Some(band) = compared.band else { continue };
             tally.read += 1;
             tally.counts[at][band] += 1.0;
-            tally.guessed[at] += u32::from(resolved.how.is_guess());
+            tally.guessed[at] += u32::from(compared.guessed);
             tally.cells.push((at, report.unit, 1.0));
         }
         tally.cells.sort_unstable_by_key(|cell| (cell.0, cell.1));

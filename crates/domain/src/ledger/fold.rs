@@ -6,7 +6,7 @@ use super::books::Books;
 use super::clocks::Clocks;
 use super::holding::{Cohort, Holding, TakeOrder, on_books};
 use super::{Discrepancy, Held, Ledger, Spell};
-use crate::field::{Day, Field, MovementFacts, PartId, Stock, UnitId};
+use crate::field::{Day, Field, Id, MovementFacts, PartId, Stock, UnitId};
 use crate::movement::MovementKind;
 
 /// Where a stock lies: at a unit, or (`None`) returned and waiting.
@@ -188,9 +188,12 @@ impl<'a> Fold<'a> {
         self.spells.sort_unstable();
         self.discrepancies.sort_unstable();
         held.sort_unstable();
+        let lot_begins =
+            super::begins(&self.spells, self.field.lots.len(), |spell| spell.lot().map(Id::index));
         Ledger {
             as_of,
             spells: self.spells,
+            lot_begins,
             clocks: self.clocks,
             discrepancies: self.discrepancies,
             held,

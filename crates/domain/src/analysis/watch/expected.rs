@@ -10,7 +10,7 @@ use crate::analysis::seen::{Seen, comparable};
 use crate::analysis::standard::Standard;
 use crate::analysis::tally::Tally;
 use crate::field::{DAYS_PER_YEAR, Day, Field, ReportId};
-use crate::ledger::{Books, Ledger, split_by_age};
+use crate::ledger::{Books, Ledger, begins, split_by_age};
 
 /// Items of one lot in one age band over a span of days.
 #[derive(Clone, Copy)]
@@ -23,7 +23,11 @@ struct Segment {
 }
 
 /// The exposure of one part as spans, by lot.
-pub(in crate::analysis) struct Segments(Vec<Segment>);
+pub(in crate::analysis) struct Segments {
+    segments: Vec<Segment>,
+    /// Where those of each lot begin.
+    begins: Vec<u32>,
+}
 
 impl Segments {
     pub(in crate::analysis) fn new(ledger: &Ledger, exposure: &PartExposure<'_>, levels: &Levels) -> Self {
@@ -42,13 +46,12 @@ impl Segments {
                 from += days;
             });
         }
-        Self(segments)
+        let begins = begins(&segments, levels.lots.len(), |segment| Some(segment.lot as usize));
+        Self { segments, begins }
     }
 
     fn of_lot(&self, lot: usize) -> &[Segment] {
-        let from = self.0.partition_point(|s| (s.lot as usize) < lot);
-        let to = self.0.partition_point(|s| s.lot as usize <= lot);
-        &self.0[from..to]
+        &self.segments[self.begins[lot] as usize..self.begins[lot + 1] as usize]
     }
 }
 
