@@ -56,7 +56,7 @@ pub use rate::{OnReceipt, Rate};
 pub use reach::{Reach, WhileWaiting, share_of_lot};
 pub use recurrences::{Recurrence, Risk};
 pub use reporting::{CorrectedRate, Reporting, ReportingFraction};
-pub use watch::{FALSE_SIGNALS_PER_YEAR, Signal, Watch, Watched};
+pub use watch::{FALSE_SIGNALS_PER_YEAR, Otherwise, Signal, Watch, Watched};
 pub use wear::{UnitWear, Wear};
 
 use chrono::NaiveDate;

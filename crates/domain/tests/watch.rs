@@ -91,6 +91,17 @@ fn who_allows_more_false_signals_hears_earlier() {
     assert_eq!(first(0.0), None, "none allowed, none raised");
 }
 
+#[test]
+fn what_another_allowance_would_have_done_is_said_beside() {
+    let field = books(true);
+    let watched = |allowed| analyse_watching(&field, date("2024-12-31"), allowed).recurrences.remove(0);
+    let asked = watched(0.5);
+    let beside: Vec<_> =
+        asked.watch.otherwise.iter().map(|o| (o.false_signals_per_year, o.first_on)).collect();
+    assert_eq!(beside, [(2.0, watched(2.0).first_signal_on), (0.125, watched(0.125).first_signal_on)]);
+    assert!(beside[0].1 <= asked.first_signal_on && asked.first_signal_on.is_some());
+}
+
 /// 80 services of five years with two modes that come as Poisson counts at a rate that only ageing moves, reports up to
 /// ten weeks late: false signals stay within 1.1 times what was allowed, and there are some.
 #[test]

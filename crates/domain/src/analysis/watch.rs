@@ -28,6 +28,8 @@ pub const FALSE_SIGNALS_PER_YEAR: f64 = 0.5;
 const RISE: f64 = 2.0;
 /// A lot three times as bad as the others is what the watch of lots looks for.
 const BAD_LOT: f64 = 3.0;
+/// Other allowances shown beside the one asked for, as multiples of it.
+const OTHER_ALLOWANCES: [f64; 2] = [4.0, 0.25];
 const WEEKS_PER_YEAR: f64 = 365.25 / 7.0;
 
 /// What is watched.
@@ -67,6 +69,17 @@ pub struct Watch {
     pub series: usize,
     /// Weekly looks.
     pub looks: usize,
+    /// When the first signal would have come, had four times as many false signals been allowed, and a quarter as many.
+    pub otherwise: Vec<Otherwise>,
+}
+
+/// The first signal under another allowance.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Otherwise {
+    /// False signals a year over everything watched.
+    pub false_signals_per_year: f64,
+    /// The first signal; `None` without one.
+    pub first_on: Option<NaiveDate>,
 }
 
 impl Watch {
@@ -100,6 +113,30 @@ pub(super) struct Raw {
     cut_ins: Vec<Day>,
 }
 
+/// The thresholds of every series under one allowance of false signals: half of it goes to the recurrences, half to the
+/// lots.
+struct Allowance {
+    rising: Thresholds,
+    bad: Thresholds,
+}
+
+impl Allowance {
+    fn new(false_signals_per_year: f64, years: f64, on_recurrences: f64, on_lots: f64) -> Self {
+        let half = false_signals_per_year / 2.0 * years;
+        Self {
+            rising: Thresholds::new(RISE, on_recurrences / half),
+            bad: Thresholds::new(BAD_LOT, on_lots / half),
+        }
+    }
+
+    fn of(&mut self, watched: Watched) -> &mut Thresholds {
+        match watched {
+            Watched::Recurrence => &mut self.rising,
+            Watched::UsedLot(_) => &mut self.bad,
+        }
+    }
+}
+
 /// The watch over every recurrence, in their order.
 pub(super) fn watch(weeks: &Weeks, delays: &Delays, raws: &[Raw], false_signals_per_year: f64) -> Vec<Watch> {
     let years = weeks.len() as f64 / WEEKS_PER_YEAR;
@@ -115,16 +152,15 @@ pub(super) fn watch(weeks: &Weeks, delays: &Delays, raws: &[Raw], false_signals_
         .map(|s| s.received.iter().sum::<u64>())
         .sum();
     let on_lots: f64 = raws.iter().map(|raw| raw.on_lots).sum();
-    // Half of what is allowed goes to the recurrences, half to the lots.
-    let allowed = false_signals_per_year / 2.0 * years;
-    let mut rising = Thresholds::new(RISE, all as f64 / allowed);
-    let mut bad = Thresholds::new(BAD_LOT, on_lots / allowed);
+    let allowing = |per_year: f64| Allowance::new(per_year, years, all as f64, on_lots);
+    let mut asked = allowing(false_signals_per_year);
+    let mut others = OTHER_ALLOWANCES.map(|times| allowing(times * false_signals_per_year));
     let mut watches = Vec::with_capacity(raws.len());
     for raw in raws {
         let mut signals = Vec::new();
+        let mut firsts: [Option<NaiveDate>; OTHER_ALLOWANCES.len()] = Default::default();
         for series in &raw.series {
             let of_lot = series.of != Watched::Recurrence;
-            let thresholds = if of_lot { &mut bad } else { &mut rising };
             let expected = delays.received(&season.applied(weeks, &series.expected));
             let line = Line {
                 received: &series.received,
@@ -135,10 +171,19 @@ pub(super) fn watch(weeks: &Weeks, delays: &Delays, raws: &[Raw], false_signals_
                 },
                 cut_ins: if of_lot { vec![] } else { weeks.of_days(&raw.cut_ins) },
             };
-            signals.extend(signal(weeks, series.of, &line, thresholds));
+            signals.extend(signal(weeks, series.of, &line, asked.of(series.of)));
+            for (first, other) in firsts.iter_mut().zip(&mut others) {
+                let on = signal(weeks, series.of, &line, other.of(series.of)).map(|signal| signal.first_on);
+                *first = first.iter().copied().chain(on).min();
+            }
         }
         signals.sort_by_key(|signal| (signal.first_on, signal.of));
-        watches.push(Watch { signals, series: raw.series.len(), looks: weeks.len() });
+        let otherwise = OTHER_ALLOWANCES.iter().zip(firsts).map(|(times, first_on)| Otherwise {
+            false_signals_per_year: times * false_signals_per_year,
+            first_on,
+        });
+        let otherwise = otherwise.collect();
+        watches.push(Watch { signals, series: raw.series.len(), looks: weeks.len(), otherwise });
     }
     watches
 }

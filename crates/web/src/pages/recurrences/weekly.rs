@@ -97,6 +97,27 @@ pub(super) fn watched(field: &Field, r: &Recurrence) -> Vec<String> {
     said.collect()
 }
 
+/// When the watch would have signalled under other allowances.
+pub(super) fn otherwise(r: &Recurrence) -> Option<String> {
+    let first = |on: Option<NaiveDate>| on.map_or("no signal so far".to_owned(), format::date);
+    let said: Vec<String> = r
+        .watch
+        .otherwise
+        .iter()
+        .map(|other| format!("{}: {}", allowance(other.false_signals_per_year), first(other.first_on)))
+        .collect();
+    (!said.is_empty()).then(|| format!("Had it been allowed {}.", said.join("; ")))
+}
+
+/// An allowance of false signals in plain words.
+fn allowance(per_year: f64) -> String {
+    if per_year >= 1.0 {
+        format!("{} false signals a year", format::significant(per_year, 2))
+    } else {
+        format!("one false signal in {} years", format::significant(1.0 / per_year, 2))
+    }
+}
+
 fn twin(weeks: &[Week]) -> Twin {
     let heads = ["Week of", "Reports", "Items issued"].map(str::to_owned).into();
     let told = weeks.iter().filter(|week| week.reports > 0);
