@@ -12,7 +12,7 @@ pub use look_alike::{normalised, running_neighbours};
 pub use near::{LotCandidate, Told, lot_candidates};
 
 use crate::field::{
-    Day, Field, Found, LotId, LotTextId, MakerId, PartId, ReportFacts, SerialId, Stock, UnitId,
+    Day, Field, Found, LotId, LotTextId, MakerId, PartId, ReportFacts, SerialId, Stock, TextId, UnitId,
 };
 use crate::words::words;
 
@@ -56,7 +56,15 @@ pub struct Resolved {
 }
 
 /// What decides a label: the same text from the same unit about the same item always means the same lot.
-type LabelKey = (LotTextId, UnitId, PartId, Option<MakerId>);
+type LabelKey = (LotTextId, UnitId, PartId, Beside);
+
+/// What else a label says: with the number it tells lots apart whose numbers are the same.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+struct Beside {
+    maker: Option<MakerId>,
+    contract: Option<TextId>,
+    made_month: Option<Day>,
+}
 
 /// Finds lots from labels, as known on a date.
 #[derive(Debug)]
@@ -142,22 +150,25 @@ impl<'a> Labels<'a> {
         text.unwrap_or(Resolved { lot: None, how: Resolution::NoLabel })
     }
 
-    fn by_text(&self, (text, unit, item, maker): LabelKey) -> Resolved {
+    fn by_text(&self, (text, unit, item, beside): LabelKey) -> Resolved {
         let text = &self.field.lot_texts[text];
         let of_item = |lot: &LotId| self.field.part_of_lot(*lot) == item;
-        if let Found::One(lot) = self.field.lot_keys.find(text, maker)
-            && of_item(&lot)
-        {
-            return Resolved { lot: Some(lot), how: Resolution::Exact };
+        let exact = match self.field.lot_keys.find(text, beside.maker) {
+            Found::One(lot) => Some(lot).filter(of_item),
+            Found::Several => {
+                let lots = self.field.lot_keys.all(text).filter(of_item).collect();
+                Some(self.told_apart(lots, beside)).filter(|lots| lots.len() == 1).map(|lots| lots[0])
+            }
+            Found::Nothing => None,
+        };
+        if exact.is_some() {
+            return Resolved { lot: exact, how: Resolution::Exact };
         }
         let look = normalised(text);
         if look.is_empty() {
             return Resolved { lot: None, how: Resolution::NoLabel };
         }
-        let mut same = self.looking_like(&look, item);
-        if same.len() > 1 && maker.is_some() {
-            same.retain(|&lot| self.field.lots[lot].maker == maker);
-        }
+        let mut same = self.told_apart(self.looking_like(&look, item), beside);
         if same.len() > 1 {
             let here = self.at_unit.get(&(unit, item)).map_or(&[][..], Vec::as_slice);
             same.retain(|lot| here.binary_search_by_key(lot, |(here, _)| *here).is_ok());
@@ -173,6 +184,27 @@ impl<'a> Labels<'a> {
             }
             _ => Resolved { lot: None, how: Resolution::Unresolved },
         }
+    }
+
+    /// Of several lots of one number, those that agree with the label's maker, contract and month of make; what none
+    /// agrees with is passed over, except the maker.
+    fn told_apart(&self, mut lots: Vec<LotId>, beside: Beside) -> Vec<LotId> {
+        let facts = |lot: LotId| &self.field.lots[lot];
+        if lots.len() > 1 && beside.maker.is_some() {
+            lots.retain(|&lot| facts(lot).maker == beside.maker);
+        }
+        let mut narrow = |agrees: &dyn Fn(LotId) -> bool| {
+            if lots.len() > 1 && lots.iter().any(|&lot| agrees(lot)) {
+                lots.retain(|&lot| agrees(lot));
+            }
+        };
+        if beside.contract.is_some() {
+            narrow(&|lot| facts(lot).contract == beside.contract);
+        }
+        if let Some(month) = beside.made_month {
+            narrow(&|lot| facts(lot).made_on.is_some_and(|made| made.month() == month.month()));
+        }
+        lots
     }
 
     fn looking_like(&self, look: &str, item: PartId) -> Vec<LotId> {
@@ -210,5 +242,6 @@ fn characters(text: &str) -> u64 {
 }
 
 fn key(report: &ReportFacts) -> Option<LabelKey> {
-    report.lot_text.map(|text| (text, report.unit, report.item, report.maker))
+    let beside = Beside { maker: report.maker, contract: report.contract, made_month: report.made_month };
+    report.lot_text.map(|text| (text, report.unit, report.item, beside))
 }

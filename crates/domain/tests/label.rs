@@ -103,3 +103,37 @@ fn a_number_two_makers_use_needs_its_maker() {
     let maker = field.lots[resolved[1].lot.expect("resolved")].maker.expect("has a maker");
     assert_eq!(&field.makers[maker], "Skerry Works");
 }
+
+#[test]
+fn contract_and_month_of_make_tell_apart_what_the_number_does_not() {
+    let mut b = builder();
+    b.unit(&unit("A", UnitKind::Wearing)).expect("new");
+    b.part(&common::part("PACK", "A", "ITEM")).expect("new");
+    for (maker, contract, made_on) in
+        [("Fell & Sons", "K-1", "2023-02-09"), ("Skerry Works", "K-2", "2023-05-20")]
+    {
+        let made = Lot {
+            maker: Some(maker.into()),
+            contract_no: Some(contract.into()),
+            made_on: Some(common::date(made_on)),
+            ..lot("14", "PACK", "A")
+        };
+        b.lot(&made).expect("new");
+    }
+    let plain = |reference| report(reference, "2024-06-01", "A", "PACK", Some("14"));
+    let by_contract = Report { contract_no: Some("K-2".into()), ..plain("R1") };
+    let by_month = Report { made_month: Some(common::date("2023-02-01")), ..plain("R2") };
+    let by_neither = Report { contract_no: Some("K-9".into()), ..plain("R3") };
+    for report in [by_contract, by_month, by_neither] {
+        b.report(&report).expect("known names");
+    }
+    let field = b.build();
+    let resolved = Labels::new(&field, common::day("2025-01-01")).resolve_all();
+    let maker = |at: usize| {
+        let lot = resolved[at].lot?;
+        field.lots[lot].maker.map(|maker| field.makers[maker].to_owned())
+    };
+    assert_eq!((maker(0).as_deref(), resolved[0].how), (Some("Skerry Works"), Resolution::Exact));
+    assert_eq!((maker(1).as_deref(), resolved[1].how), (Some("Fell & Sons"), Resolution::Exact));
+    assert_eq!(resolved[2].how, Resolution::Unresolved);
+}

@@ -7,7 +7,6 @@ use chrono::Months;
 use stats::binomial::clopper_pearson;
 
 use super::CONFIDENCE;
-use super::factor::month_of;
 use super::seen::{Seen, in_service};
 use crate::field::{Day, Field, PartId};
 
@@ -46,7 +45,7 @@ impl Sight {
 pub(super) fn drawn(field: &Field, seen: &Seen, part: PartId) -> Option<Drawn> {
     let of_part = || field.demand.iter().filter(|d| d.part == part && d.month <= seen.as_of);
     let (first, last) = (of_part().map(|d| d.month).min()?, of_part().map(|d| d.month).max()?);
-    let end = month_of(last).date().checked_add_months(Months::new(1)).map_or(last, Day::from);
+    let end = last.month().date().checked_add_months(Months::new(1)).map_or(last, Day::from);
     let to = end.min(Day(seen.as_of.0 + 1));
     let sight = |from: Day| {
         let reports = seen.of_part(part).iter().map(|row| &field.reports[row.2]);

@@ -1,7 +1,5 @@
 //! What reports can sit on: a factor (lot, maker, size, ...) and one of its levels.
 
-use chrono::Datelike as _;
-
 use crate::field::{ActivityId, Day, Field, LotId, MakerId, RevisionId, SizeId, UnitId};
 
 /// One level of one factor.
@@ -73,9 +71,4 @@ impl FactorLevel {
             Self::Activity(_) => 8,
         }
     }
-}
-
-/// First day of the month of a day.
-pub(super) fn month_of(day: Day) -> Day {
-    Day(day.0 - day.date().day0().cast_signed())
 }

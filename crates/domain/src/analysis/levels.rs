@@ -2,7 +2,7 @@
 
 use std::collections::{BTreeMap, HashMap};
 
-use super::factor::{FactorLevel, month_of};
+use super::factor::FactorLevel;
 use super::part_exposure::{Bands, PartExposure, by_age};
 use super::upstream::upstream;
 use crate::field::{Field, Id as _, LotId, PartId, RevisionId};
@@ -61,7 +61,7 @@ impl Levels {
             add(FactorLevel::Revision(facts.revision), 1.0);
             facts.maker.into_iter().for_each(|maker| add(FactorLevel::Maker(maker), 1.0));
             facts.size.into_iter().for_each(|size| add(FactorLevel::Size(size), 1.0));
-            facts.made_on.into_iter().for_each(|day| add(FactorLevel::MonthMade(month_of(day)), 1.0));
+            facts.made_on.into_iter().for_each(|day| add(FactorLevel::MonthMade(day.month()), 1.0));
             for (used, share) in upstream(field, exposure.part, lot) {
                 add(FactorLevel::UsedLot(used), share);
             }

@@ -15,6 +15,11 @@ impl Day {
         f64::from(self.0 - earlier.0) / DAYS_PER_YEAR
     }
 
+    /// The first day of its month.
+    pub fn month(self) -> Self {
+        Self(self.0 - self.date().day0().cast_signed())
+    }
+
     /// The date.
     pub fn date(self) -> NaiveDate {
         NaiveDate::from_num_days_from_ce_opt(self.0).unwrap_or(NaiveDate::MIN)

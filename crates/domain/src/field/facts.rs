@@ -166,6 +166,8 @@ pub struct ReportFacts {
     pub lot_chosen: Option<LotId>,
     /// The maker on the label.
     pub maker: Option<MakerId>,
+    /// The contract on the label.
+    pub contract: Option<TextId>,
     /// First day of the month of make.
     pub made_month: Option<Day>,
     /// The part that failed.

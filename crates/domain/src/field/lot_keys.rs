@@ -30,6 +30,11 @@ impl LotKeys {
         true
     }
 
+    /// All lots of a number, whoever made them.
+    pub fn all(&self, lot_no: &str) -> impl Iterator<Item = LotId> {
+        self.0.get(lot_no).into_iter().flatten().map(|&(_, lot)| lot)
+    }
+
     /// The lot of a number, by that maker where one is named.
     pub fn find(&self, lot_no: &str, maker: Option<MakerId>) -> Found {
         let Some(lots) = self.0.get(lot_no) else { return Found::Nothing };

@@ -170,6 +170,7 @@ impl FieldBuilder {
             lot_text: report.lot_text.as_deref().map(|t| field.lot_texts.intern(t)),
             lot_chosen,
             maker: report.maker.as_deref().map(|m| field.makers.intern(m)),
+            contract: report.contract_no.as_deref().map(|c| field.texts.intern(c)),
             made_month: day(report.made_month),
             part,
             mode,
