@@ -11,6 +11,7 @@ mod fold;
 mod holding;
 mod recount;
 mod replacement;
+mod serials;
 mod sources;
 
 pub use books::{Books, Span};
@@ -18,8 +19,9 @@ pub use clocks::{Clocks, ClocksId, Restart};
 pub use exposure::{AGE_BANDS, age_band, split_by_age};
 pub use fold::fold;
 pub use holding::TakeOrder;
+pub use serials::Serials;
 
-use crate::field::{Day, Field, Id as _, LotId, PartId, SizeId, Stock, UnitId};
+use crate::field::{Day, Field, Id as _, LotId, PartId, ReportFacts, SizeId, Stock, UnitId};
 use crate::movement::MovementKind;
 
 /// Items alike in service at one unit over one span of days.
@@ -103,6 +105,8 @@ pub struct Ledger {
     lot_begins: Vec<u32>,
     /// Parts that started anew.
     pub clocks: Clocks,
+    /// Items known by number.
+    pub serials: Serials,
     /// Lines that do not agree with what was on record, in a fixed order.
     pub discrepancies: Vec<Discrepancy>,
     /// Who holds what on the as-of date, in a fixed order.
@@ -138,6 +142,11 @@ impl Ledger {
             years.add_all(spell.books, spell.item_years());
         }
         years
+    }
+
+    /// Age in service of the failed part of a report on an item known by number, on the day it was found.
+    pub fn own_age_days(&self, report: &ReportFacts, part: PartId) -> Option<i32> {
+        self.serials.age_days(report.serial?, part, report.found_on)
     }
 
     /// Age in service of a part on the first day of a spell, in days: the item's, less its age at the replacement.

@@ -7,6 +7,7 @@ use domain::event::{Event, EventKind};
 use domain::field::{Day, Field, Stock};
 use domain::ledger::{Ledger, TakeOrder, fold};
 use domain::movement::{Movement, MovementKind as K};
+use domain::serial::Serial;
 
 fn field_of(lots: &[&str], movements: &[Movement]) -> Field {
     let mut b = small(lots);
@@ -241,4 +242,61 @@ fn the_picture_of_a_past_date_uses_no_later_row() {
     let late = folded(&field_of(&["LA"], &rows), day("2025-02-01"));
     let early = folded(&field_of(&["LA"], &rows[..1]), day("2025-02-01"));
     assert_eq!(late.spells, early.spells);
+}
+
+/// Issued on 2024-01-01, a year in service, half a year in store, out again on 2025-07-01, a new fastener on 2026-01-01.
+/// By hand on 2026-07-01: the item 366 + 365 = 731 days, its fastener 181; the day before the replacement 366 + 183.
+#[test]
+fn an_item_known_by_number_has_an_age_of_its_own() {
+    let mut b = small(&["L1"]);
+    for (unit, from, to) in [
+        ("A", "2024-01-01", Some("2025-01-01")),
+        ("STORE", "2025-01-01", Some("2025-07-01")),
+        ("B", "2025-07-01", None),
+    ] {
+        b.serial(&Serial {
+            serial: "S-1".into(),
+            lot_no: "L1".into(),
+            unit: Some(unit.into()),
+            from: Some(date(from)),
+            to: to.map(date),
+        })
+        .expect("known names");
+    }
+    b.serial(&Serial {
+        serial: "S-2".into(),
+        lot_no: "L1".into(),
+        unit: Some("A".into()),
+        from: None,
+        to: None,
+    })
+    .expect("known names");
+    b.event(&Event {
+        happened_on: date("2026-01-01"),
+        unit: "B".into(),
+        serial: Some("S-1".into()),
+        lot_no: None,
+        quantity: 1,
+        kind: EventKind::PartReplaced,
+        part_no: Some("ZIPPER".into()),
+        new_lot_no: None,
+        outcome: None,
+    })
+    .expect("known names");
+    let report = |serial: &str| domain::report::Report {
+        serial: Some(serial.into()),
+        ..common::report(serial, "2026-07-01", "B", "PACK", None)
+    };
+    b.report(&report("S-1")).expect("known names");
+    b.report(&report("S-2")).expect("known names");
+    let field = b.build();
+    let ledger = folded(&field, day("2026-12-01"));
+    let [pack, zipper] = ["PACK", "ZIPPER"].map(|part| field.part_names.find(part).expect("a part"));
+    let [first, second] = field.reports.rows() else { panic!("two reports") };
+    assert_eq!(ledger.own_age_days(first, pack), Some(731));
+    assert_eq!(ledger.own_age_days(first, zipper), Some(181));
+    let serial = first.serial.expect("numbered");
+    assert_eq!(ledger.serials.age_days(serial, zipper, day("2025-12-31")), Some(366 + 183));
+    assert_eq!(ledger.serials.age_days(serial, pack, day("2023-12-31")), None, "not issued yet");
+    assert_eq!(ledger.own_age_days(second, pack), None, "nobody knows since when");
 }

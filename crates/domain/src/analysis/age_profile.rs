@@ -2,16 +2,17 @@
 //!
 //! Ages are counted in weeks, so that a fit costs the same for a million reports as for a thousand. Items are at risk
 //! at the ages they passed in service while reports were kept (left truncation); a failed item is mended and at risk
-//! again. A report with a known lot has the ages of that lot's items at the unit on that day, each as probable as its
+//! again. An item known by number has its own age; a report with a known lot has the ages of that lot's items at the unit on that day, each as probable as its
 //! number and hazard make it; else the weeks worn
 //! that the report gives, give or take; else it has no age and is counted apart. What
 //! was found by an inspection failed since the unit last looked its items over.
 
-use super::seen::{Seen, comparable};
+use super::outlook::Outlooks;
+use super::seen::comparable;
 use super::service::{Service, Stay};
 use super::window::Window;
 use crate::event::EventKind;
-use crate::field::{DAYS_PER_YEAR, Day, Field, ReportFacts, ReportId, Stock, UnitId};
+use crate::field::{DAYS_PER_YEAR, Day, Field, PartId, ReportFacts, ReportId, Stock, UnitId};
 use crate::report::FoundWhen;
 
 /// Days of one step of age.
@@ -105,14 +106,13 @@ impl Passed {
 impl AgeProfile {
     /// The profile of the reports of one mode, over what was at risk of the part.
     pub(super) fn new(
-        field: &Field,
-        seen: &Seen,
+        all: &Outlooks<'_>,
+        part: PartId,
         service: &Service,
-        rounds: &Rounds,
         at_risk: &[f64],
         reports: impl Iterator<Item = ReportId>,
-        window: Window,
     ) -> Self {
+        let Outlooks { field, seen, ledger, rounds, window, .. } = all;
         let mut profile = Self {
             at_risk: at_risk.to_vec(),
             possible: Vec::new(),
@@ -129,7 +129,9 @@ impl AgeProfile {
                 continue;
             }
             let before = profile.possible.len();
-            if let Some(lot) = seen.lot(id).lot {
+            if let Some(age) = ledger.own_age_days(report, part) {
+                profile.own(rounds, report, age);
+            } else if let Some(lot) = seen.lot(id).lot {
                 let stays = service.of_stock(report.unit, Stock::Lot(lot));
                 profile.place(rounds, stays, report);
                 if profile.possible.len() == before && stays.iter().any(|stay| !stay.age_known) {
@@ -183,6 +185,16 @@ impl AgeProfile {
             };
             self.push(low, high, stay.quantity);
         }
+    }
+
+    /// The age of the very item; one found at an inspection failed since the unit last looked.
+    fn own(&mut self, rounds: &Rounds, report: &ReportFacts, age: i32) {
+        let since_round = if report.found_when == Some(FoundWhen::Inspection) {
+            report.found_on.0.saturating_sub(rounds.last_before(report.unit, report.found_on).0).min(age)
+        } else {
+            0
+        };
+        self.push(step_of(age - since_round), step_of(age), 1);
     }
 
     fn remembered(&mut self, report: &ReportFacts) {

@@ -11,12 +11,12 @@ use crate::ledger::Ledger;
 
 /// What every part's outlook rests on.
 pub(super) struct Outlooks<'a> {
-    field: &'a Field,
-    ledger: &'a Ledger,
-    seen: &'a Seen,
+    pub(super) field: &'a Field,
+    pub(super) ledger: &'a Ledger,
+    pub(super) seen: &'a Seen,
     leaving: &'a Leaving,
-    rounds: Rounds,
-    window: Window,
+    pub(super) rounds: Rounds,
+    pub(super) window: Window,
 }
 
 impl<'a> Outlooks<'a> {
@@ -34,13 +34,14 @@ impl<'a> Outlooks<'a> {
         let service = Service::new(self.field, self.ledger, self.leaving, part);
         let at_risk = at_risk(&service, self.window);
         let fleet = Fleet::new(&service, self.window, self.seen.as_of);
-        PartOutlook { all: self, service, at_risk, fleet }
+        PartOutlook { all: self, part, service, at_risk, fleet }
     }
 }
 
 /// One part's service.
 pub(super) struct PartOutlook<'a> {
     all: &'a Outlooks<'a>,
+    part: PartId,
     service: Service,
     at_risk: Vec<f64>,
     fleet: Fleet,
@@ -52,9 +53,8 @@ impl PartOutlook<'_> {
         &self,
         reports: impl Iterator<Item = ReportId> + Clone,
     ) -> (Result<Life, NoLife>, Result<Forecast, NoForecast>) {
-        let Outlooks { field, seen, rounds, window, .. } = self.all;
-        let profile =
-            AgeProfile::new(field, seen, &self.service, rounds, &self.at_risk, reports.clone(), *window);
+        let Outlooks { field, seen, window, .. } = self.all;
+        let profile = AgeProfile::new(self.all, self.part, &self.service, &self.at_risk, reports.clone());
         let life = Life::new(&profile);
         let forecast =
             Forecast::new(field, seen, &self.service, &self.fleet, life.as_ref().ok(), reports, *window);

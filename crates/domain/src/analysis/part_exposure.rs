@@ -81,10 +81,13 @@ impl<'a> PartExposure<'a> {
         &self.cells[self.begins[lot.index()] as usize..self.begins[lot.index() + 1] as usize]
     }
 
-    /// The age band of the failed part: the median age of the lot's items at the unit on the day it was found;
+    /// The age band of the failed part: that of an item known by number; else the median age of the lot's items at the unit on the day it was found;
     /// where none was on record there, of those last there; then of the lot anywhere. `None` for a lot that was
     /// never in service.
     pub(super) fn band_of(&self, report: &ReportFacts, lot: LotId) -> Option<usize> {
+        if let Some(age) = self.ledger.own_age_days(report, self.part) {
+            return Some(age_band(age));
+        }
         let spells = self.ledger.of_lot(lot);
         let from = spells.partition_point(|s| s.unit < report.unit);
         let here = spells[from..].partition_point(|s| s.unit <= report.unit);

@@ -5,6 +5,7 @@ use std::collections::{BTreeMap, HashMap};
 use super::books::Books;
 use super::clocks::Clocks;
 use super::holding::{Cohort, Holding, TakeOrder, on_books};
+use super::serials::Serials;
 use super::{Discrepancy, Held, Ledger, Spell};
 use crate::field::{Day, Field, Id, MovementFacts, PartId, Stock, UnitId};
 use crate::movement::MovementKind;
@@ -195,6 +196,7 @@ impl<'a> Fold<'a> {
             spells: self.spells,
             lot_begins,
             clocks: self.clocks,
+            serials: Serials::new(self.field, as_of),
             discrepancies: self.discrepancies,
             held,
             shelf_item_days: self.shelf_item_days,
