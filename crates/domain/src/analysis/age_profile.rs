@@ -92,10 +92,10 @@ impl Passed {
         let mut item_days: Vec<i64> =
             vec![0; self.begun_less_ended.len().div_ceil(STEP as usize).min(LAST + 1)];
         let mut there = 0;
-        for (day, change) in self.begun_less_ended.iter().enumerate() {
+        for (day, change) in (0..).zip(&self.begun_less_ended) {
             there += change;
             if there > 0 {
-                item_days[step_of(day as i32)] += there;
+                item_days[step_of(day)] += there;
             }
         }
         let used = item_days.iter().rposition(|&n| n > 0).map_or(0, |last| last + 1);
