@@ -2,6 +2,8 @@
 
 mod order;
 
+use std::ops::RangeInclusive;
+
 use crate::error::StatsError;
 
 /// How much is known of the end of one life. Ages are above 0, in any unit, the same for all.
@@ -32,7 +34,7 @@ pub struct Life {
     /// Age at which watching began, 0 for most. A unit that had failed before would never have been listed, which
     /// the methods take into account (left truncation).
     pub entry: f64,
-    /// How many units the row stands for, above 0; fractions are accepted.
+    /// How many units the row stands for, from 1e-100 to 1e12; fractions are accepted.
     pub weight: f64,
 }
 
@@ -77,6 +79,9 @@ impl Life {
     }
 }
 
+/// Beyond these a likelihood would lose its digits.
+const WEIGHTS: RangeInclusive<f64> = 1e-100..=1e12;
+
 /// Lives that belong together: at least one, each with sound ages and weight. Equal rows are merged.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Lifetimes {
@@ -90,8 +95,8 @@ impl Lifetimes {
     /// is the same as [`End::FailedBefore`]; a unit found failed and watched from an age above 0 failed between the two.
     ///
     /// # Errors
-    /// [`StatsError::ItemOutOfRange`] for the first age, entry or weight that is negative, infinite or NaN, an age at
-    /// failure of 0, an interval that does not rise, or an entry not before the end;
+    /// [`StatsError::ItemOutOfRange`] for the first age or entry that is negative, infinite or NaN, a weight outside 1e-100
+    /// to 1e12, an age at failure of 0, an interval that does not rise, or an entry not before the end;
     /// [`StatsError::TooFew`] where nothing is left.
     pub fn new(lives: impl IntoIterator<Item = Life>) -> Result<Self, StatsError> {
         let mut kept: Vec<Life> = lives.into_iter().collect();
@@ -141,9 +146,8 @@ impl Lifetimes {
 /// Whether the life says anything; one that can be said more plainly is rewritten.
 #[inline]
 fn check(index: usize, life: &mut Life) -> Result<bool, StatsError> {
-    let positive = |value: f64| value > 0.0 && value.is_finite();
     let entry = life.entry;
-    if positive(life.weight) && entry >= 0.0 {
+    if WEIGHTS.contains(&life.weight) && entry >= 0.0 {
         // Nearly all lives are of these two kinds.
         match life.end {
             End::Failed(age) if age > entry && age.is_finite() => return Ok(true),
@@ -157,8 +161,8 @@ fn check(index: usize, life: &mut Life) -> Result<bool, StatsError> {
 
 fn check_closely(index: usize, life: &mut Life) -> Result<(), StatsError> {
     let bad = |what, value, accepted| Err(StatsError::ItemOutOfRange { what, index, value, accepted });
-    if !(life.weight > 0.0 && life.weight.is_finite()) {
-        return bad("weight of life", life.weight, "a finite number above 0");
+    if !WEIGHTS.contains(&life.weight) {
+        return bad("weight of life", life.weight, "from 1e-100 to 1e12");
     }
     if !(life.entry >= 0.0 && life.entry.is_finite()) {
         return bad("age at entry of life", life.entry, "a finite number of 0 or more");

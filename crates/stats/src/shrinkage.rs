@@ -23,12 +23,19 @@ pub struct Cell {
 }
 
 /// A gamma distribution of true ratios: mean `shape / rate`.
+///
+/// Both from 1e-300 to 1e12; beyond, a count makes no difference to a shape, and what is asked of it is NaN.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Gamma {
-    /// Shape, above 0.
+    /// Shape.
     pub shape: f64,
-    /// Rate (inverse scale), above 0.
+    /// Rate (inverse scale).
     pub rate: f64,
+}
+
+/// Whether each can be worked with.
+fn workable(values: [f64; 3]) -> bool {
+    values.iter().all(|value| (1e-300..=1e12).contains(value))
 }
 
 /// What a whole table says about the spread of the true ratios.
@@ -74,12 +81,21 @@ pub struct Posterior {
 /// Natural logarithm of the chance of a cell's count when its ratio comes from a gamma distribution (negative binomial).
 ///
 /// `lgamma(a+n) - lgamma(a) - lgamma(n+1) + a ln(b/(b+E)) + n ln(E/(b+E))` for shape `a`, rate `b`, count `n`, expected `E`.
+/// NaN for a shape, rate or expected count outside 1e-300 to 1e12.
 pub fn log_marginal(cell: Cell, prior: Gamma) -> f64 {
+    if !workable([cell.expected, prior.shape, prior.rate]) {
+        return f64::NAN;
+    }
     let n = cell.count as f64;
+    // ln (1 + one / two), also where the ratio is too large for a number.
+    let ln_share = |one: f64, two: f64| {
+        let ratio = one / two;
+        if ratio.is_finite() { ratio.ln_1p() } else { one.ln() - two.ln() }
+    };
     ln_rising(prior.shape, n)
         - ln_gamma(n + 1.0)
-        - prior.shape * (cell.expected / prior.rate).ln_1p()
-        - n * (prior.rate / cell.expected).ln_1p()
+        - prior.shape * ln_share(cell.expected, prior.rate)
+        - n * ln_share(prior.rate, cell.expected)
 }
 
 /// Natural logarithm of the chance of a cell's count under a fit; without signal that of the Poisson distribution.
@@ -125,8 +141,13 @@ impl Component {
 
 /// The posterior's components: each prior gamma `(a, b)` becomes `(a + n, b + E)`; `None` without signal.
 fn components(cell: Cell, fit: &Fit) -> Option<[Component; 2]> {
-    let update =
-        |prior: Gamma| Gamma { shape: prior.shape + cell.count as f64, rate: prior.rate + cell.expected };
+    let update = |prior: Gamma| {
+        if workable([cell.expected, prior.shape, prior.rate]) {
+            Gamma { shape: prior.shape + cell.count as f64, rate: prior.rate + cell.expected }
+        } else {
+            Gamma { shape: f64::NAN, rate: f64::NAN }
+        }
+    };
     match *fit {
         Fit::NoSignal => None,
         Fit::OneGamma { shape, rate, .. } => {
@@ -147,7 +168,7 @@ fn components(cell: Cell, fit: &Fit) -> Option<[Component; 2]> {
 
 /// The posterior of a cell's true ratio, with two-sided limits that leave half the risk on each side.
 ///
-/// Without signal every value is 1. An `expected` that is not finite and above 0 gives NaN.
+/// Without signal every value is 1. A shape, rate or expected count outside 1e-300 to 1e12 gives NaN.
 ///
 /// Source: W. DuMouchel, The American Statistician 53 (1999) 177.
 ///
@@ -166,7 +187,9 @@ pub fn posterior(cell: Cell, fit: &Fit, confidence: Confidence) -> Posterior {
     let Some(parts) = components(cell, fit) else {
         return Posterior { mean: 1.0, geometric_mean: 1.0, low: 1.0, high: 1.0 };
     };
-    let weigh = |f: fn(Gamma) -> f64| parts.iter().map(|c| c.share * f(c.gamma)).sum::<f64>();
+    let weigh = |f: fn(Gamma) -> f64| {
+        parts.iter().filter(|c| c.share != 0.0).map(|c| c.share * f(c.gamma)).sum::<f64>()
+    };
     let risk = confidence.half_risk();
     Posterior {
         mean: weigh(|g| g.shape / g.rate),
@@ -179,6 +202,9 @@ pub fn posterior(cell: Cell, fit: &Fit, confidence: Confidence) -> Posterior {
 /// Quantile of the mixture, which lies between those of its components.
 fn quantile(parts: [Component; 2], wanted: Tails) -> f64 {
     let [one, two] = parts.map(|part| part.quantile(wanted));
+    if one.is_nan() || two.is_nan() {
+        return f64::NAN;
+    }
     if parts[1].share == 0.0 || one == two {
         return one;
     }

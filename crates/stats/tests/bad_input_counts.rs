@@ -7,7 +7,7 @@ use stats::cusum::{Alarm, Cusum, Lattice, Side, average_run_length, reference_ra
 use stats::rate_ratio::{Group, exposure_needed, power, ratio, ratio_mid_p, test};
 use stats::reporting_fraction::{ReportingFraction, Survey};
 use stats::scan::Series;
-use stats::shrinkage::{Cell, fit_one_gamma, fit_two_gammas, posterior};
+use stats::shrinkage::{Cell, Fit, Gamma, fit_one_gamma, fit_two_gammas, log_likelihood, posterior};
 use stats::stratified::{Stratum, exact, mantel_haenszel, mid_p};
 use stats::uncertainty::{Contribution, Part, Size, combine, roll_up, tariff_mean};
 use stats::{
@@ -173,4 +173,59 @@ fn a_plan_that_cannot_be_is_refused() {
     assert!(need(0.1, 2.0, f64::NAN, 0.8).is_err());
     assert!(need(0.1, 2.0, 1.0, 1.0).is_err());
     assert!(need(0.1, 2.0, 1.0, 0.8).is_ok_and(|plan| plan.exact >= plan.square_root_form * 0.9));
+}
+
+#[test]
+fn an_extreme_ratio_is_refused_before_it_takes_a_plan_of_millions() {
+    let plan = |ratio, times| {
+        exposure_needed(0.01, ratio, times, Confidence::NINETY_FIVE, 0.8)
+            .map_err(|refusal| refusal.to_string())
+    };
+    for (ratio, times) in [(1e12, 4.0), (1e300, 4.0), (1e-12, 4.0), (1e-300, 1.0), (3.0, 1e-8), (1e6, 1e-3)] {
+        let refusal = plan(ratio, times).expect_err("too many events");
+        assert!(
+            refusal.contains("planned number of events is") && refusal.contains("at most 1e6"),
+            "{refusal}"
+        );
+    }
+    // At a thousandth and a thousandfold a plan is still made.
+    assert!([1e-3, 1e3].map(|ratio| plan(ratio, 4.0)).iter().all(Result::is_ok));
+}
+
+#[test]
+fn a_gamma_of_any_size_gives_ordered_limits_and_one_beyond_its_range_gives_nan() {
+    let sizes = [1e-300, 1e-12, 0.5, 1e6, 1e12];
+    let pairs = sizes.iter().flat_map(|&shape| sizes.map(|rate| Gamma { shape, rate }));
+    for (first, second) in pairs.clone().flat_map(|one| pairs.clone().map(move |two| (one, two))) {
+        for (count, expected) in [(0, 1e-300), (5, 0.8), (1000, 1e12), (u64::MAX, 1e-9)] {
+            let (cell, fit) = (Cell { count, expected }, two_gammas(first, second));
+            let seen = posterior(cell, &fit, Confidence::NINETY);
+            assert!(seen.low <= seen.high && !seen.mean.is_nan(), "{cell:?} {fit:?}: {seen:?}");
+            assert!(
+                !seen.geometric_mean.is_nan() && !log_likelihood(cell, &fit).is_nan(),
+                "{cell:?} {fit:?}"
+            );
+        }
+    }
+    let plain = Gamma { shape: 1.4, rate: 1.8 };
+    for bad in [0.0, -1.0, 9e15, 1e300, f64::INFINITY, f64::NAN] {
+        for fit in [
+            Fit::OneGamma { shape: bad, rate: 1.5, log_likelihood: 0.0 },
+            Fit::OneGamma { shape: 1.5, rate: bad, log_likelihood: 0.0 },
+            two_gammas(Gamma { shape: bad, rate: 1.5 }, plain),
+            two_gammas(plain, Gamma { shape: 1.5, rate: bad }),
+        ] {
+            let cell = Cell { count: 5, expected: 0.8 };
+            let seen = posterior(cell, &fit, Confidence::NINETY);
+            assert!(
+                [seen.mean, seen.geometric_mean, seen.low, seen.high].iter().all(|v| v.is_nan()),
+                "{seen:?}"
+            );
+            assert!(log_likelihood(cell, &fit).is_nan());
+        }
+    }
+}
+
+fn two_gammas(first: Gamma, second: Gamma) -> Fit {
+    Fit::TwoGammas { first, second, weight: 0.1, log_likelihood: 0.0 }
 }

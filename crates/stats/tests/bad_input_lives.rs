@@ -275,3 +275,23 @@ fn the_rest_names_what_it_cannot_use() {
     refused(chain_ladder(&triangle), &["amount in row number 2", "NaN"]);
     assert!(false_discovery::benjamini_hochberg(&[]).expect("none").is_empty());
 }
+
+#[test]
+fn weights_at_the_ends_of_their_range_are_fitted_or_answered_as_no_fit() {
+    let weights = [1e-100, 1e-12, 1.0, 1e12];
+    for (one, two) in weights.iter().flat_map(|&one| weights.map(|two| (one, two))) {
+        let sample = |longer: f64, weight: f64| {
+            lives(&[
+                Life::failed(3.0 * longer).times(weight),
+                Life::failed(5.0 * longer).times(two),
+                Life::failed_between(6.0 * longer, 9.0 * longer),
+                Life::survived(10.0 * longer).times(one),
+            ])
+        };
+        for longer in [1.0, 1e-3, 40.0] {
+            let Ok(both) = TwoSamples::new(&sample(1.0, one), &sample(longer, two)) else { continue };
+            let limits = both.ratio_limits(Confidence::NINETY);
+            assert!(limits.low <= both.ratio() && both.ratio() <= limits.high, "{one:e} {two:e}: {limits:?}");
+        }
+    }
+}

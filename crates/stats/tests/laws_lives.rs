@@ -261,5 +261,8 @@ fn bad_lives_are_named() {
     assert!(say(Life::failed(3.0).watched_from(3.0)).contains("above the age at entry"));
     assert!(say(Life::failed_between(3.0, 3.0)).contains("above the age last seen alive"));
     assert!(say(Life::failed(3.0).times(0.0)).starts_with("weight of life number 2 is 0"));
+    for weight in [-1.0, 1e-300, 1e13, 1e300, f64::INFINITY, f64::NAN] {
+        assert!(say(Life::failed(3.0).times(weight)).contains("must be from 1e-100 to 1e12"));
+    }
     assert!(Lifetimes::new([]).is_err() && Lifetimes::new([Life::survived(0.0)]).is_err());
 }

@@ -7,7 +7,7 @@ use crate::special::{Tails, student};
 use crate::value::{Confidence, Interval, Probability};
 
 /// Farther than this from the estimate, in the logarithm, a limit is taken as not existing.
-const FARTHEST: f64 = 600.0;
+pub(super) const FARTHEST: f64 = 600.0;
 
 /// The quantity held, as a way of writing `(a, b)` by its logarithm `psi` and one free parameter.
 #[derive(Clone, Copy)]

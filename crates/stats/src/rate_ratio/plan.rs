@@ -87,7 +87,7 @@ fn conditional_power(mean1: f64, mean2: f64, equal: Split, risk: f64) -> f64 {
 ///
 /// # Errors
 /// [`StatsError::OutOfRange`] for a value not finite and above 0, a ratio of 1, a wanted power outside 0.01 to 0.999,
-/// or a plan of more than 1e6 events.
+/// or a plan of more than 1e6 events by either form: near a ratio of 1 both are many, at an extreme one the log form's.
 pub fn exposure_needed(
     base_rate: f64,
     ratio: f64,
@@ -111,10 +111,16 @@ pub fn exposure_needed(
     let log_form = square * (1.0 / (ratio * base) + 1.0 / (times * base)) / logs;
     let roots = (ratio * base).sqrt() - base.sqrt();
     let square_root_form = square * (1.0 + 1.0 / times) / (4.0 * roots * roots);
-    let events = square_root_form * base * (ratio + times);
-    if events.is_nan() || events >= 1e6 {
-        let (what, accepted) = ("planned number of events", "at most 1e6; choose a ratio further from 1");
-        return Err(StatsError::OutOfRange { what, value: events, accepted });
+    let per_exposure = base * (ratio + times);
+    let events_at_log_form = log_form * per_exposure;
+    for (events, accepted) in [
+        (square_root_form * per_exposure, "at most 1e6; choose a ratio further from 1"),
+        (events_at_log_form, "at most 1e6 by the log form too; choose a less extreme ratio"),
+    ] {
+        if events.is_nan() || events >= 1e6 {
+            let what = "planned number of events";
+            return Err(StatsError::OutOfRange { what, value: events, accepted });
+        }
     }
     let at = |exposure: f64| {
         let (one, two) = (ratio * base * exposure, base * exposure * times);
@@ -129,7 +135,7 @@ pub fn exposure_needed(
         square_root_form,
         power_at_log_form: at(log_form),
         power_at_square_root_form: at(square_root_form),
-        events_at_log_form: log_form * base * (ratio + times),
+        events_at_log_form,
         exact: first_sufficient(square_root_form, wanted_power, at),
     })
 }
