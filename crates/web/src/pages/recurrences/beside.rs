@@ -54,8 +54,9 @@ impl Beside {
 
 fn wear_words(wear: &Wear) -> String {
     format!(
-        "Where use is on record, which is {} of the item-years, {} in {} hours worn.",
+        "Where use is on record, which is {} of the item-years: {} per 1,000 hours worn, {} in {} hours.",
         percent(wear.recorded, 0),
+        with_limits(&wear.rate),
         counted(wear.rate.occasions, "failure", "failures"),
         count(wear.hours.round() as u64),
     )
@@ -63,7 +64,7 @@ fn wear_words(wear: &Wear) -> String {
 
 fn with_limits(rate: &Rate) -> String {
     let ends = Interval { low: rate.low, high: rate.high };
-    format!("{} {}", significant(rate.estimate, 2), format::interval(ends))
+    format!("{} ({})", significant(rate.estimate, 2), format::interval(ends))
 }
 
 fn unit_row(field: &Field, unit: &UnitWear) -> [String; 5] {
@@ -110,7 +111,7 @@ fn drawn_words(drawn: &Drawn) -> Vec<String> {
             },
         );
         let span = format::span(s.from.date(), domain::field::Day(s.to.0 - 1).date());
-        format!("{span}: {} drawn beside {told}, {share}.", counted(s.drawn, "part was", "parts were"))
+        format!("In {span} {} drawn beside {told}, {share}.", counted(s.drawn, "part was", "parts were"))
     };
     let mut words = vec![sight(&drawn.all)];
     if drawn.last_year.from > drawn.all.from {
