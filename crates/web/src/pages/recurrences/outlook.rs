@@ -1,11 +1,11 @@
 //! Age at failure, what is to come, and how much is reported: the sections of a recurrence that look along time.
 
-use domain::analysis::{Analysis, Forecast, Life, Portion, Recurrence};
-use domain::field::Field;
+use domain::analysis::{Analysis, Forecast, Life, Portion, Recurrence, ReportingFraction};
+use domain::field::{Field, UnitId};
 use serde::Serialize;
 
 use crate::charts::{Failed, life};
-use crate::format::{counted, decimals, percent, significant};
+use crate::format::{count, counted, decimals, percent, significant};
 use crate::view::{ChartView, Twin};
 
 /// Lots and units shown of those with most to come.
@@ -23,6 +23,7 @@ pub(super) struct Outlook {
     portions: Vec<[String; 5]>,
     reporting: String,
     reporting_more: Vec<String>,
+    reporting_units: Vec<[String; 4]>,
 }
 
 impl Outlook {
@@ -32,7 +33,7 @@ impl Outlook {
             Err(none) => (crate::format::sentence(&none.to_string()), Vec::new()),
         };
         let forecast = r.forecast.as_ref();
-        let (reporting, reporting_more) = reporting(field, analysis, r);
+        let (reporting, reporting_more) = reporting(analysis, r);
         Self {
             life,
             life_more,
@@ -43,6 +44,12 @@ impl Outlook {
             portions: forecast.map_or_else(|_| Vec::new(), |forecast| portions(field, forecast)),
             reporting,
             reporting_more,
+            reporting_units: analysis
+                .reporting
+                .units
+                .iter()
+                .map(|(unit, f)| unit_share(field, *unit, f))
+                .collect(),
         }
     }
 }
@@ -178,10 +185,20 @@ fn portion<I>(name: &str, p: &Portion<I>) -> [String; 5] {
     ]
 }
 
-fn reporting(field: &Field, analysis: &Analysis, r: &Recurrence) -> (String, Vec<String>) {
-    let share = |f: &domain::analysis::ReportingFraction| {
-        format!("{} ({} to {})", percent(f.estimate, 0), percent(f.low, 0), percent(f.high, 0))
-    };
+fn share(f: &ReportingFraction) -> String {
+    format!("{} ({} to {})", percent(f.estimate, 0), percent(f.low, 0), percent(f.high, 0))
+}
+
+fn unit_share(field: &Field, unit: UnitId, f: &ReportingFraction) -> [String; 4] {
+    [
+        field.unit_names[unit].to_owned(),
+        count(f.inspected),
+        format!("{} against {}", count(u64::from(f.reports)), count(f.found)),
+        share(f),
+    ]
+}
+
+fn reporting(analysis: &Analysis, r: &Recurrence) -> (String, Vec<String>) {
     let Some(fraction) = r.reporting_fraction else {
         let all = analysis.reporting.all.as_ref();
         let elsewhere = all.map(|f| {
@@ -200,17 +217,6 @@ fn reporting(field: &Field, analysis: &Analysis, r: &Recurrence) -> (String, Vec
             significant(rate.low, 2),
             significant(rate.high, 2),
             significant(reported.estimate, 2),
-        ));
-    }
-    let mut units: Vec<_> = analysis.reporting.units.iter().filter(|(_, f)| f.found > 0).collect();
-    units.sort_by(|a, b| a.1.estimate.total_cmp(&b.1.estimate));
-    if let (Some(least), Some(most), true) = (units.first(), units.last(), units.len() > 1) {
-        more.push(format!(
-            "Over all modes, {} reports least, {}, and {} most, {}.",
-            &field.unit_names[least.0],
-            share(&least.1),
-            &field.unit_names[most.0],
-            share(&most.1),
         ));
     }
     let words = format!(
