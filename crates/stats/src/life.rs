@@ -19,6 +19,7 @@ mod fit;
 mod kernel;
 mod likelihood;
 mod profile;
+mod start;
 
 pub use distribution::{Distribution, Model};
 pub use existence::NoFit;

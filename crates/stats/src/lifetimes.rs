@@ -126,7 +126,18 @@ impl Lifetimes {
 
     /// The largest age that occurs.
     pub fn longest(&self) -> f64 {
-        self.lives.iter().map(Life::last_age).fold(0.0, f64::max)
+        let (mut rest, mut longest) = (self.lives.as_slice(), 0.0_f64);
+        while let Some(first) = rest.first() {
+            let (alike, others) =
+                rest.split_at(rest.partition_point(|l| order::kind(l) == order::kind(first)));
+            // Those between two ages rise by the first of them, all others by their only one.
+            let last = match first.end {
+                End::FailedBetween(..) => alike.iter().map(Life::last_age).fold(0.0, f64::max),
+                _ => alike[alike.len() - 1].last_age(),
+            };
+            (rest, longest) = (others, longest.max(last));
+        }
+        longest
     }
 
     /// Exact failures and survivors only, as methods that cannot use intervals need them.

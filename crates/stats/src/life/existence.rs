@@ -52,7 +52,7 @@ impl From<NoFit> for StatsError {
 /// Looks for a way along which no term of the likelihood falls; two parameters may also lose their spread.
 pub(crate) fn check(lifetimes: &Lifetimes, two_parameters: bool) -> Result<(), NoFit> {
     let lives = lifetimes.lives();
-    if lifetimes.failures() == 0.0 {
+    if lives.iter().all(|l| matches!(l.end, End::Survived(_))) {
         return Err(NoFit::NoFailures);
     }
     // A unit alive at entry and found failed later says no more about early ages than one never seen.
@@ -78,6 +78,9 @@ pub(crate) fn check(lifetimes: &Lifetimes, two_parameters: bool) -> Result<(), N
             End::FailedBetween(from, to) => (from, to),
         };
         (low, high) = (low.max(from), high.min(to));
+        if low > high {
+            return Ok(());
+        }
     }
-    if low <= high { Err(NoFit::NoSpread) } else { Ok(()) }
+    Err(NoFit::NoSpread)
 }

@@ -3,6 +3,7 @@
 use super::distribution::{Distribution, Model};
 use super::existence::{self, NoFit};
 use super::likelihood::{Likelihood, Local};
+use super::start::Place;
 use crate::lifetimes::Lifetimes;
 use crate::special::{Tails, normal};
 use crate::value::{Confidence, Interval, Probability};
@@ -54,7 +55,7 @@ pub struct Covariance {
 /// [`NoFit`] where the likelihood has no maximum, with the reason.
 pub fn fit(lifetimes: &Lifetimes, model: Model) -> Result<Fit, NoFit> {
     existence::check(lifetimes, model.parameters() == 2)?;
-    let likelihood = Likelihood::new(model.standard(), lifetimes);
+    let likelihood = Likelihood::new(model, lifetimes);
     let Summit { point, local } = climb(&likelihood, model.parameters() == 2)?;
     let (a, b) = point;
     let distribution = Distribution::located(model, likelihood.centre + a / b, b.recip());
@@ -80,14 +81,19 @@ pub(crate) struct Summit {
 
 /// Climbs to the summit, over `a` alone with `b = 1` where `b` is not free.
 pub(crate) fn climb(likelihood: &Likelihood, free_shape: bool) -> Result<Summit, NoFit> {
-    let (mut a, mut b) = likelihood.start(free_shape);
-    if !free_shape {
-        b = 1.0;
-    }
-    let mut here = likelihood.at(a, b);
+    climb_from(likelihood, likelihood.start(free_shape), free_shape)
+}
+
+pub(super) fn climb_from(likelihood: &Likelihood, start: Place, free_shape: bool) -> Result<Summit, NoFit> {
+    let Place { mut a, mut b, local: mut here } = start;
+    // A step that gains less leaves an error far below that of rounding once it is taken.
+    let small = 1e-13 * likelihood.failures().max(1.0);
     for _ in 0..300 {
         let (step_a, step_b) = if free_shape { uphill(&here) } else { (-here.da / here.daa, 0.0) };
         let gain = 0.5 * (step_a * here.da + step_b * here.db);
+        if gain.abs() < 1e-12 * small {
+            return Ok(Summit { point: (a, b), local: here });
+        }
         let mut share = 1.0_f64;
         if b + step_b <= 0.1 * b {
             share = -0.9 * b / step_b;
@@ -96,7 +102,7 @@ pub(crate) fn climb(likelihood: &Likelihood, free_shape: bool) -> Result<Summit,
         let next = loop {
             let point = (a + share * step_a, b + share * step_b);
             let there = likelihood.at(point.0, point.1);
-            if there.value >= here.value - slack && there.da.is_finite() && there.db.is_finite() {
+            if there.value >= here.value - slack && there.is_finite() {
                 break Some((point, there));
             }
             share *= 0.5;
@@ -108,7 +114,7 @@ pub(crate) fn climb(likelihood: &Likelihood, free_shape: bool) -> Result<Summit,
             return Err(NoFit::NoShape);
         };
         ((a, b), here) = (point, there);
-        if gain < 1e-13 && share == 1.0 {
+        if gain < small && share == 1.0 {
             return Ok(Summit { point: (a, b), local: here });
         }
         if b < 1e-9 {

@@ -11,17 +11,9 @@ const FEW: usize = 64;
 /// Of so many or fewer in a box a search by insertion finds the places quickly.
 const SMALL: usize = 16;
 
-/// Kind and ages as whole numbers in the same order, since those are compared in one go.
-///
-/// The bits of numbers above 0 rise as the numbers do; adding 0 takes the sign off a negative 0.
-fn key(life: &Life) -> (u64, u64, u64, u64) {
-    let (kind, low, high) = match life.end {
-        End::Failed(age) => (0, age, age),
-        End::Survived(age) => (1, age, age),
-        End::FailedBefore(age) => (2, age, age),
-        End::FailedBetween(low, high) => (3, low, high),
-    };
-    (kind, low.to_bits(), high.to_bits(), (life.entry + 0.0).to_bits())
+/// Place of a life's kind among kinds.
+pub(super) fn kind(life: &Life) -> usize {
+    first_age(life).0
 }
 
 /// Kind and first age of a life.
@@ -32,6 +24,14 @@ fn first_age(life: &Life) -> (usize, f64) {
         End::FailedBefore(age) => (2, age),
         End::FailedBetween(low, _) => (3, low),
     }
+}
+
+/// Kind and ages as whole numbers in the same order, since those are compared in one go.
+///
+/// The bits of numbers above 0 rise as the numbers do; adding 0 takes the sign off a negative 0.
+fn key(life: &Life) -> (usize, u64, u64, u64) {
+    let (kind, low) = first_age(life);
+    (kind, low.to_bits(), life.last_age().to_bits(), (life.entry + 0.0).to_bits())
 }
 
 /// Sorts lives by kind, then by rising ages, then by rising entry, and merges equal ones.
