@@ -21,13 +21,13 @@ fn main() {
     let size = world::Size { reports, lots: reports / 50, movements: reports / 5, units: 200 };
     let as_of = common::date("2026-01-01");
     let start = processor_s();
-    let (field, _) = world::world(size, common::draws(1));
+    let (field, ..) = world::world(size, 0, common::draws(1));
     println!("build {:.2} s of {size:?}", processor_s() - start);
     let start = processor_s();
     let ledger = fold(&field, Day::from(as_of), TakeOrder::OldestFirst);
     println!("ledger {:.2} s: {} spells", processor_s() - start, ledger.spells.len());
     let start = processor_s();
-    let resolved = Labels::new(&field, Day::from(as_of)).resolve_all();
+    let resolved = Labels::new(&field, Day::from(as_of)).resolve_all(&field);
     println!(
         "labels {:.2} s: {} found",
         processor_s() - start,

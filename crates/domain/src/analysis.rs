@@ -16,6 +16,7 @@ mod factor;
 mod fit_prior;
 mod flags;
 mod forecast;
+mod ground;
 mod holders;
 mod levels;
 mod life;
@@ -34,6 +35,7 @@ mod seen;
 mod service;
 mod side;
 mod standard;
+mod study;
 mod tally;
 mod units;
 mod upstream;
@@ -54,15 +56,18 @@ pub use lot_lines::{FALSE_FLAGS, LotLine, RATIO_WORTH_A_FLAG, REPORTS_WORTH_A_FL
 pub use proof::{Proof, ProofVerdict};
 pub use rate::{OnReceipt, Rate};
 pub use reach::{Reach, WhileWaiting, share_of_lot};
-pub use recurrences::{Recurrence, Risk};
+pub use recurrences::{Recurrence, Recurrences, Risk};
 pub use reporting::{CorrectedRate, Reporting, ReportingFraction};
+pub use study::Study;
 pub use watch::{FALSE_SIGNALS_PER_YEAR, Otherwise, Signal, Watch, Watched};
 pub use wear::{UnitWear, Wear};
+
+use std::sync::Arc;
 
 use chrono::NaiveDate;
 
 use crate::field::Field;
-use crate::ledger::{Ledger, TakeOrder, fold};
+use crate::ledger::Ledger;
 
 /// How recurrences are sorted, to be said where they are listed.
 pub const ORDER: &str = "Sorted by harm (injuries, then near misses), then by evidence (the lower limit of the rate), then by reports.";
@@ -97,7 +102,7 @@ pub struct Analysis {
     /// What there was to look at.
     pub counts: Counts,
     /// Recurrences, sorted as [`ORDER`] says.
-    pub recurrences: Vec<Recurrence>,
+    pub recurrences: Recurrences,
     /// Changes, in the order of the field.
     pub changes: Vec<ChangeResult>,
     /// What inspections say of how many failures get reported.
@@ -105,7 +110,7 @@ pub struct Analysis {
     /// What a reader must know beside the figures.
     pub warnings: Vec<String>,
     /// The ledger it rests on.
-    pub ledger: Ledger,
+    pub ledger: Arc<Ledger>,
 }
 
 /// Analyses the field as known on a date, with [`FALSE_SIGNALS_PER_YEAR`].
@@ -115,24 +120,6 @@ pub fn analyse(field: &Field, as_of: NaiveDate) -> Analysis {
 
 /// Analyses the field with a watch that may raise so many false signals a year, over everything watched together.
 pub fn analyse_watching(field: &Field, as_of: NaiveDate, false_signals_per_year: f64) -> Analysis {
-    let day = as_of.into();
-    let ((ledger, newest_first), seen) = rayon::join(
-        || {
-            rayon::join(
-                || fold(field, day, TakeOrder::OldestFirst),
-                || fold(field, day, TakeOrder::NewestFirst),
-            )
-        },
-        || seen::Seen::new(field, day),
-    );
-    let counts = Counts { discrepancies: ledger.discrepancies.len(), ..seen.counts };
-    let leaving = service::Leaving::new(field, day);
-    let reporting = Reporting::new(field, &ledger, &leaving, &seen);
-    let outlooks = outlook::Outlooks::new(field, &ledger, &leaving, &seen);
-    let mut recurrences =
-        recurrences::recurrences(field, &ledger, &seen, &reporting, &outlooks, false_signals_per_year);
-    let mut changes = benefit::changes(field, &ledger, &seen);
-    order_check::check_order(field, &newest_first, &seen, &mut recurrences, &mut changes);
-    let warnings = warnings::warnings(field, &counts, &recurrences, &changes);
-    Analysis { as_of, counts, recurrences, changes, reporting, warnings, ledger }
+    let study = Study::new(field.clone(), as_of, false_signals_per_year);
+    Arc::unwrap_or_clone(study.into_analysis())
 }

@@ -7,8 +7,10 @@ mod ids;
 mod lot_keys;
 mod names;
 mod plans;
+mod rows;
 
 use std::collections::HashMap;
+use std::sync::Arc;
 
 pub use builder::FieldBuilder;
 pub use day::{DAYS_PER_YEAR, Day};
@@ -23,13 +25,38 @@ pub use ids::{
 pub use lot_keys::{Found, LotKeys};
 pub use names::{Names, PackedTexts};
 pub use plans::{BenchFacts, ChangeFacts, EffectivityFacts, FitFacts, ModeFacts, RequirementFacts};
+pub use rows::Rows;
 
 use crate::person::Person;
 
 /// Everything known of the field. Built by [`FieldBuilder`] and read only.
+///
+/// A copy costs little: it shares all rows with the first, and a report that is taken into it leaves the first as it was.
 #[derive(Clone, Debug, Default)]
 #[non_exhaustive]
 pub struct Field {
+    books: Arc<BookFacts>,
+    /// Sizes.
+    pub sizes: Names<SizeId>,
+    /// Makers.
+    pub makers: Names<MakerId>,
+    /// Activities.
+    pub activities: Names<ActivityId>,
+    /// What lot labels say, each text once.
+    pub lot_texts: Names<LotTextId>,
+    /// Serial numbers.
+    pub serial_names: Names<SerialId>,
+    /// Other short texts.
+    pub texts: Names<TextId>,
+    /// Failure reports.
+    pub reports: Rows<ReportId, ReportFacts>,
+    report_refs: PackedTexts,
+}
+
+/// What is known beside the reports: read through [`Field`], as if it stood there.
+#[derive(Clone, Debug, Default)]
+#[non_exhaustive]
+pub struct BookFacts {
     /// Codes of units.
     pub unit_names: Names<UnitId>,
     /// Units.
@@ -48,27 +75,12 @@ pub struct Field {
     /// Modes of the catalogue.
     pub modes: Table<ModeId, ModeFacts>,
     mode_codes: HashMap<Box<str>, ModeId>,
-    /// Sizes.
-    pub sizes: Names<SizeId>,
     /// Configurations.
     pub configurations: Names<ConfigurationId>,
-    /// Makers.
-    pub makers: Names<MakerId>,
-    /// Activities.
-    pub activities: Names<ActivityId>,
-    /// What lot labels say, each text once.
-    pub lot_texts: Names<LotTextId>,
-    /// Serial numbers.
-    pub serial_names: Names<SerialId>,
-    /// Other short texts.
-    pub texts: Names<TextId>,
     /// Where serials were, when.
     pub serials: Vec<SerialFacts>,
     /// The ledger, as it came.
     pub movements: Vec<MovementFacts>,
-    /// Failure reports.
-    pub reports: Table<ReportId, ReportFacts>,
-    report_refs: PackedTexts,
     /// Inspections.
     pub inspections: Vec<InspectionFacts>,
     /// Events.
@@ -87,6 +99,19 @@ pub struct Field {
     pub people: Vec<Person>,
     /// Changes.
     pub changes: Table<ChangeId, ChangeFacts>,
+}
+
+impl std::ops::Deref for Field {
+    type Target = BookFacts;
+    fn deref(&self) -> &BookFacts {
+        &self.books
+    }
+}
+
+impl std::ops::DerefMut for Field {
+    fn deref_mut(&mut self) -> &mut BookFacts {
+        Arc::make_mut(&mut self.books)
+    }
 }
 
 impl Field {

@@ -12,7 +12,7 @@ pub use look_alike::{normalised, running_neighbours};
 pub use near::{LotCandidate, Told, lot_candidates};
 
 use crate::field::{
-    Day, Field, Found, LotId, LotTextId, MakerId, PartId, ReportFacts, SerialId, Stock, TextId, UnitId,
+    Day, Field, Found, LotId, LotTextId, MakerId, PartId, ReportFacts, SerialId, Stock, Table, TextId, UnitId,
 };
 use crate::words::words;
 
@@ -66,26 +66,25 @@ struct Beside {
     made_month: Option<Day>,
 }
 
-/// Finds lots from labels, as known on a date.
+/// Finds lots from labels, as known on a date. The field is handed in with each question: it may have gained reports since.
 #[derive(Debug)]
-pub struct Labels<'a> {
-    field: &'a Field,
+pub struct Labels {
     by_look: HashMap<Box<str>, Vec<LotId>>,
-    look_of: HashMap<LotId, Box<str>>,
+    look_of: Table<LotId, Box<str>>,
     /// Lots of an item ever issued to a unit, each with the characters of its look.
     at_unit: HashMap<(UnitId, PartId), Vec<(LotId, u64)>>,
     by_serial: HashMap<SerialId, LotId>,
 }
 
-impl<'a> Labels<'a> {
+impl Labels {
     /// Prepares the look-up; `as_of` limits which issues count.
-    pub fn new(field: &'a Field, as_of: Day) -> Self {
+    pub fn new(field: &Field, as_of: Day) -> Self {
         let mut by_look: HashMap<Box<str>, Vec<LotId>> = HashMap::new();
-        let mut look_of = HashMap::new();
+        let mut look_of = Table::default();
         for (id, lot) in field.lots.iter() {
             let look: Box<str> = normalised(&lot.lot_no).into();
             by_look.entry(look.clone()).or_default().push(id);
-            look_of.insert(id, look);
+            look_of.push(look);
         }
         let mut pairs: HashSet<(UnitId, LotId)> = HashSet::new();
         for movement in field.movements.iter().filter(|m| m.day <= as_of) {
@@ -98,37 +97,37 @@ impl<'a> Labels<'a> {
         let mut at_unit: HashMap<(UnitId, PartId), Vec<(LotId, u64)>> = HashMap::new();
         for (unit, lot) in pairs {
             let lots = at_unit.entry((unit, field.part_of_lot(lot))).or_default();
-            lots.push((lot, characters(&look_of[&lot])));
+            lots.push((lot, characters(&look_of[lot])));
         }
         for lots in at_unit.values_mut() {
             lots.sort_unstable();
         }
         let by_serial = field.serials.iter().map(|s| (s.serial, s.lot)).collect();
-        Self { field, by_look, look_of, at_unit, by_serial }
+        Self { by_look, look_of, at_unit, by_serial }
     }
 
     /// The lots of all reports, in their order.
-    pub fn resolve_all(&self) -> Vec<Resolved> {
-        let reports = self.field.reports.rows();
-        let mut distinct: Vec<LabelKey> = reports.iter().filter_map(key).collect();
+    pub fn resolve_all(&self, field: &Field) -> Vec<Resolved> {
+        let reports = &field.reports;
+        let mut distinct: Vec<LabelKey> = reports.values().filter_map(key).collect();
         distinct.sort_unstable();
         distinct.dedup();
-        let texts: Vec<Resolved> = distinct.par_iter().map(|&key| self.by_text(key)).collect();
+        let texts: Vec<Resolved> = distinct.par_iter().map(|&key| self.by_text(field, key)).collect();
         let known: HashMap<LabelKey, Resolved> = distinct.into_iter().zip(texts).collect();
-        reports.iter().map(|report| self.choose(report, |key| known[&key])).collect()
+        reports.values().map(|report| self.choose(report, |key| known[&key])).collect()
     }
 
     /// The lot of one report.
-    pub fn resolve(&self, report: &ReportFacts) -> Resolved {
-        self.choose(report, |key| self.by_text(key))
+    pub fn resolve(&self, field: &Field, report: &ReportFacts) -> Resolved {
+        self.choose(report, |key| self.by_text(field, key))
     }
 
     /// What an unresolved label could be: lots that look the same, else those issued to the unit that are near,
     /// nearest first.
-    pub fn candidates(&self, report: &ReportFacts) -> Vec<LotId> {
+    pub fn candidates(&self, field: &Field, report: &ReportFacts) -> Vec<LotId> {
         let Some((text, unit, item, _)) = key(report) else { return Vec::new() };
-        let look = normalised(&self.field.lot_texts[text]);
-        let same = self.looking_like(&look, item);
+        let look = normalised(&field.lot_texts[text]);
+        let same = self.looking_like(field, &look, item);
         if same.is_empty() {
             self.near(&look, unit, item).into_iter().map(|(_, lot)| lot).collect()
         } else {
@@ -150,14 +149,14 @@ impl<'a> Labels<'a> {
         text.unwrap_or(Resolved { lot: None, how: Resolution::NoLabel })
     }
 
-    fn by_text(&self, (text, unit, item, beside): LabelKey) -> Resolved {
-        let text = &self.field.lot_texts[text];
-        let of_item = |lot: &LotId| self.field.part_of_lot(*lot) == item;
-        let exact = match self.field.lot_keys.find(text, beside.maker) {
+    fn by_text(&self, field: &Field, (text, unit, item, beside): LabelKey) -> Resolved {
+        let text = &field.lot_texts[text];
+        let of_item = |lot: &LotId| field.part_of_lot(*lot) == item;
+        let exact = match field.lot_keys.find(text, beside.maker) {
             Found::One(lot) => Some(lot).filter(of_item),
             Found::Several => {
-                let lots = self.field.lot_keys.all(text).filter(of_item).collect();
-                Some(self.told_apart(lots, beside)).filter(|lots| lots.len() == 1).map(|lots| lots[0])
+                let lots = field.lot_keys.all(text).filter(of_item).collect();
+                Some(told_apart(field, lots, beside)).filter(|lots| lots.len() == 1).map(|lots| lots[0])
             }
             Found::Nothing => None,
         };
@@ -168,48 +167,27 @@ impl<'a> Labels<'a> {
         if look.is_empty() {
             return Resolved { lot: None, how: Resolution::NoLabel };
         }
-        let mut same = self.told_apart(self.looking_like(&look, item), beside);
+        let mut same = told_apart(field, self.looking_like(field, &look, item), beside);
         if same.len() > 1 {
             let here = self.at_unit.get(&(unit, item)).map_or(&[][..], Vec::as_slice);
             same.retain(|lot| here.binary_search_by_key(lot, |(here, _)| *here).is_ok());
         }
         match same.as_slice() {
             [lot] => return Resolved { lot: Some(*lot), how: Resolution::LookAlike },
-            [] if self.looking_like(&look, item).is_empty() => {}
+            [] if self.looking_like(field, &look, item).is_empty() => {}
             _ => return Resolved { lot: None, how: Resolution::Unresolved },
         }
         match self.near(&look, unit, item).as_slice() {
-            [(_, lot)] if !running_neighbours(&look, &self.look_of[lot]) => {
+            [(_, lot)] if !running_neighbours(&look, &self.look_of[*lot]) => {
                 Resolved { lot: Some(*lot), how: Resolution::Nearest }
             }
             _ => Resolved { lot: None, how: Resolution::Unresolved },
         }
     }
 
-    /// Of several lots of one number, those that agree with the label's maker, contract and month of make; what none
-    /// agrees with is passed over, except the maker.
-    fn told_apart(&self, mut lots: Vec<LotId>, beside: Beside) -> Vec<LotId> {
-        let facts = |lot: LotId| &self.field.lots[lot];
-        if lots.len() > 1 && beside.maker.is_some() {
-            lots.retain(|&lot| facts(lot).maker == beside.maker);
-        }
-        let mut narrow = |agrees: &dyn Fn(LotId) -> bool| {
-            if lots.len() > 1 && lots.iter().any(|&lot| agrees(lot)) {
-                lots.retain(|&lot| agrees(lot));
-            }
-        };
-        if beside.contract.is_some() {
-            narrow(&|lot| facts(lot).contract == beside.contract);
-        }
-        if let Some(month) = beside.made_month {
-            narrow(&|lot| facts(lot).made_on.is_some_and(|made| made.month() == month.month()));
-        }
-        lots
-    }
-
-    fn looking_like(&self, look: &str, item: PartId) -> Vec<LotId> {
+    fn looking_like(&self, field: &Field, look: &str, item: PartId) -> Vec<LotId> {
         let lots = self.by_look.get(look).map_or(&[][..], Vec::as_slice);
-        lots.iter().copied().filter(|&lot| self.field.part_of_lot(lot) == item).collect()
+        lots.iter().copied().filter(|&lot| field.part_of_lot(lot) == item).collect()
     }
 
     /// Lots of the item issued to the unit within the distance allowed, nearest first.
@@ -227,13 +205,34 @@ impl<'a> Labels<'a> {
             // One edit takes out at most one character and brings in one.
             .filter(|(_, theirs)| (theirs ^ mine).count_ones() as usize <= 2 * limit)
             .filter_map(|&(lot, _)| {
-                let distance = comparator.distance_with_args(self.look_of[&lot].chars(), &args)?;
+                let distance = comparator.distance_with_args(self.look_of[lot].chars(), &args)?;
                 Some((distance, lot))
             })
             .collect();
         near.sort_unstable();
         near
     }
+}
+
+/// Of several lots of one number, those that agree with the label's maker, contract and month of make; what none
+/// agrees with is passed over, except the maker.
+fn told_apart(field: &Field, mut lots: Vec<LotId>, beside: Beside) -> Vec<LotId> {
+    let facts = |lot: LotId| &field.lots[lot];
+    if lots.len() > 1 && beside.maker.is_some() {
+        lots.retain(|&lot| facts(lot).maker == beside.maker);
+    }
+    let mut narrow = |agrees: &dyn Fn(LotId) -> bool| {
+        if lots.len() > 1 && lots.iter().any(|&lot| agrees(lot)) {
+            lots.retain(|&lot| agrees(lot));
+        }
+    };
+    if beside.contract.is_some() {
+        narrow(&|lot| facts(lot).contract == beside.contract);
+    }
+    if let Some(month) = beside.made_month {
+        narrow(&|lot| facts(lot).made_on.is_some_and(|made| made.month() == month.month()));
+    }
+    lots
 }
 
 /// The set of characters of a text, folded into 64 places.

@@ -12,7 +12,7 @@ use world::{Size, world};
 #[test]
 fn a_hundred_thousand_reports_are_analysed_and_bad_lots_found() {
     let size = Size { reports: 100_000, lots: 2000, movements: 20_000, units: 100 };
-    let (field, bad) = world(size, common::draws(7));
+    let (field, bad, _) = world(size, 0, common::draws(7));
     let analysis = analyse(&field, common::date("2025-01-01"));
     let again = analyse(&field, common::date("2025-01-01"));
     assert_eq!(

@@ -28,8 +28,8 @@ fn field_with(reports: &[Report]) -> Field {
 fn resolve(report: &Report) -> (Option<String>, Resolution) {
     let field = field_with(std::slice::from_ref(report));
     let labels = Labels::new(&field, common::day("2025-01-01"));
-    let one = labels.resolve_all()[0];
-    assert_eq!(one, labels.resolve(&field.reports[<ReportId as domain::field::Id>::from_index(0)]));
+    let one = labels.resolve_all(&field)[0];
+    assert_eq!(one, labels.resolve(&field, &field.reports[<ReportId as domain::field::Id>::from_index(0)]));
     (one.lot.map(|lot| field.lots[lot].lot_no.to_string()), one.how)
 }
 
@@ -64,7 +64,7 @@ fn a_neighbour_in_a_running_number_is_no_misread() {
 fn an_unresolved_label_names_its_candidates() {
     let field = field_with(&[report("R1", "2024-06-01", "A", "PACK", Some("HK-204"))]);
     let labels = Labels::new(&field, common::day("2025-01-01"));
-    let candidates = labels.candidates(&field.reports.rows()[0]);
+    let candidates = labels.candidates(&field, &field.reports[domain::field::Id::from_index(0)]);
     assert_eq!(candidates, [lot_id(&field, "HK-2041"), lot_id(&field, "HK-2042")]);
 }
 
@@ -80,7 +80,7 @@ fn a_persons_choice_overrules_the_label() {
     let mut b = small(&["L1", "L2"]);
     b.report_on_lot(&report("R1", "2024-06-01", "A", "PACK", Some("L1")), "L2", None).expect("known names");
     let field = b.build();
-    let one = Labels::new(&field, common::day("2025-01-01")).resolve_all()[0];
+    let one = Labels::new(&field, common::day("2025-01-01")).resolve_all(&field)[0];
     assert_eq!((one.lot, one.how), (Some(lot_id(&field, "L2")), Resolution::Chosen));
 }
 
@@ -97,7 +97,7 @@ fn a_number_two_makers_use_needs_its_maker() {
     b.report(&report("R1", "2024-06-01", "A", "PACK", Some("14"))).expect("known names");
     b.report(&named).expect("known names");
     let field = b.build();
-    let resolved = Labels::new(&field, common::day("2025-01-01")).resolve_all();
+    let resolved = Labels::new(&field, common::day("2025-01-01")).resolve_all(&field);
     assert_eq!(resolved[0].how, Resolution::Unresolved);
     assert_eq!(resolved[1].how, Resolution::Exact);
     let maker = field.lots[resolved[1].lot.expect("resolved")].maker.expect("has a maker");
@@ -128,7 +128,7 @@ fn contract_and_month_of_make_tell_apart_what_the_number_does_not() {
         b.report(&report).expect("known names");
     }
     let field = b.build();
-    let resolved = Labels::new(&field, common::day("2025-01-01")).resolve_all();
+    let resolved = Labels::new(&field, common::day("2025-01-01")).resolve_all(&field);
     let maker = |at: usize| {
         let lot = resolved[at].lot?;
         field.lots[lot].maker.map(|maker| field.makers[maker].to_owned())

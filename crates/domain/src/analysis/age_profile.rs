@@ -7,12 +7,12 @@
 //! that the report gives, give or take; else it has no age and is counted apart. What
 //! was found by an inspection failed since the unit last looked its items over.
 
-use super::outlook::Outlooks;
-use super::seen::comparable;
+use super::outlook::PartOutlook;
+use super::seen::{Seen, comparable};
 use super::service::{Service, Stay};
 use super::window::Window;
 use crate::event::EventKind;
-use crate::field::{DAYS_PER_YEAR, Day, Field, PartId, ReportFacts, ReportId, Stock, UnitId};
+use crate::field::{DAYS_PER_YEAR, Day, Field, ReportFacts, ReportId, Stock, UnitId};
 use crate::report::FoundWhen;
 
 /// Days of one step of age.
@@ -106,15 +106,15 @@ impl Passed {
 impl AgeProfile {
     /// The profile of the reports of one mode, over what was at risk of the part.
     pub(super) fn new(
-        all: &Outlooks<'_>,
-        part: PartId,
-        service: &Service,
-        at_risk: &[f64],
+        field: &Field,
+        seen: &Seen,
+        outlook: &PartOutlook<'_>,
         reports: impl Iterator<Item = ReportId>,
     ) -> Self {
-        let Outlooks { field, seen, ledger, rounds, window, .. } = all;
+        let PartOutlook { part, service, window, .. } = *outlook;
+        let (ledger, rounds) = (&outlook.ground.ledger, &outlook.ground.rounds);
         let mut profile = Self {
-            at_risk: at_risk.to_vec(),
+            at_risk: outlook.at_risk.clone(),
             possible: Vec::new(),
             ends: Vec::new(),
             found_at_inspection: 0,

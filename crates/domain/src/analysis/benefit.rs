@@ -53,12 +53,8 @@ pub struct ChangeResult {
     pub while_waiting: Option<WhileWaiting>,
 }
 
-/// Every change, in the order of the field.
-pub(super) fn changes(field: &Field, ledger: &Ledger, seen: &Seen) -> Vec<ChangeResult> {
-    field.changes.iter().map(|(id, change)| change_result(field, ledger, seen, id, change)).collect()
-}
-
-fn change_result(
+/// What one change brings.
+pub(super) fn change_result(
     field: &Field,
     ledger: &Ledger,
     seen: &Seen,
@@ -86,7 +82,8 @@ fn change_result(
     };
     let (mut compared_before, mut compared_after) = (sum_of(&before), sum_of(&after));
     let (mut seen_before, mut seen_after, mut seen_mixed, mut unread) = (0, 0, 0, 0);
-    for &(_, mode, report_id) in seen.of_part(change.part) {
+    let of_part = seen.of_part(change.part);
+    for (mode, report_id) in of_part.flat_map(|(mode, group)| group.iter().map(move |&id| (mode, id))) {
         let report = &field.reports[report_id];
         let concerned = change.modes.is_empty() || change.modes.contains(&mode);
         if !(concerned && report.is_chargeable() && in_service(report)) {

@@ -48,7 +48,7 @@ pub(super) fn drawn(field: &Field, seen: &Seen, part: PartId) -> Option<Drawn> {
     let end = last.month().date().checked_add_months(Months::new(1)).map_or(last, Day::from);
     let to = end.min(Day(seen.as_of.0 + 1));
     let sight = |from: Day| {
-        let reports = seen.of_part(part).iter().map(|row| &field.reports[row.2]);
+        let reports = seen.of_part(part).flat_map(|(_, group)| group).map(|&id| &field.reports[id]);
         let told = reports.filter(|r| in_service(r) && from <= r.found_on && r.found_on < to);
         Sight {
             from,

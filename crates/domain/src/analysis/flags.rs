@@ -1,6 +1,7 @@
 //! Flags: which of everything looked at stands out, and which of that something else explains.
 
 use std::collections::HashMap;
+use std::sync::PoisonError;
 
 use rayon::prelude::*;
 
@@ -12,6 +13,7 @@ use super::factor::FactorLevel;
 use super::levels::Levels;
 use super::lot_lines::FALSE_FLAGS;
 use super::part_exposure::PartExposure;
+use super::recurrences::Found;
 use super::seen::Seen;
 use super::tally::Tally;
 use crate::field::{Field, LotId};
@@ -23,13 +25,16 @@ const KEPT_BY_FACTOR: usize = 25;
 /// Flags lots and levels by the three rules: enough reports, a ratio worth it, and a false-discovery rate held over
 /// everything looked at, all recurrences, factors and levels together, each with its [`weight`]. What has no report
 /// counts as looked at with p = 1.
+///
+/// The recurrences are those of `found`, in its order.
 pub(super) fn flag(
     field: &Field,
     ledger: &Ledger,
     seen: &Seen,
+    found: &[&Found],
     recurrences: &mut [Recurrence],
-    looked_at: f64,
 ) {
+    let looked_at: f64 = found.iter().map(|found| found.looked_at).sum();
     let mut weighted: Vec<f64> = Vec::new();
     for recurrence in recurrences.iter() {
         let lots = recurrence.lots.iter().map(|line| (line.p_value, line.expected.unwrap_or(0.0)));
@@ -66,17 +71,37 @@ pub(super) fn flag(
                 .then(a.lot.cmp(&b.lot))
         });
     }
-    recurrences.par_iter_mut().for_each(|recurrence| {
-        let Some(mut found) = recurrence.concentrations.take() else { return };
-        if found.iter().any(|c| c.flagged) {
-            let exposure = PartExposure::new(field, ledger, recurrence.part);
-            let levels = Levels::new(field, &exposure);
-            let compared = compared(field, &exposure, seen, &recurrence.report_ids);
-            let tally = Tally::new(field, &exposure, &levels, &compared);
-            explain(field, &exposure, &levels, &tally, &mut found);
+    let mut pairs: Vec<(&Found, &mut Recurrence)> = found.iter().copied().zip(recurrences).collect();
+    pairs
+        .par_chunk_by_mut(|a, b| a.1.part == b.1.part)
+        .for_each(|of_part| explain_part(field, ledger, seen, of_part));
+}
+
+/// Says what explains what is flagged in the recurrences of one part.
+fn explain_part(field: &Field, ledger: &Ledger, seen: &Seen, of_part: &mut [(&Found, &mut Recurrence)]) {
+    let mut books: Option<(PartExposure<'_>, Levels)> = None;
+    for (found, recurrence) in of_part {
+        let Some(mut all) = recurrence.concentrations.take() else { continue };
+        let flagged: Vec<FactorLevel> = all.iter().filter(|c| c.flagged).map(|c| c.level).collect();
+        if !flagged.is_empty() {
+            let mut known = found.explained.lock().unwrap_or_else(PoisonError::into_inner);
+            if known.as_ref().is_none_or(|(of, _)| *of != flagged) {
+                let (exposure, levels) = books.get_or_insert_with(|| {
+                    let exposure = PartExposure::new(field, ledger, recurrence.part);
+                    let levels = Levels::new(field, &exposure);
+                    (exposure, levels)
+                });
+                let compared = compared(field, exposure, seen, &recurrence.report_ids);
+                let tally = Tally::new(field, exposure, levels, &compared);
+                explain(field, exposure, levels, &tally, &mut all);
+                let by = all.iter().filter(|c| c.flagged).map(|c| c.explained_by).collect();
+                *known = Some((flagged, by));
+            }
+            let by = known.iter().flat_map(|(_, by)| by);
+            all.iter_mut().filter(|c| c.flagged).zip(by).for_each(|(c, by)| c.explained_by = *by);
         }
-        recurrence.concentrations = Some(worst_first(found));
-    });
+        recurrence.concentrations = Some(worst_first(all));
+    }
 }
 
 fn is_line(found: &Concentration) -> bool {

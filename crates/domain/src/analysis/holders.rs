@@ -2,7 +2,7 @@
 
 use std::collections::{BTreeSet, HashMap};
 
-use crate::field::{Field, PartId, RevisionId, SizeId, Stock};
+use crate::field::{Field, LotId, PartId, RevisionId, SizeId, Stock, Table};
 
 /// In which sizes of its holder a part is.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -97,6 +97,15 @@ impl Holders {
             Stock::Lot(lot) => self.has(field.lots[lot].revision, field.lots[lot].size),
             Stock::Unknown(item, size) => field.parts[item].revisions.iter().any(|&r| self.has(r, size)),
         }
+    }
+
+    /// Whether items of each lot contain the part, to be looked up.
+    pub(super) fn lots(&self, field: &Field) -> Table<LotId, bool> {
+        let mut lots = Table::default();
+        for (_, lot) in field.lots.iter() {
+            lots.push(self.has(lot.revision, lot.size));
+        }
+        lots
     }
 
     /// The end items among the holders.

@@ -36,7 +36,11 @@ pub(super) struct PartExposure<'a> {
 impl<'a> PartExposure<'a> {
     pub(super) fn new(field: &Field, ledger: &'a Ledger, part: PartId) -> Self {
         let holders = Holders::of_part(field, part);
-        Self::among(ledger, part, |spell| holders.has_stock(field, spell.stock))
+        let lots = holders.lots(field);
+        Self::among(ledger, part, |spell| match spell.stock {
+            Stock::Lot(lot) => lots[lot],
+            Stock::Unknown(..) => holders.has_stock(field, spell.stock),
+        })
     }
 
     /// Exposure of a part in the spells that pass a test.

@@ -1,31 +1,32 @@
 //! Recurrences: reports of one part and mode, with rate, risk and lots.
 
 use std::collections::BTreeSet;
+use std::sync::{Arc, Mutex, OnceLock};
 
 use chrono::NaiveDate;
-use rayon::prelude::*;
 use stats::binomial::clopper_pearson_upper;
 
 use super::compared::compared;
 use super::concentration::{Concentration, Looked, look};
-use super::drawn::{Drawn, drawn};
-use super::flags::flag;
+use super::drawn::Drawn;
+use super::factor::FactorLevel;
 use super::forecast::{Forecast, NoForecast};
+use super::ground::Ground;
 use super::levels::Levels;
 use super::life::{Life, NoLife};
 use super::looked::{Looked as LookedAt, looked};
 use super::lot_lines::{LotLine, LotTable, lot_table};
-use super::outlook::{Outlooks, PartOutlook};
+use super::outlook::PartOutlook;
 use super::part_exposure::PartExposure;
 use super::rate::{OnReceipt, Rate};
-use super::reporting::{CorrectedRate, Reporting, ReportingFraction};
-use super::seen::{Seen, in_service};
+use super::reporting::{CorrectedRate, ReportingFraction};
+use super::seen::{Key, Seen, in_service};
 use super::tally::Tally;
-use super::watch::{Delays, Raw, Segments, Watch, Weeks, raw, watch};
-use super::wear::{PartWear, Timetables, Wear};
+use super::watch::{Raw, Segments, Watch, raw};
+use super::wear::{PartWear, Wear};
 use super::{CONFIDENCE, holders::Holders};
-use crate::field::{Field, ModeId, PartId, ReportFacts, ReportId};
-use crate::ledger::{Ledger, Span};
+use crate::field::{Day, Field, LotId, ModeId, PartId, ReportFacts, ReportId};
+use crate::ledger::Span;
 use crate::movement::{Condition, MovementKind};
 use crate::part::DEFAULT_LIFE_YEARS;
 use crate::report::Harm;
@@ -65,6 +66,9 @@ pub struct Recurrence {
     pub near_misses: u32,
     /// Reports called for by a notice; not compared between lots.
     pub prompted: u32,
+    /// Reports that came or were sorted since its lots, life, forecast and watch were worked out; they are in its counts,
+    /// rate and risk. 0 where all figures are of one moment.
+    pub newer: u32,
     /// Failures found on unpacking, a rate of their own; `None` without any.
     pub on_receipt: Option<OnReceipt>,
     /// Item-years of every item that contains the part.
@@ -98,116 +102,180 @@ pub struct Recurrence {
     pub watch: Watch,
 }
 
-/// All recurrences, sorted.
-pub(super) fn recurrences(
-    field: &Field,
-    ledger: &Ledger,
-    seen: &Seen,
-    reporting: &Reporting,
-    outlooks: &Outlooks<'_>,
-    false_signals_per_year: f64,
-) -> Vec<Recurrence> {
-    let weeks = Weeks::new(ledger);
-    let timetables = Timetables::new(field);
-    let found: Vec<(Recurrence, f64, Raw)> = seen
-        .by_part()
-        .into_par_iter()
-        .filter(|rows| rows.chunk_by(|a, b| a.1 == b.1).any(|group| is_recurrence(field, group)))
-        .flat_map_iter(|rows| {
-            let exposure = PartExposure::new(field, ledger, rows[0].0);
-            let levels = Levels::new(field, &exposure);
-            let segments = Segments::new(ledger, &exposure, &levels);
-            let outlook = outlooks.of_part(rows[0].0);
-            let wear = PartWear::new(field, ledger, &timetables, rows[0].0);
-            let books = Books {
-                exposure: &exposure,
-                levels: &levels,
-                segments: &segments,
-                weeks: &weeks,
-                outlook: &outlook,
-                wear: &wear,
-            };
-            let unpacked = rows.iter().any(|row| !in_service(&field.reports[row.2]));
-            let issued = if unpacked { issued_new(field, rows[0].0, seen) } else { 0 };
-            let groups: Vec<_> =
-                rows.chunk_by(|a, b| a.1 == b.1).filter(|g| is_recurrence(field, g)).collect();
-            groups
-                .into_iter()
-                .map(|group| recurrence(field, seen, reporting, &books, group, issued))
-                .collect::<Vec<_>>()
-        })
-        .collect();
-    let looked_at: f64 = found.iter().map(|(_, looked_at, _)| looked_at).sum();
-    let (mut recurrences, raws): (Vec<Recurrence>, Vec<Raw>) =
-        found.into_iter().map(|(recurrence, _, raw)| (recurrence, raw)).unzip();
-    let delays = Delays::new(field, seen, &weeks);
-    let watches = watch(&weeks, &delays, &raws, false_signals_per_year);
-    for (recurrence, watch) in recurrences.iter_mut().zip(watches) {
-        recurrence.first_signal_on = watch.signals.first().map(|signal| signal.first_on);
-        recurrence.watch = watch;
+/// All recurrences, sorted. A copy shares those that a few reports leave as they are.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Recurrences(Vec<Arc<Recurrence>>);
+
+impl Recurrences {
+    pub(super) fn new(recurrences: Vec<Recurrence>) -> Self {
+        let mut all = Self(recurrences.into_iter().map(Arc::new).collect());
+        all.sort();
+        all
     }
-    flag(field, ledger, seen, &mut recurrences, looked_at);
-    recurrences.sort_by(|a, b| {
-        let low = |r: &Recurrence| r.rate.map_or(0.0, |rate| rate.low);
-        let harm = |r: &Recurrence| (r.injuries, r.near_misses);
-        harm(b)
-            .cmp(&harm(a))
-            .then(low(b).total_cmp(&low(a)))
-            .then(b.reports.cmp(&a.reports))
-            .then((a.part, a.mode).cmp(&(b.part, b.mode)))
-    });
-    recurrences
+
+    /// The first; `None` without any.
+    pub fn first(&self) -> Option<&Recurrence> {
+        self.0.first().map(|one| &**one)
+    }
+
+    /// How many.
+    pub fn len(&self) -> usize {
+        self.0.len()
+    }
+
+    /// Whether there is none.
+    pub fn is_empty(&self) -> bool {
+        self.0.is_empty()
+    }
+
+    /// Every recurrence, in order.
+    pub fn iter(&self) -> Iter<'_> {
+        self.0.iter().map(|one| &**one)
+    }
+
+    /// The one to be altered, in a copy of its own.
+    pub(super) fn find_mut(&mut self, (part, mode): Key) -> Option<&mut Recurrence> {
+        self.0.iter_mut().find(|one| (one.part, one.mode) == (part, mode)).map(Arc::make_mut)
+    }
+
+    /// Sorts as [`ORDER`](super::ORDER) says.
+    pub(super) fn sort(&mut self) {
+        self.0.sort_by(|a, b| {
+            let low = |r: &Recurrence| r.rate.map_or(0.0, |rate| rate.low);
+            let harm = |r: &Recurrence| (r.injuries, r.near_misses);
+            harm(b)
+                .cmp(&harm(a))
+                .then(low(b).total_cmp(&low(a)))
+                .then(b.reports.cmp(&a.reports))
+                .then((a.part, a.mode).cmp(&(b.part, b.mode)))
+        });
+    }
 }
 
-/// The exposure of one part in the forms that its recurrences are held against.
-struct Books<'a> {
-    exposure: &'a PartExposure<'a>,
-    levels: &'a Levels,
-    segments: &'a Segments,
-    weeks: &'a Weeks,
-    outlook: &'a PartOutlook<'a>,
-    wear: &'a PartWear<'a>,
+type Iter<'a> = std::iter::Map<std::slice::Iter<'a, Arc<Recurrence>>, fn(&Arc<Recurrence>) -> &Recurrence>;
+
+impl<'a> IntoIterator for &'a Recurrences {
+    type Item = &'a Recurrence;
+    type IntoIter = Iter<'a>;
+    fn into_iter(self) -> Iter<'a> {
+        self.iter()
+    }
 }
 
-type Group<'a> = &'a [(PartId, ModeId, ReportId)];
-
-fn is_recurrence(field: &Field, group: Group<'_>) -> bool {
-    group.len() >= 2 || group.iter().any(|row| field.reports[row.2].is_harm())
+impl std::ops::Index<usize> for Recurrences {
+    type Output = Recurrence;
+    fn index(&self, at: usize) -> &Recurrence {
+        &self.0[at]
+    }
 }
 
-fn recurrence(
+/// What is counted of reports: it follows each of them at once.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub(super) struct Counted {
+    reports: u32,
+    items: u32,
+    injuries: u32,
+    near_misses: u32,
+    prompted: u32,
+    unpacked: u32,
+    /// Chargeable ones in service.
+    occasions: u32,
+}
+
+impl Counted {
+    pub(super) fn add(&mut self, report: &ReportFacts) {
+        self.reports += 1;
+        self.items += report.quantity;
+        self.injuries += u32::from(report.harm == Some(Harm::Injury));
+        self.near_misses += u32::from(report.harm == Some(Harm::NearMiss));
+        self.prompted += u32::from(report.prompted_by.is_some());
+        self.unpacked += u32::from(!in_service(report));
+        self.occasions += u32::from(report.is_chargeable() && in_service(report));
+    }
+
+    pub(super) fn take_off(&mut self, report: &ReportFacts) {
+        let mut one = Self::default();
+        one.add(report);
+        self.reports -= one.reports;
+        self.items -= one.items;
+        self.injuries -= one.injuries;
+        self.near_misses -= one.near_misses;
+        self.prompted -= one.prompted;
+        self.unpacked -= one.unpacked;
+        self.occasions -= one.occasions;
+    }
+
+    /// What a recurrence counts. Without exposure it has no rate, and its occasions are in no figure.
+    pub(super) fn of(recurrence: &Recurrence) -> Self {
+        Self {
+            reports: recurrence.reports,
+            items: recurrence.items,
+            injuries: recurrence.injuries,
+            near_misses: recurrence.near_misses,
+            prompted: recurrence.prompted,
+            unpacked: recurrence.on_receipt.map_or(0, |found| found.reports as u32),
+            occasions: recurrence.rate.map_or(recurrence.reports, |rate| rate.occasions as u32),
+        }
+    }
+}
+
+/// The forms of one part's exposure that its recurrences are held against.
+pub(super) struct Books<'a> {
+    pub(super) exposure: &'a PartExposure<'a>,
+    pub(super) levels: &'a Levels,
+    pub(super) segments: &'a Segments,
+    pub(super) outlook: &'a PartOutlook<'a>,
+    pub(super) wear: &'a PartWear<'a>,
+}
+
+/// Whether the reports of a mode on a part make a recurrence.
+pub(super) fn is_recurrence(field: &Field, group: &[ReportId]) -> bool {
+    group.len() >= 2 || group.iter().any(|&id| field.reports[id].is_harm())
+}
+
+/// What is worked out of one recurrence by itself, before it is held against all others.
+pub(super) struct Found {
+    /// The recurrence without flags and watch; its concentrations without the item lots, which are in its lines.
+    pub(super) recurrence: Recurrence,
+    /// Weights of everything looked at.
+    pub(super) looked_at: f64,
+    /// What its watch is made from.
+    pub(super) raw: Raw,
+    /// Reports with a lot in service.
+    pub(super) read: u32,
+    /// What was found to explain the levels that were flagged: it holds while the same ones are.
+    pub(super) explained: Mutex<Option<(Vec<FactorLevel>, Vec<Option<FactorLevel>>)>>,
+    /// Its lots when movements take the newest items first, where that was asked for: whether one may be flagged, and its
+    /// p-value.
+    pub(super) newest_first: OnceLock<Vec<(LotId, bool, f64)>>,
+}
+
+pub(super) fn found(
     field: &Field,
+    ground: &Ground,
     seen: &Seen,
-    reporting: &Reporting,
-    &Books { exposure, levels, segments, weeks, outlook, wear }: &Books<'_>,
-    group: Group<'_>,
-    issued: u64,
-) -> (Recurrence, f64, Raw) {
-    let (part, mode, _) = group[0];
-    let facts = || group.iter().map(|row| &field.reports[row.2]);
-    let count = |wanted: &dyn Fn(&ReportFacts) -> bool| facts().filter(|r| wanted(r)).count() as u32;
-    let occasions = u64::from(count(&|r| r.is_chargeable() && in_service(r)));
-    let unpacked = count(&|r| !in_service(r));
-    let rate = Rate::new(occasions, exposure.years.best);
-    let report_ids: Vec<ReportId> = group.iter().map(|row| row.2).collect();
-    let compared = compared(field, exposure, seen, &report_ids);
+    &Books { exposure, levels, segments, outlook, wear }: &Books<'_>,
+    (part, mode): Key,
+) -> Found {
+    let group = seen.of_mode(part, mode);
+    let compared = compared(field, exposure, seen, group);
     let LotTable { lines, looked_at } = lot_table(field, exposure, &compared);
     let tally = Tally::new(field, exposure, levels, &compared);
-    let Looked { mut found, looked_at: levels_looked_at } = look(field, exposure, levels, &tally);
-    found.extend(lines.iter().filter_map(|line| Concentration::of_line(line, tally.read)));
-    let (life, forecast) = outlook.of_mode(group.iter().map(|row| row.2));
+    let Looked { found, looked_at: levels_looked_at } = look(field, exposure, levels, &tally);
+    let (life, forecast) = outlook.of_mode(field, seen, group);
     let mut recurrence = Recurrence {
         part,
         mode,
-        report_ids,
-        reports: group.len() as u32,
-        items: facts().map(|r| r.quantity).sum(),
-        injuries: count(&|r| r.harm == Some(Harm::Injury)),
-        near_misses: count(&|r| r.harm == Some(Harm::NearMiss)),
-        prompted: count(&|r| r.prompted_by.is_some()),
-        on_receipt: (unpacked > 0).then(|| OnReceipt::new(u64::from(unpacked), issued)),
+        report_ids: group.to_vec(),
+        reports: 0,
+        items: 0,
+        injuries: 0,
+        near_misses: 0,
+        prompted: 0,
+        newer: 0,
+        on_receipt: None,
         item_years: exposure.years,
-        rate,
+        rate: None,
         risk: None,
         lots: lines,
         concentrations: (!levels.lots.is_empty()).then_some(found),
@@ -215,25 +283,50 @@ fn recurrence(
         forecast,
         reporting_fraction: None,
         corrected_rate: None,
-        wear: wear.of_mode(exposure.years.best, facts()),
+        wear: wear.of_mode(exposure.years.best, group.iter().map(|&id| &field.reports[id])),
         looked: looked(field, part, mode, seen.as_of),
-        drawn: drawn(field, seen, part),
+        drawn: None,
         first_signal_on: None,
         watch: Watch::default(),
     };
-    recurrence.risk = rate.and_then(|rate| risk(field, &recurrence, rate));
-    recurrence.reporting_fraction = reporting.of_mode(part, mode);
-    recurrence.corrected_rate =
-        recurrence.reporting_fraction.zip(rate).and_then(|(f, rate)| f.corrected(rate));
-    let raw = raw(field, seen, (exposure, levels, segments, &tally), weeks, &recurrence.report_ids);
-    (recurrence, looked_at + levels_looked_at, raw)
+    let mut counted = Counted::default();
+    group.iter().for_each(|&id| counted.add(&field.reports[id]));
+    recurrence.set_counts(field, seen.as_of, counted);
+    let raw = raw(field, seen, (exposure, levels, segments, &tally), &ground.weeks, group);
+    Found {
+        recurrence,
+        looked_at: looked_at + levels_looked_at,
+        raw,
+        read: tally.read,
+        explained: Mutex::default(),
+        newest_first: OnceLock::new(),
+    }
+}
+
+impl Recurrence {
+    /// Sets the counts, and the rate and risk that follow from them.
+    pub(super) fn set_counts(&mut self, field: &Field, as_of: Day, counted: Counted) {
+        self.reports = counted.reports;
+        self.items = counted.items;
+        self.injuries = counted.injuries;
+        self.near_misses = counted.near_misses;
+        self.prompted = counted.prompted;
+        self.on_receipt = (counted.unpacked > 0).then(|| {
+            let issued = self.on_receipt.map(|found| found.issued);
+            let issued = issued.unwrap_or_else(|| issued_new(field, self.part, as_of));
+            OnReceipt::new(u64::from(counted.unpacked), issued)
+        });
+        self.rate = Rate::new(u64::from(counted.occasions), self.item_years.best);
+        self.risk = self.rate.and_then(|rate| risk(field, self, rate));
+        self.corrected_rate = self.reporting_fraction.zip(self.rate).and_then(|(f, rate)| f.corrected(rate));
+    }
 }
 
 /// New items issued that contain the part.
-fn issued_new(field: &Field, part: PartId, seen: &Seen) -> u64 {
+fn issued_new(field: &Field, part: PartId, as_of: Day) -> u64 {
     let holders = Holders::of_part(field, part);
     let new = |m: &&crate::field::MovementFacts| {
-        m.kind == MovementKind::Issue && m.condition != Some(Condition::Used) && m.day <= seen.as_of
+        m.kind == MovementKind::Issue && m.condition != Some(Condition::Used) && m.day <= as_of
     };
     let issues = field.movements.iter().filter(new).filter(|m| holders.has_stock(field, m.stock));
     issues.map(|m| u64::from(m.quantity)).sum()

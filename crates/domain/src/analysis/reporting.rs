@@ -8,15 +8,13 @@
 
 use std::collections::HashMap;
 
-use rayon::prelude::*;
 use stats::reporting_fraction::{ReportingFraction as Share, Weighted};
 
 use super::CONFIDENCE;
 use super::rate::Rate;
-use super::seen::{Seen, comparable};
-use super::service::{Leaving, Service};
+use super::seen::{Key, Seen, comparable};
+use super::service::Service;
 use crate::field::{Day, Field, InspectionFacts, ModeId, PartId, ReportId, Stock, UnitId};
-use crate::ledger::Ledger;
 use crate::report::ItemFate;
 
 /// Share of failures that get reported, with the counts it rests on.
@@ -73,33 +71,21 @@ pub struct Reporting {
     pub all: Option<ReportingFraction>,
     /// Each unit that inspected, over all modes.
     pub units: Vec<(UnitId, ReportingFraction)>,
-    modes: HashMap<(PartId, ModeId), ReportingFraction>,
+    modes: HashMap<Key, ReportingFraction>,
 }
 
 impl Reporting {
-    pub(super) fn new(field: &Field, ledger: &Ledger, leaving: &Leaving, seen: &Seen) -> Self {
-        let mut inspections: Vec<&InspectionFacts> =
-            field.inspections.iter().filter(|i| i.day <= seen.as_of).collect();
-        inspections.sort_by_key(|i| (i.part, i.mode, i.unit, i.day));
-        let by_part: Vec<_> = inspections.chunk_by(|a, b| a.part == b.part).collect();
-        let tallies: Vec<(PartId, ModeId, UnitId, Tally)> = by_part
-            .into_par_iter()
-            .flat_map_iter(|looks| {
-                let service = Service::new(field, ledger, leaving, looks[0].part);
-                let groups = looks.chunk_by(|a, b| (a.mode, a.unit) == (b.mode, b.unit));
-                let tally = |looks: &[&InspectionFacts]| {
-                    (looks[0].part, looks[0].mode, looks[0].unit, Tally::new(field, seen, &service, looks))
-                };
-                groups.map(tally).collect::<Vec<_>>()
-            })
-            .collect();
+    /// From what each mode's inspections gave, unit by unit.
+    pub(super) fn new<'a>(of_modes: impl Iterator<Item = (Key, &'a [AtUnit])>) -> Self {
         let mut all = Tally::default();
         let mut units: HashMap<UnitId, Tally> = HashMap::new();
-        let mut modes: HashMap<(PartId, ModeId), Tally> = HashMap::new();
-        for (part, mode, unit, tally) in &tallies {
-            all.add(tally);
-            units.entry(*unit).or_default().add(tally);
-            modes.entry((*part, *mode)).or_default().add(tally);
+        let mut modes: HashMap<Key, Tally> = HashMap::new();
+        for (key, tallies) in of_modes {
+            for AtUnit { unit, tally } in tallies {
+                all.add(tally);
+                units.entry(*unit).or_default().add(tally);
+                modes.entry(key).or_default().add(tally);
+            }
         }
         let mut units: Vec<_> = units.into_iter().filter_map(|(u, t)| Some((u, t.fraction()?))).collect();
         units.sort_unstable_by_key(|(unit, _)| *unit);
@@ -111,6 +97,26 @@ impl Reporting {
     pub fn of_mode(&self, part: PartId, mode: ModeId) -> Option<ReportingFraction> {
         self.modes.get(&(part, mode)).copied()
     }
+}
+
+/// What the inspections of one unit for one mode give.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct AtUnit {
+    unit: UnitId,
+    tally: Tally,
+}
+
+/// The inspections of a part for a mode held against its reports, unit by unit.
+pub(super) fn at_units(
+    field: &Field,
+    seen: &Seen,
+    service: &Service,
+    looks: &[InspectionFacts],
+) -> Vec<AtUnit> {
+    let units = looks.chunk_by(|a, b| a.unit == b.unit);
+    units
+        .map(|looks| AtUnit { unit: looks[0].unit, tally: Tally::new(field, seen, service, looks) })
+        .collect()
 }
 
 /// Sums over inspections and the reports held against them; sums of sums are sums.
@@ -134,7 +140,7 @@ struct Tally {
 
 impl Tally {
     /// The inspections of one unit for one mode, by day.
-    fn new(field: &Field, seen: &Seen, service: &Service, looks: &[&InspectionFacts]) -> Self {
+    fn new(field: &Field, seen: &Seen, service: &Service, looks: &[InspectionFacts]) -> Self {
         let mut tally = Self::default();
         for look in looks.iter().filter(|look| look.inspected > 0) {
             let stock = look.lot.map(Stock::Lot);
@@ -150,7 +156,7 @@ impl Tally {
             tally.showing_squared += (items / inspected).powi(2) * found;
         }
         let Some(last) = looks.iter().map(|look| look.day).max() else { return tally };
-        let of_mode = seen.of_mode(looks[0].part, looks[0].mode).iter().map(|row| row.2).filter(|&id| {
+        let of_mode = seen.of_mode(looks[0].part, looks[0].mode).iter().copied().filter(|&id| {
             let report = &field.reports[id];
             report.unit == looks[0].unit && comparable(report) && report.found_on <= last
         });

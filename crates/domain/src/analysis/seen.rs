@@ -1,65 +1,107 @@
 //! What had been received by the date: reports with their lots, grouped by part and mode.
 
+use std::collections::BTreeMap;
+
 use super::Counts;
-use crate::field::{Day, Field, Id, LotId, ModeId, PartId, ReportFacts, ReportId};
-use crate::label::{Labels, Resolution, Resolved};
+use super::ground::Ground;
+use crate::field::{Day, Field, Id as _, LotId, ModeId, PartId, ReportFacts, ReportId};
+use crate::label::{Resolution, Resolved};
 use crate::report::FoundWhen;
 
+/// A part and the way it fails.
+pub(super) type Key = (PartId, ModeId);
+
 /// The reports of a date.
+#[derive(Clone)]
 pub(super) struct Seen {
     /// The date.
     pub(super) as_of: Day,
     pub(super) counts: Counts,
     /// The lot of every report of the field.
     resolved: Vec<Resolved>,
-    /// Relevant reports by part and mode.
-    relevant: Vec<(PartId, ModeId, ReportId)>,
+    /// Relevant reports by part and mode, in the order they came.
+    groups: BTreeMap<Key, Vec<ReportId>>,
 }
 
 impl Seen {
-    pub(super) fn new(field: &Field, as_of: Day) -> Self {
-        let resolved = Labels::new(field, as_of).resolve_all();
-        let mut counts = Counts {
+    pub(super) fn new(field: &Field, ground: &Ground) -> Self {
+        let counts = Counts {
             lots: field.lots.len(),
-            movements: field.movements.iter().filter(|m| m.day <= as_of).count(),
+            movements: field.movements.iter().filter(|m| m.day <= ground.as_of).count(),
+            discrepancies: ground.ledger.discrepancies.len(),
             ..Counts::default()
         };
-        let mut relevant = Vec::new();
-        for (id, report) in field.reports.iter().filter(|(_, r)| r.received_on <= as_of) {
-            counts.reports += 1;
-            if resolved[id.index()].how == Resolution::Unresolved {
-                counts.lot_unresolved += 1;
-            }
-            match (report.part, report.mode) {
-                (Some(part), Some(mode)) if report.is_relevant() => relevant.push((part, mode, id)),
-                (Some(_), Some(_)) => {}
-                _ if report.relevant != Some(false) => counts.unsorted += 1,
-                _ => {}
+        let resolved = ground.labels.resolve_all(field);
+        let mut seen = Self { as_of: ground.as_of, counts, resolved, groups: BTreeMap::new() };
+        for (id, report) in field.reports.iter() {
+            seen.count(id, report);
+        }
+        seen
+    }
+
+    /// Takes in a report that is new, or that was `before`.
+    pub(super) fn take_in(
+        &mut self,
+        id: ReportId,
+        before: Option<&ReportFacts>,
+        now: &ReportFacts,
+        lot: Resolved,
+    ) {
+        if let Some(before) = before {
+            self.forget(id, before);
+            self.resolved[id.index()] = lot;
+        } else {
+            self.resolved.push(lot);
+        }
+        self.count(id, now);
+    }
+
+    fn count(&mut self, id: ReportId, report: &ReportFacts) {
+        if report.received_on > self.as_of {
+            return;
+        }
+        self.counts.reports += 1;
+        self.counts.lot_unresolved += usize::from(self.lot(id).how == Resolution::Unresolved);
+        self.counts.unsorted += usize::from(is_unsorted(report));
+        if let Some(key) = key_of(report) {
+            self.counts.relevant += 1;
+            let group = self.groups.entry(key).or_default();
+            let at = group.partition_point(|&other| other < id);
+            group.insert(at, id);
+        }
+    }
+
+    fn forget(&mut self, id: ReportId, report: &ReportFacts) {
+        if report.received_on > self.as_of {
+            return;
+        }
+        self.counts.reports -= 1;
+        self.counts.lot_unresolved -= usize::from(self.lot(id).how == Resolution::Unresolved);
+        self.counts.unsorted -= usize::from(is_unsorted(report));
+        if let Some(key) = key_of(report) {
+            self.counts.relevant -= 1;
+            let group = self.groups.entry(key).or_default();
+            group.retain(|&other| other != id);
+            if group.is_empty() {
+                self.groups.remove(&key);
             }
         }
-        counts.relevant = relevant.len();
-        relevant.sort_unstable();
-        Self { as_of, counts, resolved, relevant }
     }
 
-    /// Relevant reports, one slice a part.
-    pub(super) fn by_part(&self) -> Vec<&[(PartId, ModeId, ReportId)]> {
-        self.relevant.chunk_by(|a, b| a.0 == b.0).collect()
+    /// What has a relevant report.
+    pub(super) fn keys(&self) -> impl Iterator<Item = Key> {
+        self.groups.keys().copied()
     }
 
-    /// Relevant reports on one part.
-    pub(super) fn of_part(&self, part: PartId) -> &[(PartId, ModeId, ReportId)] {
-        let from = self.relevant.partition_point(|row| row.0 < part);
-        let to = self.relevant.partition_point(|row| row.0 <= part);
-        &self.relevant[from..to]
+    /// Relevant reports on one part, by mode.
+    pub(super) fn of_part(&self, part: PartId) -> impl Iterator<Item = (ModeId, &[ReportId])> {
+        let of_part = self.groups.range((part, ModeId::from_index(0))..).take_while(move |of| of.0.0 == part);
+        of_part.map(|(key, group)| (key.1, group.as_slice()))
     }
 
     /// Relevant reports of one mode on one part.
-    pub(super) fn of_mode(&self, part: PartId, mode: ModeId) -> &[(PartId, ModeId, ReportId)] {
-        let of_part = self.of_part(part);
-        let from = of_part.partition_point(|row| row.1 < mode);
-        let to = of_part.partition_point(|row| row.1 <= mode);
-        &of_part[from..to]
+    pub(super) fn of_mode(&self, part: PartId, mode: ModeId) -> &[ReportId] {
+        self.groups.get(&(part, mode)).map_or(&[], Vec::as_slice)
     }
 
     /// The lot of a report and how it was found.
@@ -72,6 +114,15 @@ impl Seen {
         let resolved = self.lot(report);
         resolved.lot.filter(|_| !resolved.how.is_guess())
     }
+}
+
+/// The part and mode under which a report counts; `None` where it isn't relevant.
+pub(super) fn key_of(report: &ReportFacts) -> Option<Key> {
+    report.part.zip(report.mode).filter(|_| report.is_relevant())
+}
+
+fn is_unsorted(report: &ReportFacts) -> bool {
+    (report.part.is_none() || report.mode.is_none()) && report.relevant != Some(false)
 }
 
 /// Whether a report is a failure in service: those found on unpacking have a rate of their own.

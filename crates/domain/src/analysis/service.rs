@@ -2,9 +2,10 @@
 
 use std::collections::HashMap;
 
+use super::ground::Ground;
 use super::holders::Holders;
 use crate::field::{Day, Field, PartId, Stock, UnitId};
-use crate::ledger::{Books, Ledger};
+use crate::ledger::Books;
 use crate::movement::{MovementKind, ReturnReason};
 
 /// Items alike at one unit over one span of days.
@@ -43,24 +44,23 @@ pub(super) struct Service {
 }
 
 impl Service {
-    pub(super) fn new(field: &Field, ledger: &Ledger, leaving: &Leaving, part: PartId) -> Self {
+    pub(super) fn new(field: &Field, ground: &Ground, part: PartId) -> Self {
+        let ledger = &ground.ledger;
         let holders = Holders::of_part(field, part);
-        let mut stays = Vec::new();
-        let mut asked: Option<(Stock, bool)> = None;
-        let (mut left, mut item_years) = (0, 0.0);
-        for spell in &ledger.spells {
-            let holds = match asked {
-                Some((stock, holds)) if stock == spell.stock => holds,
-                _ => {
-                    let holds = holders.has_stock(field, spell.stock);
-                    if holds {
-                        left += leaving.0.get(&spell.stock).copied().unwrap_or(0);
-                    }
-                    asked = Some((spell.stock, holds));
-                    holds
-                }
-            };
-            if !holds || !spell.books.has(Books::BEST) {
+        let lots = holders.lots(field);
+        let holds = |stock: Stock| match stock {
+            Stock::Lot(lot) => lots[lot],
+            Stock::Unknown(..) => holders.has_stock(field, stock),
+        };
+        let mut left = 0;
+        for spells in ledger.spells.chunk_by(|a, b| a.stock == b.stock) {
+            let stock = spells[0].stock;
+            left += ground.leaving.0.get(&stock).copied().filter(|_| holds(stock)).unwrap_or(0);
+        }
+        let mut stays: Vec<Stay> = Vec::new();
+        let mut item_years = 0.0;
+        for spell in ground.by_unit() {
+            if !spell.books.has(Books::BEST) || !holds(spell.stock) {
                 continue;
             }
             item_years += spell.item_years();
@@ -76,7 +76,8 @@ impl Service {
                 open: spell.open,
             });
         }
-        stays.sort_unstable_by_key(|s| (s.unit, s.stock, s.from, s.to, s.age_days));
+        // They come sorted but for the ages of a replaced part.
+        stays.sort_by_key(|s| (s.unit, s.stock, s.from, s.to, s.age_days));
         let leaving_per_year = if item_years > 0.0 { left as f64 / item_years } else { 0.0 };
         Self { stays, leaving_per_year }
     }

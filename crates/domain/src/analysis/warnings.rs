@@ -1,15 +1,10 @@
 //! Warnings: what a reader must know beside the figures.
 
-use super::{ChangeResult, Counts, Looked, Recurrence};
+use super::{ChangeResult, Counts, Looked, Recurrence, Recurrences};
 use crate::field::Field;
 
-/// Warnings, the general ones first.
-pub(super) fn warnings(
-    field: &Field,
-    counts: &Counts,
-    recurrences: &[Recurrence],
-    changes: &[ChangeResult],
-) -> Vec<String> {
+/// Warnings of what there was to look at.
+pub(super) fn general(counts: &Counts) -> Vec<String> {
     let mut warnings = Vec::new();
     if counts.discrepancies > 0 {
         warnings.push(format!(
@@ -23,6 +18,12 @@ pub(super) fn warnings(
     if counts.unsorted > 0 {
         warnings.push(format!("{} reports are not sorted yet and count nowhere.", counts.unsorted));
     }
+    warnings
+}
+
+/// Warnings of recurrences and changes.
+pub(super) fn particular(field: &Field, recurrences: &Recurrences, changes: &[ChangeResult]) -> Vec<String> {
+    let mut warnings = Vec::new();
     for recurrence in recurrences {
         of_recurrence(field, recurrence, &mut warnings);
     }

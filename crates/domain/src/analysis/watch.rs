@@ -138,7 +138,12 @@ impl Allowance {
 }
 
 /// The watch over every recurrence, in their order.
-pub(super) fn watch(weeks: &Weeks, delays: &Delays, raws: &[Raw], false_signals_per_year: f64) -> Vec<Watch> {
+pub(super) fn watch(
+    weeks: &Weeks,
+    delays: &Delays,
+    raws: &[&Raw],
+    false_signals_per_year: f64,
+) -> Vec<Watch> {
     let years = weeks.len() as f64 / WEEKS_PER_YEAR;
     if years <= 0.0 || false_signals_per_year <= 0.0 {
         return vec![Watch::default(); raws.len()];

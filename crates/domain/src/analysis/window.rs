@@ -22,7 +22,7 @@ pub(super) struct Window {
 impl Window {
     /// The window of a field, from all its reports.
     pub(super) fn new(field: &Field, item_days_until: impl Fn(Day) -> f64, as_of: Day) -> Self {
-        let seen = || field.reports.rows().iter().filter(|r| r.received_on <= as_of);
+        let seen = || field.reports.values().filter(|r| r.received_on <= as_of);
         let count = seen().count();
         let Some(first) = seen().map(|r| r.found_on).min() else {
             return Self { from: Day(i32::MIN / 2), to: as_of };

@@ -29,6 +29,11 @@ impl FieldBuilder {
         builder
     }
 
+    /// Goes on with a field that is built already. What is added or replaced doesn't show in other copies of it.
+    pub fn resume(field: Field) -> Self {
+        Self { field, unit_parents: Vec::new(), replaced: Vec::new() }
+    }
+
     fn mode(&mut self, mode: &Mode) {
         let id = self.field.modes.push(ModeFacts {
             code: mode.code.as_str().into(),

@@ -42,8 +42,8 @@ impl<F: FnMut() -> u64> Draws<F> {
     }
 }
 
-/// A field of about that size, and the numbers of its bad lots.
-pub(crate) fn world(size: Size, draw: impl FnMut() -> u64) -> (Field, Vec<String>) {
+/// A field of about that size, the numbers of its bad lots, and reports that are still to come.
+pub(crate) fn world(size: Size, more: usize, draw: impl FnMut() -> u64) -> (Field, Vec<String>, Vec<Report>) {
     let mut d = Draws(draw);
     let mut b = FieldBuilder::new(Catalogue::shipped());
     let units = units(&mut b, size.units);
@@ -55,8 +55,9 @@ pub(crate) fn world(size: Size, draw: impl FnMut() -> u64) -> (Field, Vec<String
         let report = report(n, &kinds, &lots, &issued, &mut d);
         b.report(&report).expect("known names");
     }
+    let more = (0..more).map(|n| report(size.reports + n, &kinds, &lots, &issued, &mut d)).collect();
     let bad = lots.into_iter().filter(|lot| lot.bad).map(|lot| lot.lot_no).collect();
-    (b.build(), bad)
+    (b.build(), bad, more)
 }
 
 fn units(b: &mut FieldBuilder, n: usize) -> Vec<String> {

@@ -69,7 +69,7 @@ impl Delays {
         let columns = rows.min(LONGEST_DELAY + 1);
         let skipped = weeks.len() - rows;
         let mut triangle: Vec<Vec<u64>> = (0..rows).map(|t| vec![0; columns.min(rows - t)]).collect();
-        for report in field.reports.rows().iter().filter(|r| r.received_on <= seen.as_of) {
+        for report in field.reports.values().filter(|r| r.received_on <= seen.as_of) {
             let (Some(found), Some(received)) = (weeks.find(report.found_on), weeks.find(report.received_on))
             else {
                 continue;

@@ -6,7 +6,7 @@ use crate::event::Event;
 use crate::field::facts::{
     DemandFacts, EventFacts, InspectionFacts, MovementFacts, ReportFacts, SerialFacts, Stock, UseFacts,
 };
-use crate::field::ids::LotId;
+use crate::field::ids::{LotId, ReportId};
 use crate::inspection::Inspection;
 use crate::movement::Movement;
 use crate::report::Report;
@@ -153,14 +153,31 @@ impl FieldBuilder {
         self.add_report(report, Some(lot))
     }
 
+    /// Puts a report in the place of what was known of it.
+    ///
+    /// # Errors
+    /// As for [`FieldBuilder::report`]; nothing is replaced then.
+    pub fn replace_report(&mut self, id: ReportId, report: &Report) -> Result<(), Problem> {
+        let facts = self.report_facts(report, None)?;
+        self.field.reports.set(id, facts);
+        Ok(())
+    }
+
     fn add_report(&mut self, report: &Report, lot_chosen: Option<LotId>) -> Result<(), Problem> {
+        let facts = self.report_facts(report, lot_chosen)?;
+        self.field.reports.push(facts);
+        self.field.report_refs.push(&report.report_ref);
+        Ok(())
+    }
+
+    fn report_facts(&mut self, report: &Report, lot_chosen: Option<LotId>) -> Result<ReportFacts, Problem> {
         let unit = self.find_unit("unit", &report.unit)?;
         let item = self.find_part("item_part_no", &report.item_part_no)?;
         let part = report.part_no.as_deref().map(|p| self.find_part("part_no", p)).transpose()?;
         let mode = report.mode.as_deref().map(|m| self.find_mode("mode", m)).transpose()?;
         let size = self.size(report.size.as_deref());
         let field = &mut self.field;
-        field.reports.push(ReportFacts {
+        Ok(ReportFacts {
             found_on: report.found_on.into(),
             received_on: report.received_on.into(),
             unit,
@@ -185,8 +202,6 @@ impl FieldBuilder {
             item_fate: report.item_fate,
             relevant: report.relevant,
             chargeable: report.chargeable,
-        });
-        field.report_refs.push(&report.report_ref);
-        Ok(())
+        })
     }
 }

@@ -143,6 +143,7 @@ impl FieldBuilder {
         let maker = lot.maker.as_deref().map(|m| self.field.makers.intern(m));
         let size = self.size(lot.size.as_deref());
         let field = &mut self.field;
+        let contract = lot.contract_no.as_deref().map(|c| field.texts.intern(c));
         let id = super::Id::from_index(field.lots.len());
         if !field.lot_keys.add(&lot.lot_no, maker, id) {
             return Err(double("lot_no", &lot.lot_no));
@@ -154,7 +155,7 @@ impl FieldBuilder {
             made_on: day(lot.made_on),
             quantity: lot.quantity,
             maker,
-            contract: lot.contract_no.as_deref().map(|c| field.texts.intern(c)),
+            contract,
             purpose: lot.purpose,
             used: Vec::new(),
             used_in: Vec::new(),

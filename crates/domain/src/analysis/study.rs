@@ -1,0 +1,293 @@
+//! A field under study: its analysis, kept so that a few reports more change only what hangs on them.
+//!
+//! What hangs on no report (the ledger, the labels) is folded once. What hangs on the reports of one part and mode is
+//! kept by itself. What holds all of them against each other (flags, the watch, the order) is worked out anew each time.
+
+use std::collections::{BTreeMap, BTreeSet};
+use std::sync::Arc;
+
+use chrono::NaiveDate;
+use rayon::prelude::*;
+
+use super::benefit::change_result;
+use super::concentration::Concentration;
+use super::drawn::drawn;
+use super::flags::flag;
+use super::ground::Ground;
+use super::levels::Levels;
+use super::order_check::check_order;
+use super::outlook::PartOutlook;
+use super::part_exposure::PartExposure;
+use super::recurrences::{Books, Counted, Found, Recurrence, Recurrences, found, is_recurrence};
+use super::reporting::{AtUnit, Reporting, at_units};
+use super::seen::{Key, Seen, key_of};
+use super::service::Service;
+use super::warnings::{general, particular};
+use super::watch::{Delays, Segments, watch};
+use super::wear::PartWear;
+use super::window::Window;
+use super::{Analysis, ChangeResult};
+use crate::field::{Field, Id as _, ModeId, PartId, ReportFacts, ReportId};
+
+/// A field with its analysis on a date.
+pub struct Study {
+    field: Field,
+    ground: Arc<Ground>,
+    seen: Seen,
+    window: Window,
+    parts: BTreeMap<Key, Arc<OfMode>>,
+    /// Whose reports have changed since they were worked out.
+    stale: BTreeSet<Key>,
+    /// Warnings of recurrences and changes.
+    particular: Vec<String>,
+    false_signals_per_year: f64,
+    analysis: Arc<Analysis>,
+}
+
+/// What the reports of one part and mode give by themselves.
+#[derive(Default)]
+struct OfMode {
+    at_units: Vec<AtUnit>,
+    found: Option<Found>,
+}
+
+impl Study {
+    /// Analyses a field on a date.
+    pub fn new(field: Field, as_of: NaiveDate, false_signals_per_year: f64) -> Self {
+        let ground = Arc::new(Ground::new(&field, as_of.into()));
+        let (seen, window) = rayon::join(|| Seen::new(&field, &ground), || ground.window(&field));
+        let mut study = Self {
+            analysis: Arc::new(Analysis {
+                as_of,
+                counts: seen.counts,
+                recurrences: Recurrences::default(),
+                changes: Vec::new(),
+                reporting: Reporting::default(),
+                warnings: Vec::new(),
+                ledger: Arc::clone(&ground.ledger),
+            }),
+            field,
+            ground,
+            seen,
+            window,
+            parts: BTreeMap::new(),
+            stale: BTreeSet::new(),
+            particular: Vec::new(),
+            false_signals_per_year,
+        };
+        study.work_out(study.all());
+        study
+    }
+
+    /// The field.
+    pub fn field(&self) -> &Field {
+        &self.field
+    }
+
+    /// What it says.
+    pub fn analysis(&self) -> &Arc<Analysis> {
+        &self.analysis
+    }
+
+    /// What it says, when nothing else of it is wanted any more.
+    pub fn into_analysis(self) -> Arc<Analysis> {
+        self.analysis
+    }
+
+    /// Whether reports were taken in that some figures don't know yet.
+    pub fn is_behind(&self) -> bool {
+        !self.stale.is_empty()
+    }
+
+    /// Takes in a later state of the field, in which nothing but these reports is new or changed. Counts, rates and
+    /// risks follow at once; the rest when [`Study::catch_up`] is asked to.
+    pub fn take_in(&mut self, field: Field, changed: &[ReportId]) {
+        let before = std::mem::replace(&mut self.field, field);
+        let mut analysis = Analysis::clone(&self.analysis);
+        for &id in changed {
+            let old = (id.index() < before.reports.len()).then(|| before.reports[id]);
+            let new = self.field.reports[id];
+            let lot = self.ground.labels.resolve(&self.field, &new);
+            self.seen.take_in(id, old.as_ref(), &new, lot);
+            let old = old.filter(|report| report.received_on <= self.seen.as_of);
+            let new = Some(new).filter(|report| report.received_on <= self.seen.as_of);
+            self.recount(&mut analysis.recurrences, old.as_ref(), new.as_ref());
+        }
+        for &key in &self.stale {
+            if let Some(recurrence) = analysis.recurrences.find_mut(key) {
+                self.seen.of_mode(key.0, key.1).clone_into(&mut recurrence.report_ids);
+            }
+        }
+        analysis.recurrences.sort();
+        analysis.counts = self.seen.counts;
+        analysis.warnings = self.warnings();
+        self.analysis = Arc::new(analysis);
+    }
+
+    /// Takes a report out of the counts of one recurrence and into those of another.
+    fn recount(
+        &mut self,
+        recurrences: &mut Recurrences,
+        old: Option<&ReportFacts>,
+        new: Option<&ReportFacts>,
+    ) {
+        let keys = [old.and_then(key_of), new.and_then(key_of)];
+        for key in keys.into_iter().flatten() {
+            self.stale.insert(key);
+        }
+        for (report, comes) in [(old, false), (new, true)] {
+            let Some((report, key)) = report.and_then(|report| Some((report, key_of(report)?))) else {
+                continue;
+            };
+            let Some(recurrence) = recurrences.find_mut(key) else { continue };
+            let mut counted = Counted::of(recurrence);
+            if comes {
+                counted.add(report)
+            } else {
+                counted.take_off(report)
+            }
+            recurrence.newer += u32::from(comes || keys[0] != keys[1]);
+            recurrence.set_counts(&self.field, self.seen.as_of, counted);
+        }
+    }
+
+    /// Works out anew what hangs on the reports taken in since the last time.
+    pub fn catch_up(&mut self) {
+        let window = self.ground.window(&self.field);
+        let stale = if window == self.window { std::mem::take(&mut self.stale) } else { self.all() };
+        self.window = window;
+        self.stale.clear();
+        self.work_out(stale);
+    }
+
+    /// Everything there is to work out.
+    fn all(&self) -> BTreeSet<Key> {
+        self.seen.keys().chain(self.ground.inspected()).collect()
+    }
+
+    fn work_out(&mut self, stale: BTreeSet<Key>) {
+        let keys: Vec<Key> = stale.into_iter().collect();
+        let by_part: Vec<&[Key]> = keys.chunk_by(|a, b| a.0 == b.0).collect();
+        let worked: Vec<(Key, OfMode)> = by_part
+            .par_iter()
+            .flat_map_iter(|keys| {
+                let modes: Vec<ModeId> = keys.iter().map(|key| key.1).collect();
+                self.of_part(keys[0].0, &modes)
+            })
+            .collect();
+        self.parts.extend(worked.into_iter().map(|(key, of_mode)| (key, Arc::new(of_mode))));
+        let parts: BTreeSet<PartId> = keys.iter().map(|key| key.0).collect();
+        self.put_together(&parts);
+    }
+
+    /// Works out some modes of one part.
+    fn of_part(&self, part: PartId, modes: &[ModeId]) -> Vec<(Key, OfMode)> {
+        let Self { field, ground, seen, window, .. } = self;
+        let recurs = |mode: ModeId| is_recurrence(field, seen.of_mode(part, mode));
+        let any_recurs = modes.iter().any(|&mode| recurs(mode));
+        let any_looked = modes.iter().any(|&mode| !ground.inspections_of(part, mode).is_empty());
+        if !any_recurs && !any_looked {
+            return modes.iter().map(|&mode| ((part, mode), OfMode::default())).collect();
+        }
+        let service = Service::new(field, ground, part);
+        let at_units = |mode| at_units(field, seen, &service, ground.inspections_of(part, mode));
+        if !any_recurs {
+            let of_mode = |mode| OfMode { at_units: at_units(mode), found: None };
+            return modes.iter().map(|&mode| ((part, mode), of_mode(mode))).collect();
+        }
+        let exposure = PartExposure::new(field, &ground.ledger, part);
+        let levels = Levels::new(field, &exposure);
+        let segments = Segments::new(&ground.ledger, &exposure, &levels);
+        let outlook = PartOutlook::new(part, ground, &service, *window);
+        let wear = PartWear::new(field, &ground.ledger, &ground.timetables, part);
+        let books = Books {
+            exposure: &exposure,
+            levels: &levels,
+            segments: &segments,
+            outlook: &outlook,
+            wear: &wear,
+        };
+        let of_mode = |mode| OfMode {
+            at_units: at_units(mode),
+            found: recurs(mode).then(|| found(field, ground, seen, &books, (part, mode))),
+        };
+        modes.iter().map(|&mode| ((part, mode), of_mode(mode))).collect()
+    }
+
+    /// Holds everything against everything else.
+    fn put_together(&mut self, worked: &BTreeSet<PartId>) {
+        let Self { field, ground, seen, .. } = &*self;
+        let reporting = Reporting::new(self.parts.iter().map(|(&key, of)| (key, of.at_units.as_slice())));
+        let found: Vec<&Found> = self.parts.values().filter_map(|of| of.found.as_ref()).collect();
+        let mut recurrences: Vec<Recurrence> = found.iter().map(|one| with_lines(one)).collect();
+        let delays = Delays::new(field, seen, &ground.weeks);
+        let raws: Vec<_> = found.iter().map(|one| &one.raw).collect();
+        let watches = watch(&ground.weeks, &delays, &raws, self.false_signals_per_year);
+        for of_part in recurrences.chunk_by_mut(|a, b| a.part == b.part) {
+            let drawn = drawn(field, seen, of_part[0].part);
+            of_part.iter_mut().for_each(|recurrence| recurrence.drawn = drawn);
+        }
+        for (recurrence, watch) in recurrences.iter_mut().zip(watches) {
+            recurrence.first_signal_on = watch.signals.first().map(|signal| signal.first_on);
+            recurrence.watch = watch;
+            let fraction = reporting.of_mode(recurrence.part, recurrence.mode);
+            recurrence.reporting_fraction = fraction;
+            recurrence.corrected_rate = fraction.zip(recurrence.rate).and_then(|(f, rate)| f.corrected(rate));
+        }
+        flag(field, &ground.ledger, seen, &found, &mut recurrences);
+        check_order(field, ground, seen, &found, &mut recurrences);
+        let recurrences = Recurrences::new(recurrences);
+        let changes = self.changes(worked);
+        self.particular = particular(field, &recurrences, &changes);
+        self.analysis = Arc::new(Analysis {
+            as_of: self.analysis.as_of,
+            counts: self.seen.counts,
+            recurrences,
+            changes,
+            reporting,
+            warnings: self.warnings(),
+            ledger: Arc::clone(&self.ground.ledger),
+        });
+    }
+
+    /// What every change brings; those whose part has no new report bring what they did.
+    fn changes(&self, worked: &BTreeSet<PartId>) -> Vec<ChangeResult> {
+        let Self { field, ground, seen, .. } = self;
+        let result = |(at, (id, change)): (usize, _)| {
+            let change: &crate::field::ChangeFacts = change;
+            if let Some(known) = self.analysis.changes.get(at).filter(|_| !worked.contains(&change.part)) {
+                return known.clone();
+            }
+            let mut result = change_result(field, &ground.ledger, seen, id, change);
+            result.holds_newest_first = result.proof.map(|proof| {
+                let again = change_result(field, &ground.newest_first, seen, id, change);
+                again.proof.is_some_and(|again| again.verdict == proof.verdict)
+            });
+            result
+        };
+        field.changes.iter().enumerate().map(result).collect()
+    }
+
+    fn warnings(&self) -> Vec<String> {
+        general(&self.seen.counts).into_iter().chain(self.particular.iter().cloned()).collect()
+    }
+}
+
+/// A recurrence with its item lots among what it is concentrated on.
+fn with_lines(found: &Found) -> Recurrence {
+    let mut recurrence = found.recurrence.clone();
+    if let Some(concentrations) = &mut recurrence.concentrations {
+        let lines = recurrence.lots.iter();
+        concentrations.extend(lines.filter_map(|line| Concentration::of_line(line, found.read)));
+    }
+    recurrence
+}
+
+impl std::fmt::Debug for Study {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.debug_struct("Study")
+            .field("counts", &self.seen.counts)
+            .field("stale", &self.stale)
+            .finish_non_exhaustive()
+    }
+}

@@ -1,0 +1,90 @@
+//! A study that takes reports in one after another says what an analysis of all of them at once says.
+
+mod common;
+#[path = "common/world.rs"]
+mod world;
+
+use domain::analysis::{FALSE_SIGNALS_PER_YEAR, Study};
+use domain::field::{Field, FieldBuilder, Id as _, ReportId};
+use domain::report::Report;
+use world::{Size, world};
+
+const AS_OF: &str = "2025-01-01";
+
+fn studied(field: &Field) -> Study {
+    Study::new(field.clone(), common::date(AS_OF), FALSE_SIGNALS_PER_YEAR)
+}
+
+fn the_same(study: &Study) {
+    let (one, all) = (study.analysis(), studied(study.field()));
+    let all = all.analysis();
+    assert_eq!(one.counts, all.counts);
+    assert_eq!(one.warnings, all.warnings);
+    assert_eq!(one.reporting, all.reporting);
+    assert_eq!(one.changes, all.changes);
+    assert_eq!(one.recurrences.len(), all.recurrences.len());
+    for (a, b) in one.recurrences.iter().zip(&all.recurrences) {
+        assert_eq!(a, b);
+    }
+}
+
+/// Adds a report, or puts it in the place of another.
+fn with(field: &Field, report: &Report, in_place_of: Option<ReportId>) -> (Field, ReportId) {
+    let mut builder = FieldBuilder::resume(field.clone());
+    let id = in_place_of.unwrap_or(ReportId::from_index(field.reports.len()));
+    match in_place_of {
+        Some(id) => builder.replace_report(id, report),
+        None => builder.report(report),
+    }
+    .expect("known names");
+    (builder.build(), id)
+}
+
+#[test]
+fn reports_taken_in_one_by_one_end_where_all_at_once_do() {
+    let size = Size { reports: 6000, lots: 300, movements: 2500, units: 25 };
+    let (field, _, more) = world(size, 120, common::draws(3));
+    let mut study = studied(&field);
+    for (n, report) in more.iter().enumerate() {
+        let old = (n % 3 == 0).then(|| ReportId::from_index(n * 41));
+        let (field, id) = with(study.field(), report, old);
+        study.take_in(field, &[id]);
+        if n % 40 == 39 {
+            assert!(study.is_behind());
+            study.catch_up();
+            assert!(!study.is_behind());
+            the_same(&study);
+        }
+    }
+}
+
+/// What a reader of a large field sees before the slow figures follow: counts, rate and risk are those of all reports.
+#[test]
+fn counts_rates_and_risks_follow_a_report_at_once() {
+    let size = Size { reports: 3000, lots: 200, movements: 1500, units: 20 };
+    let (field, _, more) = world(size, 60, common::draws(5));
+    let mut study = studied(&field);
+    for (n, report) in more.iter().enumerate() {
+        let old = (n % 2 == 0).then(|| ReportId::from_index(n * 17));
+        let (field, id) = with(study.field(), report, old);
+        study.take_in(field, &[id]);
+    }
+    let all = studied(study.field());
+    assert_eq!(study.analysis().counts, all.analysis().counts);
+    let mut newer = 0;
+    for b in &all.analysis().recurrences {
+        let Some(a) = study.analysis().recurrences.iter().find(|a| (a.part, a.mode) == (b.part, b.mode))
+        else {
+            continue;
+        };
+        assert_eq!(
+            (a.reports, a.items, a.injuries, a.near_misses, a.prompted, &a.report_ids),
+            (b.reports, b.items, b.injuries, b.near_misses, b.prompted, &b.report_ids)
+        );
+        assert_eq!((a.rate, &a.risk, a.on_receipt), (b.rate, &b.risk, b.on_receipt));
+        newer += a.newer;
+    }
+    assert!(newer > 0, "a reader is told that other figures are older");
+    let before: Vec<usize> = field.reports.iter().map(|(id, _)| id.index()).collect();
+    assert_eq!(before.len(), 3000, "the first field is as it was");
+}
