@@ -292,7 +292,7 @@ fn an_item_known_by_number_has_an_age_of_its_own() {
     let field = b.build();
     let ledger = folded(&field, day("2026-12-01"));
     let [pack, zipper] = ["PACK", "ZIPPER"].map(|part| field.part_names.find(part).expect("a part"));
-    let [first, second] = field.reports.rows() else { panic!("two reports") };
+    let [first, second] = [0, 1].map(|at| &field.reports[domain::field::Id::from_index(at)]);
     assert_eq!(ledger.own_age_days(first, pack), Some(731));
     assert_eq!(ledger.own_age_days(first, zipper), Some(181));
     let serial = first.serial.expect("numbered");

@@ -94,7 +94,7 @@ fn who_allows_more_false_signals_hears_earlier() {
 #[test]
 fn what_another_allowance_would_have_done_is_said_beside() {
     let field = books(true);
-    let watched = |allowed| analyse_watching(&field, date("2024-12-31"), allowed).recurrences.remove(0);
+    let watched = |allowed| analyse_watching(&field, date("2024-12-31"), allowed).recurrences[0].clone();
     let asked = watched(0.5);
     let beside: Vec<_> =
         asked.watch.otherwise.iter().map(|o| (o.false_signals_per_year, o.first_on)).collect();

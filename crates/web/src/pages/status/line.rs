@@ -3,7 +3,7 @@
 use std::collections::HashMap;
 
 use chrono::NaiveDate;
-use domain::analysis::{Analysis, ChangeResult, Proof, ProofVerdict, Recurrence};
+use domain::analysis::{Analysis, ChangeResult, Proof, ProofVerdict, Recurrence, Recurrences};
 use domain::change::{ChangeState, Wait};
 use domain::field::Field;
 use domain::risk::RiskLevel;
@@ -93,7 +93,7 @@ fn since(record: &ChangeRecord, state: ChangeState) -> Option<NaiveDate> {
 
 fn worst_risk(
     field: &Field,
-    recurrences: &[Recurrence],
+    recurrences: &Recurrences,
     record: &ChangeRecord,
     judged: &Judged<'_>,
 ) -> Option<(Risk, String)> {
