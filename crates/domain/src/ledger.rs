@@ -17,8 +17,9 @@ mod sources;
 pub use books::{Books, Span};
 pub use clocks::{Clocks, ClocksId, Restart};
 pub use exposure::{AGE_BANDS, age_band, split_by_age};
-pub use fold::fold;
+pub use fold::{fold, fold_parts};
 pub use holding::TakeOrder;
+pub(crate) use replacement::changed_parts;
 pub use serials::Serials;
 
 use crate::field::{Day, Field, Id as _, LotId, PartId, ReportFacts, SizeId, Stock, UnitId};
@@ -88,8 +89,14 @@ pub struct Held {
     pub stock: Stock,
     /// Where.
     pub unit: Option<UnitId>,
+    /// Their parts that started anew.
+    pub clocks: ClocksId,
     /// How many, by the best account.
     pub quantity: u32,
+    /// The fewest of a lot that the books allow.
+    pub low: u32,
+    /// The most of a lot that the books allow.
+    pub high: u32,
     /// Whether they are in service there.
     pub in_service: bool,
 }

@@ -16,6 +16,7 @@ pub mod handling;
 pub mod inspection;
 pub mod label;
 pub mod ledger;
+pub mod lineage;
 pub mod lot;
 pub mod lot_use;
 pub mod mass;

@@ -40,8 +40,13 @@ impl Record for LotUse {
         known.need_lot("lot_no", &self.lot_no, problems);
         known.need_lot("used_lot_no", &self.used_lot_no, problems);
         if known.lot_use_would_loop(&self.lot_no, &self.used_lot_no) {
-            problems.push(Problem::new("used_lot_no", "this lot was itself made from lot_no"));
+            let why = format!(
+                "this lot was itself made from {}, directly or through other lots; expected a lot made before it",
+                self.lot_no
+            );
+            problems.push(Problem::new("used_lot_no", why));
         }
+        known.need_left_over(&self.lot_no, &self.used_lot_no, self.quantity, problems);
     }
 
     fn key(&self, key: &mut KeyHasher) {
@@ -49,6 +54,6 @@ impl Record for LotUse {
     }
 
     fn learn(&self, known: &mut Known) {
-        known.add_lot_use(&self.lot_no, &self.used_lot_no);
+        known.add_lot_use(&self.lot_no, &self.used_lot_no, self.quantity);
     }
 }

@@ -5,6 +5,7 @@
 
 mod known;
 mod record;
+mod used_up;
 
 pub use known::Known;
 pub(crate) use record::not_future;

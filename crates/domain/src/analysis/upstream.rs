@@ -3,9 +3,7 @@
 use std::collections::BTreeMap;
 
 use crate::field::{Field, LotId, PartId};
-
-/// Lineage deeper than this is taken as a circle.
-const DEEPEST: usize = 12;
+use crate::lineage::{DEEPEST, shares, used_by_part};
 
 /// Lots of the failed part in an item lot and what those were made from, with the share of the items that has each.
 ///
@@ -30,19 +28,10 @@ fn descend(
     if left == 0 {
         return;
     }
-    let used = &field.lots[lot].used;
-    let mut parts: BTreeMap<PartId, Vec<(LotId, Option<f64>)>> = BTreeMap::new();
-    for &(below, quantity) in used {
-        parts.entry(field.part_of_lot(below)).or_default().push((below, quantity));
-    }
-    for (part, lots) in parts {
-        let known: Option<f64> = lots.iter().map(|l| l.1).sum();
+    for (part, lots) in used_by_part(field, lot) {
         let inside = inside || part == failed;
-        for &(below, quantity) in &lots {
-            let part_of_it = match (known, quantity) {
-                (Some(all), Some(own)) if all > 0.0 => own / all,
-                _ => 1.0 / lots.len() as f64,
-            };
+        let quantities: Vec<Option<f64>> = lots.iter().map(|lot| lot.1).collect();
+        for (&(below, _), part_of_it) in lots.iter().zip(shares(&quantities)) {
             let share = share * part_of_it;
             if inside {
                 *found.entry(below).or_default() += share;

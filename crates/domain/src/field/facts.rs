@@ -96,6 +96,12 @@ pub struct LotFacts {
     pub used: Vec<(LotId, Option<f64>)>,
     /// What it went into, with quantities.
     pub used_in: Vec<(LotId, Option<f64>)>,
+    /// Lots whose issued items became this one, with how many in all.
+    pub converted_from: Vec<(LotId, u32)>,
+    /// Lots that issued items of this one became, with how many in all.
+    pub converted_into: Vec<(LotId, u32)>,
+    /// Items that became this lot, also those whose lot before is not known.
+    pub converted: u32,
 }
 
 /// Where a serial was, when.

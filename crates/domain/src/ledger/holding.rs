@@ -1,7 +1,11 @@
 //! What one place holds of one stock: groups of items alike, the oldest first.
 
+use std::collections::BTreeMap;
+
+use super::Held;
 use super::books::Books;
 use super::clocks::ClocksId;
+use super::fold::Place;
 use crate::field::Day;
 
 /// Items alike: same age, same clocks, same standing in the books.
@@ -94,6 +98,28 @@ impl Holding {
     /// How many of the best account pass a test.
     pub(super) fn count(&self, wanted: impl Fn(&Cohort) -> bool) -> u32 {
         self.cohorts.iter().filter(|c| c.books.has(Books::BEST) && wanted(c)).map(|c| c.quantity).sum()
+    }
+
+    /// Who holds what here, apart by what started anew; also what only the most have here.
+    pub(super) fn held(&self, (stock, unit): Place) -> Vec<Held> {
+        let mut sums: BTreeMap<ClocksId, [u32; 3]> = BTreeMap::new();
+        for cohort in &self.cohorts {
+            let sums = sums.entry(cohort.clocks).or_default();
+            for (sum, books) in sums.iter_mut().zip([Books::BEST, Books::LOT_LOW, Books::LOT_HIGH]) {
+                *sum += if cohort.books.has(books) { cohort.quantity } else { 0 };
+            }
+        }
+        let rows = sums.into_iter().filter(|(_, sums)| sums.iter().any(|sum| *sum > 0));
+        let held = |(clocks, [quantity, low, high]): (ClocksId, [u32; 3])| Held {
+            stock,
+            unit,
+            clocks,
+            quantity,
+            low,
+            high,
+            in_service: self.in_service,
+        };
+        rows.map(held).collect()
     }
 
     /// Takes up to `quantity` items that pass a test, from the front or the back.

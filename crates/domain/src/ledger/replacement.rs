@@ -118,7 +118,10 @@ pub(super) fn converted(fold: &mut Fold<'_>, from: Stock, to: Stock, cohort: Coh
     let parts = if let Some(parts) = fold.replaced_by_conversion.get(&(from, to)) {
         parts.clone()
     } else {
-        let parts = changed_parts(fold.field, from, to);
+        let parts = match (from, to) {
+            (Stock::Lot(from), Stock::Lot(to)) => changed_parts(fold.field, from, to),
+            _ => Vec::new(),
+        };
         fold.replaced_by_conversion.insert((from, to), parts.clone());
         parts
     };
@@ -127,8 +130,7 @@ pub(super) fn converted(fold: &mut Fold<'_>, from: Stock, to: Stock, cohort: Coh
 
 /// Parts of `to` that `from` does not have in the same revision. An assembly whose letter only follows that of a
 /// part inside it has not been replaced.
-fn changed_parts(field: &Field, from: Stock, to: Stock) -> Vec<PartId> {
-    let (Stock::Lot(from), Stock::Lot(to)) = (from, to) else { return Vec::new() };
+pub(crate) fn changed_parts(field: &Field, from: LotId, to: LotId) -> Vec<PartId> {
     let before: HashSet<RevisionId> = contents(field, field.lots[from].revision).into_iter().collect();
     let mut parts: Vec<PartId> = contents(field, field.lots[to].revision)
         .into_iter()

@@ -3,6 +3,7 @@
 use std::collections::{HashMap, HashSet};
 use std::hash::{DefaultHasher, Hash, Hasher};
 
+use super::used_up::UsedUp;
 use crate::catalogue::Catalogue;
 use crate::part::{ASSEMBLY, ITEM};
 use crate::words::Problem;
@@ -24,6 +25,7 @@ pub struct Known {
     components: HashMap<(String, String), Vec<(String, String)>>,
     lots: HashMap<String, Vec<Option<String>>>,
     made_from: HashMap<String, Vec<String>>,
+    used_up: UsedUp,
     changes: HashSet<String>,
     announced_changes: HashSet<String>,
     dimensions: HashSet<String>,
@@ -55,6 +57,7 @@ impl Known {
             components: HashMap::new(),
             lots: HashMap::new(),
             made_from: HashMap::new(),
+            used_up: UsedUp::default(),
             changes: HashSet::new(),
             announced_changes: HashSet::new(),
             dimensions: HashSet::new(),
@@ -106,9 +109,15 @@ impl Known {
         }
     }
 
-    /// Adds that a lot was made from another.
-    pub fn add_lot_use(&mut self, lot_no: &str, used_lot_no: &str) {
+    /// Adds how many were made of a lot.
+    pub fn add_lot_quantity(&mut self, lot_no: &str, made: Option<u32>) {
+        self.used_up.make(lot_no, made);
+    }
+
+    /// Adds that a lot was made from another, and how much of it went in.
+    pub fn add_lot_use(&mut self, lot_no: &str, used_lot_no: &str, quantity: Option<f64>) {
         self.made_from.entry(lot_no.to_owned()).or_default().push(used_lot_no.to_owned());
+        self.used_up.take(lot_no, used_lot_no, quantity);
     }
 
     /// Adds a change.
@@ -285,6 +294,19 @@ impl Known {
         reaches(&self.components, own(child), &own(parent))
     }
 
+    /// Asks that no more of a lot is used than was made of it, this use and the others on record together.
+    pub fn need_left_over(
+        &self,
+        lot_no: &str,
+        used_lot_no: &str,
+        quantity: Option<f64>,
+        problems: &mut Vec<Problem>,
+    ) {
+        if let Some(why) = quantity.and_then(|n| self.used_up.too_much(lot_no, used_lot_no, n)) {
+            problems.push(Problem::new("quantity", why));
+        }
+    }
+
     /// Whether a lot would come to be made from itself with this use.
     pub fn lot_use_would_loop(&self, lot_no: &str, used_lot_no: &str) -> bool {
         reaches(&self.made_from, used_lot_no.to_owned(), &lot_no.to_owned())
@@ -370,7 +392,7 @@ mod tests {
         known.add_component(("S", "A"), ("B", "A"));
         assert!(known.component_would_loop(("B", "A"), ("H", "A")));
         assert!(!known.component_would_loop(("H", "A"), ("B", "A")));
-        known.add_lot_use("L2", "L1");
+        known.add_lot_use("L2", "L1", None);
         assert!(known.lot_use_would_loop("L1", "L2"));
         known.add_unit("base", None);
         known.add_unit("team", Some("base"));

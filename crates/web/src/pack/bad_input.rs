@@ -143,6 +143,41 @@ fn rows_may_name_rows_further_down_but_not_themselves_in_a_ring() {
 }
 
 #[test]
+fn a_lot_can_not_be_made_from_what_was_made_from_it() {
+    let lots = "lot_no,part_no,revision\nT-1,ZIP-20,A\nZ-1,ZIP-20,A\nH-1,HARNESS,A\n";
+    let uses = "lot_no,used_lot_no,quantity\nZ-1,T-1,\nH-1,Z-1,4\nT-1,H-1,2\nH-1,H-1,\n";
+    assert_eq!(
+        refusals(&[("lots.csv", lots), ("lot_uses.csv", uses)]),
+        [
+            "lot_uses.csv line 4, used_lot_no \"H-1\": this lot was itself made from T-1, directly or through other \
+             lots; expected a lot made before it",
+            "lot_uses.csv line 5, used_lot_no \"H-1\": a lot can't be made from itself",
+        ]
+    );
+}
+
+#[test]
+fn no_more_of_a_lot_can_be_used_than_was_made() {
+    let lots = "lot_no,part_no,revision,quantity\nZ-1,ZIP-20,A,100\nH-1,HARNESS,A,90\nH-2,HARNESS,A,60\n";
+    let uses = "lot_no,used_lot_no,quantity\nH-1,Z-1,60\nH-1,Z-1,60\nH-2,Z-1,40.5\n";
+    assert_eq!(
+        refusals(&[("lots.csv", lots), ("lot_uses.csv", uses)]),
+        [
+            "lot_uses.csv line 4, quantity \"40.5\": more than is left: 100 of lot Z-1 were made and other lots used \
+             60; expected at most 40"
+        ]
+    );
+    let uses = "lot_no,used_lot_no,quantity\nH-1,Z-1,101\nH-2,Z-1,-1\n";
+    assert_eq!(
+        refusals(&[("lots.csv", lots), ("lot_uses.csv", uses)]),
+        [
+            "lot_uses.csv line 2, quantity \"101\": more than was made of lot Z-1; expected at most 100",
+            "lot_uses.csv line 3, quantity \"-1\": expected a number above 0",
+        ]
+    );
+}
+
+#[test]
 fn what_names_a_refused_row_is_refused_too() {
     let lots = "lot_no,part_no,revision\nH-1,HARNESS,Z\n";
     let movements = "moved_on,kind,lot_no,unit,quantity\n2026-02-01,issue,H-1,COVE-2,5\n";

@@ -61,6 +61,9 @@ impl FieldBuilder {
         };
         let to_unit = movement.to_unit.as_deref().map(|u| self.find_unit("to_unit", u)).transpose()?;
         let to_lot = self.find_optional_lot("to_lot_no", movement.to_lot_no.as_deref())?;
+        if let Some(to_lot) = to_lot {
+            self.conversion(stock, to_lot, movement.quantity);
+        }
         self.field.movements.push(MovementFacts {
             day: movement.moved_on.into(),
             kind: movement.kind,
@@ -73,6 +76,17 @@ impl FieldBuilder {
             reason: movement.reason,
         });
         Ok(())
+    }
+
+    /// Remembers at both lots that items of one became the other.
+    fn conversion(&mut self, from: Stock, to: LotId, quantity: u32) {
+        let lots = &mut self.field.lots;
+        lots[to].converted = lots[to].converted.saturating_add(quantity);
+        let Stock::Lot(from) = from else { return };
+        if from != to {
+            add_to(&mut lots[to].converted_from, from, quantity);
+            add_to(&mut lots[from].converted_into, to, quantity);
+        }
     }
 
     /// Adds an event.
@@ -203,5 +217,13 @@ impl FieldBuilder {
             relevant: report.relevant,
             chargeable: report.chargeable,
         })
+    }
+}
+
+/// Adds to the sum of a lot; few lots are ever converted into one.
+fn add_to(sums: &mut Vec<(LotId, u32)>, lot: LotId, quantity: u32) {
+    match sums.iter_mut().find(|(known, _)| *known == lot) {
+        Some((_, sum)) => *sum = sum.saturating_add(quantity),
+        None => sums.push((lot, quantity)),
     }
 }

@@ -159,6 +159,9 @@ impl FieldBuilder {
             purpose: lot.purpose,
             used: Vec::new(),
             used_in: Vec::new(),
+            converted_from: Vec::new(),
+            converted_into: Vec::new(),
+            converted: 0,
         });
         Ok(())
     }

@@ -34,7 +34,8 @@ pub(crate) fn lines_of(analysis: &Analysis, lot: LotId) -> Vec<(&Recurrence, &Lo
 /// Items of a lot at each unit on the date: in service, and waiting; most in service first.
 pub(crate) fn where_held(analysis: &Analysis, lot: LotId) -> Vec<(Option<UnitId>, u64, u64)> {
     let mut held: BTreeMap<Option<UnitId>, (u64, u64)> = BTreeMap::new();
-    for line in analysis.ledger.held.iter().filter(|held| held.stock == Stock::Lot(lot)) {
+    for line in analysis.ledger.held.iter().filter(|held| held.stock == Stock::Lot(lot) && held.quantity > 0)
+    {
         let at = held.entry(line.unit).or_default();
         if line.in_service {
             at.0 += u64::from(line.quantity);

@@ -1,0 +1,45 @@
+//! Lineage: what a lot was made from, where it went, and who holds it, through any number of lots.
+//!
+//! Exact: what is on record, and the fewest and the most items of a lot that can contain another by the quantities
+//! recorded. A convention: of several lots of one part that went into a lot, each has its share by quantity, or all
+//! the same share where a quantity is not known; which item has which is not on record.
+
+mod content;
+mod cut_in;
+mod passage;
+mod replaced;
+mod tree;
+mod unknown_lot;
+mod whereabouts;
+
+pub use content::Content;
+pub use cut_in::{CutIn, changes_of};
+pub use tree::{Kin, Lineage, Step};
+pub use unknown_lot::UnknownLot;
+pub use whereabouts::{Held, Holder, Whereabouts};
+
+use std::collections::BTreeMap;
+
+use crate::field::{Field, LotId, PartId};
+
+/// Lineage deeper than this is taken as a circle.
+pub(crate) const DEEPEST: usize = 12;
+
+/// What a lot was made from, by part: the lots of one part share it.
+pub(crate) fn used_by_part(field: &Field, lot: LotId) -> BTreeMap<PartId, Vec<(LotId, Option<f64>)>> {
+    let mut parts: BTreeMap<PartId, Vec<(LotId, Option<f64>)>> = BTreeMap::new();
+    for &(used, quantity) in &field.lots[lot].used {
+        parts.entry(field.part_of_lot(used)).or_default().push((used, quantity));
+    }
+    parts
+}
+
+/// The share of each of several lots of one part, by quantity, or the same for all where a quantity is not known.
+pub(crate) fn shares(quantities: &[Option<f64>]) -> Vec<f64> {
+    let all: Option<f64> = quantities.iter().copied().sum();
+    let share = |own: Option<f64>| match (all, own) {
+        (Some(all), Some(own)) if all > 0.0 => own / all,
+        _ => 1.0 / quantities.len() as f64,
+    };
+    quantities.iter().map(|&own| share(own)).collect()
+}

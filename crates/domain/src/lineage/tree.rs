@@ -1,0 +1,141 @@
+//! Everything that a lot was made from and everything it went into, by steps, with the quantities on the ways.
+
+use std::collections::{HashMap, HashSet};
+
+use super::DEEPEST;
+use super::content::Content;
+use super::passage::Passage;
+use crate::field::{Field, LotId};
+
+/// A lot above or below another.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Kin {
+    /// The lot.
+    pub lot: LotId,
+    /// Steps away by the longest way, 1 and more.
+    pub steps: usize,
+    /// How much of the lower lot contains the upper.
+    pub content: Content,
+    /// Quantity of the upper lot that went into the lower by every way, in the upper's unit; `None` where it is not
+    /// on record.
+    pub amount: Option<f64>,
+}
+
+/// One lot used in another, or items of one that became another.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Step {
+    /// The lot that was used or converted.
+    pub from: LotId,
+    /// The lot it went into or became.
+    pub into: LotId,
+    /// How much of it, where that is on record.
+    pub quantity: Option<f64>,
+    /// Whether issued items were converted.
+    pub by_conversion: bool,
+}
+
+/// The lineage of one lot.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Lineage {
+    /// The lot.
+    pub of: LotId,
+    /// What it was made from, nearest first, then as lots came.
+    pub up: Vec<Kin>,
+    /// Where it went, nearest first, then as lots came.
+    pub down: Vec<Kin>,
+    /// The steps among all of them.
+    pub steps: Vec<Step>,
+}
+
+impl Lineage {
+    /// The lineage of a lot.
+    pub fn of(field: &Field, of: LotId) -> Self {
+        let (above, below) = (levels(of, |lot| sources(field, lot)), levels(of, |lot| goals(field, lot)));
+        let mut up: Vec<Kin> = Vec::with_capacity(above.len());
+        let cone: HashSet<LotId> = above.keys().copied().chain([of]).collect();
+        for (&lot, &steps) in &above {
+            let inside = levels(lot, |lot| goals(field, lot).filter(|goal| cone.contains(goal)));
+            let scope = inside.into_keys().collect();
+            up.extend(kin(&mut Passage::new(field, lot, Some(&scope)), of, lot, steps));
+        }
+        let scope = below.keys().copied().collect();
+        let mut passage = Passage::new(field, of, Some(&scope));
+        let mut down: Vec<Kin> =
+            below.iter().filter_map(|(&lot, &steps)| kin(&mut passage, lot, lot, steps)).collect();
+        for side in [&mut up, &mut down] {
+            side.sort_unstable_by_key(|kin| (kin.steps, kin.lot));
+        }
+        let steps = steps(field, of, &up, &down);
+        Self { of, up, down, steps }
+    }
+}
+
+/// The lots that contain this one, it itself left out, whether surely or perhaps.
+pub(super) fn descendants(field: &Field, of: LotId) -> HashSet<LotId> {
+    levels(of, |lot| goals(field, lot)).into_keys().collect()
+}
+
+fn kin(passage: &mut Passage<'_>, lower: LotId, lot: LotId, steps: usize) -> Option<Kin> {
+    let passed = passage.into(lower);
+    (!passed.content.is_nothing()).then_some(Kin {
+        lot,
+        steps,
+        content: passed.content,
+        amount: passed.amount,
+    })
+}
+
+/// Every lot that can be reached, with the steps of the longest way. Converting there and back would go on for ever.
+fn levels<I: Iterator<Item = LotId>>(of: LotId, next: impl Fn(LotId) -> I) -> HashMap<LotId, usize> {
+    let mut levels: HashMap<LotId, usize> = HashMap::new();
+    let mut todo = vec![of];
+    while let Some(lot) = todo.pop() {
+        let steps = levels.get(&lot).copied().unwrap_or(0) + 1;
+        for next in next(lot).filter(|&next| next != of) {
+            let known = levels.entry(next).or_default();
+            if *known < steps && steps <= DEEPEST {
+                *known = steps;
+                todo.push(next);
+            }
+        }
+    }
+    levels.retain(|_, steps| *steps > 0);
+    levels
+}
+
+fn sources(field: &Field, lot: LotId) -> impl Iterator<Item = LotId> {
+    let facts = &field.lots[lot];
+    facts.used.iter().map(|u| u.0).chain(facts.converted_from.iter().map(|c| c.0))
+}
+
+fn goals(field: &Field, lot: LotId) -> impl Iterator<Item = LotId> {
+    let facts = &field.lots[lot];
+    facts.used_in.iter().map(|u| u.0).chain(facts.converted_into.iter().map(|c| c.0))
+}
+
+/// Steps that lie on a way from one end to the other.
+fn steps(field: &Field, of: LotId, up: &[Kin], down: &[Kin]) -> Vec<Step> {
+    let lots = |side: &[Kin]| -> HashSet<LotId> { side.iter().map(|kin| kin.lot).chain([of]).collect() };
+    let (above, below) = (lots(up), lots(down));
+    let mut steps = Vec::new();
+    let mut add = |from: LotId, side: &HashSet<LotId>| {
+        let facts = &field.lots[from];
+        let used = facts.used_in.iter().map(|&(into, quantity)| (into, quantity, false));
+        let became = facts.converted_into.iter().map(|&(into, items)| (into, Some(f64::from(items)), true));
+        let inside = used.chain(became).filter(|(into, ..)| side.contains(into));
+        steps.extend(inside.map(|(into, quantity, by_conversion)| Step {
+            from,
+            into,
+            quantity,
+            by_conversion,
+        }));
+    };
+    for kin in up {
+        add(kin.lot, &above);
+    }
+    add(of, &below);
+    for kin in down {
+        add(kin.lot, &below);
+    }
+    steps
+}

@@ -1,0 +1,262 @@
+//! Lineage and whereabouts worked by hand: what went where, and who holds it on a date.
+
+mod common;
+
+use common::{component, date, lot, lot_id, movement, part, small, unit, unit_id};
+use domain::change::{Change, ChangeState};
+use domain::event::{Event, EventKind};
+use domain::field::{Day, Field, FieldBuilder, LotId};
+use domain::ledger::{TakeOrder, fold};
+use domain::lineage::{Lineage, Whereabouts, changes_of};
+use domain::lot::Lot;
+use domain::lot_use::LotUse;
+use domain::movement::{Movement, MovementKind as K};
+use domain::unit::UnitKind;
+
+fn made(lot_no: &str, part_no: &str, revision: &str, quantity: u32) -> Lot {
+    Lot { quantity: Some(quantity), ..lot(lot_no, part_no, revision) }
+}
+
+fn uses(lot_no: &str, used: &str, quantity: f64) -> LotUse {
+    LotUse { lot_no: lot_no.into(), used_lot_no: used.into(), quantity: Some(quantity) }
+}
+
+/// Tape T1 (300) went into fasteners Z1 (200, of T1 alone) and Z2 (100: 60 of T1, 40 of T2). Packs P1 (150) are of Z1
+/// alone, packs P2 (100) have 50 of Z1 and 50 of Z2, packs P3 (50) are of Z2.
+fn world() -> FieldBuilder {
+    let mut b = small(&[]);
+    b.unit(&unit("DEPOT", UnitKind::Depot)).expect("new unit");
+    b.part(&part("TAPE", "A", "ZIP")).expect("new part");
+    b.component(&component(("ZIPPER", "A"), ("TAPE", "A"), 1.0)).expect("known parts");
+    for made in [
+        made("T1", "TAPE", "A", 300),
+        made("T2", "TAPE", "A", 40),
+        made("Z1", "ZIPPER", "A", 200),
+        made("Z2", "ZIPPER", "A", 100),
+        made("P1", "PACK", "A", 150),
+        made("P2", "PACK", "A", 100),
+        made("P3", "PACK", "A", 50),
+    ] {
+        b.lot(&made).expect("new lot");
+    }
+    for row in [
+        uses("Z1", "T1", 200.0),
+        uses("Z2", "T1", 60.0),
+        uses("Z2", "T2", 40.0),
+        uses("P1", "Z1", 150.0),
+        uses("P2", "Z1", 50.0),
+        uses("P2", "Z2", 50.0),
+        uses("P3", "Z2", 50.0),
+    ] {
+        b.lot_use(&row).expect("known lots");
+    }
+    b
+}
+
+fn issue(b: &mut FieldBuilder, on: &str, lot_no: &str, unit: &str, quantity: u32) {
+    b.movement(&movement(on, K::Issue, lot_no, unit, quantity)).expect("known names");
+}
+
+fn whereabouts(field: &Field, lot_no: &str, on: &str) -> Whereabouts {
+    let on: Day = date(on).into();
+    Whereabouts::new(field, &fold(field, on, TakeOrder::OldestFirst), lot_id(field, lot_no))
+}
+
+/// Unit, lot, whether in service, then items held and the best, fewest and most that contain the lot.
+fn rows(field: &Field, found: &Whereabouts) -> Vec<(String, String, bool, [f64; 4])> {
+    let row = |holder: &domain::lineage::Holder| {
+        let unit = holder.unit.map_or("returned", |unit| &field.unit_names[unit]).to_owned();
+        let containing = holder.containing;
+        let numbers = [holder.items.best, containing.best, containing.low, containing.high];
+        (unit, field.lots[holder.lot].lot_no.to_string(), holder.in_service, numbers)
+    };
+    found.holders.iter().map(row).collect()
+}
+
+fn row(unit: &str, lot: &str, in_service: bool, numbers: [f64; 4]) -> (String, String, bool, [f64; 4]) {
+    (unit.into(), lot.into(), in_service, numbers)
+}
+
+#[test]
+fn quantities_and_shares_are_told_on_every_way_down_and_up() {
+    let field = world().build();
+    let id = |lot_no: &str| lot_id(&field, lot_no);
+    let down = Lineage::of(&field, id("T1")).down;
+    let told: Vec<(LotId, usize, f64, f64)> =
+        down.iter().map(|kin| (kin.lot, kin.steps, kin.content.share, kin.amount.expect("known"))).collect();
+    // P2: 50 of Z1, all of T1, and 50 of Z2, of which 6 in 10 are of T1: 80 of 100.
+    assert_eq!(
+        told,
+        [
+            (id("Z1"), 1, 1.0, 200.0),
+            (id("Z2"), 1, 0.6, 60.0),
+            (id("P1"), 2, 1.0, 150.0),
+            (id("P2"), 2, 0.8, 80.0),
+            (id("P3"), 2, 0.6, 30.0),
+        ]
+    );
+    let p2 = down[3].content;
+    // Of the 100 fasteners of Z2, 60 are of T1: of the 50 in P2 between 10 and 50.
+    assert_eq!((p2.fewest_of(100.0), p2.most_of(100.0)), (60.0, 100.0));
+    let up = Lineage::of(&field, id("P2"));
+    let told: Vec<(LotId, usize, f64, f64)> =
+        up.up.iter().map(|kin| (kin.lot, kin.steps, kin.content.share, kin.amount.expect("known"))).collect();
+    assert_eq!(
+        told,
+        [
+            (id("Z1"), 1, 0.5, 50.0),
+            (id("Z2"), 1, 0.5, 50.0),
+            (id("T1"), 2, 0.8, 80.0),
+            (id("T2"), 2, 0.2, 20.0)
+        ]
+    );
+    assert!(up.down.is_empty());
+    assert_eq!(up.steps.len(), 5, "{:?}", up.steps);
+}
+
+#[test]
+fn holders_of_a_tape_are_told_with_the_fewest_and_the_most() {
+    let mut b = world();
+    b.movement(&movement("2026-01-05", K::Receive, "P2", "STORE", 100)).expect("known");
+    issue(&mut b, "2026-01-10", "P1", "A", 30);
+    issue(&mut b, "2026-01-10", "P2", "A", 20);
+    issue(&mut b, "2026-01-10", "P2", "B", 70);
+    issue(&mut b, "2026-01-10", "P3", "B", 50);
+    b.movement(&movement("2026-02-01", K::Return, "P1", "A", 4)).expect("known");
+    let field = b.build();
+    let found = whereabouts(&field, "T1", "2026-03-01");
+    assert_eq!(
+        rows(&field, &found),
+        [
+            row("A", "P1", true, [26.0, 26.0, 26.0, 26.0]),
+            // Of 100 at least 60: of 20 perhaps none, perhaps all.
+            row("A", "P2", true, [20.0, 16.0, 0.0, 20.0]),
+            row("B", "P2", true, [70.0, 56.0, 30.0, 70.0]),
+            // Of the 100 of Z2, 40 are without: of these 50 at least 10.
+            row("B", "P3", true, [50.0, 30.0, 10.0, 50.0]),
+            row("STORE", "P2", false, [10.0, 8.0, 0.0, 10.0]),
+            row("returned", "P1", false, [4.0, 4.0, 4.0, 4.0]),
+        ]
+    );
+    // All 100 of P2 together: at least 60.
+    assert_eq!((found.total.best, found.total.low, found.total.high), (140.0, 100.0, 180.0));
+    assert_eq!(found.by_unit()[1].1.best, 86.0);
+    assert!(found.unknown.is_empty());
+    let january = whereabouts(&field, "T1", "2026-01-31");
+    assert_eq!(rows(&field, &january)[0], row("A", "P1", true, [30.0, 30.0, 30.0, 30.0]));
+    let today = fold(&field, date("2026-03-01").into(), TakeOrder::OldestFirst);
+    let on = Whereabouts::on(&field, &today, lot_id(&field, "T1"), date("2026-01-31").into());
+    assert_eq!(on, january, "folded anew for that date");
+    assert!(whereabouts(&field, "T1", "2025-12-31").holders.is_empty());
+}
+
+#[test]
+fn books_that_do_not_balance_leave_a_span() {
+    let mut b = world();
+    issue(&mut b, "2026-01-10", "P1", "A", 30);
+    b.movement(&movement("2026-02-01", K::Return, "P1", "A", 34)).expect("taken all the same");
+    issue(&mut b, "2026-02-10", "P1", "A", 10);
+    let field = b.build();
+    let found = whereabouts(&field, "P1", "2026-03-01");
+    let returned = found.holders.iter().find(|holder| holder.unit.is_none()).expect("34 came back");
+    assert_eq!((returned.items.best, returned.items.low, returned.items.high), (34.0, 30.0, 34.0));
+    assert_eq!(returned.containing, returned.items, "the lot itself");
+}
+
+#[test]
+fn items_of_no_known_lot_are_told_beside() {
+    let mut b = world();
+    let unknown = Movement {
+        lot_no: None,
+        part_no: Some("PACK".into()),
+        ..movement("2026-01-10", K::Issue, "P1", "B", 7)
+    };
+    b.movement(&unknown).expect("known part");
+    let field = b.build();
+    let found = whereabouts(&field, "T2", "2026-02-01");
+    assert!(found.holders.is_empty());
+    assert_eq!((found.unknown.len(), found.unknown[0].items), (1, 7));
+    assert_eq!(found.unknown[0].unit, Some(unit_id(&field, "B")));
+}
+
+/// Packs of P1 become PB with a fastener of another revision: they have no tape of T1 any more, but their old webbing.
+#[test]
+fn a_conversion_takes_the_replaced_part_out_and_leaves_the_others_in() {
+    let mut b = world();
+    b.part(&part("WEBBING", "A", "WEB")).expect("new part");
+    b.part(&part("ZIPPER", "B", "ZIP")).expect("new revision");
+    b.part(&part("PACK", "B", "ITEM")).expect("new revision");
+    for line in [
+        component(("PACK", "A"), ("WEBBING", "A"), 1.0),
+        component(("PACK", "B"), ("WEBBING", "A"), 1.0),
+        component(("PACK", "B"), ("ZIPPER", "B"), 1.0),
+    ] {
+        b.component(&line).expect("known parts");
+    }
+    for made in [
+        made("W1", "WEBBING", "A", 150),
+        made("Z9", "ZIPPER", "B", 12),
+        Lot { quantity: None, ..made("PB", "PACK", "B", 0) },
+    ] {
+        b.lot(&made).expect("new lot");
+    }
+    b.lot_use(&uses("P1", "W1", 150.0)).expect("known lots");
+    b.lot_use(&uses("PB", "Z9", 12.0)).expect("known lots");
+    issue(&mut b, "2026-01-10", "P1", "A", 30);
+    let convert =
+        Movement { to_lot_no: Some("PB".into()), ..movement("2026-02-01", K::Convert, "P1", "A", 12) };
+    b.movement(&convert).expect("known lots");
+    b.change(&Change {
+        change_no: "C-1".into(),
+        title: "Wider coil".into(),
+        part_no: "ZIPPER".into(),
+        from_revision: "A".into(),
+        to_revision: "B".into(),
+        modes: Vec::new(),
+        state: Some(ChangeState::CutIn),
+        cut_in_lot: Some("Z9".into()),
+        cut_in_on: None,
+    })
+    .expect("known revisions");
+    let field = b.build();
+    let held = |lot_no: &str| rows(&field, &whereabouts(&field, lot_no, "2026-03-01"));
+    assert_eq!(held("T1"), [row("A", "P1", true, [18.0, 18.0, 18.0, 18.0])]);
+    assert_eq!(
+        held("W1"),
+        [row("A", "P1", true, [18.0, 18.0, 18.0, 18.0]), row("A", "PB", true, [12.0, 12.0, 12.0, 12.0])]
+    );
+    assert_eq!(held("Z9"), [row("A", "PB", true, [12.0, 12.0, 12.0, 12.0])]);
+    let up = Lineage::of(&field, lot_id(&field, "PB")).up;
+    let lots: Vec<&str> = up.iter().map(|kin| &*field.lots[kin.lot].lot_no).collect();
+    assert_eq!(lots, ["P1", "Z9", "W1"], "not the fastener and tape that were taken out");
+    let marks = changes_of(&field, lot_id(&field, "Z9"));
+    assert!(marks.len() == 1 && marks[0].is_first, "{marks:?}");
+    assert!(changes_of(&field, lot_id(&field, "Z1")).is_empty());
+}
+
+/// Three of ten packs got a fastener of Z2: one that is perhaps of T1, where it surely was before.
+#[test]
+fn a_replaced_part_brings_its_own_lot() {
+    let mut b = world();
+    issue(&mut b, "2026-01-10", "P1", "A", 10);
+    b.event(&Event {
+        happened_on: date("2026-02-01"),
+        unit: "A".into(),
+        serial: None,
+        lot_no: Some("P1".into()),
+        quantity: 3,
+        kind: EventKind::PartReplaced,
+        part_no: Some("ZIPPER".into()),
+        new_lot_no: Some("Z2".into()),
+        outcome: None,
+    })
+    .expect("known names");
+    let field = b.build();
+    let held = |lot_no: &str| rows(&field, &whereabouts(&field, lot_no, "2026-03-01"));
+    // Which three is not on record, so all ten may still have one of Z1.
+    assert_eq!(held("Z1"), [row("A", "P1", true, [10.0, 7.0, 7.0, 10.0])]);
+    assert_eq!(held("Z2"), [row("A", "P1", true, [10.0, 3.0, 3.0, 3.0])]);
+    let [(_, _, _, [items, best, low, high])] = held("T1")[..] else { panic!("one row") };
+    assert!((best - 8.8).abs() < 1e-9, "7 and 0.6 of 3: {best}");
+    assert_eq!((items, low, high), (10.0, 7.0, 10.0));
+}
