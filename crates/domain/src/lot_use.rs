@@ -39,7 +39,7 @@ impl Record for LotUse {
     fn check_references(&self, known: &Known, problems: &mut Vec<Problem>) {
         known.need_lot("lot_no", &self.lot_no, problems);
         known.need_lot("used_lot_no", &self.used_lot_no, problems);
-        if known.lot_use_would_loop(&self.lot_no, &self.used_lot_no) {
+        if self.lot_no != self.used_lot_no && known.lot_use_would_loop(&self.lot_no, &self.used_lot_no) {
             let why = format!(
                 "this lot was itself made from {}, directly or through other lots; expected a lot made before it",
                 self.lot_no

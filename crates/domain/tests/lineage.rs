@@ -111,7 +111,24 @@ fn quantities_and_shares_are_told_on_every_way_down_and_up() {
         ]
     );
     assert!(up.down.is_empty());
-    assert_eq!(up.steps.len(), 5, "{:?}", up.steps);
+    let ways: Vec<(LotId, LotId, f64)> = up.steps.iter().map(|s| (s.from, s.into, s.share)).collect();
+    assert_eq!(
+        ways,
+        [
+            (id("Z1"), id("P2"), 0.5),
+            (id("Z2"), id("P2"), 0.5),
+            (id("T1"), id("Z1"), 0.5),
+            (id("T1"), id("Z2"), 0.3),
+            (id("T2"), id("Z2"), 0.2)
+        ]
+    );
+    // Of the 300 of T1, 200 went into Z1, and of its 200 a quarter into P2.
+    let ways = Lineage::of(&field, id("T1")).steps;
+    let share = |from: &str, into: &str| {
+        let step = ways.iter().find(|s| s.from == id(from) && s.into == id(into));
+        step.expect("a step of the way").share
+    };
+    assert!((share("T1", "Z1") - 2.0 / 3.0).abs() < 1e-12 && (share("Z1", "P2") - 1.0 / 6.0).abs() < 1e-12);
 }
 
 #[test]

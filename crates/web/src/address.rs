@@ -2,6 +2,7 @@
 
 use std::fmt::Write as _;
 
+use chrono::NaiveDate;
 use domain::field::{Field, Found, LotId, ModeId, PartId};
 
 /// A key as one segment of a path.
@@ -24,11 +25,32 @@ pub fn recurrence(field: &Field, part: PartId, mode: ModeId) -> String {
 
 /// A lot's page, with its maker where the number alone leads to several.
 pub fn lot(field: &Field, lot: LotId) -> String {
+    with_maker(field, lot, format!("/lots/{}", segment(&field.lots[lot].lot_no)))
+}
+
+/// A page about a lot: `lineage`, `holders`.
+pub fn of_lot(field: &Field, lot: LotId, page: &str) -> String {
+    with_maker(field, lot, format!("/lots/{}/{page}", segment(&field.lots[lot].lot_no)))
+}
+
+/// A page about a lot on a date.
+pub fn of_lot_on(field: &Field, lot: LotId, page: &str, on: NaiveDate) -> String {
+    let address = of_lot(field, lot, page);
+    let join = if address.contains('?') { '&' } else { '?' };
+    format!("{address}{join}on={on}")
+}
+
+/// The maker of a lot, where its number alone leads to several.
+pub fn maker_of(field: &Field, lot: LotId) -> Option<&str> {
     let facts = &field.lots[lot];
-    let address = format!("/lots/{}", segment(&facts.lot_no));
-    match (field.lot_keys.find(&facts.lot_no, None), facts.maker) {
-        (Found::Several, Some(maker)) => format!("{address}?maker={}", segment(&field.makers[maker])),
-        _ => address,
+    let is_one_of_several = field.lot_keys.find(&facts.lot_no, None) == Found::Several;
+    facts.maker.filter(|_| is_one_of_several).map(|maker| &field.makers[maker])
+}
+
+fn with_maker(field: &Field, lot: LotId, address: String) -> String {
+    match maker_of(field, lot) {
+        Some(maker) => format!("{address}?maker={}", segment(maker)),
+        None => address,
     }
 }
 

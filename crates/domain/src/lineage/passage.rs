@@ -144,17 +144,14 @@ fn add(a: Option<f64>, b: Option<f64>) -> Option<f64> {
 }
 
 /// Items of a lot: as made, or as many as were converted into it.
-fn items_of(field: &Field, lot: LotId) -> Option<f64> {
+pub(super) fn items_of(field: &Field, lot: LotId) -> Option<f64> {
     let facts = &field.lots[lot];
-    match (facts.quantity.map(f64::from), f64::from(facts.converted)) {
-        (Some(made), converted) => Some(made.max(converted)),
-        (None, converted) if converted > 0.0 => Some(converted),
-        (None, _) => None,
-    }
+    let items = facts.quantity.unwrap_or(0).max(facts.converted);
+    (items > 0).then(|| f64::from(items))
 }
 
 /// The whole of a lot, of which shares are taken: as made, and never less than what went on from it.
-fn basis(field: &Field, lot: LotId) -> Option<f64> {
+pub(super) fn basis(field: &Field, lot: LotId) -> Option<f64> {
     let facts = &field.lots[lot];
     let used: Option<f64> = facts.used_in.iter().map(|u| u.1).sum();
     let converted: f64 = facts.converted_into.iter().map(|c| f64::from(c.1)).sum();

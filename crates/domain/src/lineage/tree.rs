@@ -2,9 +2,9 @@
 
 use std::collections::{HashMap, HashSet};
 
-use super::DEEPEST;
 use super::content::Content;
-use super::passage::Passage;
+use super::passage::{Passage, basis, items_of};
+use super::{DEEPEST, shares, used_by_part};
 use crate::field::{Field, LotId};
 
 /// A lot above or below another.
@@ -32,6 +32,9 @@ pub struct Step {
     pub quantity: Option<f64>,
     /// Whether issued items were converted.
     pub by_conversion: bool,
+    /// What goes this way: above the lot, the share of its items that this brings a part to; below it, the share of its
+    /// quantity. Nothing where quantities are not on record.
+    pub share: f64,
 }
 
 /// The lineage of one lot.
@@ -113,29 +116,58 @@ fn goals(field: &Field, lot: LotId) -> impl Iterator<Item = LotId> {
     facts.used_in.iter().map(|u| u.0).chain(facts.converted_into.iter().map(|c| c.0))
 }
 
-/// Steps that lie on a way from one end to the other.
+/// Steps that lie on a way from one end to the other, with what goes each way: above, the nearest first, then below.
 fn steps(field: &Field, of: LotId, up: &[Kin], down: &[Kin]) -> Vec<Step> {
     let lots = |side: &[Kin]| -> HashSet<LotId> { side.iter().map(|kin| kin.lot).chain([of]).collect() };
     let (above, below) = (lots(up), lots(down));
     let mut steps = Vec::new();
-    let mut add = |from: LotId, side: &HashSet<LotId>| {
-        let facts = &field.lots[from];
-        let used = facts.used_in.iter().map(|&(into, quantity)| (into, quantity, false));
-        let became = facts.converted_into.iter().map(|&(into, items)| (into, Some(f64::from(items)), true));
-        let inside = used.chain(became).filter(|(into, ..)| side.contains(into));
-        steps.extend(inside.map(|(into, quantity, by_conversion)| Step {
-            from,
-            into,
-            quantity,
-            by_conversion,
-        }));
-    };
-    for kin in up {
-        add(kin.lot, &above);
+    let mut through = HashMap::from([(of, 1.0)]);
+    for into in std::iter::once(of).chain(up.iter().map(|kin| kin.lot)) {
+        let here = through.get(&into).copied().unwrap_or(0.0);
+        for step in steps_up(field, into).into_iter().filter(|step| above.contains(&step.from)) {
+            let share = here * step.share;
+            *through.entry(step.from).or_default() += share;
+            steps.push(Step { share, ..step });
+        }
     }
-    add(of, &below);
-    for kin in down {
-        add(kin.lot, &below);
+    let mut through = HashMap::from([(of, 1.0)]);
+    for from in std::iter::once(of).chain(down.iter().map(|kin| kin.lot)) {
+        let here = through.get(&from).copied().unwrap_or(0.0);
+        for step in steps_down(field, from).filter(|step| below.contains(&step.into)) {
+            let share = here * step.share;
+            *through.entry(step.into).or_default() += share;
+            steps.push(Step { share, ..step });
+        }
     }
     steps
+}
+
+/// What one lot was made from, each with its share of the lot's items.
+fn steps_up(field: &Field, into: LotId) -> Vec<Step> {
+    let mut steps = Vec::new();
+    for used in used_by_part(field, into).into_values() {
+        let quantities: Vec<Option<f64>> = used.iter().map(|u| u.1).collect();
+        for (&(from, quantity), share) in used.iter().zip(shares(&quantities)) {
+            steps.push(Step { from, into, quantity, by_conversion: false, share });
+        }
+    }
+    let items = items_of(field, into);
+    for &(from, converted) in &field.lots[into].converted_from {
+        let quantity = f64::from(converted);
+        let share = items.map_or(0.0, |items| quantity / items);
+        steps.push(Step { from, into, quantity: Some(quantity), by_conversion: true, share });
+    }
+    steps
+}
+
+/// Where one lot went, each with its share of the lot's quantity.
+fn steps_down(field: &Field, from: LotId) -> impl Iterator<Item = Step> {
+    let facts = &field.lots[from];
+    let used = facts.used_in.iter().map(|&(into, quantity)| (into, quantity, false));
+    let became = facts.converted_into.iter().map(|&(into, items)| (into, Some(f64::from(items)), true));
+    let whole = basis(field, from);
+    used.chain(became).map(move |(into, quantity, by_conversion)| {
+        let share = quantity.zip(whole).map_or(0.0, |(quantity, whole)| quantity / whole);
+        Step { from, into, quantity, by_conversion, share }
+    })
 }

@@ -103,6 +103,13 @@ pub(super) struct Of {
     maker: Option<String>,
 }
 
+impl Of {
+    /// The maker, where one is named.
+    pub(super) fn maker(&self) -> Option<&str> {
+        self.maker.as_deref()
+    }
+}
+
 impl LotSheet {
     pub(super) fn new(field: &Field, analysis: &Analysis, id: LotId) -> Self {
         let lot = &field.lots[id];

@@ -8,6 +8,7 @@ mod analysis;
 mod caller;
 mod changes;
 mod document;
+mod lineage;
 mod lots;
 mod paging;
 pub mod problem;
@@ -49,6 +50,8 @@ fn table(photos: DefaultBodyLimit) -> OpenApiRouter<AppState> {
         .routes(routes!(recurrences::list))
         .routes(routes!(recurrences::show))
         .routes(routes!(lots::show))
+        .routes(routes!(lineage::lineage))
+        .routes(routes!(lineage::holders))
         .routes(routes!(changes::list))
         .routes(routes!(changes::show))
         .routes(routes!(status::show))

@@ -7,12 +7,14 @@ use domain::caution::Caution;
 use domain::change::{Change as Facts, ChangeState};
 use domain::field::{Field, FieldBuilder};
 use domain::handling::ReportState;
+use domain::lineage::Whereabouts;
 use domain::part::PartRevision;
 use domain::words::Problem;
 use serde_json::{Value, json};
 use store::{Answer, ChangeRecord, Handling, Question, ReportFile};
 
 use super::changes::Change;
+use super::lineage::{HoldersSheet, LineageSheet};
 use super::lots::LotSheet;
 use super::recurrences::RecurrenceEntry;
 use super::reports::ReportKept;
@@ -21,6 +23,7 @@ use super::reports::photos::Kept;
 use super::reports::standing::Standing;
 use super::status::Status;
 use crate::analyse::AnalysisView;
+use crate::pages::lots::sample as lots;
 use crate::pages::recurrences::sample;
 
 const REF: &str = "K7M4-RT9X";
@@ -48,6 +51,19 @@ pub(super) fn recurrences() -> Value {
 pub(super) fn lot() -> Value {
     let (field, analysis) = sample::field();
     json!(field.lots.iter().next().map(|(id, _)| LotSheet::new(&field, &analysis, id)))
+}
+
+/// A lot's lineage.
+pub(super) fn lineage() -> Value {
+    let (field, analysis) = lots::field();
+    json!(lots::tape(&field).map(|lot| LineageSheet::new(&field, analysis.as_of, lot)))
+}
+
+/// Who holds what was made from a lot.
+pub(super) fn holders() -> Value {
+    let (field, analysis) = lots::field();
+    let sheet = |lot| HoldersSheet::new(&field, &Whereabouts::new(&field, &analysis.ledger, lot));
+    json!(lots::tape(&field).map(sheet))
 }
 
 fn day() -> NaiveDate {

@@ -88,8 +88,11 @@ pub fn for_each_page(visitor: &mut impl PageVisitor) {
     visitor.visit::<follow::FollowPage>();
     visitor.visit::<report::form::ReportForm>();
     visitor.visit::<journal::JournalPage>();
+    visitor.visit::<lots::HoldersPage>();
+    visitor.visit::<lots::LineagePage>();
     visitor.visit::<lots::LotPage>();
     visitor.visit::<lots::LotsPage>();
+    visitor.visit::<lots::NoticePage>();
     visitor.visit::<packs::PackPage>();
     visitor.visit::<packs::PacksPage>();
     visitor.visit::<password::PasswordPage>();

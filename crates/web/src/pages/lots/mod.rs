@@ -1,8 +1,16 @@
 //! `/lots`: every lot, what it was made from, where it is and what was reported of it.
 
+mod about;
+mod holders;
+mod holders_csv;
+mod lineage;
 mod list;
+mod notice;
+mod picture;
 mod reach;
+pub(crate) mod sample;
 mod sheet;
+mod words;
 
 use axum::Router;
 use axum::extract::{Path, Query, State};
@@ -16,7 +24,10 @@ use crate::error::AppError;
 use crate::security::SignedIn;
 use crate::state::AppState;
 
+pub use holders::HoldersPage;
+pub use lineage::LineagePage;
 pub use list::{Filter, LotsPage};
+pub use notice::NoticePage;
 pub(crate) use reach::{lines_of, where_held};
 pub use sheet::LotPage;
 
@@ -27,7 +38,7 @@ struct Of {
 
 /// This noun's addresses.
 pub fn routes() -> Router<AppState> {
-    Router::new().route("/lots", get(list_all)).route("/lots/{lot_no}", get(show))
+    Router::new().route("/lots", get(list_all)).route("/lots/{lot_no}", get(show)).merge(about::routes())
 }
 
 async fn list_all(

@@ -1,11 +1,13 @@
 //! A lot's page: what it is, what it was made from and went into, where it is, and what was reported of it.
 
+use chrono::NaiveDate;
 use domain::analysis::{Analysis, LotLine, Recurrence};
 use domain::field::{Field, LotId};
 use domain::permission::Actor;
 use serde::Serialize;
 
 use super::reach::{lines_of, where_held};
+use super::words::{quantity as amount, unit_words};
 use crate::address;
 use crate::format;
 use crate::pages::recurrences::{part_name, ratio_words, sureness};
@@ -23,6 +25,9 @@ pub struct LotPage {
     facts: Vec<(&'static str, String)>,
     made_from: Vec<Kin>,
     went_into: Vec<Kin>,
+    lineage: String,
+    holders: String,
+    notice: String,
     exposure: String,
     held: Vec<HeldRow>,
     more_held: Option<String>,
@@ -71,6 +76,9 @@ impl LotPage {
             facts: facts(field, id),
             made_from: kin(&lot.used),
             went_into: kin(&lot.used_in),
+            lineage: address::of_lot(field, id, "lineage"),
+            holders: address::of_lot(field, id, "holders"),
+            notice: address::of_lot(field, id, "notice"),
             exposure: format!(
                 "{} item-years in service by {} ({} to {} by how the books are read)",
                 decimals(years.best),
@@ -91,16 +99,9 @@ impl LotPage {
             more_held: (more > 0)
                 .then(|| format!("{} with fewer are not shown.", format::counted(more, "unit", "units"))),
             lines: lines_of(analysis, id).into_iter().map(|(r, line)| line_row(field, r, line)).collect(),
-            title_block: title_block(field, id, &title, analysis),
+            title_block: title_block(field, id, &title, analysis.as_of),
             title,
         }
-    }
-}
-
-fn unit_words(field: &Field, unit: domain::field::UnitId) -> String {
-    match &field.units[unit].name {
-        Some(name) => format!("{} ({name})", &field.unit_names[unit]),
-        None => field.unit_names[unit].to_owned(),
     }
 }
 
@@ -124,8 +125,7 @@ fn kin(field: &Field, id: LotId, quantity: Option<f64>) -> Kin {
         address: address::lot(field, id),
         lot_no: field.lots[id].lot_no.to_string(),
         part: part_name(field, field.part_of_lot(id)).to_owned(),
-        quantity: quantity
-            .map(|n| if n.fract() == 0.0 { format::decimals(n, 0) } else { format::significant(n, 3) }),
+        quantity: quantity.map(amount),
     }
 }
 
@@ -143,7 +143,7 @@ fn line_row(field: &Field, r: &Recurrence, line: &LotLine) -> Line {
     }
 }
 
-fn title_block(field: &Field, id: LotId, title: &str, analysis: &Analysis) -> TitleBlock {
+pub(super) fn title_block(field: &Field, id: LotId, title: &str, as_of: NaiveDate) -> TitleBlock {
     let lot = &field.lots[id];
     TitleBlock {
         number: lot.lot_no.to_string(),
@@ -151,7 +151,7 @@ fn title_block(field: &Field, id: LotId, title: &str, analysis: &Analysis) -> Ti
         revision: field.revisions[lot.revision].revision.to_string(),
         state: "on record".into(),
         owner: lot.maker.map_or_else(|| "maker not known".into(), |maker| field.makers[maker].to_owned()),
-        dates: vec![("Figures as of".into(), format::date(analysis.as_of))],
+        dates: vec![("Figures as of".into(), format::date(as_of))],
         sheet: "1 of 1".into(),
         marking: "Internal".into(),
     }

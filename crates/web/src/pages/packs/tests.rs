@@ -234,3 +234,25 @@ async fn the_books_go_out_as_a_zip_that_comes_back_in() {
     assert!(page.contains("1 known already, 0 refused."), "{page}");
     assert_eq!(kept(&state), 2, "what was sent out lies nowhere");
 }
+
+#[tokio::test]
+async fn circles_and_impossible_quantities_of_lots_are_refused_with_line_and_column() {
+    let state = state().await;
+    let service = service(&state);
+    let sid = signed_in(&state, &service, "fell", Role::Engineer).await;
+    let lots = "lot_no,part_no,revision,quantity\nH-1,HARNESS,A,10\nH-2,HARNESS,A,10\nH-3,HARNESS,A,10\n";
+    let uses = "lot_no,used_lot_no,quantity\nH-2,H-1,4\nH-1,H-2,1\nH-3,H-1,7\n";
+    let files: [(&str, &[u8]); 4] = [
+        ("units.csv", UNITS.as_bytes()),
+        ("parts.csv", PARTS.as_bytes()),
+        ("lots.csv", lots.as_bytes()),
+        ("lot_uses.csv", uses.as_bytes()),
+    ];
+    let address = leads_to(&send(&service, &sid, &files).await);
+    let page = plain(&text(get(&service, &address, &sid).await).await);
+    for said in
+        ["this lot was itself made from H-1", "expected at most 6", "2 refused", "quantity", "used_lot_no"]
+    {
+        assert!(page.contains(said), "{said}: {page}");
+    }
+}

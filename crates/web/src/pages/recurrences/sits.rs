@@ -34,6 +34,8 @@ pub(super) struct Sits {
 struct SitsRow {
     name: String,
     address: Option<String>,
+    /// Who holds what was made from a lot that stands out.
+    holders: Option<String>,
     counts: String,
     expected: String,
     ratio: String,
@@ -72,6 +74,12 @@ fn row(field: &Field, c: &Concentration, at: usize, scale: Scale) -> SitsRow {
         name: titled_name(field, c.level),
         address: match c.level {
             FactorLevel::UsedLot(lot) | FactorLevel::ItemLot(lot) => Some(address::lot(field, lot)),
+            _ => None,
+        },
+        holders: match c.level {
+            FactorLevel::UsedLot(lot) | FactorLevel::ItemLot(lot) if c.flagged => {
+                Some(address::of_lot(field, lot, "holders"))
+            }
             _ => None,
         },
         counts: format!("{} of {}", format::count(u64::from(c.reports)), format::count(u64::from(c.of))),

@@ -4,6 +4,7 @@ use chrono::NaiveDate;
 
 use super::line::Line;
 use crate::error::AppError;
+use crate::format::harmless;
 
 const COLUMNS: [&str; 32] = [
     "change_no",
@@ -100,21 +101,4 @@ fn row(line: &Line<'_>, today: NaiveDate) -> [String; COLUMNS.len()] {
 
 fn cell(value: Option<impl ToString>) -> String {
     value.map(|value| value.to_string()).unwrap_or_default()
-}
-
-/// Text that a spreadsheet would run as a formula is marked as text.
-fn harmless(cell: &str) -> String {
-    let is_formula = cell.starts_with(['=', '+', '-', '@', '\t', '\r']) && cell.parse::<f64>().is_err();
-    if is_formula { format!("'{cell}") } else { cell.to_owned() }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn text_is_never_taken_for_a_formula_and_numbers_stay_numbers() {
-        assert_eq!(harmless("=HYPERLINK(1)"), "'=HYPERLINK(1)");
-        assert_eq!((harmless("-0.25"), harmless("Wider slider")), ("-0.25".into(), "Wider slider".into()));
-    }
 }

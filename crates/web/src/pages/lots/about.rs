@@ -1,0 +1,129 @@
+//! The pages about one lot: its lineage, who holds what was made from it, and the notice to them.
+
+use axum::Router;
+use axum::extract::{Path, Query, State};
+use axum::http::{StatusCode, header};
+use axum::response::{IntoResponse as _, Response};
+use axum::routing::get;
+use chrono::NaiveDate;
+use domain::lineage::Whereabouts;
+use domain::permission::Act;
+use serde::Deserialize;
+
+use super::holders::{Asked, file_name};
+use super::{HoldersPage, LineagePage, NoticePage, find, holders_csv};
+use crate::error::AppError;
+use crate::picture::Picture;
+use crate::security::SignedIn;
+use crate::state::AppState;
+
+/// Which lot of several, on which date, and for whom.
+#[derive(Deserialize)]
+struct About {
+    maker: Option<String>,
+    on: Option<String>,
+    unit: Option<String>,
+}
+
+impl About {
+    /// The date asked for, where it is one and not after today; else today.
+    fn asked(&self, today: NaiveDate) -> Asked {
+        let typed = self.on.as_deref().map(str::trim).filter(|typed| !typed.is_empty());
+        let date = typed.map(|typed| typed.parse().ok().filter(|date| *date <= today));
+        match date {
+            Some(Some(on)) => Asked { on, mistyped: None },
+            Some(None) => Asked { on: today, mistyped: typed.map(str::to_owned) },
+            None => Asked { on: today, mistyped: None },
+        }
+    }
+
+    fn found(&self, picture: &Picture, lot_no: &str, asked: &Asked) -> Result<Whereabouts, AppError> {
+        let lot = find(&picture.field, lot_no, self.maker.as_deref())?;
+        Ok(Whereabouts::on(&picture.field, &picture.analysis.ledger, lot, asked.on.into()))
+    }
+}
+
+/// This file's addresses.
+pub(super) fn routes() -> Router<AppState> {
+    Router::new()
+        .route("/lots/{lot_no}/lineage", get(lineage))
+        .route("/lots/{lot_no}/holders", get(holders))
+        .route("/lots/{lot_no}/holders.csv", get(holders_file))
+        .route("/lots/{lot_no}/notice", get(notice))
+}
+
+async fn lineage(
+    State(state): State<AppState>,
+    signed_in: SignedIn,
+    Path(lot_no): Path<String>,
+    Query(about): Query<About>,
+) -> Result<Response, AppError> {
+    signed_in.may(&Act::ReadField)?;
+    let picture = state.picture().await?;
+    let lot = find(&picture.field, &lot_no, about.maker.as_deref())?;
+    let mut page = LineagePage::new(&signed_in.0, &picture.field, picture.analysis.as_of, lot);
+    page.shell.date_books(picture.books_of);
+    state.page(&page)
+}
+
+async fn holders(
+    State(state): State<AppState>,
+    signed_in: SignedIn,
+    Path(lot_no): Path<String>,
+    Query(about): Query<About>,
+) -> Result<Response, AppError> {
+    signed_in.may(&Act::ReadField)?;
+    let picture = state.picture().await?;
+    let asked = about.asked(picture.analysis.as_of);
+    let found = about.found(&picture, &lot_no, &asked)?;
+    let mut page = HoldersPage::new(&signed_in.0, &picture.field, &found, &asked);
+    page.shell.date_books(picture.books_of);
+    let page = state.page(&page)?;
+    let is_wrong = asked.mistyped.is_some();
+    Ok(if is_wrong { (StatusCode::UNPROCESSABLE_ENTITY, page).into_response() } else { page })
+}
+
+async fn holders_file(
+    State(state): State<AppState>,
+    signed_in: SignedIn,
+    Path(lot_no): Path<String>,
+    Query(about): Query<About>,
+) -> Result<Response, AppError> {
+    signed_in.may(&Act::ReadField)?;
+    let picture = state.picture().await?;
+    let asked = about.asked(picture.analysis.as_of);
+    let found = about.found(&picture, &lot_no, &asked)?;
+    let file = holders_csv::write(&picture.field, &found)?;
+    let name = file_name(&picture.field, found.of, asked.on);
+    let heads = [
+        (header::CONTENT_TYPE, "text/csv; charset=utf-8".to_owned()),
+        (header::CONTENT_DISPOSITION, format!("attachment; filename=\"{name}\"")),
+    ];
+    Ok((heads, file).into_response())
+}
+
+async fn notice(
+    State(state): State<AppState>,
+    signed_in: SignedIn,
+    Path(lot_no): Path<String>,
+    Query(about): Query<About>,
+) -> Result<Response, AppError> {
+    signed_in.may(&Act::ReadField)?;
+    let picture = state.picture().await?;
+    let asked = about.asked(picture.analysis.as_of);
+    let found = about.found(&picture, &lot_no, &asked)?;
+    let only = match about.unit.as_deref().filter(|unit| !unit.is_empty()) {
+        Some(code) => Some(picture.field.unit_names.find(code).ok_or_else(no_such_unit)?),
+        None => None,
+    };
+    let mut page = NoticePage::new(&signed_in.0, &picture.field, &found, only, asked.on);
+    page.shell.date_books(picture.books_of);
+    state.page(&page)
+}
+
+fn no_such_unit() -> AppError {
+    AppError::NotFound("There is no such unit.".into())
+}
+
+#[cfg(test)]
+mod tests;
