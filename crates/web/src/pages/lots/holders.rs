@@ -1,7 +1,7 @@
 //! `/lots/{lot}/holders`: who holds what was made from a lot on a date: the basis of a quarantine list.
 
 use chrono::NaiveDate;
-use domain::field::{Field, LotId};
+use domain::field::{Field, LotId, UnitId};
 use domain::lineage::{Holder, UnknownLot, Whereabouts};
 use domain::permission::Actor;
 use serde::Serialize;
@@ -29,13 +29,22 @@ pub struct HoldersPage {
     file: String,
     notice: String,
     lineage: String,
-    rows: Vec<Row>,
+    groups: Vec<Group>,
     more: Option<String>,
     unknown: Vec<Row>,
     cautions: Vec<Caution>,
     title_block: TitleBlock,
 }
 
+/// What one unit holds.
+#[derive(Serialize)]
+struct Group {
+    unit: String,
+    containing: String,
+    rows: Vec<Row>,
+}
+
+/// Items of one lot there; the unit is named where rows aren't grouped by it.
 #[derive(Serialize)]
 struct Row {
     unit: String,
@@ -72,7 +81,7 @@ impl HoldersPage {
             file: dated("holders.csv"),
             notice: dated("notice"),
             lineage: address::of_lot(field, id, "lineage"),
-            rows: found.holders.iter().take(MOST_ROWS).map(|holder| row(field, holder)).collect(),
+            groups: groups(field, found),
             more: (more > 0).then(|| {
                 format!("{} in the file alone.", format::counted(more, "more row is", "more rows are"))
             }),
@@ -117,10 +126,28 @@ pub(super) const fn place_word(has_unit: bool, in_service: bool) -> &'static str
     }
 }
 
+fn unit_or_none(field: &Field, unit: Option<UnitId>) -> String {
+    unit.map_or_else(|| "No unit".into(), |unit| unit_words(field, unit))
+}
+
+/// The rows of each unit under its sum, up to the most of a page.
+fn groups(field: &Field, found: &Whereabouts) -> Vec<Group> {
+    let mut sums = found.by_unit().into_iter();
+    let shown = &found.holders[..found.holders.len().min(MOST_ROWS)];
+    let of_units = shown.chunk_by(|a, b| a.unit == b.unit).filter_map(|rows| Some((rows, sums.next()?.1)));
+    of_units
+        .map(|(rows, sum)| Group {
+            unit: unit_or_none(field, rows[0].unit),
+            containing: span(sum),
+            rows: rows.iter().map(|holder| row(field, holder)).collect(),
+        })
+        .collect()
+}
+
 fn row(field: &Field, holder: &Holder) -> Row {
     let lot = &field.lots[holder.lot];
     Row {
-        unit: holder.unit.map(|unit| unit_words(field, unit)).unwrap_or_default(),
+        unit: unit_or_none(field, holder.unit),
         address: Some(address::lot(field, holder.lot)),
         lot_no: Some(lot.lot_no.to_string()),
         item: made_words(field, holder.lot),
@@ -133,7 +160,7 @@ fn row(field: &Field, holder: &Holder) -> Row {
 
 fn unknown_row(field: &Field, row: &UnknownLot) -> Row {
     Row {
-        unit: row.unit.map(|unit| unit_words(field, unit)).unwrap_or_default(),
+        unit: unit_or_none(field, row.unit),
         address: None,
         lot_no: None,
         item: part_name(field, row.item).to_owned(),

@@ -47,14 +47,14 @@ struct Row {
     quantity: String,
     share: String,
     certainty: Option<String>,
-    changes: Vec<Change>,
+    changes: Vec<Mark>,
 }
 
 /// A change that a lot was built to.
 #[derive(Serialize)]
-struct Change {
+struct Mark {
     address: Option<String>,
-    change_no: String,
+    number: String,
     what: &'static str,
 }
 
@@ -132,7 +132,7 @@ fn row(field: &Field, kin: &Kin, lower: LotId, links: bool) -> Row {
         made_on: lot.made_on.map_or_else(unknown, |day| format::date(day.date())),
         steps: format::counted(kin.steps as u64, "step", "steps"),
         quantity: kin.amount.map_or_else(unknown, quantity),
-        share: format::percent(kin.content.share, if kin.content.share < 0.1 { 1 } else { 0 }),
+        share: format::percent(kin.content.share, usize::from(kin.content.share < 0.1)),
         certainty: made.and_then(|made| certainty(kin, made)),
         changes: changes_of(field, kin.lot).iter().map(|cut| change(field, *cut, links)).collect(),
     }
@@ -148,11 +148,11 @@ fn certainty(kin: &Kin, made: f64) -> Option<String> {
     Some(format!("{} to {} of {} items", number(low), number(high), number(made)))
 }
 
-fn change(field: &Field, cut: CutIn, links: bool) -> Change {
-    let change_no = field.changes[cut.change].change_no.to_string();
-    Change {
-        address: links.then(|| address::change(&change_no)),
-        change_no,
+fn change(field: &Field, cut: CutIn, links: bool) -> Mark {
+    let number = field.changes[cut.change].change_no.to_string();
+    Mark {
+        address: links.then(|| address::change(&number)),
+        number,
         what: if cut.is_first { "cut in with this lot" } else { "built to it" },
     }
 }

@@ -92,7 +92,7 @@ impl NoticePage {
             more: (more > 0).then(|| {
                 format!("{} not on this page: add ?unit= and the unit's code to its address.", format::counted(more, "unit is", "units are"))
             }),
-            name: named(field, found.of),
+            name: format::titled(&named(field, found.of)),
             written: format::date(on),
             sheets: units
                 .iter()
