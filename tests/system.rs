@@ -9,4 +9,5 @@ mod intake;
 mod pack;
 mod place;
 mod program;
+mod suggest;
 mod unit;

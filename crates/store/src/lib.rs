@@ -9,6 +9,7 @@ mod books;
 mod catalogue_mode;
 mod change;
 mod change_record;
+mod confirmed;
 mod connect;
 mod demand;
 mod effectivity;

@@ -2,6 +2,8 @@
 
 #[path = "store/changes.rs"]
 mod changes;
+#[path = "store/confirmed.rs"]
+mod confirmed;
 #[path = "store/database.rs"]
 mod database;
 #[path = "store/everything.rs"]

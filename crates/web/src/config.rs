@@ -144,6 +144,12 @@ impl Config {
     }
 }
 
+/// Whether the environment says which database holds the books, for commands that can do without one.
+pub fn names_database() -> bool {
+    let lookup = |name: &str| std::env::var(name).ok();
+    ["DATABASE_URL", "DATABASE_URL_FILE"].into_iter().any(|name| text(&lookup, name).is_some())
+}
+
 fn text(lookup: Lookup<'_>, variable: &str) -> Option<String> {
     lookup(variable).map(|value| value.trim().to_owned()).filter(|value| !value.is_empty())
 }

@@ -17,6 +17,7 @@ pub mod photo;
 pub mod picture;
 pub mod preferences;
 pub mod router;
+pub mod school;
 pub mod secrets;
 pub mod security;
 pub mod server;

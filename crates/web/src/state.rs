@@ -4,6 +4,7 @@ use std::sync::{Arc, OnceLock};
 
 use axum::response::{Html, IntoResponse as _, Response};
 use chrono::{DateTime, NaiveDate, Utc};
+use domain::suggestion::Learned;
 use store::Store;
 
 use crate::clock::Clock;
@@ -11,6 +12,7 @@ use crate::config::Config;
 use crate::error::AppError;
 use crate::pack::Waiting;
 use crate::picture::{Gallery, Picture};
+use crate::school::School;
 use crate::secrets::Secrets;
 use crate::security::password::Passwords;
 use crate::security::tries::Tries;
@@ -30,6 +32,7 @@ struct Inner {
     tries: Tries,
     base_url: OnceLock<String>,
     gallery: Arc<Gallery>,
+    school: Arc<School>,
     waiting: Waiting,
     #[cfg(test)]
     folder: OnceLock<tempfile::TempDir>,
@@ -65,6 +68,7 @@ impl AppState {
         }
         Ok(Self(Arc::new(Inner {
             gallery: Arc::default(),
+            school: Arc::default(),
             waiting,
             config,
             store,
@@ -131,6 +135,20 @@ impl AppState {
     /// A failure of the store.
     pub async fn picture(&self) -> Result<Arc<Picture>, AppError> {
         Ok(self.0.gallery.current(&self.0.store, &self.0.clock).await?)
+    }
+
+    /// The model behind suggestions.
+    ///
+    /// # Errors
+    /// A failure of the store.
+    pub async fn learned(&self) -> Result<Arc<Learned>, AppError> {
+        Ok(self.0.school.learned(&self.0.store).await?)
+    }
+
+    /// Where it is learned.
+    #[cfg(test)]
+    pub(crate) fn school(&self) -> &School {
+        &self.0.school
     }
 
     /// Uploaded packs between check and import.

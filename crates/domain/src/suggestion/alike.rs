@@ -2,7 +2,7 @@
 
 use std::collections::{BTreeSet, HashMap};
 
-use super::words_of;
+use super::words::words_of;
 
 /// Words shorter than this tell nothing apart.
 const SHORTEST: usize = 3;

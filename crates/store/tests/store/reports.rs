@@ -12,7 +12,7 @@ use crate::everything::everything;
 use crate::pack::{Pack, bare_report, full_report};
 use crate::samples::{at, day, somebody};
 
-async fn bring_in(store: &Store, pack: &Pack) {
+pub(crate) async fn bring_in(store: &Store, pack: &Pack) {
     let mut import = store.begin_import(&Actor::Program, at(0), &[]).await.expect("begun");
     pack.stage(&mut import).await.expect("staged");
     import.publish(at(0), &[]).await.expect("published");
@@ -42,13 +42,13 @@ fn cove() -> Actor {
     Actor::UnitLink { unit: "COVE-2".into() }
 }
 
-async fn send(store: &Store, minute: u32, report: &Report) -> Result<Receipt, StoreError> {
+pub(crate) async fn send(store: &Store, minute: u32, report: &Report) -> Result<Receipt, StoreError> {
     store
         .send_report(&cove(), at(minute), report, &facts(&report.report_ref), &[photo("a"), photo("a")])
         .await
 }
 
-fn sorting(lot_no: Option<&str>) -> Sorting {
+pub(crate) fn sorting(lot_no: Option<&str>) -> Sorting {
     Sorting {
         part_no: "SF-20".into(),
         mode: "ZIP-1".into(),

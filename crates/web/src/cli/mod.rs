@@ -9,6 +9,7 @@ pub mod link;
 mod refusals;
 pub mod serve;
 pub mod simulate;
+pub mod suggest;
 
 use std::process::ExitCode;
 
@@ -38,6 +39,8 @@ enum Command {
     Export(export::Export),
     /// Say what a data pack tells on a date, without a server.
     Analyse(analyse::Analyse),
+    /// Say which modes the narratives of a file may tell of, without a server.
+    Suggest(suggest::Suggest),
     /// Work one statistical method on lines of JSON, or on options.
     Calc(calc::Calc),
 }
@@ -57,6 +60,7 @@ pub fn run() -> ExitCode {
         Command::Import(command) => command.run(),
         Command::Export(command) => command.run(),
         Command::Analyse(command) => command.run(),
+        Command::Suggest(command) => command.run(),
         Command::Calc(command) => command.run(),
     };
     match outcome {

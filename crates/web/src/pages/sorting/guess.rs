@@ -5,7 +5,7 @@ use std::collections::HashMap;
 use domain::catalogue::Mode;
 use domain::label::{Told, lot_candidates};
 use domain::report::Report;
-use domain::suggestion::{Suggestion, alike, probabilities, suggest};
+use domain::suggestion::{Contained, Learned, Suggestion, alike, is_everywhere};
 use serde::Serialize;
 use store::ReportLine;
 
@@ -16,6 +16,8 @@ use crate::picture::Picture;
 
 /// Most suggestions, each on a number key.
 const MODES: usize = 5;
+/// Less probable than this, only the first is offered.
+const LEAST: f64 = 0.02;
 /// Most lots, on the number keys after those.
 const LOTS: usize = 4;
 /// Most earlier reports.
@@ -55,18 +57,22 @@ pub(super) struct Earlier {
     pub(super) story: String,
 }
 
-/// Modes that the words of a report lead to, on parts of its item.
-pub(super) fn suggestions<'a>(report: &Report, picture: &'a Picture, offer: &Offer) -> Vec<Suggestion<'a>> {
-    let kinds: Vec<&str> = parts_of(report, offer).map(|part_no| kind(picture, part_no)).collect();
-    let modes = picture.catalogue.modes();
+/// Modes that the words of a report lead to, on what its item contains.
+pub(super) fn suggestions<'a>(
+    report: &Report,
+    picture: &Picture,
+    learned: &'a Learned,
+) -> Vec<Suggestion<'a>> {
+    let field = &picture.field;
+    let item = field.part_names.find(&report.item_part_no);
+    let contained = item.map(|item| Contained::of(field, item)).unwrap_or_default();
+    let named = report.part_no.as_ref().map(|part_no| kind(picture, part_no));
     let told = report.narrative.as_deref().unwrap_or_default();
-    let mut found = suggest(told, modes.iter().filter(|mode| kinds.contains(&mode.kind.as_str())));
-    // Of equal words, those on the part that the unit named come first.
-    if let Some(part_no) = &report.part_no {
-        let named = kind(picture, part_no);
-        found.sort_by_key(|one| one.mode.kind != named);
-    }
-    found.truncate(MODES);
+    let mut found = learned.suggest(told, |kind| contained.weight(kind, named), MODES);
+    // Where nothing was told, one mode is as probable as the next.
+    let least = if told.trim().is_empty() { 1.0 } else { LEAST };
+    let mut rank = 0..;
+    found.retain(|one| one.probability >= least || (least < 1.0 && rank.next() == Some(0)));
     found
 }
 
@@ -93,25 +99,16 @@ pub(super) fn modes(
     for mode in earlier.iter().filter_map(|line| line.report.mode.as_deref()) {
         *counts.entry(mode).or_default() += 1;
     }
-    let before = |code: &str| counts.get(code).copied().unwrap_or_default();
-    let chances = probabilities(report.narrative.as_deref().unwrap_or_default(), found, before);
-    let mut ranked: Vec<_> = found.iter().zip(chances).collect();
-    ranked.sort_by(|a, b| b.1.total_cmp(&a.1));
-    let mut guesses: Vec<Guess> = ranked
-        .into_iter()
-        .map(|(one, chance)| {
-            let part = part_for(report, &one.mode.kind, picture, offer).unwrap_or_default();
-            let earlier = format::counted(before(&one.mode.code), "earlier report", "earlier reports");
-            // Alone it would be certain by its making, and say nothing.
-            let why = if found.len() > 1 {
-                format!("{}, {earlier}", format::percent(chance, 0))
-            } else {
-                format!("by its words, {earlier}")
-            };
-            mode_guess(report, one.mode, part, why)
-        })
-        .collect();
-    guesses.extend(as_the_like(report, picture, like, &guesses));
+    let guess = |one: &Suggestion<'_>| {
+        let part = part_for(report, &one.mode.kind, picture, offer).unwrap_or_default();
+        let before = counts.get(one.mode.code.as_str()).copied().unwrap_or_default();
+        let earlier = format::counted(before, "earlier report", "earlier reports");
+        mode_guess(report, one.mode, part, format!("{}, {earlier}", format::percent(one.probability, 0)))
+    };
+    let mut guesses: Vec<Guess> = found.iter().map(guess).collect();
+    let as_the_like = as_the_like(report, picture, like, &guesses);
+    guesses.truncate(MODES - as_the_like.len().min(MODES));
+    guesses.extend(as_the_like);
     guesses.truncate(MODES);
     for (index, guess) in guesses.iter_mut().enumerate() {
         guess.key = index + 1;
@@ -152,12 +149,17 @@ fn as_the_like(report: &Report, picture: &Picture, like: &[&ReportLine], others:
     .collect()
 }
 
-/// The part a mode is about: the one the unit named if it is of the kind, else the only one of the kind.
+/// The part a mode is about: the one the unit named if it is of the kind, else the only one of the kind; the item
+/// itself where the kind is found on every item and no part of its own.
 fn part_for<'a>(report: &'a Report, of_kind: &str, picture: &Picture, offer: &'a Offer) -> Option<&'a str> {
     let named = report.part_no.as_deref().filter(|part_no| kind(picture, part_no) == of_kind);
     named.or_else(|| {
         let mut parts = parts_of(report, offer).filter(|part_no| kind(picture, part_no) == of_kind);
-        parts.next().filter(|_| parts.next().is_none())
+        match (parts.next(), parts.next()) {
+            (None, _) => Some(report.item_part_no.as_str()).filter(|_| is_everywhere(of_kind)),
+            (only, None) => only,
+            _ => None,
+        }
     })
 }
 

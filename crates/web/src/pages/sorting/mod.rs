@@ -88,12 +88,14 @@ async fn sheet(
     words: Words,
 ) -> Result<SortPage, AppError> {
     let picture = state.picture().await?;
+    let learned = state.learned().await?;
     let doubles = state.store().possible_doubles(&file.report, 8).await?;
     let earlier = state.store().sorted_reports_on(&file.report.item_part_no, Rows::first(EARLIER)).await?;
     let offer = offer(state.store()).await?;
     Ok(SortPage::new(Shown {
         actor: &signed_in.0,
         picture: &picture,
+        learned: &learned,
         offer: &offer,
         file: &file,
         doubles: &doubles,

@@ -1,7 +1,9 @@
 //! Invented sheets for the template's test.
 
+use domain::suggestion::Basis;
+
 use super::guess::{Earlier, Guess};
-use super::sheet::{Form, SortPage};
+use super::sheet::{Form, SortPage, learned_from};
 use super::typed::Typed;
 use crate::templates::Page;
 use crate::view::{Choice, Place, Select, Shell};
@@ -47,6 +49,7 @@ impl Page for SortPage {
                 done: full.then(|| ("/sorting/R1".into(), "R1".into())),
                 facts: vec![("found".into(), "3 Mar 2026".into())],
                 story: vec![("my ".into(), false), ("zip split".into(), true)],
+                learned_from: learned_from(Basis { confirmed: usize::from(full), starters: 3 }),
                 modes: if full { vec![guess(1, "")] } else { Vec::new() },
                 lots: if full { vec![guess(2, "TB-0418")] } else { Vec::new() },
                 photos: some("/sorting/K7M4-RT9X/photo/1"),

@@ -2,7 +2,7 @@
 
 use domain::handling::{NotChargeable, NotRelevant};
 use domain::permission::Actor;
-use domain::suggestion::marked;
+use domain::suggestion::{Basis, Learned, marked};
 use domain::words::Problem as Wrong;
 use serde::Serialize;
 use store::{ReportFile, ReportLine};
@@ -15,6 +15,9 @@ use crate::pages::report::form::Offer;
 use crate::picture::Picture;
 use crate::view::{Ask, Choice, Choices, Place, Select, Shell};
 
+/// The words of so many suggestions are marked, the most probable ones; of more, half the narrative would be.
+const MARKED: usize = 2;
+
 /// The sheet.
 #[derive(Serialize)]
 pub struct SortPage {
@@ -26,6 +29,7 @@ pub struct SortPage {
     pub(super) facts: Vec<(String, String)>,
     pub(super) story: Vec<(String, bool)>,
     pub(super) modes: Vec<Guess>,
+    pub(super) learned_from: String,
     pub(super) lots: Vec<Guess>,
     pub(super) photos: Vec<String>,
     pub(super) alike: Vec<Earlier>,
@@ -52,6 +56,8 @@ pub(super) struct Shown<'a> {
     pub actor: &'a Actor,
     /// The field, for parts and modes.
     pub picture: &'a Picture,
+    /// Where suggestions come from.
+    pub learned: &'a Learned,
     /// Items and their parts.
     pub offer: &'a Offer,
     /// The report.
@@ -71,11 +77,11 @@ pub(super) struct Shown<'a> {
 impl SortPage {
     /// The sheet of a report.
     pub(super) fn new(shown: Shown<'_>) -> Self {
-        let Shown { actor, picture, offer, file, doubles, earlier, typed, wrong, words } = shown;
+        let Shown { actor, picture, learned, offer, file, doubles, earlier, typed, wrong, words } = shown;
         let report = &file.report;
         let narrative = report.narrative.clone().unwrap_or_default();
-        let found = guess::suggestions(report, picture, offer);
-        let ranges: Vec<_> = found.iter().flat_map(|s| s.words.clone()).collect();
+        let found = guess::suggestions(report, picture, learned);
+        let ranges: Vec<_> = found.iter().take(MARKED).flat_map(|s| s.words.clone()).collect();
         let like = guess::told_alike(report, earlier);
         let modes = guess::modes(report, &found, picture, offer, earlier, &like);
         let label = file.handling.lot_text_as_sent.as_ref().or(report.lot_text.as_ref());
@@ -89,6 +95,7 @@ impl SortPage {
             facts: facts(file),
             story: marked(&narrative, &ranges).into_iter().map(|(t, m)| (t.to_owned(), m)).collect(),
             modes,
+            learned_from: learned_from(learned.basis()),
             lots,
             photos: file.photos.iter().map(|photo| format!("{action}/photo/{}", photo.id)).collect(),
             alike: like.into_iter().map(guess::line).collect(),
@@ -135,6 +142,20 @@ impl SortPage {
     }
 }
 
+/// What suggestions rest on.
+pub(super) fn learned_from(basis: Basis) -> String {
+    let starters = format::counted(basis.starters as u64, "starter example", "starter examples");
+    if basis.confirmed == 0 {
+        return format!(
+            "Learned from the catalogue and {starters}, invented; from reports as soon as you sort some."
+        );
+    }
+    let reports = format::counted(basis.confirmed as u64, "confirmed report", "confirmed reports");
+    format!(
+        "Learned from {reports}, the catalogue and {starters}, invented, which count less with each report."
+    )
+}
+
 /// Fields with what was typed and what is wrong.
 pub(super) struct Form<'a> {
     pub(super) typed: &'a Typed,
@@ -165,9 +186,10 @@ impl Form<'_> {
     fn part(&self, offer: &Offer, item: &str) -> Select {
         let groups = offer.items.iter().filter(|of| of.part_no == item).map(|of| {
             let label = |no: &str, name: &str| format!("{name} ({no})");
-            let parts = of.parts.iter();
-            let parts = parts.map(|(no, name)| Choice::new(no, label(no, name), *no == self.typed.part));
-            (of.name.clone(), parts.collect())
+            let choice = |no: &str, name: &str| Choice::new(no, label(no, name), no == self.typed.part);
+            let parts = of.parts.iter().map(|(no, name)| choice(no, name));
+            let whole = choice(&of.part_no, "the item itself");
+            (of.name.clone(), parts.chain([whole]).collect())
         });
         let select = Select::new("part", "Part", "Choose the part", groups.collect());
         select.problem((self.problem)("part"))

@@ -1,0 +1,265 @@
+//! The model that suggestions come from: learned from the catalogue, invented starter examples and confirmed reports.
+
+use std::collections::HashMap;
+use std::ops::Range;
+
+use super::calibration::best_sharpness;
+use super::examples::{Example, catalogue_texts};
+use super::linear::{Linear, Row, Settings, softmax};
+use super::vocabulary::{Bag, Placed, Vocabulary};
+use super::words::words_of;
+use crate::catalogue::{Catalogue, Mode};
+
+const SETTINGS: Settings = Settings { penalty: 0.1, shared: 1.0, constant: 0.3, looks: 60_000 };
+/// A word is marked from this share of the strongest word's contribution on.
+const TELLING: f32 = 0.2;
+
+/// A mode that a narrative may tell of.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Suggestion<'a> {
+    /// The mode.
+    pub mode: &'a Mode,
+    /// How probable it is, among the modes that were asked about.
+    pub probability: f64,
+    /// The words that speak for it, in bytes of the narrative, in order and without overlap.
+    pub words: Vec<Range<usize>>,
+}
+
+/// What a model learned from, besides the catalogue.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Basis {
+    /// Reports that people sorted.
+    pub confirmed: usize,
+    /// Invented starter examples.
+    pub starters: usize,
+}
+
+/// A fitted model.
+#[derive(Clone, Debug)]
+pub struct Learned {
+    modes: Vec<Mode>,
+    vocabulary: Vocabulary,
+    linear: Linear,
+    sharpness: f32,
+    basis: Basis,
+}
+
+/// A text that is learned from, before it is a vector.
+struct Text {
+    bag: Bag,
+    class: usize,
+    weight: f32,
+    is_example: bool,
+}
+
+impl Learned {
+    /// Learns. Examples of modes that the catalogue lacks are passed over.
+    ///
+    /// The more confirmed reports a mode has, the less its invented examples weigh: 1 / (1 + n) each with n reports.
+    pub fn train(catalogue: &Catalogue, starters: &[Example], confirmed: &[Example]) -> Self {
+        let modes = catalogue.modes().to_vec();
+        let class_of: HashMap<&str, usize> =
+            modes.iter().enumerate().map(|(class, mode)| (mode.code.as_str(), class)).collect();
+        let mut vocabulary = Vocabulary::default();
+        let mut texts: Vec<Text> = Vec::new();
+        for (class, mode) in modes.iter().enumerate() {
+            let kind = catalogue.kind(&mode.kind).map_or("", |kind| kind.name.as_str());
+            for text in catalogue_texts(kind, mode) {
+                texts.push(Text { bag: vocabulary.learn(&text), class, weight: 1.0, is_example: false });
+            }
+        }
+        let mut basis = Basis::default();
+        let mut reports_of = vec![0_usize; modes.len()];
+        let known = |one: &Example| class_of.get(one.mode.as_str()).copied();
+        for one in confirmed {
+            let Some(class) = known(one) else { continue };
+            reports_of[class] += 1;
+            basis.confirmed += 1;
+            texts.push(Text { bag: vocabulary.learn(&one.narrative), class, weight: 1.0, is_example: true });
+        }
+        for one in starters {
+            let Some(class) = known(one) else { continue };
+            basis.starters += 1;
+            let weight = 1.0 / (1.0 + reports_of[class] as f32);
+            texts.push(Text { bag: vocabulary.learn(&one.narrative), class, weight, is_example: true });
+        }
+        let row = |text: &Text| Row {
+            features: vocabulary.vector(&text.bag),
+            class: text.class,
+            weight: text.weight,
+            is_example: text.is_example,
+        };
+        let rows: Vec<Row> = texts.iter().map(row).collect();
+        let groups = groups_of(&modes);
+        let linear = Linear::fit(vocabulary.len(), &groups, &rows, SETTINGS);
+        let sharpness = best_sharpness(vocabulary.len(), &groups, &rows, SETTINGS);
+        Self { modes, vocabulary, linear, sharpness, basis }
+    }
+
+    /// What it learned from.
+    pub const fn basis(&self) -> Basis {
+        self.basis
+    }
+
+    /// The modes it chooses from, in catalogue order.
+    pub fn modes(&self) -> &[Mode] {
+        &self.modes
+    }
+
+    /// The probability of each mode, in catalogue order.
+    pub fn probabilities(&self, narrative: &str) -> Vec<f32> {
+        self.chances(&self.vocabulary.vector_of(narrative), |_| 1.0)
+    }
+
+    /// The most probable modes for a narrative, best first.
+    ///
+    /// `weight_of` gives each kind its weight before anything was told: none for what the item doesn't contain.
+    pub fn suggest(
+        &self,
+        narrative: &str,
+        weight_of: impl Fn(&str) -> f32,
+        most: usize,
+    ) -> Vec<Suggestion<'_>> {
+        let words = words_of(narrative);
+        let (vector, placed) = self.vocabulary.by_word(&words);
+        let chances = self.chances(&vector, weight_of);
+        let mut best: Vec<usize> = (0..chances.len()).filter(|&class| chances[class] > 0.0).collect();
+        best.sort_by(|&a, &b| chances[b].total_cmp(&chances[a]));
+        best.truncate(most);
+        let suggestion = |class: usize| Suggestion {
+            mode: &self.modes[class],
+            probability: f64::from(chances[class]),
+            words: telling(&self.contributions(class, &chances, &placed, words.len()))
+                .into_iter()
+                .map(|run| words[run.start].at.start..words[run.end - 1].at.end)
+                .collect(),
+        };
+        best.into_iter().map(suggestion).collect()
+    }
+
+    fn chances(&self, vector: &[(u32, f32)], weight_of: impl Fn(&str) -> f32) -> Vec<f32> {
+        let mut scores = vec![0.0; self.modes.len()];
+        self.linear.score(vector, &mut scores);
+        for (score, mode) in scores.iter_mut().zip(&self.modes) {
+            *score = *score * self.sharpness + weight_of(&mode.kind).ln();
+        }
+        softmax(&mut scores);
+        scores
+    }
+
+    /// By how much each word raises the score of a mode, half above what it adds to all modes on the average, which
+    /// brings out the part, half above what it adds to the probable ones, which brings out how the part failed.
+    fn contributions(&self, class: usize, chances: &[f32], placed: &[Placed], words: usize) -> Vec<f32> {
+        let mut sums = vec![0.0; words];
+        for &(id, value, word) in placed {
+            let weights = self.linear.of(id);
+            let of_all = weights.iter().sum::<f32>() / weights.len() as f32;
+            let of_probable: f32 = weights.iter().zip(chances).map(|(weight, chance)| weight * chance).sum();
+            sums[word] += value * (weights[class] - f32::midpoint(of_all, of_probable));
+        }
+        sums
+    }
+}
+
+/// Runs of words that speak for a mode, by what each adds to its score.
+fn telling(contributions: &[f32]) -> Vec<Range<usize>> {
+    let strongest = contributions.iter().copied().fold(0.0, f32::max);
+    let mut runs: Vec<Range<usize>> = Vec::new();
+    for (word, added) in contributions.iter().enumerate() {
+        if *added <= 0.0 || *added < TELLING * strongest {
+            continue;
+        }
+        match runs.last_mut() {
+            Some(run) if run.end == word => run.end += 1,
+            _ => runs.push(word..word + 1),
+        }
+    }
+    runs
+}
+
+/// The number of each mode's kind.
+fn groups_of(modes: &[Mode]) -> Vec<usize> {
+    let mut kinds: Vec<&str> = Vec::new();
+    let mut groups = Vec::with_capacity(modes.len());
+    for mode in modes {
+        let known = kinds.iter().position(|kind| *kind == mode.kind);
+        groups.push(known.unwrap_or(kinds.len()));
+        if known.is_none() {
+            kinds.push(&mode.kind);
+        }
+    }
+    groups
+}
+
+#[cfg(test)]
+mod tests {
+    use std::sync::OnceLock;
+
+    use super::super::examples::starters;
+    use super::*;
+
+    fn model() -> &'static Learned {
+        static MODEL: OnceLock<Learned> = OnceLock::new();
+        MODEL.get_or_init(|| Learned::train(Catalogue::shipped(), starters(), &[]))
+    }
+
+    fn example(narrative: &str, mode: &str) -> Example {
+        Example { narrative: narrative.to_owned(), mode: mode.to_owned() }
+    }
+
+    #[test]
+    fn words_of_units_lead_to_the_mode_even_misspelt() {
+        for narrative in ["zipper split", "The ZIPER,  spilts behind the slidder"] {
+            let found = model().suggest(narrative, |_| 1.0, 5);
+            assert_eq!((found.len(), found[0].mode.code.as_str()), (5, "ZIP-1"), "{found:?}");
+        }
+    }
+
+    #[test]
+    fn probabilities_add_up_over_all_modes_and_over_the_kinds_asked_about() {
+        let narrative = "strap frayed at the buckle";
+        let all: f32 = model().probabilities(narrative).iter().sum();
+        assert!((all - 1.0).abs() < 1e-4, "{all}");
+        let some = model().suggest(narrative, |kind| f32::from(u8::from(kind == "FRM")), 99);
+        assert!(some.iter().all(|one| one.mode.kind == "FRM"));
+        assert!((some.iter().map(|one| one.probability).sum::<f64>() - 1.0).abs() < 1e-4);
+        assert!(model().suggest(narrative, |_| 0.0, 5).is_empty());
+    }
+
+    #[test]
+    fn the_words_that_speak_for_a_mode_are_pointed_out() {
+        let narrative = "On Tuesday the zipper split again";
+        let found = model().suggest(narrative, |_| 1.0, 1);
+        let words: Vec<&str> = found[0].words.iter().map(|at| &narrative[at.clone()]).collect();
+        assert_eq!(words, ["zipper split"]);
+    }
+
+    #[test]
+    fn what_people_confirmed_outvotes_the_examples() {
+        let narrative = "zipper split";
+        let mine = Catalogue::shipped().mode("ZIP-6").expect("shipped");
+        let confirmed: Vec<Example> = (0..12).map(|_| example(narrative, &mine.code)).collect();
+        let taught = Learned::train(Catalogue::shipped(), starters(), &confirmed);
+        assert_eq!(taught.suggest(narrative, |_| 1.0, 1)[0].mode.code, "ZIP-6");
+        assert_eq!(taught.basis(), Basis { confirmed: 12, starters: starters().len() });
+    }
+
+    #[test]
+    fn examples_of_modes_that_nobody_knows_are_passed_over() {
+        let strays = [example("zipper split", "NONE-1")];
+        assert_eq!(Learned::train(Catalogue::shipped(), &[], &strays).basis(), Basis::default());
+    }
+
+    #[test]
+    fn learning_twice_from_the_same_gives_the_same() {
+        let again = Learned::train(Catalogue::shipped(), starters(), &[]);
+        let narrative = "bottom of sack gone all hairy and thin";
+        assert_eq!(again.probabilities(narrative), model().probabilities(narrative));
+    }
+
+    #[test]
+    fn a_narrative_of_no_words_is_foretold_by_the_catalogue_alone() {
+        let found = model().suggest("", |_| 1.0, 5);
+        assert!(found.iter().all(|one| one.words.is_empty() && one.probability < 0.1), "{found:?}");
+    }
+}
