@@ -45,12 +45,9 @@ fn mid_p(k: f64, rest: f64, wanted: Tails) -> Split {
         return if k == 0.0 { NONE } else { ALL };
     }
     let odds = start.x / start.y;
-    let scale = |change: f64| {
-        let Split { x, y } = Split::from_odds(odds * change.exp());
-        1.0 / (n * x * y).sqrt().max(1.0)
-    };
-    let change = root::find(0.0, scale, |change| {
+    let change = root::find(0.0, |change| {
         let at = Split::from_odds(odds * change.exp());
+        let scale = 1.0 / (n * at.x * at.y).sqrt().max(1.0);
         let tails = mid_p_tails(k, rest, at);
         // Slope of the lower one in the logit: term/2 * (rest x + k y).
         let weight = rest * at.x + k * at.y;
@@ -58,10 +55,10 @@ fn mid_p(k: f64, rest: f64, wanted: Tails) -> Split {
         let bend = k * at.y - rest * at.x + (rest - k) * at.x * at.y / weight;
         if left {
             let slope = slope / tails.lower;
-            Shape { value: (tails.lower / wanted.lower).ln(), slope, bend: bend - slope }
+            Shape { value: (tails.lower / wanted.lower).ln(), slope, bend: bend - slope, scale }
         } else {
             let slope = slope / tails.upper;
-            Shape { value: (wanted.upper / tails.upper).ln(), slope, bend: bend + slope }
+            Shape { value: (wanted.upper / tails.upper).ln(), slope, bend: bend + slope, scale }
         }
     });
     Split::from_odds(odds * change.exp())

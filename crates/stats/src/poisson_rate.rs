@@ -78,18 +78,18 @@ fn mid_p_high(count: u64, risk: f64) -> f64 {
 fn mid_p_root(k: f64, wanted: Tails) -> f64 {
     let left = wanted.lower <= wanted.upper;
     let start = gamma::quantile(k + 0.5, wanted);
-    let scale = |_: f64| 1.0 / k.sqrt();
-    let change = root::find(0.0, scale, |change| {
+    let scale = 1.0 / k.sqrt();
+    let change = root::find(0.0, |change| {
         let mean = start * change.exp();
         let term = gamma::poisson_term(k, mean);
         let slope = 0.5 * term * (mean + k);
         let bend = k - mean + mean / (mean + k);
         if left {
             let tail = gamma::tails(k + 1.0, mean).lower + 0.5 * term;
-            Shape { value: (tail / wanted.lower).ln(), slope: slope / tail, bend: bend - slope / tail }
+            Shape { value: (tail / wanted.lower).ln(), slope: slope / tail, bend: bend - slope / tail, scale }
         } else {
             let tail = gamma::tails(k, mean).upper + 0.5 * term;
-            Shape { value: (wanted.upper / tail).ln(), slope: slope / tail, bend: bend + slope / tail }
+            Shape { value: (wanted.upper / tail).ln(), slope: slope / tail, bend: bend + slope / tail, scale }
         }
     });
     start * change.exp()

@@ -10,6 +10,7 @@ pub mod gamma;
 pub mod normal;
 pub mod student;
 
+mod beta_density;
 mod beta_uniform;
 mod deviance;
 mod gamma_start;

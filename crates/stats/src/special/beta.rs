@@ -1,11 +1,13 @@
 //! The regularised incomplete beta function, both tails, and its inverse.
 
-use super::deviance::{deviance, stirling_error};
-use super::gamma::ln_gamma_1p;
+use super::beta_density::{Density, difference_of_products, ln_front, ln_of_rest};
 use super::root::{self, Shape};
 use super::{Tails, beta_uniform, gamma, normal};
 
-const TINY: f64 = 1e-300;
+pub use super::beta_density::logit_density;
+
+/// Where both halves of a convergent are made smaller again.
+const LARGE: f64 = 1e100;
 
 /// Beside a shape above this, and another of at most 1e10, `-ln` of the share is gamma distributed to the last digit.
 const LIMITING: f64 = 1e35;
@@ -38,59 +40,6 @@ impl Split {
     }
 }
 
-/// `x^a y^b / B(a, b)`, the density of the logit of a beta variable, for `a, b > 0` and `x + y = 1`; NaN elsewhere.
-pub fn logit_density(a: f64, b: f64, x: f64, y: f64) -> f64 {
-    if !(a > 0.0 && b > 0.0 && x >= 0.0 && y >= 0.0 && (a + b).is_finite()) {
-        return f64::NAN;
-    }
-    if x == 0.0 || y == 0.0 {
-        return 0.0;
-    }
-    let n = a + b;
-    if a < 1.0 || b < 1.0 {
-        return uneven_density(a, b, x, y);
-    }
-    // a - n x computed as a y - b x, by products whose rounding errors are kept.
-    let gap = difference_of_products(a, y, b, x);
-    let exponent = stirling_error(n)
-        - stirling_error(a)
-        - stirling_error(b)
-        - deviance(a, n * x, -gap)
-        - deviance(b, n * y, gap);
-    exponent.exp() * (a / n * b / std::f64::consts::TAU).sqrt()
-}
-
-/// [`logit_density`] with a shape below 1, where Stirling's form of that shape has nothing to offer.
-fn uneven_density(a: f64, b: f64, x: f64, y: f64) -> f64 {
-    let (small, large, x, y) = if a < b { (a, b, x, y) } else { (b, a, y, x) };
-    small * (ln_front(small, large, x) + large * ln_of_rest(x, y)).exp()
-}
-
-/// `ln(x^small / (small B(small, large)))`, with its digits kept for a small first and a large second shape.
-fn ln_front(small: f64, large: f64, x: f64) -> f64 {
-    let n = small + large;
-    let growth = (small / large).ln_1p();
-    // ln gamma(n)/gamma(large), which is small where `small` is.
-    let ln_ratio = if large < 10.0 {
-        ln_gamma_1p(n) - ln_gamma_1p(large) - growth
-    } else {
-        stirling_error(n) - stirling_error(large) + (n - 0.5) * growth - small + small * large.ln()
-    };
-    small * x.ln() + ln_ratio - ln_gamma_1p(small)
-}
-
-/// `ln y` from whichever of the two shares holds its digits.
-fn ln_of_rest(x: f64, y: f64) -> f64 {
-    if x < 0.5 { (-x).ln_1p() } else { y.ln() }
-}
-
-/// `a b - c d` with one rounding (Kahan).
-pub(super) fn difference_of_products(a: f64, b: f64, c: f64, d: f64) -> f64 {
-    let product = c * d;
-    let error = (-c).mul_add(d, product);
-    a.mul_add(b, -product) + error
-}
-
 /// Both tails of the beta distribution with shapes `a, b > 0` at the split `x + y = 1`: `I_x(a, b)` and `I_y(b, a)`.
 ///
 /// Pass `y` computed by itself, not as `1 - x`, when `x` is close to 1. Lentz's continued fraction on the side
@@ -103,6 +52,11 @@ pub(super) fn difference_of_products(a: f64, b: f64, c: f64, d: f64) -> f64 {
 /// assert!((tails.lower - 0.773_437_5).abs() < 1e-15);
 /// ```
 pub fn tails(a: f64, b: f64, x: f64, y: f64) -> Tails {
+    tails_beside(|| logit_density(a, b, x, y), a, b, x, y)
+}
+
+/// [`tails`] for which the density is known, or asked for where it is needed.
+fn tails_beside(density: impl FnOnce() -> f64, a: f64, b: f64, x: f64, y: f64) -> Tails {
     if !(a > 0.0 && b > 0.0 && x >= 0.0 && y >= 0.0 && (a + b).is_finite()) {
         return Tails::NAN;
     }
@@ -123,18 +77,18 @@ pub fn tails(a: f64, b: f64, x: f64, y: f64) -> Tails {
     }
     // x (a + b + 2) < a + 1, in a form that large shapes do not round away.
     if difference_of_products(b, x, a, y) + 2.0 * x < 1.0 {
-        left(a, b, x, y)
+        left(density, a, b, x, y)
     } else {
-        left(b, a, y, x).swapped()
+        left(density, b, a, y, x).swapped()
     }
 }
 
 /// [`tails`] left of the turning point.
-fn left(a: f64, b: f64, x: f64, y: f64) -> Tails {
+fn left(density: impl FnOnce() -> f64, a: f64, b: f64, x: f64, y: f64) -> Tails {
     if a < 1.0 && x < 0.7 {
         return small(a, b, x);
     }
-    Tails::from_lower(logit_density(a, b, x, y) * fraction(a, b, x, y))
+    Tails::from_lower(density() * fraction(a, b, x, y))
 }
 
 /// A small first shape near 0, where the upper tail is the small difference of two parts kept apart here.
@@ -156,36 +110,38 @@ fn small(a: f64, b: f64, x: f64) -> Tails {
 }
 
 /// The continued fraction of `I_x(a, b) B(a, b) / (x^a y^b)`, in the contracted form that stays exact for large shapes.
+///
+/// Its convergents are taken as they are, numerator over denominator, with one division that nothing waits for.
 fn fraction(a: f64, b: f64, x: f64, y: f64) -> f64 {
     let lead = 1.0 - difference_of_products(b, x, a, y);
-    let part = |m: f64| {
-        let odd = a + 2.0 * m;
-        m * (1.0 + (b - m) * x / (odd - 1.0)) + (a + m) * (lead + m * (1.0 + y)) / (odd + 1.0)
-    };
-    let mut c = guard(a * lead / (a + 1.0));
-    let mut d = 0.0;
-    let mut h = 1.0 / c;
+    let square = x * x;
     // Convergence takes some multiple of the root of the smaller shape; rounding can keep it from ever being seen.
     let limit = 1000.0 + 20.0 * a.min(b).sqrt();
+    let mut per_odd = 1.0 / (a + 1.0);
+    let (mut over, mut under) = (1.0, a * lead * per_odd);
+    let (mut over_before, mut under_before) = (0.0, 1.0);
+    let mut value = over / under;
     let mut m = 1.0;
     while m < limit {
-        let odd = a + 2.0 * m - 1.0;
-        let numerator = (a + m - 1.0) / odd * ((a + b + m - 1.0) / odd) * m * (b - m) * x * x;
-        let denominator = part(m);
-        d = 1.0 / guard(denominator + numerator * d);
-        c = guard(denominator + numerator / c);
-        let change = c * d;
-        h /= change;
-        if (change - 1.0).abs() < 5e-16 {
-            break;
+        let per_next = 1.0 / (a + 2.0 * m + 1.0);
+        let rise = m * (b - m);
+        let numerator = ((a + m - 1.0) * per_odd) * ((a + b + m - 1.0) * per_odd) * rise * square;
+        let denominator = m + rise * x * per_odd + (a + m) * (lead + m * (1.0 + y)) * per_next;
+        (over, over_before) = (denominator * over + numerator * over_before, over);
+        (under, under_before) = (denominator * under + numerator * under_before, under);
+        let next = over / under;
+        if (next - value).abs() < 5e-16 * next.abs() {
+            return next;
         }
+        if under.abs() > LARGE {
+            for part in [&mut over, &mut over_before, &mut under, &mut under_before] {
+                *part /= LARGE;
+            }
+        }
+        (value, per_odd) = (next, per_next);
         m += 1.0;
     }
-    h
-}
-
-fn guard(value: f64) -> f64 {
-    if value.abs() < TINY { TINY } else { value }
+    value
 }
 
 /// The split whose tails are `wanted` for shapes `a, b > 0`: the inverse of [`tails`].
@@ -221,21 +177,19 @@ pub fn quantile(a: f64, b: f64, wanted: Tails) -> Split {
         return Split::from_odds(odds);
     }
     let left = wanted.lower <= wanted.upper;
-    let scale = |change: f64| {
+    let at = Density::new(a, b);
+    let change = root::find(0.0, |change| {
         let Split { x, y } = Split::from_odds(odds * change.exp());
-        1.0 / ((a + b) * x * y).sqrt().max(1.0)
-    };
-    let change = root::find(0.0, scale, |change| {
-        let Split { x, y } = Split::from_odds(odds * change.exp());
-        let tails = tails(a, b, x, y);
-        let density = logit_density(a, b, x, y);
+        let density = at.split(x, y);
+        let tails = tails_beside(|| density, a, b, x, y);
+        let scale = 1.0 / ((a + b) * x * y).sqrt().max(1.0);
         let drift = a * y - b * x;
         if left {
             let slope = density / tails.lower;
-            Shape { value: (tails.lower / wanted.lower).ln(), slope, bend: drift - slope }
+            Shape { value: (tails.lower / wanted.lower).ln(), slope, bend: drift - slope, scale }
         } else {
             let slope = density / tails.upper;
-            Shape { value: (wanted.upper / tails.upper).ln(), slope, bend: drift + slope }
+            Shape { value: (wanted.upper / tails.upper).ln(), slope, bend: drift + slope, scale }
         }
     });
     Split::from_odds(odds * change.exp())

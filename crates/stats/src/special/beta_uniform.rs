@@ -3,7 +3,7 @@
 //! N. M. Temme, SIAM J. Math. Anal. 23 (1992) 1363: the terms left out are of order `n^(-3/2)`.
 
 use super::Tails;
-use super::beta::difference_of_products;
+use super::beta_density::difference_of_products;
 use super::deviance::deviance;
 
 /// Both tails at the split `x + y = 1`, for shapes above 1e10.

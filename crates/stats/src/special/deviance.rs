@@ -23,17 +23,28 @@ pub(crate) fn log_gap(u: f64) -> f64 {
     // ln(1 + u) = 2 atanh(v) with v = u / (2 + u), so the gap is u v - 2 v (v^2/3 + v^4/5 + ...).
     let v = u / (2.0 + u);
     let square = v * v;
-    let (mut power, mut odd, mut sum) = (square, 3.0, 0.0);
-    loop {
-        let term = power / odd;
+    let (mut power, mut sum) = (square, 0.0);
+    for per_odd in PER_ODD {
+        let term = power * per_odd;
         sum += term;
         if term <= sum * 1e-17 {
-            return v * (u - 2.0 * sum);
+            break;
         }
         power *= square;
-        odd += 2.0;
     }
+    v * (u - 2.0 * sum)
 }
+
+/// 1/3, 1/5, ..., as many as the widest gap needs.
+const PER_ODD: [f64; 16] = {
+    let mut all = [0.0; 16];
+    let mut at = 0;
+    while at < 16 {
+        all[at] = 1.0 / (2 * at + 3) as f64;
+        at += 1;
+    }
+    all
+};
 
 /// Loader's deviance `a ln(a / m) + m - a` from `a > 0`, `m > 0` and their difference `m - a`.
 ///

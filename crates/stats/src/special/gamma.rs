@@ -199,21 +199,17 @@ pub fn quantile(a: f64, wanted: Tails) -> f64 {
     }
     let left = wanted.lower <= wanted.upper;
     let scale = 1.0 / a.sqrt().max(1.0);
-    let change = root::find(
-        0.0,
-        |_| scale,
-        |change| {
-            let x = start * change.exp();
-            let tails = tails(a, x);
-            let density = a * poisson_term(a, x);
-            if left {
-                let slope = density / tails.lower;
-                Shape { value: (tails.lower / wanted.lower).ln(), slope, bend: a - x - slope }
-            } else {
-                let slope = density / tails.upper;
-                Shape { value: (wanted.upper / tails.upper).ln(), slope, bend: a - x + slope }
-            }
-        },
-    );
+    let change = root::find(0.0, |change| {
+        let x = start * change.exp();
+        let tails = tails(a, x);
+        let density = a * poisson_term(a, x);
+        if left {
+            let slope = density / tails.lower;
+            Shape { value: (tails.lower / wanted.lower).ln(), slope, bend: a - x - slope, scale }
+        } else {
+            let slope = density / tails.upper;
+            Shape { value: (wanted.upper / tails.upper).ln(), slope, bend: a - x + slope, scale }
+        }
+    });
     start * change.exp()
 }

@@ -8,17 +8,19 @@ pub(crate) struct Shape {
     pub(crate) slope: f64,
     /// Second derivative divided by the slope.
     pub(crate) bend: f64,
+    /// Length over which the function keeps its shape.
+    pub(crate) scale: f64,
 }
 
 /// Finds the root of a rising function from a start.
 ///
-/// `scale(u)` is the length over which the function keeps its shape at `u`; a Halley step shorter than 1e-5 of it
-/// leaves an error of third order, below rounding, so that the step is taken and the search ends.
-pub(crate) fn find(start: f64, scale: impl Fn(f64) -> f64, at: impl Fn(f64) -> Shape) -> f64 {
+/// A Halley step shorter than 1e-5 of the length over which the function keeps its shape leaves an error of third order,
+/// below rounding, so that the step is taken and the search ends.
+pub(crate) fn find(start: f64, at: impl Fn(f64) -> Shape) -> f64 {
     let (mut low, mut high) = (f64::NEG_INFINITY, f64::INFINITY);
     let mut u = start;
     for _ in 0..200 {
-        let Shape { value, slope, bend } = at(u);
+        let Shape { value, slope, bend, scale } = at(u);
         if value == 0.0 {
             return u;
         }
@@ -41,7 +43,7 @@ pub(crate) fn find(start: f64, scale: impl Fn(f64) -> f64, at: impl Fn(f64) -> S
             if next == low || next == high {
                 return u;
             }
-        } else if step.abs() < 1e-5 * scale(u) || next == u {
+        } else if step.abs() < 1e-5 * scale || next == u {
             return next;
         }
         u = next;
