@@ -62,7 +62,12 @@ pub fn compare(groups: &[&Lifetimes]) -> Result<LogRank, StatsError> {
     let mut sums = vec![Group { observed: 0.0, expected: 0.0, variance: 0.0 }; k];
     let mut shares = vec![0.0; k];
     let mut covariance = DMatrix::<f64>::zeros(k, k);
-    while let Some(age) = descents.iter().filter_map(Descent::next_age).reduce(f64::max) {
+    loop {
+        let age =
+            descents.iter().map(Descent::next_age).fold(0.0, |most, age| if age > most { age } else { most });
+        if age == 0.0 {
+            break;
+        }
         let (mut total, mut failed) = (0.0, 0.0);
         for ((descent, sum), share) in descents.iter_mut().zip(&mut sums).zip(&mut shares) {
             let (at_risk, of_these) = descent.go_to(age);
@@ -72,8 +77,9 @@ pub fn compare(groups: &[&Lifetimes]) -> Result<LogRank, StatsError> {
             failed += of_these;
         }
         let spread = if total > 1.0 { failed * (total - failed) / (total - 1.0) } else { 0.0 };
+        let of_total = total.recip();
         for i in 0..k {
-            shares[i] /= total;
+            shares[i] *= of_total;
             sums[i].expected += failed * shares[i];
             for j in 0..i {
                 covariance[(i, j)] -= spread * shares[i] * shares[j];

@@ -102,7 +102,8 @@ pub fn curve(lifetimes: &Lifetimes) -> Result<Curve, StatsError> {
     let mut descent = Descent::new(lifetimes)?;
     let mut steps = vec![sum; descent.rows_left()];
     let mut first = steps.len();
-    while let Some(age) = descent.next_age() {
+    while descent.next_age() > 0.0 {
+        let age = descent.next_age();
         let (at_risk, failed) = descent.go_to(age);
         first -= 1;
         steps[first] = Step { age, at_risk, failed, ..sum };

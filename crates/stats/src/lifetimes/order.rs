@@ -41,27 +41,28 @@ pub(super) fn arrange(lives: &mut Vec<Life>) {
     if lives.len() < FEW || u32::try_from(lives.len()).is_err() {
         lives.sort_by_key(key);
     } else {
-        let places = places(lives);
-        rearrange(lives, places);
+        let packing = Packing::new(lives);
+        let sources = packing.sorted(lives);
+        rearrange(lives, sources, &packing);
     }
     lives.dedup_by(merge);
 }
 
 /// Moves to each place the life whose index stands there, round by round.
-fn rearrange(lives: &mut [Life], mut sources: Vec<u32>) {
+fn rearrange(lives: &mut [Life], mut sources: Vec<u64>, packing: &Packing) {
     for start in 0..lives.len() {
-        let mut source = sources[start] as usize;
+        let mut source = packing.index(sources[start]);
         if source == start {
             continue;
         }
         let (first, mut place) = (lives[start], start);
         while source != start {
             lives[place] = lives[source];
-            sources[place] = place as u32;
-            (place, source) = (source, sources[source] as usize);
+            sources[place] = place as u64;
+            (place, source) = (source, packing.index(sources[source]));
         }
         lives[place] = first;
-        sources[place] = place as u32;
+        sources[place] = place as u64;
     }
 }
 
@@ -74,35 +75,59 @@ fn merge(next: &mut Life, first: &mut Life) -> bool {
     same
 }
 
-/// The indices of lives in their order.
-fn places(lives: &[Life]) -> Vec<u32> {
-    let (mut least, mut most, mut kinds) = (f64::INFINITY, 0.0_f64, 0_u32);
-    for life in lives {
-        let (kind, low) = first_age(life);
-        least = if low < least { low } else { least };
-        most = if low > most { low } else { most };
-        kinds |= 1 << kind;
-    }
-    let rank = [0, 1, 2, 3].map(|kind| u64::from((kinds & ((1 << kind) - 1)).count_ones()));
-    // From the left: the rank of the kind, how far the age lies between the least and the most, the index.
-    let index_bits = usize::BITS - (lives.len() - 1).leading_zeros();
-    let age_bits = (u64::BITS - 2 - index_bits).min(f64::MANTISSA_DIGITS);
-    let steps = (1_u64 << age_bits) - 1;
-    let scale = steps as f64 / (most - least);
-    let place = |life: &Life| {
-        let (kind, low) = first_age(life);
-        rank[kind] << age_bits | (((low - least) * scale) as u64).min(steps)
-    };
-    let packed = lives.iter().zip(0..).map(|(life, index)| place(life) << index_bits | index).collect();
-    let index_of = move |packed: u64| (packed & ((1 << index_bits) - 1)) as usize;
-    let kind_bits = u32::BITS - (kinds.count_ones() - 1).leading_zeros();
-    let mut packed = dealt(packed, kind_bits + age_bits + index_bits, index_bits);
-    for alike in packed.chunk_by_mut(|one, two| one >> index_bits == two >> index_bits) {
-        if alike.len() > 1 {
-            alike.sort_by_key(|&one| key(&lives[index_of(one)]));
+/// How a life becomes a number: from the left the rank of its kind, how far its age lies between the least and the most
+/// there are, and its index.
+struct Packing {
+    rank: [u64; 4],
+    kind_bits: u32,
+    least: f64,
+    scale: f64,
+    age_bits: u32,
+    index_bits: u32,
+}
+
+impl Packing {
+    fn new(lives: &[Life]) -> Self {
+        let (mut least, mut most, mut kinds) = (f64::INFINITY, 0.0_f64, 0_u32);
+        for life in lives {
+            let (kind, low) = first_age(life);
+            least = if low < least { low } else { least };
+            most = if low > most { low } else { most };
+            kinds |= 1 << kind;
+        }
+        let index_bits = usize::BITS - (lives.len() - 1).leading_zeros();
+        let age_bits = (u64::BITS - 2 - index_bits).min(f64::MANTISSA_DIGITS);
+        Self {
+            rank: [0, 1, 2, 3].map(|kind| u64::from((kinds & ((1 << kind) - 1)).count_ones())),
+            kind_bits: u32::BITS - (kinds.count_ones() - 1).leading_zeros(),
+            least,
+            scale: ((1_u64 << age_bits) - 1) as f64 / (most - least),
+            age_bits,
+            index_bits,
         }
     }
-    packed.into_iter().map(|one| index_of(one) as u32).collect()
+
+    fn number(&self, life: &Life, index: u64) -> u64 {
+        let (kind, low) = first_age(life);
+        let steps = (((low - self.least) * self.scale) as u64).min((1 << self.age_bits) - 1);
+        (self.rank[kind] << self.age_bits | steps) << self.index_bits | index
+    }
+
+    fn index(&self, number: u64) -> usize {
+        (number & ((1 << self.index_bits) - 1)) as usize
+    }
+
+    /// The numbers of lives in order, those alike but for their index by all that a life has.
+    fn sorted(&self, lives: &[Life]) -> Vec<u64> {
+        let numbers = lives.iter().zip(0..).map(|(life, index)| self.number(life, index)).collect();
+        let mut sorted = dealt(numbers, self.kind_bits + self.age_bits + self.index_bits, self.index_bits);
+        for alike in sorted.chunk_by_mut(|one, two| one >> self.index_bits == two >> self.index_bits) {
+            if alike.len() > 1 {
+                alike.sort_by_key(|&number| key(&lives[self.index(number)]));
+            }
+        }
+        sorted
+    }
 }
 
 /// Sorts numbers of so many bits, dealing them into up to `2^box_bits` boxes.
@@ -131,8 +156,11 @@ fn dealt(numbers: Vec<u64>, bits: u32, box_bits: u32) -> Vec<u64> {
         begin = end;
     }
     for at in 1..sorted.len() {
-        let number = sorted[at];
-        let mut place = at;
+        // Most stand right or need but one exchange, which is made without a decision.
+        let (before, number) = (sorted[at - 1], sorted[at]);
+        sorted[at] = before.max(number);
+        let number = before.min(number);
+        let mut place = at - 1;
         while place > 0 && sorted[place - 1] > number {
             sorted[place] = sorted[place - 1];
             place -= 1;

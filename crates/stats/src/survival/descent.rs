@@ -8,6 +8,9 @@ pub(crate) struct Descent<'a> {
     /// Those not yet passed, the next one last.
     failed: &'a [Life],
     survived: &'a [Life],
+    /// Ages of the two next ones, 0 where there is none.
+    next_failed: f64,
+    next_survived: f64,
     /// Age and weight of those that entered late, likewise.
     entries: Vec<(f64, f64)>,
     /// Weight of all that end, and of all that enter, at the age reached or later.
@@ -27,7 +30,8 @@ impl<'a> Descent<'a> {
         let mut entries: Vec<_> =
             lives.iter().filter(|l| l.entry > 0.0).map(|l| (l.entry, l.weight)).collect();
         entries.sort_unstable_by(|one, two| one.0.total_cmp(&two.0));
-        Ok(Self { failed, survived, entries, ended: 0.0, entered: 0.0 })
+        let (next_failed, next_survived) = (last_age(failed), last_age(survived));
+        Ok(Self { failed, survived, next_failed, next_survived, entries, ended: 0.0, entered: 0.0 })
     }
 
     /// How many rows of failures are still below.
@@ -35,26 +39,26 @@ impl<'a> Descent<'a> {
         self.failed.len()
     }
 
-    /// The next age down at which something failed.
-    pub(crate) fn next_age(&self) -> Option<f64> {
-        self.failed.last().map(Life::last_age)
+    /// The next age down at which something failed, 0 where there is none.
+    pub(crate) fn next_age(&self) -> f64 {
+        self.next_failed
     }
 
-    /// Goes down to an age, not below [`Descent::next_age`]: the units at risk there, who entered before it and end there or
-    /// later, and the units that failed there.
+    /// Goes down to an age above 0, not below [`Descent::next_age`]: the units at risk there, who entered before it and end
+    /// there or later, and the units that failed there.
     pub(crate) fn go_to(&mut self, age: f64) -> (f64, f64) {
         let mut failed = 0.0;
-        while let Some((life, below)) = self.failed.split_last()
-            && life.last_age() >= age
+        while self.next_failed >= age
+            && let Some((life, below)) = self.failed.split_last()
         {
             failed += life.weight;
-            self.failed = below;
+            (self.failed, self.next_failed) = (below, last_age(below));
         }
-        while let Some((life, below)) = self.survived.split_last()
-            && life.last_age() >= age
+        while self.next_survived >= age
+            && let Some((life, below)) = self.survived.split_last()
         {
             self.ended += life.weight;
-            self.survived = below;
+            (self.survived, self.next_survived) = (below, last_age(below));
         }
         self.ended += failed;
         while let Some((_, weight)) = self.entries.pop_if(|entry| entry.0 >= age) {
@@ -65,4 +69,8 @@ impl<'a> Descent<'a> {
         let all_fail = (at_risk - failed).abs() < 1e-12 * self.ended;
         (if all_fail { failed } else { at_risk }, failed)
     }
+}
+
+fn last_age(rising: &[Life]) -> f64 {
+    rising.last().map_or(0.0, Life::last_age)
 }
