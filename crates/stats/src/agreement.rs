@@ -1,7 +1,6 @@
 //! Agreement of two judges beyond chance: Cohen's kappa.
 
-use std::collections::BTreeMap;
-
+use crate::cross_table::CrossTable;
 use crate::error::StatsError;
 
 /// How far two judges who named the same items agree.
@@ -46,16 +45,11 @@ pub fn kappa<T: Ord>(first: &[T], second: &[T]) -> Result<Agreement, StatsError>
     if first.is_empty() {
         return Err(StatsError::TooFew { what: "items judged", given: 0, needed: 1 });
     }
-    let mut cells: BTreeMap<(&T, &T), u64> = BTreeMap::new();
-    let mut margins: BTreeMap<&T, (u64, u64)> = BTreeMap::new();
-    for (one, two) in first.iter().zip(second) {
-        *cells.entry((one, two)).or_default() += 1;
-        margins.entry(one).or_default().0 += 1;
-        margins.entry(two).or_default().1 += 1;
-    }
+    let CrossTable { cells, rows, columns } = CrossTable::shared(first, second);
     let n = first.len() as u64;
     let alike: u64 = cells.iter().filter(|((one, two), _)| one == two).map(|(_, count)| count).sum();
-    let chance: u128 = margins.values().map(|&(row, column)| u128::from(row) * u128::from(column)).sum();
+    let chance: u128 =
+        rows.iter().zip(&columns).map(|(&row, &column)| u128::from(row) * u128::from(column)).sum();
     let all = u128::from(n) * u128::from(n);
     let (observed, by_chance) = (alike as f64 / n as f64, chance as f64 / all as f64);
     let mut found = Agreement { items: n, observed, by_chance, kappa: None, standard_error: None };
@@ -65,13 +59,12 @@ pub fn kappa<T: Ord>(first: &[T], second: &[T]) -> Result<Agreement, StatsError>
         let k = beyond / (all - chance) as f64;
         let share = |count: u64| count as f64 / n as f64;
         let (mut sum, rest) = (0.0, 1.0 - k);
-        for (&(one, two), &count) in &cells {
-            let (of_one, of_two) = (margins[one], margins[two]);
+        for ((one, two), count) in cells {
             sum += share(count)
                 * if one == two {
-                    (1.0 - (share(of_one.0) + share(of_one.1)) * rest).powi(2)
+                    (1.0 - (share(rows[one]) + share(columns[one])) * rest).powi(2)
                 } else {
-                    (rest * (share(of_one.1) + share(of_two.0))).powi(2)
+                    (rest * (share(columns[one]) + share(rows[two]))).powi(2)
                 };
         }
         let variance = (sum - (k - by_chance * rest).powi(2)) / (n as f64 * (1.0 - by_chance).powi(2));

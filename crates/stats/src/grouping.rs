@@ -1,7 +1,6 @@
 //! How well a grouping of items matches the true one: pair counts, adjusted Rand index, B-cubed.
 
-use std::collections::BTreeMap;
-
+use crate::cross_table::CrossTable;
 use crate::error::StatsError;
 
 /// Scores of a grouping against the truth. A share of nothing is `None`.
@@ -44,25 +43,18 @@ pub fn score<T: Ord, F: Ord>(truth: &[T], found: &[F]) -> Result<Grouping, Stats
     if truth.len() < 2 {
         return Err(StatsError::TooFew { what: "items", given: truth.len(), needed: 2 });
     }
-    let mut cells: BTreeMap<(&T, &F), u64> = BTreeMap::new();
-    let mut of_truth: BTreeMap<&T, u64> = BTreeMap::new();
-    let mut of_found: BTreeMap<&F, u64> = BTreeMap::new();
-    for (one, two) in truth.iter().zip(found) {
-        *cells.entry((one, two)).or_default() += 1;
-        *of_truth.entry(one).or_default() += 1;
-        *of_found.entry(two).or_default() += 1;
-    }
+    let CrossTable { cells, rows, columns } = CrossTable::apart(truth, found);
     let n = truth.len() as f64;
     let (mut precise, mut recalled) = (0.0, 0.0);
-    for ((one, two), &count) in &cells {
+    for &((one, two), count) in &cells {
         let square = count as f64 * count as f64;
-        precise += square / of_found[two] as f64;
-        recalled += square / of_truth[one] as f64;
+        precise += square / columns[two] as f64;
+        recalled += square / rows[one] as f64;
     }
     Ok(Grouping {
-        together_both: cells.values().copied().map(pairs).sum(),
-        together_true: of_truth.values().copied().map(pairs).sum(),
-        together_found: of_found.values().copied().map(pairs).sum(),
+        together_both: cells.into_iter().map(|(_, count)| pairs(count)).sum(),
+        together_true: rows.into_iter().map(pairs).sum(),
+        together_found: columns.into_iter().map(pairs).sum(),
         pairs: pairs(truth.len() as u64),
         b_cubed_precision: precise / n,
         b_cubed_recall: recalled / n,

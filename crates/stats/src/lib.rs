@@ -3,6 +3,7 @@
 #![doc = include_str!("../README.md")]
 
 mod conditional;
+mod cross_table;
 mod draws;
 mod error;
 mod value;
