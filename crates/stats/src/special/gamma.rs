@@ -82,18 +82,23 @@ pub fn tails(a: f64, x: f64) -> Tails {
     if x == f64::INFINITY {
         return Tails { lower: 1.0, upper: 0.0 };
     }
+    if a < 1.0 && x < 1.0 { small(a, x) } else { tails_and_term(a, x).0 }
+}
+
+/// [`tails`] inside its domain and [`poisson_term`], which have most of their work in common.
+fn tails_and_term(a: f64, x: f64) -> (Tails, f64) {
     if a >= 20.0 && x > 0.4 * a && x < 2.2 * a {
-        return gamma_uniform::tails(a, x);
-    }
-    if a < 1.0 && x < 1.0 {
-        return small(a, x);
+        return gamma_uniform::tails_and_term(a, x);
     }
     let term = poisson_term(a, x);
-    if x < a + 1.0 {
+    let tails = if a < 1.0 && x < 1.0 {
+        small(a, x)
+    } else if x < a + 1.0 {
         Tails::from_lower(term * series(a, x))
     } else {
         Tails::from_upper(term * a * fraction(a, x))
-    }
+    };
+    (tails, term)
 }
 
 /// `sum over n >= 0 of x^n / ((a+1) ... (a+n))`.
@@ -201,8 +206,8 @@ pub fn quantile(a: f64, wanted: Tails) -> f64 {
     let scale = 1.0 / a.sqrt().max(1.0);
     let change = root::find(0.0, |change| {
         let x = start * change.exp();
-        let tails = tails(a, x);
-        let density = a * poisson_term(a, x);
+        let (tails, term) = if x > 0.0 && x.is_finite() { tails_and_term(a, x) } else { (tails(a, x), 0.0) };
+        let density = a * term;
         if left {
             let slope = density / tails.lower;
             Shape { value: (tails.lower / wanted.lower).ln(), slope, bend: a - x - slope, scale }

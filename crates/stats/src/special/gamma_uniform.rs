@@ -4,7 +4,7 @@
 //! incomplete gamma function ratios", SIAM J. Sci. Comput. 34 (2012) A2965, section 2.5.
 
 use super::Tails;
-use super::deviance::log_gap;
+use super::deviance::{log_gap, stirling_error};
 
 /// Taylor coefficients of `eta / (lambda - 1)`, where `eta^2/2 = lambda - 1 - ln lambda`.
 const SERIES: [f64; 30] = [
@@ -41,32 +41,31 @@ const SERIES: [f64; 30] = [
 ];
 
 /// Both tails at `x` near `a`: `Q = erfc(eta sqrt(a/2))/2 + R` with `R = e^(-a eta^2/2)/sqrt(2 pi a) * S(eta)`.
-pub(super) fn tails(a: f64, x: f64) -> Tails {
+///
+/// Beside them the Poisson term of both, which shares its exponential.
+pub(super) fn tails_and_term(a: f64, x: f64) -> (Tails, f64) {
     let gap = (x - a) / a;
     let half_square = log_gap(gap);
     let eta = (2.0 * half_square).sqrt().copysign(gap);
     let y = (a * half_square).sqrt();
-    let rest = (-a * half_square).exp() / (std::f64::consts::TAU * a).sqrt() * sum(a, eta);
+    let bell = (-a * half_square).exp() / (std::f64::consts::TAU * a).sqrt();
+    let rest = bell * sum(a, eta);
     let near = 0.5 * libm::erfc(y);
-    if eta > 0.0 {
-        let upper = near + rest;
-        Tails { lower: 1.0 - upper, upper }
-    } else {
-        let lower = near - rest;
-        Tails { lower, upper: 1.0 - lower }
-    }
+    let tails = if eta > 0.0 { Tails::from_upper(near + rest) } else { Tails::from_lower(near - rest) };
+    (tails, bell * (-stirling_error(a)).exp())
 }
 
 /// `S(eta)` by the backward recurrence of its Taylor coefficients.
 fn sum(a: f64, eta: f64) -> f64 {
     let last = SERIES.len() - 1;
+    let per_a = 1.0 / a;
     let mut above = [SERIES[last - 1], SERIES[last]];
     let mut total = above[1] * eta + above[0];
     for n in (1..last - 1).rev() {
         // b[n-1] = f[n] + (n+1) b[n+1] / a
-        let next = SERIES[n] + (n as f64 + 1.0) * above[1] / a;
+        let next = SERIES[n] + (n as f64 + 1.0) * per_a * above[1];
         total = total * eta + next;
         above = [next, above[0]];
     }
-    total / (1.0 + above[1] / a)
+    total / (1.0 + above[1] * per_a)
 }
