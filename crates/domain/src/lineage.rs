@@ -8,12 +8,14 @@ mod content;
 mod cut_in;
 mod passage;
 mod replaced;
+mod revisions;
 mod tree;
 mod unknown_lot;
 mod whereabouts;
 
 pub use content::Content;
 pub use cut_in::{CutIn, changes_of};
+pub use revisions::{RevisionStep, revisions_of};
 pub use tree::{Kin, Lineage, Step};
 pub use unknown_lot::UnknownLot;
 pub use whereabouts::{Held, Holder, Whereabouts};

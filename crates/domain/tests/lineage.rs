@@ -7,7 +7,7 @@ use domain::change::{Change, ChangeState};
 use domain::event::{Event, EventKind};
 use domain::field::{Day, Field, FieldBuilder, LotId};
 use domain::ledger::{TakeOrder, fold};
-use domain::lineage::{Lineage, Whereabouts, changes_of};
+use domain::lineage::{Lineage, Whereabouts, changes_of, revisions_of};
 use domain::lot::Lot;
 use domain::lot_use::LotUse;
 use domain::movement::{Movement, MovementKind as K};
@@ -248,6 +248,11 @@ fn a_conversion_takes_the_replaced_part_out_and_leaves_the_others_in() {
     assert_eq!(lots, ["P1", "Z9", "W1"], "not the fastener and tape that were taken out");
     let marks = changes_of(&field, lot_id(&field, "Z9"));
     assert!(marks.len() == 1 && marks[0].is_first, "{marks:?}");
+    let fasteners = revisions_of(&field, field.part_names.find("ZIPPER").expect("known"));
+    let told: Vec<_> =
+        fasteners.iter().map(|step| (step.lots, step.first_lot, step.change.is_some())).collect();
+    // Z1 and Z2 have no day on record, so that neither is said to be the first.
+    assert_eq!(told, [(2, None, false), (1, Some(lot_id(&field, "Z9")), true)]);
     assert!(changes_of(&field, lot_id(&field, "Z1")).is_empty());
 }
 

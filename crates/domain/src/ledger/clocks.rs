@@ -58,6 +58,15 @@ impl Clocks {
         self.sets[clocks.0 as usize].iter().find(|r| r.part == part).copied()
     }
 
+    /// The sets in which some part was replaced by one of a lot that passes a test, in order.
+    pub fn with_new_lot(&self, wanted: impl Fn(LotId) -> bool) -> Vec<ClocksId> {
+        let has = |set: &[Restart]| set.iter().filter_map(|restart| restart.new_lot).any(&wanted);
+        let with = self.ids.iter().filter(|(set, _)| has(set));
+        let mut found: Vec<ClocksId> = with.map(|(_, &id)| id).collect();
+        found.sort_unstable();
+        found
+    }
+
     /// Every restart of a set.
     pub fn all(&self, clocks: ClocksId) -> &[Restart] {
         &self.sets[clocks.0 as usize]

@@ -1,10 +1,10 @@
 //! How much of other lots contains one lot, by every way through the lineage.
 
-use std::collections::{BTreeSet, HashMap, HashSet};
+use std::collections::{BTreeSet, HashMap};
 
+use super::DEEPEST;
 use super::content::{Content, Group};
-use super::{DEEPEST, used_by_part};
-use crate::field::{Field, LotId, PartId, RevisionId, SizeId};
+use crate::field::{Field, Id as _, LotId, PartId, RevisionId, SizeId};
 use crate::ledger::changed_parts;
 
 /// Items converted more often than this are not followed further back.
@@ -22,17 +22,33 @@ impl Passed {
     const NOTHING: Self = Self { content: Content::NOTHING, amount: Some(0.0) };
 }
 
+/// The lots that can contain the lot in question: no other is looked into.
+pub(super) struct Scope(Vec<bool>);
+
+impl Scope {
+    pub(super) fn new(field: &Field, lots: impl IntoIterator<Item = LotId>) -> Self {
+        let mut has = vec![false; field.lots.len()];
+        for lot in lots {
+            has[lot.index()] = true;
+        }
+        Self(has)
+    }
+
+    pub(super) fn has(&self, lot: LotId) -> bool {
+        self.0[lot.index()]
+    }
+}
+
 /// The ways of one lot into others.
 pub(super) struct Passage<'a> {
     field: &'a Field,
     of: LotId,
-    /// Lots that can contain it; all are looked through when `None`.
-    scope: Option<&'a HashSet<LotId>>,
+    scope: &'a Scope,
     found: HashMap<(LotId, BTreeSet<PartId>), Passed>,
 }
 
 impl<'a> Passage<'a> {
-    pub(super) fn new(field: &'a Field, of: LotId, scope: Option<&'a HashSet<LotId>>) -> Self {
+    pub(super) fn new(field: &'a Field, of: LotId, scope: &'a Scope) -> Self {
         Self { field, of, scope, found: HashMap::new() }
     }
 
@@ -70,7 +86,7 @@ impl<'a> Passage<'a> {
     }
 
     fn is_in_scope(&self, lot: LotId) -> bool {
-        lot == self.of || self.scope.is_none_or(|scope| scope.contains(&lot))
+        lot == self.of || self.scope.has(lot)
     }
 
     fn by_parts(
@@ -80,18 +96,19 @@ impl<'a> Passage<'a> {
         left: usize,
         conversions: usize,
     ) -> Passed {
+        let facts = &self.field.lots[lot];
+        let part_of = |used: &(LotId, Option<f64>)| self.field.part_of_lot(used.0);
+        // Most of what a lot was made from has nothing to do with the lot in question.
+        let concerned: BTreeSet<PartId> =
+            facts.used.iter().filter(|used| self.is_in_scope(used.0)).map(part_of).collect();
         let mut whole = Passed::NOTHING;
-        for (part, used) in used_by_part(self.field, lot) {
-            if replaced.contains(&part) {
-                continue;
-            }
-            let mut group = Vec::with_capacity(used.len());
-            for (from, quantity) in used {
+        for part in concerned.into_iter().filter(|part| !replaced.contains(part)) {
+            let mut group = Vec::new();
+            for &(from, quantity) in facts.used.iter().filter(|used| part_of(used) == part) {
                 let below = self.walk(from, replaced, left - 1, conversions);
                 whole.amount = add(whole.amount, self.portion(from, below, quantity));
                 group.push((quantity, below.content));
             }
-            let facts = &self.field.lots[lot];
             let pieces = pieces_of(self.field, facts.revision, facts.size, part);
             let group = Group { items: items_of(self.field, lot), pieces, used: group };
             whole.content = whole.content.or(group.content());

@@ -7,11 +7,6 @@ use super::passage::Passage;
 use crate::field::{Field, LotId, PartId};
 use crate::ledger::{ClocksId, Ledger, changed_parts};
 
-/// Whether a part of these items was replaced by one of the lot in question, or of what it went into.
-pub(super) fn got_new_part(ledger: &Ledger, clocks: ClocksId, can_contain: impl Fn(LotId) -> bool) -> bool {
-    ledger.clocks.all(clocks).iter().filter_map(|restart| restart.new_lot).any(can_contain)
-}
-
 /// How much of the items of a lot contains the lot in question, once parts were replaced.
 ///
 /// A replaced part no longer counts, except in the most: which item got the new part is seldom on record.

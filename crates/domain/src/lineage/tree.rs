@@ -3,7 +3,7 @@
 use std::collections::{HashMap, HashSet};
 
 use super::content::Content;
-use super::passage::{Passage, basis, items_of};
+use super::passage::{Passage, Scope, basis, items_of};
 use super::{DEEPEST, shares, used_by_part};
 use crate::field::{Field, LotId};
 
@@ -58,11 +58,11 @@ impl Lineage {
         let cone: HashSet<LotId> = above.keys().copied().chain([of]).collect();
         for (&lot, &steps) in &above {
             let inside = levels(lot, |lot| goals(field, lot).filter(|goal| cone.contains(goal)));
-            let scope = inside.into_keys().collect();
-            up.extend(kin(&mut Passage::new(field, lot, Some(&scope)), of, lot, steps));
+            let scope = Scope::new(field, inside.into_keys());
+            up.extend(kin(&mut Passage::new(field, lot, &scope), of, lot, steps));
         }
-        let scope = below.keys().copied().collect();
-        let mut passage = Passage::new(field, of, Some(&scope));
+        let scope = Scope::new(field, below.keys().copied());
+        let mut passage = Passage::new(field, of, &scope);
         let mut down: Vec<Kin> =
             below.iter().filter_map(|(&lot, &steps)| kin(&mut passage, lot, lot, steps)).collect();
         for side in [&mut up, &mut down] {
@@ -74,7 +74,7 @@ impl Lineage {
 }
 
 /// The lots that contain this one, it itself left out, whether surely or perhaps.
-pub(super) fn descendants(field: &Field, of: LotId) -> HashSet<LotId> {
+pub(super) fn descendants(field: &Field, of: LotId) -> Vec<LotId> {
     levels(of, |lot| goals(field, lot)).into_keys().collect()
 }
 

@@ -1,6 +1,6 @@
 //! Items whose lot is not on record: where they are, and whether they can be of a lot.
 
-use std::collections::{BTreeMap, BTreeSet, HashSet};
+use std::collections::{BTreeMap, BTreeSet};
 
 use crate::field::{Field, LotId, PartId, SizeId, Stock, UnitId};
 use crate::ledger::{self, Ledger};
@@ -35,7 +35,7 @@ impl Place {
 }
 
 /// Items of unknown lot of the items that the lot in question went into.
-pub(super) fn unknown(field: &Field, ledger: &Ledger, of: LotId, below: &HashSet<LotId>) -> Vec<UnknownLot> {
+pub(super) fn unknown(field: &Field, ledger: &Ledger, of: LotId, below: &[LotId]) -> Vec<UnknownLot> {
     let can_be: BTreeSet<(PartId, Option<SizeId>)> =
         below.iter().chain([&of]).map(|&lot| (field.part_of_lot(lot), field.lots[lot].size)).collect();
     let fits = |part: PartId, size: Option<SizeId>| {

@@ -1,10 +1,10 @@
 //! Who holds what was made from a lot, on the date of a ledger: the basis of a quarantine list.
 
-use std::collections::{BTreeMap, BTreeSet, HashSet};
+use std::collections::{BTreeMap, BTreeSet};
 
 use super::content::Content;
-use super::passage::Passage;
-use super::replaced::{content, got_new_part};
+use super::passage::{Passage, Scope};
+use super::replaced::content;
 use super::tree::descendants;
 use super::unknown_lot::{Place, UnknownLot, unknown};
 use crate::event::EventKind;
@@ -43,6 +43,13 @@ pub struct Holder {
     pub items: Held,
     /// Of these, those that contain the lot in question.
     pub containing: Held,
+}
+
+impl Holder {
+    /// Whether another row is of the same lot at the same place.
+    fn is_beside(&self, other: &Self) -> bool {
+        (self.unit, self.lot, self.in_service) == (other.unit, other.lot, other.in_service)
+    }
 }
 
 /// Who holds what was made from a lot.
@@ -84,52 +91,45 @@ impl Whereabouts {
     /// Who holds what was made from `of`, by the books up to the date of the ledger.
     pub fn new(field: &Field, ledger: &Ledger, of: LotId) -> Self {
         let below = descendants(field, of);
-        let can_contain = |lot: LotId| lot == of || below.contains(&lot);
-        let mut lots: HashSet<LotId> = below.iter().copied().chain([of]).collect();
-        lots.extend(ledger.held.iter().filter_map(|held| match held.stock {
-            Stock::Lot(lot) => got_new_part(ledger, held.clocks, can_contain).then_some(lot),
-            Stock::Unknown(..) => None,
-        }));
-        let mut groups: BTreeMap<(LotId, ClocksId), Vec<&ledger::Held>> = BTreeMap::new();
-        for held in &ledger.held {
-            if let Stock::Lot(lot) = held.stock
-                && lots.contains(&lot)
-            {
-                groups.entry((lot, held.clocks)).or_default().push(held);
-            }
-        }
-        let mut passage = Passage::new(field, of, Some(&below));
-        let mut rows: BTreeMap<(Place, LotId), Holder> = BTreeMap::new();
+        let scope = Scope::new(field, below.iter().copied());
+        let mut passage = Passage::new(field, of, &scope);
+        let mut rows: Vec<(Place, Holder)> = Vec::new();
         let (mut total, mut in_service) = (Held::default(), Held::default());
-        for ((lot, clocks), held) in groups {
-            let content = content(field, ledger, &mut passage, lot, clocks);
-            let (mut all, mut worn) = (Sum::default(), Sum::default());
-            for held in held {
-                let items = Held {
-                    best: f64::from(held.quantity),
-                    low: f64::from(held.low),
-                    high: f64::from(held.high),
-                };
-                let containing = portion(content, items);
-                all.add(items, containing);
-                if held.in_service {
-                    worn.add(items, containing);
-                }
-                let row = rows.entry((Place::of(held), lot)).or_insert(Holder {
-                    unit: held.unit,
-                    lot,
-                    in_service: held.in_service,
-                    items: Held::default(),
-                    containing: Held::default(),
-                });
-                row.items.add(items);
-                row.containing.add(containing);
+        for lot in lots_concerned(ledger, of, &below, &scope) {
+            let mut groups: BTreeMap<ClocksId, Vec<&ledger::Held>> = BTreeMap::new();
+            for held in held_of(ledger, lot) {
+                groups.entry(held.clocks).or_default().push(held);
             }
-            total.add(all.portion(content));
-            in_service.add(worn.portion(content));
+            for (clocks, held) in groups {
+                let content = content(field, ledger, &mut passage, lot, clocks);
+                let (mut all, mut worn) = (Sum::default(), Sum::default());
+                for held in held {
+                    let items = items_of(held);
+                    let containing = portion(content, items);
+                    all.add(items, containing);
+                    if held.in_service {
+                        worn.add(items, containing);
+                    }
+                    let (unit, in_service) = (held.unit, held.in_service);
+                    rows.push((Place::of(held), Holder { unit, lot, in_service, items, containing }));
+                }
+                total.add(all.portion(content));
+                in_service.add(worn.portion(content));
+            }
         }
+        rows.sort_by_key(|(place, holder)| (*place, holder.lot));
+        let mut holders: Vec<Holder> = Vec::with_capacity(rows.len());
+        for (_, row) in rows {
+            match holders.last_mut().filter(|last| last.is_beside(&row)) {
+                Some(last) => {
+                    last.items.add(row.items);
+                    last.containing.add(row.containing);
+                }
+                None => holders.push(row),
+            }
+        }
+        holders.retain(|row| row.containing.high > 0.0);
         let unknown = unknown(field, ledger, of, &below);
-        let holders = rows.into_values().filter(|row| row.containing.high > 0.0).collect();
         Self { of, on: ledger.as_of, holders, unknown, total, in_service }
     }
 
@@ -144,6 +144,33 @@ impl Whereabouts {
         }
         units
     }
+}
+
+/// Lots whose items can contain the lot in question: it itself, what it went into, and what got a part of these.
+fn lots_concerned(ledger: &Ledger, of: LotId, below: &[LotId], scope: &Scope) -> Vec<LotId> {
+    let mut lots: Vec<LotId> = below.iter().copied().chain([of]).collect();
+    let repaired = ledger.clocks.with_new_lot(|lot| lot == of || scope.has(lot));
+    if !repaired.is_empty() {
+        let held = ledger.held.iter().filter(|held| repaired.binary_search(&held.clocks).is_ok());
+        lots.extend(held.filter_map(|held| match held.stock {
+            Stock::Lot(lot) => Some(lot),
+            Stock::Unknown(..) => None,
+        }));
+    }
+    lots.sort_unstable();
+    lots.dedup();
+    lots
+}
+
+/// What is held of one lot.
+fn held_of(ledger: &Ledger, lot: LotId) -> &[ledger::Held] {
+    let from = ledger.held.partition_point(|held| held.stock < Stock::Lot(lot));
+    let len = ledger.held[from..].partition_point(|held| held.stock == Stock::Lot(lot));
+    &ledger.held[from..from + len]
+}
+
+fn items_of(held: &ledger::Held) -> Held {
+    Held { best: f64::from(held.quantity), low: f64::from(held.low), high: f64::from(held.high) }
 }
 
 /// Items at several places: the fewest and the most are known better of all together than of each.

@@ -12,7 +12,7 @@ use utoipa::{IntoParams, ToSchema};
 use super::caller::Caller;
 use super::lots::Of;
 use super::problem::{ApiError, Problem};
-use crate::pages::lots::find;
+use crate::pages::lots::{find, whereabouts};
 use crate::state::AppState;
 
 /// The lineage of a lot.
@@ -272,6 +272,6 @@ pub(super) async fn holders(
     if on > picture.analysis.as_of {
         return Err(ApiError::field("on", "The date is after today."));
     }
-    let found = Whereabouts::on(&picture.field, &picture.analysis.ledger, lot, on.into());
+    let found = whereabouts(&picture, lot, on).await?;
     Ok(Json(HoldersSheet::new(&picture.field, &found)))
 }

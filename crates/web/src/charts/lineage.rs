@@ -112,7 +112,9 @@ fn middles(knots: &[Knot], bands: &[Band], tallest: f64, pitch: impl Fn(usize) -
         let here: Vec<usize> = (0..knots.len()).filter(|&k| knots[k].level == level).collect();
         let all: f64 = here.iter().map(|&place| pitch(place)).sum();
         let (mut y, mut left) = (0.0, all);
-        for place in here {
+        let mut tops = Vec::with_capacity(here.len());
+        let mut too_low = 0.0;
+        for &place in &here {
             let joined = bands.iter().filter_map(|band| match (band.from == place, band.into == place) {
                 (true, _) => middles[band.into],
                 (_, true) => middles[band.from],
@@ -121,10 +123,16 @@ fn middles(knots: &[Knot], bands: &[Band], tallest: f64, pitch: impl Fn(usize) -
             let (sum, count) = joined.fold((0.0, 0.0), |(sum, count), y| (sum + y, count + 1.0));
             let wanted = if count > 0.0 { sum / count } else { tallest / 2.0 } - pitch(place) / 2.0;
             // As high as what stands above allows, and as low as leaves room for what comes below.
-            let top = if level == own { (tallest - all) / 2.0 } else { wanted.min(tallest - left).max(y) };
-            middles[place] = Some(top + pitch(place) / 2.0);
+            let top = wanted.min(tallest - left).max(y);
+            too_low += top - wanted;
+            tops.push(top);
             y = top + pitch(place);
             left -= pitch(place);
+        }
+        // Those that wanted the same place share what they had to give way.
+        let up = (too_low / here.len().max(1) as f64).clamp(0.0, tops.first().copied().unwrap_or(0.0));
+        for (place, top) in here.into_iter().zip(tops) {
+            middles[place] = Some(top - up + pitch(place) / 2.0);
         }
     }
     middles.into_iter().map(|middle| middle.unwrap_or(tallest / 2.0)).collect()

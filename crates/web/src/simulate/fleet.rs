@@ -10,8 +10,12 @@ pub(super) const NOWHERE: u16 = u16::MAX;
 pub(super) const UNSCARRED: u32 = u32::MAX;
 /// The item has the change.
 pub(super) const CHANGED: u8 = 4;
+/// The item contains the first bad lot, or the second, whether or not it has done its worst.
+pub(super) const CONTAINS: [u8; 2] = [8, 16];
+/// The bad lots that make it worse.
+const WORSE: u8 = 3;
 
-/// One item. The two lowest flags say which bad lots it contains.
+/// One item. The two lowest flags say which bad lots make it worse.
 pub(super) struct Item {
     /// Its lot.
     pub(super) lot: u32,
@@ -36,9 +40,9 @@ pub(super) struct Item {
 }
 
 impl Item {
-    /// Whether it contains a bad lot.
+    /// Whether a bad lot makes it worse.
     pub(super) fn has_bad_lot(&self) -> bool {
-        self.flags & !CHANGED != 0
+        self.flags & WORSE != 0
     }
 }
 

@@ -1,6 +1,7 @@
 //! When items fail: each stay at a unit draws its failures from the Weibull lives of the item's components.
 
-use super::fleet::{CHANGED, Renewal};
+use super::fleet::{CHANGED, CONTAINS, Renewal};
+use super::lots::Made;
 use super::world::{Event, World};
 
 /// Expected failures of the last stay drawn for, kept because whole batches share it.
@@ -93,6 +94,8 @@ impl World {
         let cleared =
             (0..self.bad.len()).filter(|&place| self.products.hazards[self.bad[place].hazard].part == part);
         let cleared = cleared.fold(0, |flags, place| flags | 1 << place);
+        let replaced = (0..self.bad.len()).filter(|&place| self.is_in(self.bad[place].lot, part));
+        let cleared = replaced.fold(cleared, |flags, place| flags | CONTAINS[place]);
         let stay = &mut self.fleet.items[item as usize];
         self.fleet.renewals.entry(item).or_default().push(Renewal { part, worn: stay.worn });
         stay.renewed = true;
@@ -101,6 +104,12 @@ impl World {
             stay.flags |= CHANGED;
         }
         self.begin_stay(item);
+    }
+
+    /// Whether a component lot is one of a part, or of what the part is cut from.
+    fn is_in(&self, lot: u32, part: usize) -> bool {
+        let Made::Part(made) = self.lots.list[lot as usize].made else { return false };
+        made == part || self.products.parts[part].material == Some(self.products.parts[made].no)
     }
 
     /// Years of mean use an item has today.

@@ -3,7 +3,7 @@
 use super::SimulateError;
 use super::books::Line;
 use super::calendar::YEAR;
-use super::fleet::{CHANGED, Item, NOWHERE, UNSCARRED};
+use super::fleet::{CHANGED, CONTAINS, Item, NOWHERE, UNSCARRED};
 use super::lots::Made;
 use super::organisation::DEPOT;
 use super::world::{Phase, World};
@@ -155,14 +155,23 @@ impl World {
 
     /// A new item goes into service.
     fn unpack(&mut self, lot: u32, unit: usize) -> Result<(), SimulateError> {
-        let made = &self.lots.list[lot as usize];
         let mut flags = 0;
-        for (place, share) in made.bad.iter().enumerate().filter(|(_, share)| **share > 0.0) {
-            if self.dice.chance(*share) {
-                flags |= 1 << place;
-                self.tally.bad[place].items += 1;
+        for place in 0..self.bad.len() {
+            if self.lots.list[lot as usize].holds[place] <= 0.0 {
+                continue;
+            }
+            if self.dice.chance(self.lots.chance_of(lot, place)) {
+                self.lots.list[lot as usize].unpacked[place + 1] += 1;
+                flags |= CONTAINS[place];
+                if self.lots.list[lot as usize].bad[place] > 0.0 {
+                    flags |= 1 << place;
+                    self.tally.bad[place].items += 1;
+                }
             }
         }
+        let made = &mut self.lots.list[lot as usize];
+        made.unpacked[0] += 1;
+        let made = &self.lots.list[lot as usize];
         if made.share_new > 0.0 && self.dice.chance(made.share_new) {
             flags |= CHANGED;
         }

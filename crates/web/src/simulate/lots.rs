@@ -43,8 +43,12 @@ pub(super) struct Lot {
     pub(super) arrives: Option<i32>,
     /// Place of the store that gets it.
     pub(super) store: usize,
-    /// Share of its items that contain each bad lot.
+    /// Share of its items that each bad lot makes worse.
     pub(super) bad: [f64; 2],
+    /// Share of its items that contain each bad lot, whether or not it shows in them.
+    pub(super) holds: [f64; 2],
+    /// Items unpacked so far, and of these those that contain each bad lot.
+    pub(super) unpacked: [u32; 3],
 }
 
 /// Maker names with the letters their lot numbers begin with: two makers for each item, then component makers.
@@ -186,6 +190,8 @@ impl Lots {
             arrives: Some(draft.day + dice.days(20, 60)),
             store: organisation.stores[store],
             bad: [0.0; 2],
+            holds: [0.0; 2],
+            unpacked: [0; 3],
         });
     }
 
@@ -280,6 +286,8 @@ impl Lots {
             arrives: None,
             store: 0,
             bad: [0.0; 2],
+            holds: [0.0; 2],
+            unpacked: [0; 3],
         });
         self.list.len() as u32 - 1
     }
@@ -316,6 +324,8 @@ impl Lots {
                     arrives: None,
                     store: organisation.stores[0],
                     bad: [0.0; 2],
+                    holds: [0.0; 2],
+                    unpacked: [0; 3],
                 });
                 day += 182;
             }
@@ -334,6 +344,14 @@ impl Lots {
             Made::Part(part) => products.parts[part].no,
         };
         (no, letter(lot.revision))
+    }
+
+    /// The chance that the next item unpacked of a lot contains a bad lot: a lot has so many that do and no more.
+    pub(super) fn chance_of(&self, lot: u32, place: usize) -> f64 {
+        let lot = &self.list[lot as usize];
+        let all = (lot.holds[place] * f64::from(lot.quantity)).round() - f64::from(lot.unpacked[place + 1]);
+        let left = lot.quantity.saturating_sub(lot.unpacked[0]).max(1);
+        (all / f64::from(left)).clamp(0.0, 1.0)
     }
 
     /// The newest lot of a component's revision made by a day.

@@ -94,6 +94,9 @@ pub(super) fn choose_bad(
         for (item_lot, share) in shares {
             lots.list[item_lot].bad[place] = share;
         }
+        for (item_lot, share) in where_used(products, lots).swap_remove(lot as usize) {
+            lots.list[item_lot].holds[place] = share;
+        }
         bad.push(BadLot { lot, hazard, factor });
     }
     bad

@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 
 use super::SimulateError;
 use super::books::Line;
+use super::fleet::CONTAINS;
 use super::world::{Phase, World};
 
 impl World {
@@ -56,6 +57,7 @@ impl World {
                 .holdings
                 .extend(held.into_iter().map(|(lot, real, booked)| (Some(unit), lot, real, booked)));
         }
+        self.note_holders();
         for ((unit, lot), quantity) in self.new_stock() {
             self.tally.holdings.push((Some(unit), lot, quantity as u64, quantity as u64));
         }
@@ -63,6 +65,21 @@ impl World {
             self.tally.holdings.push((None, lot, quantity as u64, quantity as u64));
         }
         Ok(())
+    }
+
+    /// Who has items in service that contain each bad lot.
+    fn note_holders(&mut self) {
+        for place in 0..self.bad.len() {
+            for unit in self.organisation.wearing() {
+                let contains = |item: &&u32| self.fleet.items[**item as usize].flags & CONTAINS[place] != 0;
+                let held = self.fleet.holdings[unit]
+                    .iter()
+                    .map(|holding| (unit, holding.lot, holding.items.iter().filter(contains).count() as u64));
+                let held: Vec<_> = held.filter(|held| held.2 > 0).collect();
+                self.tally.bad[place].holders.extend(held);
+            }
+            self.tally.bad[place].holders.sort_unstable();
+        }
     }
 
     /// New stock by store and lot.

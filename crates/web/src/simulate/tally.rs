@@ -34,6 +34,8 @@ pub(super) struct BadTally {
     pub(super) expected_excess: f64,
     /// Reports its items brought unasked, doubles left out.
     pub(super) reports: u64,
+    /// Who holds it when the books close: unit, lot of the items, items in service there that contain it.
+    pub(super) holders: Vec<(usize, u32, u64)>,
 }
 
 /// All counts.

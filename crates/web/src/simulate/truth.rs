@@ -27,7 +27,7 @@ impl World {
                 "inspections": "found counts items at the unit that have shown the mode since issue, mended or not, reported or not",
                 "modes": "failures are items, found on receipt left out; failures_reported are items reported unasked; reports are rows of the pack",
                 "next_12_months": "what happens to items in service on the last day, with returns and no issues; reports are occasions reported unasked",
-                "bad_lots": "expected reports are of items reported unasked up to the last day, given where the items really were",
+                "bad_lots": "holders: unit, lot of the items, items in service there on the last day that contain it; expected reports are of items reported unasked up to the last day, given where the items really were",
             },
             "seed": self.request.seed,
             "start": self.calendar.start().to_string(),
@@ -117,6 +117,9 @@ impl World {
                 "item_lots": into.map(|lot| json!({"lot_no": lot.no, "share": lot.bad[place]})).collect::<Vec<_>>(),
                 "items": tally.items, "expected_reports_if_good": tally.expected_base, "expected_excess_reports": tally.expected_excess,
                 "reports": tally.reports,
+                "holders": tally.holders.iter().map(|&(unit, lot, items)| {
+                    json!([self.organisation.units[unit].code, self.lot_no(lot), items])
+                }).collect::<Vec<_>>(),
                 "notice_no": notice.map(|n| n.0.clone()), "notice_on": notice.map(|n| self.calendar.date(n.1)),
             })
         }).collect()

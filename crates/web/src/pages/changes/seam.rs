@@ -4,7 +4,8 @@ use domain::analysis::Recurrence;
 use domain::change::ChangeState as S;
 
 use super::load::Loaded;
-use crate::pages::recurrences;
+use crate::address;
+use crate::pages::{lots, recurrences};
 use crate::view::{Sewn, Station, Strand, Thread};
 
 /// The recurrence that a change answers: the one it was drafted from, else the first of its part and modes.
@@ -39,7 +40,7 @@ pub(super) fn thread(loaded: &Loaded) -> Thread {
         Station {
             word: "cut-in",
             name: lot.unwrap_or_default(),
-            address: None,
+            address: lineage_of_first(loaded),
             day: record.change.cut_in_on,
             sewn: reached(state.is_built()),
         },
@@ -53,6 +54,13 @@ pub(super) fn thread(loaded: &Loaded) -> Thread {
         Station { word: "answer", name: String::new(), address: None, day: None, sewn: Sewn::Ahead },
     ]);
     Thread::new(Strand::new(stations, Vec::new(), loaded.today))
+}
+
+/// Where the lot a change cut in with came from and went.
+fn lineage_of_first(loaded: &Loaded) -> Option<String> {
+    let field = &loaded.picture.field;
+    let lot = lots::find(field, loaded.record.change.cut_in_lot.as_deref()?, None).ok()?;
+    Some(address::of_lot(field, lot, "lineage"))
 }
 
 fn before(loaded: &Loaded) -> Vec<Station> {

@@ -1,11 +1,14 @@
 //! The pages about one lot: its lineage, who holds what was made from it, and the notice to them.
 
+use std::sync::Arc;
+
 use axum::Router;
 use axum::extract::{Path, Query, State};
 use axum::http::{StatusCode, header};
 use axum::response::{IntoResponse as _, Response};
 use axum::routing::get;
 use chrono::NaiveDate;
+use domain::field::{Day, LotId};
 use domain::lineage::Whereabouts;
 use domain::permission::Act;
 use serde::Deserialize;
@@ -37,10 +40,36 @@ impl About {
         }
     }
 
-    fn found(&self, picture: &Picture, lot_no: &str, asked: &Asked) -> Result<Whereabouts, AppError> {
+    async fn found(
+        &self,
+        picture: &Arc<Picture>,
+        lot_no: &str,
+        asked: &Asked,
+    ) -> Result<Whereabouts, AppError> {
         let lot = find(&picture.field, lot_no, self.maker.as_deref())?;
-        Ok(Whereabouts::on(&picture.field, &picture.analysis.ledger, lot, asked.on.into()))
+        whereabouts(picture, lot, asked.on).await
     }
+}
+
+/// Who holds what was made from a lot on a date.
+///
+/// # Errors
+/// A thread that ended before its time.
+pub(crate) async fn whereabouts(
+    picture: &Arc<Picture>,
+    lot: LotId,
+    on: NaiveDate,
+) -> Result<Whereabouts, AppError> {
+    let on = Day::from(on);
+    if on == picture.analysis.ledger.as_of {
+        return Ok(Whereabouts::new(&picture.field, &picture.analysis.ledger, lot));
+    }
+    // Another day's books are folded anew, which takes a while and must not hold up other readers.
+    let picture = Arc::clone(picture);
+    let folded = tokio::task::spawn_blocking(move || {
+        Whereabouts::on(&picture.field, &picture.analysis.ledger, lot, on)
+    });
+    folded.await.map_err(AppError::inside)
 }
 
 /// This file's addresses.
@@ -75,7 +104,7 @@ async fn holders(
     signed_in.may(&Act::ReadField)?;
     let picture = state.picture().await?;
     let asked = about.asked(picture.analysis.as_of);
-    let found = about.found(&picture, &lot_no, &asked)?;
+    let found = about.found(&picture, &lot_no, &asked).await?;
     let mut page = HoldersPage::new(&signed_in.0, &picture.field, &found, &asked);
     page.shell.date_books(picture.books_of);
     let page = state.page(&page)?;
@@ -92,7 +121,7 @@ async fn holders_file(
     signed_in.may(&Act::ReadField)?;
     let picture = state.picture().await?;
     let asked = about.asked(picture.analysis.as_of);
-    let found = about.found(&picture, &lot_no, &asked)?;
+    let found = about.found(&picture, &lot_no, &asked).await?;
     let file = holders_csv::write(&picture.field, &found)?;
     let name = file_name(&picture.field, found.of, asked.on);
     let heads = [
@@ -111,7 +140,7 @@ async fn notice(
     signed_in.may(&Act::ReadField)?;
     let picture = state.picture().await?;
     let asked = about.asked(picture.analysis.as_of);
-    let found = about.found(&picture, &lot_no, &asked)?;
+    let found = about.found(&picture, &lot_no, &asked).await?;
     let only = match about.unit.as_deref().filter(|unit| !unit.is_empty()) {
         Some(code) => Some(picture.field.unit_names.find(code).ok_or_else(no_such_unit)?),
         None => None,

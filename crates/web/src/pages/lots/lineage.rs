@@ -1,8 +1,8 @@
 //! `/lots/{lot}/lineage`: what a lot was made from and where it went, as a picture and as tables.
 
 use chrono::NaiveDate;
-use domain::field::{Field, LotId};
-use domain::lineage::{CutIn, Kin, Lineage, changes_of};
+use domain::field::{ChangeId, Field, LotId};
+use domain::lineage::{CutIn, Kin, Lineage, changes_of, revisions_of};
 use domain::permission::{Act, Actor, may};
 use serde::Serialize;
 
@@ -27,6 +27,7 @@ pub struct LineagePage {
     picture: Option<Picture>,
     up: Table,
     down: Table,
+    revisions: Vec<Revision>,
     title_block: TitleBlock,
 }
 
@@ -48,6 +49,17 @@ struct Row {
     share: String,
     certainty: Option<String>,
     changes: Vec<Mark>,
+}
+
+/// A revision of the lot's part.
+#[derive(Serialize)]
+struct Revision {
+    letter: String,
+    is_own: bool,
+    replaces: Option<String>,
+    change: Option<Mark>,
+    first_lot: Option<(String, String)>,
+    lots: String,
 }
 
 /// A change that a lot was built to.
@@ -73,6 +85,7 @@ impl LineagePage {
             picture: picture::draw(field, &lineage),
             up: table(field, &lineage.up, links, |_| id),
             down: table(field, &lineage.down, links, |kin| kin.lot),
+            revisions: revisions(field, id, links),
             title_block: super::sheet::title_block(field, id, &title, as_of),
             title,
         }
@@ -134,8 +147,27 @@ fn row(field: &Field, kin: &Kin, lower: LotId, links: bool) -> Row {
         quantity: kin.amount.map_or_else(unknown, quantity),
         share: format::percent(kin.content.share, usize::from(kin.content.share < 0.1)),
         certainty: made.and_then(|made| certainty(kin, made)),
-        changes: changes_of(field, kin.lot).iter().map(|cut| change(field, *cut, links)).collect(),
+        changes: changes_of(field, kin.lot).into_iter().map(|cut| cut_in(field, cut, links)).collect(),
     }
+}
+
+/// The revisions of the lot's part, each with what brought it.
+fn revisions(field: &Field, id: LotId, links: bool) -> Vec<Revision> {
+    let letter = |revision| field.revisions[revision].revision.to_string();
+    let own = field.lots[id].revision;
+    let steps = revisions_of(field, field.part_of_lot(id)).into_iter();
+    steps
+        .map(|step| Revision {
+            letter: letter(step.revision),
+            is_own: step.revision == own,
+            replaces: step.replaces.map(letter),
+            change: step.change.map(|change| mark(field, change, "", links)),
+            first_lot: step
+                .first_lot
+                .map(|lot| (field.lots[lot].lot_no.to_string(), address::of_lot(field, lot, "lineage"))),
+            lots: format::count(step.lots as u64),
+        })
+        .collect()
 }
 
 /// `60 to 100 of 100 items`, where it isn't all of them.
@@ -148,13 +180,14 @@ fn certainty(kin: &Kin, made: f64) -> Option<String> {
     Some(format!("{} to {} of {} items", number(low), number(high), number(made)))
 }
 
-fn change(field: &Field, cut: CutIn, links: bool) -> Mark {
-    let number = field.changes[cut.change].change_no.to_string();
-    Mark {
-        address: links.then(|| address::change(&number)),
-        number,
-        what: if cut.is_first { "cut in with this lot" } else { "built to it" },
-    }
+fn cut_in(field: &Field, cut: CutIn, links: bool) -> Mark {
+    let what = if cut.is_first { "cut in with this lot" } else { "built to it" };
+    mark(field, cut.change, what, links)
+}
+
+fn mark(field: &Field, change: ChangeId, what: &'static str, links: bool) -> Mark {
+    let number = field.changes[change].change_no.to_string();
+    Mark { address: links.then(|| address::change(&number)), number, what }
 }
 
 impl Page for LineagePage {

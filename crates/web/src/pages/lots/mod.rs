@@ -24,6 +24,7 @@ use crate::error::AppError;
 use crate::security::SignedIn;
 use crate::state::AppState;
 
+pub(crate) use about::whereabouts;
 pub use holders::HoldersPage;
 pub use lineage::LineagePage;
 pub use list::{Filter, LotsPage};

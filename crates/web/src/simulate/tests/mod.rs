@@ -1,6 +1,7 @@
 //! Worlds obey the pack's rules, repeat by seed, and agree with their truth.
 
 mod found;
+mod holders;
 mod judged;
 mod pack;
 mod reader;
