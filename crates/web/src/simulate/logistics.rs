@@ -156,13 +156,13 @@ impl World {
     /// A new item goes into service.
     fn unpack(&mut self, lot: u32, unit: usize) -> Result<(), SimulateError> {
         let mut flags = 0;
-        for place in 0..self.bad.len() {
+        for (place, contains) in CONTAINS.into_iter().enumerate() {
             if self.lots.list[lot as usize].holds[place] <= 0.0 {
                 continue;
             }
             if self.dice.chance(self.lots.chance_of(lot, place)) {
                 self.lots.list[lot as usize].unpacked[place + 1] += 1;
-                flags |= CONTAINS[place];
+                flags |= contains;
                 if self.lots.list[lot as usize].bad[place] > 0.0 {
                     flags |= 1 << place;
                     self.tally.bad[place].items += 1;

@@ -69,9 +69,9 @@ impl World {
 
     /// Who has items in service that contain each bad lot.
     fn note_holders(&mut self) {
-        for place in 0..self.bad.len() {
+        for (place, contains) in CONTAINS.into_iter().enumerate().take(self.bad.len()) {
             for unit in self.organisation.wearing() {
-                let contains = |item: &&u32| self.fleet.items[**item as usize].flags & CONTAINS[place] != 0;
+                let contains = |item: &&u32| self.fleet.items[**item as usize].flags & contains != 0;
                 let held = self.fleet.holdings[unit]
                     .iter()
                     .map(|holding| (unit, holding.lot, holding.items.iter().filter(contains).count() as u64));
