@@ -4,6 +4,7 @@
 
 mod conditional;
 mod cross_table;
+mod dealing;
 mod draws;
 mod error;
 mod value;

@@ -70,6 +70,7 @@ impl Life {
     }
 
     /// Last age that says something of this life.
+    #[inline]
     pub fn last_age(&self) -> f64 {
         match self.end {
             End::Failed(age) | End::Survived(age) | End::FailedBefore(age) | End::FailedBetween(_, age) => {

@@ -4,12 +4,10 @@
 //! as there are lives before anything is compared. Lives alike to all those bits are then looked at themselves.
 
 use super::{End, Life};
+use crate::dealing;
 
 /// Below this many lives dealing costs more than it saves.
 const FEW: usize = 64;
-
-/// Of so many or fewer in a box a search by insertion finds the places quickly.
-const SMALL: usize = 16;
 
 /// Place of a life's kind among kinds.
 pub(super) fn kind(life: &Life) -> usize {
@@ -120,7 +118,8 @@ impl Packing {
     /// The numbers of lives in order, those alike but for their index by all that a life has.
     fn sorted(&self, lives: &[Life]) -> Vec<u64> {
         let numbers = lives.iter().zip(0..).map(|(life, index)| self.number(life, index)).collect();
-        let mut sorted = dealt(numbers, self.kind_bits + self.age_bits + self.index_bits, self.index_bits);
+        let mut sorted =
+            dealing::sorted(numbers, self.kind_bits + self.age_bits + self.index_bits, self.index_bits);
         for alike in sorted.chunk_by_mut(|one, two| one >> self.index_bits == two >> self.index_bits) {
             if alike.len() > 1 {
                 alike.sort_by_key(|&number| key(&lives[self.index(number)]));
@@ -128,46 +127,6 @@ impl Packing {
         }
         sorted
     }
-}
-
-/// Sorts numbers of so many bits, dealing them into up to `2^box_bits` boxes.
-fn dealt(numbers: Vec<u64>, bits: u32, box_bits: u32) -> Vec<u64> {
-    let shift = bits - box_bits;
-    let mut ends = vec![0_u32; 1 << box_bits];
-    for number in &numbers {
-        ends[(number >> shift) as usize] += 1;
-    }
-    let mut before = 0;
-    for end in &mut ends {
-        before += std::mem::replace(end, before);
-    }
-    let mut sorted = vec![0; numbers.len()];
-    for number in numbers {
-        let place = &mut ends[(number >> shift) as usize];
-        sorted[*place as usize] = number;
-        *place += 1;
-    }
-    let mut begin = 0;
-    for end in ends {
-        let end = end as usize;
-        if end - begin > SMALL {
-            sorted[begin..end].sort_unstable();
-        }
-        begin = end;
-    }
-    for at in 1..sorted.len() {
-        // Most stand right or need but one exchange, which is made without a decision.
-        let (before, number) = (sorted[at - 1], sorted[at]);
-        sorted[at] = before.max(number);
-        let number = before.min(number);
-        let mut place = at - 1;
-        while place > 0 && sorted[place - 1] > number {
-            sorted[place] = sorted[place - 1];
-            place -= 1;
-        }
-        sorted[place] = number;
-    }
-    sorted
 }
 
 #[cfg(test)]

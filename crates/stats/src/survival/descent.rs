@@ -40,12 +40,14 @@ impl<'a> Descent<'a> {
     }
 
     /// The next age down at which something failed, 0 where there is none.
+    #[inline]
     pub(crate) fn next_age(&self) -> f64 {
         self.next_failed
     }
 
     /// Goes down to an age above 0, not below [`Descent::next_age`]: the units at risk there, who entered before it and end
     /// there or later, and the units that failed there.
+    #[inline]
     pub(crate) fn go_to(&mut self, age: f64) -> (f64, f64) {
         let mut failed = 0.0;
         while self.next_failed >= age
@@ -71,6 +73,7 @@ impl<'a> Descent<'a> {
     }
 }
 
+#[inline]
 fn last_age(rising: &[Life]) -> f64 {
     rising.last().map_or(0.0, Life::last_age)
 }
