@@ -66,7 +66,7 @@ pub struct Mode {
 }
 
 /// Kinds and modes, shipped and added.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Catalogue {
     kinds: Vec<Kind>,
     modes: Vec<Mode>,

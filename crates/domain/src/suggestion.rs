@@ -10,6 +10,7 @@ mod examples;
 mod learned;
 mod linear;
 mod stem;
+mod unnamed;
 mod vocabulary;
 mod words;
 
@@ -17,4 +18,10 @@ pub use alike::alike;
 pub use contained::{Contained, is_everywhere};
 pub use examples::{Example, starters};
 pub use learned::{Basis, Learned, Suggestion};
+pub use unnamed::{Unnamed, unnamed};
 pub use words::marked;
+
+/// The words of a text without their endings.
+pub(crate) fn stems_of(text: &str) -> impl Iterator<Item = String> {
+    words::words_of(text).into_iter().map(|word| stem::stem(&word.small).to_owned())
+}

@@ -2,6 +2,7 @@
 
 mod beside;
 mod change;
+mod doubles;
 mod life;
 mod lot;
 mod rate;
@@ -15,6 +16,7 @@ use serde::Serialize;
 use utoipa::ToSchema;
 
 pub use change::{ChangeView, MassView, ProofView, TariffView};
+pub use doubles::DoubleView;
 pub use life::{AheadView, ForecastView, LifePointView, LifeView, PortionView};
 pub use lot::{ConcentrationView, LotView};
 pub use rate::RateView;
@@ -35,6 +37,8 @@ pub struct AnalysisView {
     pub changes: Vec<ChangeView>,
     /// What inspections say of how many failures get reported.
     pub reporting: ReportingView,
+    /// Pairs of reports that may tell of the same failure, most probable first.
+    pub possible_doubles: Vec<DoubleView>,
     /// What a reader must know beside the figures.
     pub warnings: Vec<String>,
 }
@@ -77,6 +81,7 @@ impl AnalysisView {
             recurrences: analysis.recurrences.iter().map(|r| RecurrenceView::new(field, r)).collect(),
             changes: analysis.changes.iter().map(|change| ChangeView::new(field, change)).collect(),
             reporting: ReportingView::new(field, &analysis.reporting),
+            possible_doubles: DoubleView::list(field, analysis.as_of),
             warnings: analysis.warnings.clone(),
         }
     }

@@ -9,6 +9,7 @@ use crate::event::EventKind;
 use crate::lot::LotPurpose;
 use crate::movement::{Condition, MovementKind, ReturnReason};
 use crate::report::{Altered, FoundWhen, Harm, ItemFate, LotKnown};
+use crate::sketch::Sketch;
 use crate::unit::UnitKind;
 
 /// A unit.
@@ -202,6 +203,8 @@ pub struct ReportFacts {
     pub relevant: Option<bool>,
     /// Counts against the design; `None` = not yet judged.
     pub chargeable: Option<bool>,
+    /// A sketch of what was told, where the narrative was at hand.
+    pub words: Sketch,
 }
 
 impl ReportFacts {

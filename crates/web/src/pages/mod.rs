@@ -104,6 +104,7 @@ pub fn for_each_page(visitor: &mut impl PageVisitor) {
     visitor.visit::<reports::ReportPage>();
     visitor.visit::<sorting::QueuePage>();
     visitor.visit::<sorting::SortPage>();
+    visitor.visit::<sorting::UnnamedPage>();
     visitor.visit::<status::StatusPage>();
     visitor.visit::<sign_in::SignInPage>();
     visitor.visit::<sign_in::LinkPage>();

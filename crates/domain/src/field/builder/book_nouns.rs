@@ -11,6 +11,7 @@ use crate::inspection::Inspection;
 use crate::movement::Movement;
 use crate::report::Report;
 use crate::serial::Serial;
+use crate::sketch::Sketch;
 use crate::use_pattern::UsePattern;
 use crate::words::Problem;
 
@@ -216,6 +217,7 @@ impl FieldBuilder {
             item_fate: report.item_fate,
             relevant: report.relevant,
             chargeable: report.chargeable,
+            words: report.narrative.as_deref().map(Sketch::of).unwrap_or_default(),
         })
     }
 }

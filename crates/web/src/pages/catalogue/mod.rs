@@ -37,10 +37,15 @@ async fn show(
     state.page(&CataloguePage::new(&signed_in.0, &catalogue, &filter))
 }
 
-async fn form(State(state): State<AppState>, signed_in: SignedIn) -> Result<Response, AppError> {
+/// The form; what the address says is filled in.
+async fn form(
+    State(state): State<AppState>,
+    signed_in: SignedIn,
+    Query(typed): Query<Typed>,
+) -> Result<Response, AppError> {
     signed_in.may(&Act::ExtendCatalogue)?;
     let catalogue = state.store().catalogue().await?;
-    state.page(&AddModePage::new(&signed_in.0, &catalogue, &Typed::default(), &Faults::default()))
+    state.page(&AddModePage::new(&signed_in.0, &catalogue, &typed, &Faults::default()))
 }
 
 async fn add(

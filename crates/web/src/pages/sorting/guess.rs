@@ -55,6 +55,8 @@ pub(super) struct Earlier {
     pub(super) sorted: String,
     /// What was told.
     pub(super) story: String,
+    /// How probable it is that both tell of the same failure, where that was weighed.
+    pub(super) chance: Option<String>,
 }
 
 /// Modes that the words of a report lead to, on what its item contains.
@@ -209,6 +211,7 @@ pub(super) fn line(line: &ReportLine) -> Earlier {
         report_ref: line.report.report_ref.clone(),
         sorted: sorted.collect::<Vec<_>>().join(" "),
         story: line.report.narrative.clone().unwrap_or_default(),
+        chance: None,
     }
 }
 

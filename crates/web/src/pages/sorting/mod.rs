@@ -7,7 +7,9 @@ mod sheet;
 mod step;
 #[cfg(test)]
 mod tests;
+mod twice;
 mod typed;
+mod unnamed;
 
 use axum::Router;
 use axum::extract::{Form, Path, Query, State};
@@ -32,6 +34,7 @@ pub use sheet::SortPage;
 pub(crate) use sheet::facts;
 use step::{Step, Words};
 use typed::{Prefill, Typed};
+pub use unnamed::UnnamedPage;
 
 /// Reports shown at once.
 const SHOWN: u64 = 50;
@@ -42,6 +45,7 @@ const EARLIER: u64 = 300;
 pub fn routes() -> Router<AppState> {
     Router::new()
         .route("/sorting", get(list))
+        .route("/sorting/unnamed", get(unnamed::show))
         .route("/sorting/{report_ref}", get(show).post(sort))
         .route("/sorting/{report_ref}/next", get(skip))
         .route("/sorting/{report_ref}/undo", post(undo))

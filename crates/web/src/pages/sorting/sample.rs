@@ -27,6 +27,7 @@ fn earlier() -> Earlier {
         report_ref: "R2".into(),
         sorted: "RC-131 ZIP-1".into(),
         story: "split".into(),
+        chance: None,
     }
 }
 
@@ -54,7 +55,11 @@ impl Page for SortPage {
                 lots: if full { vec![guess(2, "TB-0418")] } else { Vec::new() },
                 photos: some("/sorting/K7M4-RT9X/photo/1"),
                 alike: if full { vec![earlier()] } else { Vec::new() },
-                doubles: if full { vec![earlier()] } else { Vec::new() },
+                doubles: if full {
+                    vec![earlier(), Earlier { chance: Some("92 %".into()), ..earlier() }]
+                } else {
+                    Vec::new()
+                },
                 questions: some("Which lot?").into_iter().map(|q| (q, "no answer yet".into())).collect(),
                 answers: some("Your stock is of another lot."),
                 can_undo: full,

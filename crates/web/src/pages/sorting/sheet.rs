@@ -9,6 +9,7 @@ use store::{ReportFile, ReportLine};
 
 use super::guess::{self, Earlier, Guess};
 use super::step::{Step, Words};
+use super::twice;
 use super::typed::Typed;
 use crate::format;
 use crate::pages::report::form::Offer;
@@ -99,7 +100,7 @@ impl SortPage {
             lots,
             photos: file.photos.iter().map(|photo| format!("{action}/photo/{}", photo.id)).collect(),
             alike: like.into_iter().map(guess::line).collect(),
-            doubles: doubles.iter().map(guess::line).collect(),
+            doubles: twice::weighed(&picture.field, report, doubles),
             questions: file
                 .questions
                 .iter()

@@ -3,6 +3,7 @@
 mod found;
 mod holders;
 mod judged;
+mod learned;
 mod pack;
 mod reader;
 mod truth;
