@@ -6,6 +6,7 @@
 
 mod activities;
 mod age_profile;
+mod ageing;
 mod benefit;
 mod compared;
 mod concentration;
@@ -31,6 +32,7 @@ mod rate;
 mod reach;
 mod recurrences;
 mod reporting;
+mod scanned;
 mod seen;
 mod service;
 mod side;
@@ -39,6 +41,7 @@ mod study;
 mod tally;
 mod units;
 mod upstream;
+mod usual;
 mod warnings;
 mod watch;
 mod wear;

@@ -19,7 +19,7 @@ pub use clocks::{Clocks, ClocksId, Restart};
 pub use exposure::{AGE_BANDS, age_band, split_by_age};
 pub use fold::{fold, fold_parts};
 pub use holding::TakeOrder;
-pub(crate) use replacement::changed_parts;
+pub(crate) use replacement::{changed_parts, contents};
 pub use serials::Serials;
 
 use crate::field::{Day, Field, Id as _, LotId, PartId, ReportFacts, SizeId, Stock, UnitId};

@@ -14,6 +14,7 @@ pub mod anytime;
 pub mod bench;
 pub mod binomial;
 pub mod cusum;
+pub mod excess;
 pub mod false_discovery;
 pub mod forecast;
 pub mod funnel;

@@ -2,11 +2,12 @@
 
 use std::collections::{BTreeMap, BTreeSet, HashMap};
 
-use super::concentration::{Shown, weight};
+use super::concentration::Shown;
 use super::factor::FactorLevel;
+use super::scanned::{Prior, Scanned};
 use super::standard::Against;
 use super::tally::Tally;
-use super::units::FactorShown;
+use super::units::{FactorShown, scattered};
 use crate::field::{ActivityId, Day, Field, UnitId};
 
 /// The activities, compared inside the units whose use is on record under two or more of them: there is no
@@ -26,16 +27,24 @@ pub(super) fn activities(field: &Field, tally: &Tally) -> FactorShown {
             *sum = (sum.0 + of(activity), sum.1 + peers, sum.2 + peers * own / (total - own));
         }
     }
-    let looked_at = sums.values().map(|sum| weight(sum.2)).sum();
-    let shown = sums.into_iter().filter(|(_, sum)| sum.0 > 0.0 && sum.1 > 0.0).map(|(activity, sum)| Shown {
-        level: FactorLevel::Activity(activity),
-        count: sum.0,
-        against: Against { peer_count: sum.1.round() as u64, odds: sum.2 / sum.1 },
-        worst: (sum.0, sum.1, 0.0),
-        thinned: 1.0,
-        by_quantity: sum.0,
-    });
-    FactorShown { shown: shown.collect(), looked_at }
+    let mut scanned = Scanned::default();
+    let mut shown = Vec::new();
+    for (activity, (count, peers, expected)) in sums.into_iter().filter(|(_, sum)| sum.1 > 0.0 && sum.2 > 0.0)
+    {
+        let against = Against { peer_count: peers.round() as u64, odds: expected / peers };
+        let usual = scattered(against, tally.scatter);
+        scanned.add(Prior::Other, usual);
+        if count > 0.0 {
+            shown.push(Shown {
+                level: FactorLevel::Activity(activity),
+                count,
+                against,
+                worst: (count, peers, 0.0),
+                tested: Some((count, usual)),
+            });
+        }
+    }
+    FactorShown { shown, scanned }
 }
 
 /// Wear-hours of one item by unit and activity, over the spans on record; an open span is a year long here, for its

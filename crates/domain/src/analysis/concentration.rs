@@ -7,17 +7,20 @@
 
 use std::collections::HashMap;
 
+use stats::excess::Usual;
 use stats::shrinkage::{Cell as Counted, Fit, probability_above};
 
 use super::factor::FactorLevel;
 use super::fit_prior::fit_prior;
-use super::levels::{Level, Levels, Stratum, add_bands};
-use super::lot_lines::{LotLine, RATIO_WORTH_A_FLAG, REPORTS_WORTH_A_FLAG, chance_of_so_many, limits};
+use super::levels::{Level, Levels, Stratum};
+use super::lot_lines::{LotLine, RATIO_WORTH_A_FLAG, REPORTS_WORTH_A_FLAG, limits};
 use super::mixture;
 use super::part_exposure::{Bands, PartExposure};
+use super::scanned::{Prior, Scanned};
 use super::standard::{Against, Standard};
 use super::tally::Tally;
-use crate::field::{Field, PartId, UnitId};
+use super::usual::Member;
+use crate::field::{Field, UnitId};
 
 /// A factor's level on which reports sit.
 #[derive(Clone, Debug, PartialEq)]
@@ -40,26 +43,20 @@ pub struct Concentration {
     pub probability_worse: f64,
     /// Chance of at least so many reports if it were like its peers, allowing for scatter between units and guessed lots; 1 where the count or the ratio is too small for a flag anyway.
     pub p_value: f64,
+    /// How many times likelier its count is if it is two, three or five times worse than its peers; 0 with the p-value at 1.
+    pub evidence: f64,
     /// Whether it stands out.
     pub flagged: bool,
     /// What explains it: given that, it no longer stands out.
     pub explained_by: Option<FactorLevel>,
 }
 
-/// The weight of a comparison among everything looked at: its expected count within bounds. Where a fraction of a report
-/// is expected hardly anything can be shown, and the many such levels are not to drown the few that can show something.
-///
-/// Source: C. R. Genovese, K. Roeder & L. Wasserman, Biometrika 93 (2006) 509, for weights in false-discovery control.
-pub(super) fn weight(expected: f64) -> f64 {
-    expected.clamp(0.02, 2.0)
-}
-
 /// The levels of one recurrence.
 pub(super) struct Looked {
     /// Levels with reports, item lots left out: they have lines of their own.
     pub(super) found: Vec<Concentration>,
-    /// Weights of the levels looked at, with and without reports.
-    pub(super) looked_at: f64,
+    /// The levels looked at, with and without reports.
+    pub(super) scanned: Scanned,
 }
 
 /// What one level shows before it is held against the rest of its factor.
@@ -69,10 +66,8 @@ pub(super) struct Shown {
     pub(super) against: Against,
     /// The count that is sure, the peers' count if guesses were theirs, and the labels that were not read.
     pub(super) worst: (f64, f64, f64),
-    /// Variance of the count over that of a Poisson count: below 1 where only a share of each lot belongs.
-    pub(super) thinned: f64,
-    /// The score's own count, with the shares by quantity alone.
-    pub(super) by_quantity: f64,
+    /// The count tested, and what is usual; `None` where nothing can be.
+    pub(super) tested: Option<(f64, Usual)>,
 }
 
 /// Every level of a recurrence but its item lots.
@@ -83,32 +78,28 @@ pub(super) fn look(field: &Field, exposure: &PartExposure<'_>, levels: &Levels, 
         let shares = mixture::shares(&levels.lots, &tally.counts, levels.strata.len(), &mixed);
         fitted.extend(places.iter().copied().zip(shares));
     }
-    let by_item = ByItem::new(field, levels, &tally.standards);
     let mut shown: Vec<Shown> = Vec::new();
+    let mut scanned = Scanned::default();
     for (at, level) in levels.all.iter().enumerate() {
-        shown.extend(of_lots(field, levels, tally, &by_item, level, fitted.get(&at)));
+        let (usual, of_lots) = of_lots(field, levels, tally, level, fitted.get(&at));
+        if let Some(usual) = usual {
+            scanned.add(Prior::of(level.of), usual);
+        }
+        shown.extend(of_lots);
     }
     let units = super::units::units(field, exposure, levels, tally);
     let activities = super::activities::activities(field, tally);
-    let rates: Vec<Bands> = tally.standards.iter().map(Standard::rates).collect();
-    let expected = |level: &Level| -> f64 {
-        let at_rates = |(stratum, years): &(Stratum, Bands)| -> f64 {
-            years.iter().zip(&rates[*stratum]).map(|(years, rate)| years * rate).sum()
-        };
-        level.years.iter().map(at_rates).sum()
-    };
-    let looked_at = levels.all.iter().map(|level| weight(expected(level))).sum::<f64>()
-        + units.looked_at
-        + activities.looked_at;
-    shown.extend(units.shown);
-    shown.extend(activities.shown);
+    for factor in [units, activities] {
+        scanned.add_all(&factor.scanned);
+        shown.extend(factor.shown);
+    }
     let mut found = Vec::new();
     for factor in shown.chunk_by(|a, b| a.level.factor() == b.level.factor()) {
         let table: Vec<Counted> = factor.iter().map(counted).filter(|c| c.expected > 0.0).collect();
         let prior = fit_prior(&table);
-        found.extend(factor.iter().filter_map(|s| concentration(exposure, levels, tally, s, &prior)));
+        found.extend(factor.iter().filter_map(|s| concentration(tally, s, &prior)));
     }
-    Looked { found, looked_at }
+    Looked { found, scanned }
 }
 
 fn counted(shown: &Shown) -> Counted {
@@ -120,49 +111,41 @@ fn of_lots(
     field: &Field,
     levels: &Levels,
     tally: &Tally,
-    by_item: &ByItem,
     level: &Level,
     fitted: Option<&Vec<f64>>,
-) -> Option<Shown> {
-    let mut counts: Vec<(Stratum, Bands)> = Vec::new();
-    let (mut guessed, mut by_quantity, mut given_in_all) = (0.0, 0.0, 0.0);
-    let (mut plain, mut squares) = (0.0, 0.0);
-    for (n, &(at, share)) in level.members.iter().enumerate() {
-        let total: f64 = tally.counts[at].iter().sum();
-        let years: f64 = levels.lots[at].years.iter().sum();
-        (plain, squares) = (plain + share * years, squares + share * share * years);
-        if total > 0.0 {
-            let given = fitted.map_or(share, |fitted| fitted[n]);
-            add_bands(&mut counts, levels.lots[at].stratum, &tally.counts[at], given);
-            guessed += given * f64::from(tally.guessed[at]);
-            by_quantity += share * total;
-            given_in_all += given * total;
+) -> (Option<Usual>, Option<Shown>) {
+    let by_item = matches!(level.of, FactorLevel::Revision(_));
+    let members = level.members.iter().enumerate();
+    let members: Vec<Member> =
+        members.map(|(n, &(at, share))| (at, share, fitted.map_or(share, |fitted| fitted[n]))).collect();
+    let tested: Vec<Member> =
+        level.members.iter().map(|&(at, share)| (at, weight(share), weight(share))).collect();
+    let tested = tally.rates.hold(&tested, by_item).and_then(|compared| compared.tested());
+    let usual = tested.map(|(_, usual)| usual);
+    let guessed: f64 = members.iter().map(|&(at, _, given)| given * f64::from(tally.guessed[at])).sum();
+    let compared = tally.rates.hold(&members, by_item).filter(|compared| compared.seen > 0.0);
+    let shown = compared.map(|compared| {
+        let against = compared.against();
+        let unread = f64::from(tally.unread_on(field, levels, level.years.iter().map(|y| y.0)));
+        Shown {
+            level: level.of,
+            count: compared.seen,
+            against,
+            worst: (compared.seen - guessed, against.peer_count as f64 + guessed, unread),
+            tested,
         }
-    }
-    if counts.is_empty() {
-        return None;
-    }
-    let (count, against) = if matches!(level.of, FactorLevel::Revision(_)) {
-        compare(&by_item.standards, &by_item.pooled(&counts), &by_item.pooled(&level.years))
-    } else {
-        compare(&tally.standards, &counts, &level.years)
-    }?;
-    // What was dropped at ages without peers is dropped from all counts alike.
-    let kept = count / given_in_all;
-    let (guessed, by_quantity) = (guessed * kept, by_quantity * kept);
-    let unread = f64::from(tally.unread_on(field, levels, level.years.iter().map(|y| y.0)));
-    Some(Shown {
-        level: level.of,
-        count,
-        against,
-        worst: (count - guessed, against.peer_count as f64 + guessed, unread),
-        thinned: if plain > 0.0 { squares / plain } else { 1.0 },
-        by_quantity,
-    })
+    });
+    (usual, shown)
 }
 
-/// Sums one level's comparison over the strata in which it has peers; `None` where it has none.
-pub(super) fn compare(
+/// The weight of the reports of a lot of whose items a share belongs: what one of them says for a level three times as bad
+/// as its peers, beside one of a lot that belongs whole.
+fn weight(share: f64) -> f64 {
+    (2.0 * share.min(1.0)).ln_1p() / f64::ln(3.0)
+}
+
+/// Sums one level's comparison over the strata in which it has peers, reports or not; `None` where it has none.
+pub(super) fn against(
     standards: &[Standard],
     counts: &[(Stratum, Bands)],
     years: &[(Stratum, Bands)],
@@ -183,16 +166,10 @@ pub(super) fn compare(
         }
     }
     let odds = if peers > 0 { expected / peers as f64 } else { odds };
-    (count > 0.0 && odds > 0.0).then_some((count, Against { peer_count: peers, odds }))
+    (odds > 0.0).then_some((count, Against { peer_count: peers, odds }))
 }
 
-fn concentration(
-    exposure: &PartExposure<'_>,
-    levels: &Levels,
-    tally: &Tally,
-    shown: &Shown,
-    prior: &Fit,
-) -> Option<Concentration> {
+fn concentration(tally: &Tally, shown: &Shown, prior: &Fit) -> Option<Concentration> {
     let cell = counted(shown);
     let expected = cell.expected;
     if cell.count == 0 || expected <= 0.0 {
@@ -205,14 +182,10 @@ fn concentration(
     let may_be_flagged = sure + 0.5 >= f64::from(REPORTS_WORTH_A_FLAG)
         && ratio > RATIO_WORTH_A_FLAG
         && least > RATIO_WORTH_A_FLAG;
-    let p_value = if may_be_flagged {
-        let level = levels.all.iter().find(|level| level.of == shown.level);
-        let over = tally.scatter * level.map_or(1.0, |level| spread(exposure, levels, tally, level));
-        let sure = shown.by_quantity * sure / shown.count;
-        chance_of_so_many(sure / shown.thinned, others, shown.against.odds / shown.thinned, over)
-    } else {
-        1.0
-    };
+    let tested = shown.tested.filter(|_| may_be_flagged);
+    // Guessed lots don't decide a flag.
+    let tested = tested.map(|(seen, usual)| (seen * sure / shown.count, usual));
+    let p_value = tested.map_or(1.0, |(seen, usual)| usual.chance(seen));
     Some(Concentration {
         level: shown.level,
         reports: cell.count as u32,
@@ -223,6 +196,7 @@ fn concentration(
         ratio_high,
         probability_worse: probability_above(cell, prior, RATIO_WORTH_A_FLAG),
         p_value,
+        evidence: tested.map_or(0.0, |(seen, usual)| usual.evidence(seen)),
         flagged: false,
         explained_by: None,
     })
@@ -246,39 +220,6 @@ pub(super) fn spread(exposure: &PartExposure<'_>, levels: &Levels, tally: &Tally
     if sum > 0.0 { all.iter().map(|e| e * e).sum::<f64>() / (sum * sum) } else { 1.0 }
 }
 
-/// Strata pooled by item, for the comparison of its revisions.
-struct ByItem {
-    item_of: Vec<usize>,
-    standards: Vec<Standard>,
-}
-
-impl ByItem {
-    fn new(field: &Field, levels: &Levels, standards: &[Standard]) -> Self {
-        let mut items: Vec<PartId> = Vec::new();
-        let mut pooled: Vec<Standard> = Vec::new();
-        let mut item_of = Vec::with_capacity(standards.len());
-        for (stratum, standard) in standards.iter().enumerate() {
-            let item = levels.item(field, stratum);
-            let at = items.iter().position(|&i| i == item).unwrap_or_else(|| {
-                items.push(item);
-                pooled.push(Standard::default());
-                items.len() - 1
-            });
-            item_of.push(at);
-            pooled[at].add(&standard.counts, &standard.years);
-        }
-        Self { item_of, standards: pooled }
-    }
-
-    fn pooled(&self, by_stratum: &[(Stratum, Bands)]) -> Vec<(Stratum, Bands)> {
-        let mut sums = Vec::new();
-        for (stratum, bands) in by_stratum {
-            add_bands(&mut sums, self.item_of[*stratum], bands, 1.0);
-        }
-        sums
-    }
-}
-
 impl Concentration {
     /// An item lot as its line shows it; `None` without peers.
     pub(super) fn of_line(line: &LotLine, of: u32) -> Option<Self> {
@@ -292,6 +233,7 @@ impl Concentration {
             ratio_high: line.ratio_high.unwrap_or(f64::INFINITY),
             probability_worse: line.probability_worse?,
             p_value: line.p_value,
+            evidence: line.evidence,
             flagged: line.flagged,
             explained_by: None,
         })

@@ -55,17 +55,6 @@ impl UnitScatter {
     }
 }
 
-/// How much of the variance between units reaches a lot: 1 for a lot at one unit, `1/m` for one spread evenly over `m`.
-pub(super) fn concentration_at_units(cells: &[Cell], rates: &Bands) -> f64 {
-    let (mut sum, mut squares) = (0.0, 0.0);
-    for cell in cells {
-        let expected = expected(cell, rates);
-        sum += expected;
-        squares += expected * expected;
-    }
-    if sum > 0.0 { squares / (sum * sum) } else { 1.0 }
-}
-
 fn expected(cell: &Cell, rates: &Bands) -> f64 {
     cell.bands.iter().zip(rates).map(|(years, rate)| years * rate).sum()
 }
@@ -79,7 +68,7 @@ mod tests {
         let mut bands = Bands::default();
         bands[0] = 10.0;
         let (lot, unit) = (LotId::from_index(lot), UnitId::from_index);
-        (0..units).map(|u| Cell { lot, unit: unit(u), bands }).collect()
+        (0..units).map(|u| Cell { lot, unit: unit(u), bands, ages: bands }).collect()
     }
 
     #[test]

@@ -4,10 +4,12 @@
 //! out then is explained by it; what still does competes for being the next. Strength is the likelihood ratio of giving
 //! the level a rate of its own; a level nearer to a cause is preferred where others are not clearly stronger.
 
+use stats::excess::Usual;
+
 use super::concentration::Concentration;
 use super::factor::FactorLevel;
 use super::levels::Levels;
-use super::lot_lines::{RATIO_WORTH_A_FLAG, chance_of_so_many};
+use super::lot_lines::RATIO_WORTH_A_FLAG;
 use super::part_exposure::{Bands, PartExposure};
 use super::tally::Tally;
 use crate::field::{Field, UnitId};
@@ -213,12 +215,11 @@ impl Split {
         }
         let odds = self.expected / self.others_expected;
         let ratio = self.seen / (odds * self.others);
-        let chance = chance_of_so_many(
-            self.seen / self.thinned,
-            self.others,
-            odds / self.thinned,
-            scatter * self.spread,
-        );
+        let chance = {
+            let others = self.others + 1.0;
+            let shape = 1.0 / (scatter * self.spread + 1.0 / others);
+            Usual { expected: odds * others / self.thinned, shape }.chance(self.seen / self.thinned)
+        };
         ratio > RATIO_WORTH_A_FLAG && chance <= NO_SURPRISE
     }
 

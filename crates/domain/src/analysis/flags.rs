@@ -7,13 +7,14 @@ use rayon::prelude::*;
 
 use super::Recurrence;
 use super::compared::compared;
-use super::concentration::{Concentration, weight};
+use super::concentration::Concentration;
 use super::explain::explain;
 use super::factor::FactorLevel;
 use super::levels::Levels;
 use super::lot_lines::FALSE_FLAGS;
 use super::part_exposure::PartExposure;
 use super::recurrences::Found;
+use super::scanned::{Prior, Scanned};
 use super::seen::Seen;
 use super::tally::Tally;
 use crate::field::{Field, LotId};
@@ -23,8 +24,7 @@ use crate::ledger::Ledger;
 const KEPT_BY_FACTOR: usize = 25;
 
 /// Flags lots and levels by the three rules: enough reports, a ratio worth it, and a false-discovery rate held over
-/// everything looked at, all recurrences, factors and levels together, each with its [`weight`]. What has no report
-/// counts as looked at with p = 1.
+/// everything looked at, all recurrences, factors and levels together, with reports and without.
 ///
 /// The recurrences are those of `found`, in its order.
 pub(super) fn flag(
@@ -34,32 +34,29 @@ pub(super) fn flag(
     found: &[&Found],
     recurrences: &mut [Recurrence],
 ) {
-    let looked_at: f64 = found.iter().map(|found| found.looked_at).sum();
-    let mut weighted: Vec<f64> = Vec::new();
-    for recurrence in recurrences.iter() {
-        let lots = recurrence.lots.iter().map(|line| (line.p_value, line.expected.unwrap_or(0.0)));
-        let levels = recurrence.concentrations.iter().flatten().filter(|c| !is_line(c));
-        weighted.extend(
-            lots.chain(levels.map(|c| (c.p_value, c.expected))).map(|(p, expected)| p / weight(expected)),
-        );
+    let mut scanned = Scanned::default();
+    for found in found {
+        scanned.add_all(&found.scanned);
     }
-    // The procedure multiplies by the number of values, where the sum of weights is meant.
-    let scale = looked_at / weighted.len().max(1) as f64;
-    let p_values: Vec<f64> = weighted.into_iter().map(|p| (p * scale).min(1.0)).collect();
-    let adjusted =
-        stats::false_discovery::benjamini_hochberg(&p_values).unwrap_or_else(|_| vec![1.0; p_values.len()]);
-    let mut adjusted = adjusted.into_iter();
+    let mut evidence: Vec<f64> = Vec::new();
+    for recurrence in recurrences.iter() {
+        let lines = recurrence.lots.iter().filter(|line| line.may_be_flagged());
+        let levels = recurrence.concentrations.iter().flatten().filter(|c| may_be_flagged(c));
+        let of_lines = lines.map(|line| line.evidence * Prior::Other.weight());
+        evidence.extend(of_lines.chain(levels.map(|c| c.evidence * Prior::of(c.level).weight())));
+    }
+    let mut false_share = scanned.false_share(&evidence).into_iter();
+    let mut is_flagged = |may_be: bool| may_be && false_share.next().unwrap_or(1.0) <= FALSE_FLAGS;
     for recurrence in recurrences.iter_mut() {
         for line in &mut recurrence.lots {
-            line.flagged = line.may_be_flagged() & (adjusted.next().unwrap_or(1.0) <= FALSE_FLAGS);
+            line.flagged = is_flagged(line.may_be_flagged());
         }
         let lines: HashMap<LotId, bool> =
             recurrence.lots.iter().map(|line| (line.lot, line.flagged)).collect();
         for found in recurrence.concentrations.iter_mut().flatten() {
             found.flagged = match found.level {
                 FactorLevel::ItemLot(lot) => lines[&lot],
-                // A level too small for a flag has p = 1.
-                _ => adjusted.next().unwrap_or(1.0) <= FALSE_FLAGS && found.p_value < 1.0,
+                _ => is_flagged(may_be_flagged(found)),
             };
         }
         recurrence.lots.sort_by(|a, b| {
@@ -104,8 +101,9 @@ fn explain_part(field: &Field, ledger: &Ledger, seen: &Seen, of_part: &mut [(&Fo
     }
 }
 
-fn is_line(found: &Concentration) -> bool {
-    matches!(found.level, FactorLevel::ItemLot(_))
+/// Whether a level may be flagged that is no item lot; a level too small for a flag has no evidence.
+fn may_be_flagged(found: &Concentration) -> bool {
+    !matches!(found.level, FactorLevel::ItemLot(_)) && found.evidence > 0.0
 }
 
 /// Flagged ones first, causes before what they explain; then by how probable it is that they are worse, so many a factor.

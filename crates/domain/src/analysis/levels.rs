@@ -6,8 +6,10 @@ use super::factor::FactorLevel;
 use super::part_exposure::{Bands, PartExposure, by_age};
 use super::upstream::upstream;
 use crate::field::{Field, Id as _, LotId, PartId, RevisionId};
+use crate::ledger::contents;
 
-/// A stratum's place: the item revisions among which lots are compared.
+/// A stratum's place: the items among which lots are compared. They are of one item and have the failed part in one
+/// revision; where the item has several, or the part is the item itself, they are of one item revision.
 pub(super) type Stratum = usize;
 
 /// An item lot with exposure.
@@ -31,7 +33,7 @@ pub(super) struct Level {
 pub(super) struct Levels {
     /// Item lots with exposure, by id.
     pub(super) lots: Vec<LotRow>,
-    /// The item revision of each stratum.
+    /// An item revision of each stratum.
     pub(super) strata: Vec<RevisionId>,
     /// Levels made of lots, by factor and value; units and activities are no such levels.
     pub(super) all: Vec<Level>,
@@ -44,6 +46,7 @@ pub(super) struct Levels {
 impl Levels {
     pub(super) fn new(field: &Field, exposure: &PartExposure<'_>) -> Self {
         let mut of_revision: HashMap<RevisionId, Stratum> = HashMap::new();
+        let mut of_part: HashMap<(PartId, RevisionId), Stratum> = HashMap::new();
         let mut places = vec![None; field.lots.len()];
         let mut strata = Vec::new();
         let mut lots = Vec::new();
@@ -52,8 +55,11 @@ impl Levels {
             let (at, lot) = (lots.len(), cells[0].lot);
             let facts = &field.lots[lot];
             let stratum = *of_revision.entry(facts.revision).or_insert_with(|| {
-                strata.push(facts.revision);
-                strata.len() - 1
+                let inside = part_inside(field, exposure.part, facts.revision);
+                *of_part.entry((field.revisions[facts.revision].part, inside)).or_insert_with(|| {
+                    strata.push(facts.revision);
+                    strata.len() - 1
+                })
             });
             places[lot.index()] = u32::try_from(at).ok();
             lots.push(LotRow { lot, stratum, years: by_age(cells) });
@@ -80,6 +86,16 @@ impl Levels {
     /// The end item of a stratum.
     pub(super) fn item(&self, field: &Field, stratum: Stratum) -> PartId {
         field.revisions[self.strata[stratum]].part
+    }
+}
+
+/// The revision of a part in an item revision; that of the item where the part is in it in none or several.
+fn part_inside(field: &Field, part: PartId, item: RevisionId) -> RevisionId {
+    let inside = contents(field, item);
+    let mut of_part = inside.iter().filter(|&&revision| field.revisions[revision].part == part);
+    match (of_part.next(), of_part.next()) {
+        (Some(&only), None) => only,
+        _ => item,
     }
 }
 

@@ -7,17 +7,17 @@ use std::collections::HashMap;
 
 use stats::rate_ratio::{Group, ratio};
 use stats::shrinkage::{Cell as Counted, Fit, probability_above};
-use stats::special::beta;
 use stats::{Exposure, poisson_rate};
 
 use super::CONFIDENCE;
 use super::compared::Compared;
-use super::concentration::weight;
-use super::dispersion::{UnitScatter, concentration_at_units};
 use super::fit_prior::fit_prior;
-use super::part_exposure::{Bands, PartExposure, by_age};
-use super::standard::{Against, Standard};
-use crate::field::{Field, LotId, PartId, RevisionId};
+use super::levels::Levels;
+use super::part_exposure::{PartExposure, by_age};
+use super::scanned::{Prior, Scanned};
+use super::standard::Against;
+use super::usual::Held;
+use crate::field::{Field, LotId, PartId};
 
 /// A ratio above this is worth a flag.
 pub const RATIO_WORTH_A_FLAG: f64 = 1.5;
@@ -63,6 +63,8 @@ pub struct LotLine {
     /// Chance of at least so many reports if the lot were like its peers, allowing for scatter between units, guessed
     /// lots and unread labels.
     pub p_value: f64,
+    /// How many times likelier its count is if it is two, three or five times worse than its peers.
+    pub evidence: f64,
     /// Whether the lot stands out.
     pub flagged: bool,
     /// For a flagged lot: whether it also stands out when movements take the newest items first.
@@ -97,22 +99,25 @@ impl LotLine {
 pub(super) struct LotTable {
     /// Lots with reports.
     pub(super) lines: Vec<LotLine>,
-    /// Weights of the lots looked at, with and without reports.
-    pub(super) looked_at: f64,
+    /// The lots looked at, with and without reports.
+    pub(super) scanned: Scanned,
 }
 
 #[derive(Clone, Copy, Debug, Default)]
 struct Tally {
     reports: u32,
     guessed: u32,
-    bands: Bands,
 }
 
 /// Lots of the reports of one part and mode.
-pub(super) fn lot_table(field: &Field, exposure: &PartExposure<'_>, compared: &[Compared]) -> LotTable {
+pub(super) fn lot_table(
+    field: &Field,
+    exposure: &PartExposure<'_>,
+    (levels, known): (&Levels, &super::tally::Tally),
+    compared: &[Compared],
+) -> LotTable {
     let mut tallies: HashMap<LotId, Tally> = HashMap::new();
     let mut unread: HashMap<PartId, u32> = HashMap::new();
-    let mut revisions: HashMap<RevisionId, Standard> = HashMap::new();
     for report in compared {
         let Some(lot) = report.lot else {
             *unread.entry(field.reports[report.id].item).or_default() += 1;
@@ -121,98 +126,42 @@ pub(super) fn lot_table(field: &Field, exposure: &PartExposure<'_>, compared: &[
         let tally = tallies.entry(lot).or_default();
         tally.reports += 1;
         tally.guessed += u32::from(report.guessed);
-        if let Some(band) = report.band {
-            tally.bands[band] += 1.0;
-            revisions.entry(field.lots[lot].revision).or_default().counts[band] += 1.0;
-        }
     }
-    for cells in exposure.lots() {
-        let revision = field.lots[cells[0].lot].revision;
-        if let Some(standard) = revisions.get_mut(&revision) {
-            for cell in cells {
-                for (sum, years) in standard.years.iter_mut().zip(cell.bands) {
-                    *sum += years;
-                }
-            }
-        }
-    }
-    let scatter = scatter(field, exposure, compared, &tallies, &revisions);
-    let mut compared_lots: Vec<(LotId, Against, Bands)> = Vec::new();
-    for cells in exposure.lots() {
-        let lot = cells[0].lot;
-        let Some(standard) = revisions.get(&field.lots[lot].revision) else { continue };
-        let years = by_age(cells);
-        let counts = tallies.get(&lot).map(|t| t.bands).unwrap_or_default();
-        if let Some(against) = standard.against(&counts, &years) {
-            compared_lots.push((lot, against, years));
-        }
-    }
+    let compared_lots: Vec<(LotId, Held)> = levels
+        .lots
+        .iter()
+        .enumerate()
+        .filter_map(|(at, row)| Some((row.lot, known.rates.hold(&[(at, 1.0, 1.0)], false)?)))
+        .collect();
     let counted = |lot: LotId, against: Against| Counted {
         count: u64::from(tallies.get(&lot).map_or(0, |t| t.reports)),
         expected: against.expected(),
     };
     let table: Vec<Counted> = compared_lots
         .iter()
-        .map(|&(lot, against, _)| counted(lot, against))
+        .map(|&(lot, compared)| counted(lot, compared.against()))
         .filter(|c| c.expected > 0.0)
         .collect();
     let prior = fit_prior(&table);
     let mut lines = Vec::with_capacity(tallies.len());
-    for &(lot, against, _) in &compared_lots {
+    for &(lot, compared) in &compared_lots {
         if let Some(tally) = tallies.remove(&lot) {
-            let cells = exposure.of_lot(lot);
-            let revision = field.lots[lot].revision;
-            let item = field.revisions[revision].part;
-            let over = scatter.get(&revision).copied().unwrap_or(0.0)
-                * concentration_at_units(cells, &revisions[&revision].rates());
+            let item = field.part_of_lot(lot);
             let unread = unread.get(&item).copied().unwrap_or(0);
-            lines.push(line(lot, tally, against, by_age(cells).iter().sum(), unread, over, &prior));
+            let years = by_age(exposure.of_lot(lot)).iter().sum();
+            lines.push(line((lot, &tally), compared, years, unread, &prior));
         }
     }
     lines.extend(tallies.into_iter().map(|(lot, tally)| without_peers(lot, tally, exposure)));
     lines.sort_unstable_by_key(|line| line.lot);
-    let looked_at = compared_lots.iter().map(|(_, against, _)| weight(against.expected())).sum();
-    LotTable { lines, looked_at }
+    let mut scanned = Scanned::default();
+    let usual = compared_lots.iter().filter_map(|(_, compared)| compared.tested());
+    usual.for_each(|(_, usual)| scanned.add(Prior::Other, usual));
+    LotTable { lines, scanned }
 }
 
-/// Variance between units of each revision.
-fn scatter(
-    field: &Field,
-    exposure: &PartExposure<'_>,
-    compared: &[Compared],
-    tallies: &HashMap<LotId, Tally>,
-    revisions: &HashMap<RevisionId, Standard>,
-) -> HashMap<RevisionId, f64> {
-    let mut scatter: HashMap<RevisionId, UnitScatter> = HashMap::new();
-    let rates: HashMap<RevisionId, Bands> = revisions.iter().map(|(&r, s)| (r, s.rates())).collect();
-    let mut lots: Vec<(LotId, u32)> = tallies.iter().map(|(&lot, tally)| (lot, tally.reports)).collect();
-    lots.sort_unstable();
-    for (lot, reports) in lots {
-        let revision = field.lots[lot].revision;
-        if let Some(rates) = rates.get(&revision) {
-            let cells = exposure.of_lot(lot);
-            scatter.entry(revision).or_default().add_lot(f64::from(reports), cells, rates);
-        }
-    }
-    for report in compared {
-        if let Some(lot) = report.lot
-            && let Some(scatter) = scatter.get_mut(&field.lots[lot].revision)
-        {
-            scatter.add_report(field.reports[report.id].unit);
-        }
-    }
-    scatter.into_iter().map(|(revision, scatter)| (revision, scatter.variance())).collect()
-}
-
-fn line(
-    lot: LotId,
-    tally: Tally,
-    against: Against,
-    item_years: f64,
-    unread: u32,
-    over: f64,
-    prior: &Fit,
-) -> LotLine {
+fn line((lot, tally): (LotId, &Tally), compared: Held, item_years: f64, unread: u32, prior: &Fit) -> LotLine {
+    let against = compared.against();
     let count = u64::from(tally.reports);
     let expected = against.expected();
     let ratio = (expected > 0.0).then(|| count as f64 / expected);
@@ -221,6 +170,7 @@ fn line(
     let sure = u64::from(tally.reports - tally.guessed);
     let others = against.peer_count + u64::from(unread) + u64::from(tally.guessed);
     let least = sure as f64 / (against.odds * others as f64);
+    let tested = compared.tested().map(|(seen, usual)| (seen - f64::from(tally.guessed), usual));
     let most = (expected > 0.0).then(|| (count + u64::from(unread)) as f64 / expected);
     LotLine {
         lot,
@@ -233,7 +183,8 @@ fn line(
         ratio_high: limits.map(|l| l.1).filter(|high| high.is_finite()),
         probability_worse: (expected > 0.0)
             .then(|| probability_above(Counted { count, expected }, prior, RATIO_WORTH_A_FLAG)),
-        p_value: chance_of_so_many(sure as f64, others as f64, against.odds, over),
+        p_value: tested.map_or(1.0, |(seen, usual)| usual.chance(seen)),
+        evidence: tested.map_or(0.0, |(seen, usual)| usual.evidence(seen)),
         flagged: false,
         holds_newest_first: None,
         unread: (unread + tally.guessed > 0).then_some(UnreadLabels {
@@ -256,6 +207,7 @@ fn without_peers(lot: LotId, tally: Tally, exposure: &PartExposure<'_>) -> LotLi
         ratio_high: None,
         probability_worse: None,
         p_value: 1.0,
+        evidence: 0.0,
         flagged: false,
         holds_newest_first: None,
         unread: None,
@@ -272,32 +224,4 @@ pub(super) fn limits(count: u64, against: Against) -> Option<(f64, f64)> {
     let peers = Group { count: against.peer_count, exposure: Exposure::new(1.0).ok()? };
     let limits = ratio(own, peers, CONFIDENCE);
     Some((limits.low, limits.high))
-}
-
-/// Chance of `count` or more reports on a lot that is like its peers, when its true rate scatters by the relative
-/// variance `over` because of its units.
-///
-/// Without scatter this is the conditional binomial test; with it, the peers' and the units' variance together make
-/// a negative binomial of the same mean (moments matched: approximate).
-pub(super) fn chance_of_so_many(count: f64, peers: f64, odds: f64, over: f64) -> f64 {
-    if count <= 0.0 {
-        return 1.0;
-    }
-    let others = peers + 1.0;
-    let shape = 1.0 / (over + 1.0 / others);
-    let split = beta::Split::from_odds(odds * others / shape);
-    beta::tails(count, shape, split.x, split.y).lower
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    /// Without scatter: P(X >= 18) of 30 reports of which a third is expected here, summed term by term.
-    #[test]
-    fn without_scatter_the_chance_is_that_of_the_conditional_test() {
-        let sum: f64 = (18..=30).map(|k| beta::binomial_term(f64::from(k), 30.0, 1.0 / 3.0, 2.0 / 3.0)).sum();
-        assert!((chance_of_so_many(18.0, 12.0, 0.5, 0.0) / sum - 1.0).abs() < 1e-10);
-        assert!(chance_of_so_many(18.0, 12.0, 0.5, 0.2) > sum, "scatter makes it less surprising");
-    }
 }

@@ -5,16 +5,18 @@ use rayon::prelude::*;
 use super::Recurrence;
 use super::compared::compared;
 use super::ground::Ground;
+use super::levels::Levels;
 use super::lot_lines::lot_table;
 use super::part_exposure::PartExposure;
 use super::recurrences::Found;
 use super::seen::Seen;
+use super::tally::Tally;
 use crate::field::Field;
 
 /// Marks flagged lots with whether they hold when the newest items are taken first. The recurrences are those of
 /// `found`, in its order.
 ///
-/// A flag holds when the lot still passes the rules with a p-value no larger than the largest that was flagged: the
+/// A flag holds when the lot still passes the rules with no less evidence than the weakest that was flagged: the
 /// lots that were not flagged are not gone through again, so the false-discovery bound is that of the first pass.
 pub(super) fn check_order(
     field: &Field,
@@ -24,7 +26,7 @@ pub(super) fn check_order(
     recurrences: &mut [Recurrence],
 ) {
     let flagged = || recurrences.iter().flat_map(|r| &r.lots).filter(|line| line.flagged);
-    let largest = flagged().map(|line| line.p_value).fold(0.0, f64::max);
+    let weakest = flagged().map(|line| line.evidence).fold(f64::INFINITY, f64::min);
     let mut pairs: Vec<(&Found, &mut Recurrence)> = found.iter().copied().zip(recurrences).collect();
     pairs.retain(|(_, recurrence)| recurrence.lots.iter().any(|line| line.flagged));
     pairs.par_chunk_by_mut(|a, b| a.1.part == b.1.part).for_each(|of_part| {
@@ -34,13 +36,15 @@ pub(super) fn check_order(
                 let exposure = exposure
                     .get_or_insert_with(|| PartExposure::new(field, &ground.newest_first, recurrence.part));
                 let compared = compared(field, exposure, seen, &recurrence.report_ids);
-                let lines = lot_table(field, exposure, &compared).lines;
-                lines.iter().map(|line| (line.lot, line.may_be_flagged(), line.p_value)).collect()
+                let levels = Levels::new(field, exposure);
+                let tally = Tally::new(field, exposure, &levels, &compared);
+                let lines = lot_table(field, exposure, (&levels, &tally), &compared).lines;
+                lines.iter().map(|line| (line.lot, line.may_be_flagged(), line.evidence)).collect()
             });
             for line in recurrence.lots.iter_mut().filter(|line| line.flagged) {
                 let again = again.iter().find(|other| other.0 == line.lot);
                 line.holds_newest_first =
-                    Some(again.is_some_and(|&(_, may_be_flagged, p)| may_be_flagged && p <= largest));
+                    Some(again.is_some_and(|&(_, may_be, evidence)| may_be && evidence >= weakest));
             }
         }
     });

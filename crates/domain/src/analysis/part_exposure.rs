@@ -13,6 +13,8 @@ pub(super) struct Cell {
     pub(super) lot: LotId,
     pub(super) unit: UnitId,
     pub(super) bands: Bands,
+    /// The same times the age in years.
+    pub(super) ages: Bands,
 }
 
 impl Cell {
@@ -63,12 +65,21 @@ impl<'a> PartExposure<'a> {
             };
             match cells.last() {
                 Some(cell) if (cell.lot, cell.unit) == (lot, spell.unit) => {}
-                _ => cells.push(Cell { lot, unit: spell.unit, bands: Bands::default() }),
+                _ => cells.push(Cell {
+                    lot,
+                    unit: spell.unit,
+                    bands: Bands::default(),
+                    ages: Bands::default(),
+                }),
             }
-            let bands = &mut cells.last_mut().expect("pushed above").bands;
+            let cell = cells.last_mut().expect("pushed above");
             let per_day = f64::from(spell.quantity) / DAYS_PER_YEAR;
-            split_by_age(ledger.part_age_days(spell, part), spell.from, spell.to, |band, days| {
-                bands[band] += f64::from(days) * per_day;
+            let mut age = ledger.part_age_days(spell, part).max(0);
+            split_by_age(age, spell.from, spell.to, |band, days| {
+                let years = f64::from(days) * per_day;
+                cell.bands[band] += years;
+                cell.ages[band] += years * (f64::from(age) + f64::from(days) / 2.0) / DAYS_PER_YEAR;
+                age += days;
             });
         }
         let begins = begins(&cells, ledger.lots(), |cell| Some(cell.lot.index()));

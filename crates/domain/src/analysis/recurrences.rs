@@ -20,6 +20,7 @@ use super::outlook::PartOutlook;
 use super::part_exposure::PartExposure;
 use super::rate::{OnReceipt, Rate};
 use super::reporting::{CorrectedRate, ReportingFraction};
+use super::scanned::Scanned;
 use super::seen::{Key, Seen, in_service};
 use super::tally::Tally;
 use super::watch::{Raw, Segments, Watch, raw};
@@ -237,8 +238,8 @@ pub(super) fn is_recurrence(field: &Field, group: &[ReportId]) -> bool {
 pub(super) struct Found {
     /// The recurrence without flags and watch; its concentrations without the item lots, which are in its lines.
     pub(super) recurrence: Recurrence,
-    /// Weights of everything looked at.
-    pub(super) looked_at: f64,
+    /// Everything that was held against its peers.
+    pub(super) scanned: Scanned,
     /// What its watch is made from.
     pub(super) raw: Raw,
     /// Reports with a lot in service.
@@ -246,7 +247,7 @@ pub(super) struct Found {
     /// What was found to explain the levels that were flagged: it holds while the same ones are.
     pub(super) explained: Mutex<Option<(Vec<FactorLevel>, Vec<Option<FactorLevel>>)>>,
     /// Its lots when movements take the newest items first, where that was asked for: whether one may be flagged, and its
-    /// p-value.
+    /// evidence.
     pub(super) newest_first: OnceLock<Vec<(LotId, bool, f64)>>,
 }
 
@@ -259,9 +260,10 @@ pub(super) fn found(
 ) -> Found {
     let group = seen.of_mode(part, mode);
     let compared = compared(field, exposure, seen, group);
-    let LotTable { lines, looked_at } = lot_table(field, exposure, &compared);
     let tally = Tally::new(field, exposure, levels, &compared);
-    let Looked { found, looked_at: levels_looked_at } = look(field, exposure, levels, &tally);
+    let LotTable { lines, mut scanned } = lot_table(field, exposure, (levels, &tally), &compared);
+    let Looked { found, scanned: levels_scanned } = look(field, exposure, levels, &tally);
+    scanned.add_all(&levels_scanned);
     let (life, forecast) = outlook.of_mode(field, seen, group);
     let mut recurrence = Recurrence {
         part,
@@ -295,7 +297,7 @@ pub(super) fn found(
     let raw = raw(field, seen, (exposure, levels, segments, &tally), &ground.weeks, group);
     Found {
         recurrence,
-        looked_at: looked_at + levels_looked_at,
+        scanned,
         raw,
         read: tally.read,
         explained: Mutex::default(),

@@ -7,6 +7,7 @@ use super::dispersion::UnitScatter;
 use super::levels::Levels;
 use super::part_exposure::{Bands, PartExposure};
 use super::standard::Standard;
+use super::usual::UnitRates;
 use crate::field::{ActivityId, Field, PartId, UnitId};
 
 /// The reports that may be compared.
@@ -29,6 +30,8 @@ pub(super) struct Tally {
     pub(super) standards: Vec<Standard>,
     /// Variance between units.
     pub(super) scatter: f64,
+    /// Rates by age and unit.
+    pub(super) rates: UnitRates,
 }
 
 impl Tally {
@@ -48,6 +51,7 @@ impl Tally {
             doing: BTreeMap::new(),
             standards: vec![Standard::default(); levels.strata.len()],
             scatter: 0.0,
+            rates: UnitRates::default(),
         };
         for compared in compared {
             let report = &field.reports[compared.id];
@@ -77,6 +81,7 @@ impl Tally {
             standard.add(counts, &row.years);
         }
         tally.scatter = tally.scatter_between_units(exposure, levels);
+        tally.rates = UnitRates::new(field, exposure, levels, &tally.counts, &tally.cells);
         tally
     }
 

@@ -2,18 +2,21 @@
 
 use std::collections::BTreeMap;
 
-use super::concentration::{Shown, compare, weight};
+use stats::excess::Usual;
+
+use super::concentration::{Shown, against};
 use super::factor::FactorLevel;
 use super::levels::{Levels, Stratum, add_bands};
 use super::part_exposure::{Bands, PartExposure};
-use super::standard::Standard;
+use super::scanned::{Prior, Scanned};
+use super::standard::{Against, Standard};
 use super::tally::Tally;
 use crate::field::{Field, UnitId};
 
 /// What a factor shows.
 pub(super) struct FactorShown {
     pub(super) shown: Vec<Shown>,
-    pub(super) looked_at: f64,
+    pub(super) scanned: Scanned,
 }
 
 #[derive(Default)]
@@ -57,23 +60,29 @@ pub(super) fn units(
             standards[*stratum].counts.iter_mut().zip(counts).for_each(|(sum, n)| *sum += n);
         }
     }
-    let shown = at_units.iter().filter_map(|(&unit, at_unit)| {
-        let (count, against) = compare(&standards, &at_unit.counts, &at_unit.years)?;
-        Some(Shown {
-            level: FactorLevel::Unit(unit),
-            count,
-            against,
-            worst: (count, against.peer_count as f64, 0.0),
-            thinned: 1.0,
-            by_quantity: count,
-        })
-    });
-    let expected = |at_unit: &AtUnit| -> f64 {
-        let sum = |years: &Bands, rates: &Bands| -> f64 { years.iter().zip(rates).map(|(y, r)| y * r).sum() };
-        at_unit.years.iter().map(|(stratum, years)| sum(years, &rates[*stratum])).sum()
-    };
-    let looked_at = at_units.values().map(|at_unit| weight(expected(at_unit))).sum();
-    FactorShown { shown: shown.collect(), looked_at }
+    let mut scanned = Scanned::default();
+    let mut shown = Vec::new();
+    for (&unit, at_unit) in &at_units {
+        let Some((count, against)) = against(&standards, &at_unit.counts, &at_unit.years) else { continue };
+        let usual = scattered(against, tally.scatter);
+        scanned.add(Prior::Other, usual);
+        if count > 0.0 {
+            shown.push(Shown {
+                level: FactorLevel::Unit(unit),
+                count,
+                against,
+                worst: (count, against.peer_count as f64, 0.0),
+                tested: Some((count, usual)),
+            });
+        }
+    }
+    FactorShown { shown, scanned }
+}
+
+/// What is usual for a unit, or for an activity, whose true rate scatters as those of units do.
+pub(super) fn scattered(against: Against, variance: f64) -> Usual {
+    let others = against.peer_count as f64 + 1.0;
+    Usual { expected: against.odds * others, shape: 1.0 / (variance + 1.0 / others) }
 }
 
 impl AtUnit {

@@ -1,0 +1,384 @@
+//! What is usual for a level in one recurrence: its expected count at its peers' rate, by age and by unit, and how well
+//! that is known.
+//!
+//! Units use and report differently. Each unit has a ratio of its own, shrunk towards 1 as far as its few reports leave it
+//! open. Items at a unit are held against that. Only what is still open about the units of a level then widens its test,
+//! not the whole scatter between units. The level itself is left out of its peers' rate and of its units' ratios.
+
+use std::collections::HashMap;
+
+use stats::excess::Usual;
+
+use super::ageing::{Ageing, Weighted};
+use super::levels::{Levels, LotRow, Stratum};
+use super::part_exposure::{Bands, PartExposure};
+use super::standard::Against;
+use crate::field::{Field, UnitId};
+
+/// Rounds of the fit of rates and ratios of units; they move little after the first few.
+const ROUNDS: usize = 6;
+/// Variance between units, relative, where few reports say little of it.
+const USUAL_VARIANCE: f64 = 0.5;
+/// It is never taken to be less.
+const LEAST_VARIANCE: f64 = 0.15;
+/// Rounds in which a level is taken out of its units' ratios and its peers' rate.
+const ROUNDS_AT_UNITS: usize = 3;
+/// Exposure that peers in a stratum need, as a share of the level's own, where other strata have as much.
+const FEWEST_PEERS: f64 = 0.25;
+/// A level that is about a like share of every lot can't be told from its peers.
+const LEAST_THINNED: f64 = 0.1;
+
+/// Reports of one unit, and what would be expected of its items if all units were alike.
+#[derive(Clone, Copy, Debug, Default)]
+struct Unit {
+    seen: f64,
+    expected: f64,
+}
+
+/// What a unit would be expected to report of the items of each stratum.
+type ByStratum = Vec<f64>;
+
+/// Items of one lot at one unit.
+#[derive(Clone, Copy, Debug)]
+struct Cell {
+    unit: usize,
+    weighted: Weighted,
+    expected: f64,
+    seen: f64,
+}
+
+/// Reports, and exposure by age and unit.
+#[derive(Clone, Copy, Debug, Default)]
+struct Sum {
+    seen: f64,
+    weighted: Weighted,
+}
+
+/// A member of a level: a lot, and the shares of its exposure and of its reports that count as the level's.
+pub(super) type Member = (usize, f64, f64);
+
+/// A level against its peers.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Held {
+    /// Its reports.
+    pub(super) seen: f64,
+    /// Those of its peers.
+    pub(super) peers: f64,
+    /// Expected at the peers' rate; with a peer's first report yet to come, of that.
+    pub(super) expected: f64,
+    /// The reports of peers that would leave their rate as uncertain as it is.
+    others: f64,
+    /// Relative variance of what is open about ageing and about units.
+    open: f64,
+    /// Variance of the count over that of a binomial count: below 1 where only shares of lots belong.
+    thinned: f64,
+}
+
+impl Held {
+    /// Against its peers alone, for limits of the ratio.
+    pub(super) fn against(&self) -> Against {
+        let odds = if self.peers > 0.0 { self.expected / self.peers } else { self.expected };
+        Against { peer_count: self.peers.round() as u64, odds }
+    }
+
+    /// The count to be tested and what is usual for it, on the scale on which variance and mean agree; with one more report
+    /// of the peers it is the conditional test.
+    pub(super) fn tested(&self) -> Option<(f64, Usual)> {
+        if self.thinned < LEAST_THINNED {
+            return None;
+        }
+        let others = self.others / self.thinned + 1.0;
+        let more = if self.others > 0.0 { others / (others - 1.0) } else { 1.0 };
+        let usual =
+            Usual { expected: self.expected / self.thinned * more, shape: 1.0 / (self.open + 1.0 / others) };
+        Some((self.seen / self.thinned, usual))
+    }
+}
+
+/// Rates of one recurrence by age and unit.
+#[derive(Debug, Default)]
+pub(super) struct UnitRates {
+    /// One over the variance between units, relative.
+    shape: f64,
+    ageing: Ageing,
+    units: Vec<Unit>,
+    /// By unit: expected of the items of each stratum.
+    at_units: Vec<ByStratum>,
+    /// For each lot, the places of its cells.
+    first: Vec<usize>,
+    cells: Vec<Cell>,
+    /// By lot, each unit's exposure times its ratio.
+    lots: Vec<(Stratum, Sum)>,
+    strata: Vec<Sum>,
+    /// The item of each stratum, by the first of its strata.
+    items: Vec<Stratum>,
+}
+
+impl UnitRates {
+    /// Fits ratios of units along with rates: `ratio = (shape + seen) / (shape + expected)`, the posterior mean where
+    /// ratios follow a gamma distribution about 1.
+    pub(super) fn new(
+        field: &Field,
+        exposure: &PartExposure<'_>,
+        levels: &Levels,
+        counts: &[Bands],
+        reports: &[(usize, UnitId, f64)],
+    ) -> Self {
+        let ageing = Ageing::fit(exposure, &levels.lots, counts);
+        let item = |stratum: Stratum| levels.item(field, stratum);
+        let strata = 0..levels.strata.len();
+        let first = |stratum| strata.clone().find(|&other| item(other) == item(stratum)).unwrap_or(stratum);
+        let mut rates = Self { ageing, items: strata.clone().map(first).collect(), ..Self::default() };
+        rates.add_cells(exposure, &levels.lots, reports);
+        rates.shape = 1.0 / rates.variance();
+        // All units are alike to begin with.
+        rates.units.iter_mut().for_each(|unit| unit.expected = unit.seen);
+        for _ in 0..ROUNDS {
+            rates.weigh(levels, counts);
+            rates.expect();
+        }
+        rates
+    }
+
+    fn add_cells(&mut self, exposure: &PartExposure<'_>, lots: &[LotRow], reports: &[(usize, UnitId, f64)]) {
+        let mut places: HashMap<UnitId, usize> = HashMap::new();
+        let mut reports = reports.iter().peekable();
+        for (at, row) in lots.iter().enumerate() {
+            self.first.push(self.cells.len());
+            for cell in exposure.of_lot(row.lot) {
+                let unit = *places.entry(cell.unit).or_insert(self.units.len());
+                if unit == self.units.len() {
+                    self.units.push(Unit::default());
+                }
+                let weighted = self.ageing.weighted(cell);
+                self.cells.push(Cell { unit, weighted, expected: 0.0, seen: 0.0 });
+            }
+            while let Some(&(_, unit, n)) = reports.next_if(|r| r.0 == at) {
+                // A unit that the books don't give the lot to has reports of it and yet nothing to expect.
+                let Some(&unit) = places.get(&unit) else { continue };
+                self.units[unit].seen += n;
+                if let Some(cell) = self.cells[self.first[at]..].iter_mut().find(|c| c.unit == unit) {
+                    cell.seen += n;
+                }
+            }
+        }
+        self.first.push(self.cells.len());
+    }
+
+    /// The variance of what units have of their own in this recurrence, relative: how reports of each lot spread over its
+    /// units, by moments, drawn towards what is usual as far as few reports leave it open.
+    ///
+    /// Given a lot's count `n` and its expected share `p` at each unit, the excess of unit counts `R = sum(x - n p)` has
+    /// variance `A = sum(n p (1 - p))` by chance alone; the moment estimate is `sum(R^2 - A) / sum(A^2)`. A bad lot raises
+    /// its units' expectation with its own count, so that it does not pass for scatter between units.
+    fn variance(&self) -> f64 {
+        let mut of_units = vec![(0.0, 0.0); self.units.len()];
+        for at in 0..self.first.len() - 1 {
+            let cells = self.of_lot(at);
+            let count: f64 = cells.iter().map(|cell| cell.seen).sum();
+            let years: f64 = cells.iter().map(|cell| cell.weighted.years).sum();
+            if count > 0.0 && years > 0.0 {
+                for cell in cells {
+                    let share = cell.weighted.years / years;
+                    let (residual, chance): &mut (f64, f64) = &mut of_units[cell.unit];
+                    *residual += cell.seen - count * share;
+                    *chance += count * share * (1.0 - share);
+                }
+            }
+        }
+        // The moment estimate has the variance 2 / sum(A^2) or so.
+        let before = 2.0 / (USUAL_VARIANCE * USUAL_VARIANCE);
+        let (mut excess, mut squares) = (USUAL_VARIANCE * before, before);
+        for (residual, chance) in of_units {
+            excess += residual * residual - chance;
+            squares += chance * chance;
+        }
+        (excess / squares).max(LEAST_VARIANCE)
+    }
+
+    fn of_lot(&self, at: usize) -> &[Cell] {
+        &self.cells[self.first[at]..self.first[at + 1]]
+    }
+
+    fn ratio(&self, unit: usize) -> f64 {
+        self.shrunk(self.units[unit].seen, self.units[unit].expected)
+    }
+
+    fn shrunk(&self, seen: f64, expected: f64) -> f64 {
+        (self.shape + seen) / (self.shape + expected)
+    }
+
+    fn weigh(&mut self, levels: &Levels, counts: &[Bands]) {
+        let of_lot = |(at, row): (usize, &LotRow)| {
+            let mut sum = Sum { seen: counts[at].iter().sum(), ..Sum::default() };
+            self.of_lot(at).iter().for_each(|cell| sum.weighted.add(cell.weighted, self.ratio(cell.unit)));
+            (row.stratum, sum)
+        };
+        self.lots = levels.lots.iter().enumerate().map(of_lot).collect();
+        self.strata = vec![Sum::default(); levels.strata.len()];
+        for (stratum, sum) in &self.lots {
+            self.strata[*stratum].add(*sum, 1.0, 1.0);
+        }
+    }
+
+    fn expect(&mut self) {
+        self.units.iter_mut().for_each(|unit| unit.expected = 0.0);
+        self.at_units = vec![vec![0.0; self.strata.len()]; self.units.len()];
+        for (at, (stratum, _)) in self.lots.iter().enumerate() {
+            let rate = self.strata[*stratum].rate();
+            for cell in &mut self.cells[self.first[at]..self.first[at + 1]] {
+                cell.expected = rate * cell.weighted.years;
+                self.units[cell.unit].expected += cell.expected;
+                self.at_units[cell.unit][*stratum] += cell.expected;
+            }
+        }
+    }
+
+    /// A level against its peers, in each stratum or, for revisions, in each item. `None` without peers.
+    pub(super) fn hold(&self, members: &[Member], by_item: bool) -> Option<Held> {
+        let key = |stratum: Stratum| if by_item { self.items[stratum] } else { stratum };
+        let mut own: Vec<(usize, Sum, f64)> = Vec::new();
+        for &(at, share, given) in members {
+            let (stratum, sum) = self.lots[at];
+            let place = own.iter().position(|o| o.0 == key(stratum)).unwrap_or_else(|| {
+                own.push((key(stratum), Sum::default(), 0.0));
+                own.len() - 1
+            });
+            own[place].1.add(sum, share, given);
+            own[place].2 += share * share * sum.weighted.years;
+        }
+        let mut sums = Sums::default();
+        let mut strata: Vec<Stratum> = Vec::new();
+        let years = |of: usize| -> f64 {
+            let strata = self.strata.iter().enumerate().filter(|(stratum, _)| key(*stratum) == of);
+            strata.map(|(_, sum)| sum.weighted.years).sum()
+        };
+        // A stratum of which the level is nearly all says little of its peers, and may have no report of them.
+        let has_peers = |own: &(usize, Sum, f64)| {
+            years(own.0) - own.1.weighted.years >= FEWEST_PEERS * own.1.weighted.years
+        };
+        if own.iter().any(has_peers) {
+            own.retain(has_peers);
+        }
+        for (of, own, squares) in own {
+            let mut all = Sum::default();
+            for (stratum, sum) in self.strata.iter().enumerate().filter(|(stratum, _)| key(*stratum) == of) {
+                all.add(*sum, 1.0, 1.0);
+                strata.push(stratum);
+            }
+            sums.add(own, all, squares);
+        }
+        if sums.odds <= 0.0 {
+            return None;
+        }
+        let (expected, others) = if sums.expected > 0.0 {
+            (sums.expected, sums.expected * sums.expected / sums.variance)
+        } else {
+            (sums.odds, 0.0)
+        };
+        let lower = if sums.at_common > 0.0 { sums.expected / sums.at_common } else { 1.0 };
+        let (by_unit, open) = self.units_without(members, &strata, lower, sums.peers_at_common);
+        let ageing = self.ageing.open * (sums.by_age / expected).powi(2);
+        Some(Held {
+            seen: sums.seen,
+            peers: sums.peers,
+            expected: expected * by_unit,
+            others,
+            open: open + ageing,
+            thinned: (sums.thinned / sums.plain).clamp(0.0, 1.0),
+        })
+    }
+
+    /// By how much the ratios of the units of a level change when it is left out, and the relative variance of what is
+    /// then open about them. `lower` is the peers' rate over the common one.
+    fn units_without(
+        &self,
+        members: &[Member],
+        strata: &[Stratum],
+        lower: f64,
+        peers_at_common: f64,
+    ) -> (f64, f64) {
+        let mut here: Vec<Unit> = vec![Unit::default(); self.units.len()];
+        for &(at, share, given) in members {
+            for cell in self.of_lot(at) {
+                here[cell.unit].expected += share * cell.expected;
+                here[cell.unit].seen += given * cell.seen;
+            }
+        }
+        let mut scale = lower;
+        let (mut before, mut after, mut open) = (0.0, 0.0, 0.0);
+        for _ in 0..ROUNDS_AT_UNITS {
+            let mut raised = 0.0;
+            (before, after, open) = (0.0, 0.0, 0.0);
+            for (unit, here) in here.iter().enumerate().filter(|(_, here)| here.expected > 0.0) {
+                let all = self.units[unit];
+                let among: f64 = strata.iter().map(|&stratum| self.at_units[unit][stratum]).sum();
+                let seen = (all.seen - here.seen).max(0.0);
+                let peers = (among - here.expected).max(0.0);
+                let ratio = self.shrunk(seen, (all.expected - among).max(0.0) + scale * peers);
+                raised += (ratio - self.ratio(unit)) * peers;
+                before += here.expected * self.ratio(unit);
+                after += here.expected * ratio;
+                open += (here.expected * ratio).powi(2) / (self.shape + seen);
+            }
+            if peers_at_common > 0.0 {
+                scale = lower / (1.0 + raised / peers_at_common).max(0.1);
+            }
+        }
+        if before > 0.0 && after > 0.0 {
+            (after / before * scale / lower, open / (after * after))
+        } else {
+            (1.0, 0.0)
+        }
+    }
+}
+
+/// A level and its peers, summed over strata.
+#[derive(Clone, Copy, Debug, Default)]
+struct Sums {
+    seen: f64,
+    peers: f64,
+    odds: f64,
+    expected: f64,
+    variance: f64,
+    by_age: f64,
+    /// Expected of the level, and of its peers, at the rates of all together.
+    at_common: f64,
+    peers_at_common: f64,
+    plain: f64,
+    thinned: f64,
+}
+
+impl Sums {
+    fn add(&mut self, own: Sum, all: Sum, squares: f64) {
+        let mut peers = all;
+        peers.add(own, -1.0, -1.0);
+        // Subtraction leaves dust where the level was alone.
+        if own.weighted.years <= 0.0 || peers.weighted.years <= 1e-9 * own.weighted.years {
+            return;
+        }
+        let (times, count) = (own.weighted.years / peers.weighted.years, peers.seen.max(0.0));
+        self.seen += own.seen;
+        self.peers += count;
+        self.odds = self.odds.max(times);
+        self.expected += times * count;
+        self.variance += times * times * count;
+        self.by_age += times * count * (own.weighted.mean_log() - peers.weighted.mean_log());
+        self.at_common += own.weighted.years * all.rate();
+        self.peers_at_common += peers.weighted.years * all.rate();
+        let share = own.weighted.years / all.weighted.years;
+        self.plain += own.weighted.years * (1.0 - share);
+        self.thinned += squares - own.weighted.years * share;
+    }
+}
+
+impl Sum {
+    fn add(&mut self, other: Self, share: f64, given: f64) {
+        self.seen += given * other.seen;
+        self.weighted.add(other.weighted, share);
+    }
+
+    fn rate(self) -> f64 {
+        if self.weighted.years > 0.0 { self.seen / self.weighted.years } else { 0.0 }
+    }
+}
