@@ -17,6 +17,7 @@ use super::recurrences::Found;
 use super::scanned::{Prior, Scanned};
 use super::seen::Seen;
 use super::tally::Tally;
+use super::unit_ratios::UnitRatios;
 use crate::field::{Field, LotId};
 use crate::ledger::Ledger;
 
@@ -30,7 +31,7 @@ const KEPT_BY_FACTOR: usize = 25;
 pub(super) fn flag(
     field: &Field,
     ledger: &Ledger,
-    seen: &Seen,
+    (seen, unit_ratios): (&Seen, &UnitRatios),
     found: &[&Found],
     recurrences: &mut [Recurrence],
 ) {
@@ -38,12 +39,12 @@ pub(super) fn flag(
     for found in found {
         scanned.add_all(&found.scanned);
     }
-    let mut evidence: Vec<f64> = Vec::new();
+    let mut evidence: Vec<(Prior, f64)> = Vec::new();
     for recurrence in recurrences.iter() {
         let lines = recurrence.lots.iter().filter(|line| line.may_be_flagged());
         let levels = recurrence.concentrations.iter().flatten().filter(|c| may_be_flagged(c));
-        let of_lines = lines.map(|line| line.evidence * Prior::Other.weight());
-        evidence.extend(of_lines.chain(levels.map(|c| c.evidence * Prior::of(c.level).weight())));
+        let of_lines = lines.map(|line| (Prior::Other, line.evidence));
+        evidence.extend(of_lines.chain(levels.map(|c| (Prior::of(c.level), c.evidence))));
     }
     let mut false_share = scanned.false_share(&evidence).into_iter();
     let mut is_flagged = |may_be: bool| may_be && false_share.next().unwrap_or(1.0) <= FALSE_FLAGS;
@@ -71,11 +72,16 @@ pub(super) fn flag(
     let mut pairs: Vec<(&Found, &mut Recurrence)> = found.iter().copied().zip(recurrences).collect();
     pairs
         .par_chunk_by_mut(|a, b| a.1.part == b.1.part)
-        .for_each(|of_part| explain_part(field, ledger, seen, of_part));
+        .for_each(|of_part| explain_part(field, ledger, (seen, unit_ratios), of_part));
 }
 
 /// Says what explains what is flagged in the recurrences of one part.
-fn explain_part(field: &Field, ledger: &Ledger, seen: &Seen, of_part: &mut [(&Found, &mut Recurrence)]) {
+fn explain_part(
+    field: &Field,
+    ledger: &Ledger,
+    (seen, unit_ratios): (&Seen, &UnitRatios),
+    of_part: &mut [(&Found, &mut Recurrence)],
+) {
     let mut books: Option<(PartExposure<'_>, Levels)> = None;
     for (found, recurrence) in of_part {
         let Some(mut all) = recurrence.concentrations.take() else { continue };
@@ -89,7 +95,7 @@ fn explain_part(field: &Field, ledger: &Ledger, seen: &Seen, of_part: &mut [(&Fo
                     (exposure, levels)
                 });
                 let compared = compared(field, exposure, seen, &recurrence.report_ids);
-                let tally = Tally::new(field, exposure, levels, &compared);
+                let tally = Tally::new(field, exposure, levels, unit_ratios, &compared);
                 explain(field, exposure, levels, &tally, &mut all);
                 let by = all.iter().filter(|c| c.flagged).map(|c| c.explained_by).collect();
                 *known = Some((flagged, by));

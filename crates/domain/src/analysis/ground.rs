@@ -4,6 +4,7 @@ use std::sync::Arc;
 
 use super::age_profile::Rounds;
 use super::service::Leaving;
+use super::unit_ratios::{Served, UnitRatios};
 use super::watch::Weeks;
 use super::wear::Timetables;
 use super::window::Window;
@@ -23,6 +24,7 @@ pub(super) struct Ground {
     pub(super) weeks: Weeks,
     pub(super) rounds: Rounds,
     pub(super) timetables: Timetables,
+    served: Served,
     /// The places of the ledger's spells by unit, stock and days.
     by_unit: Vec<u32>,
     /// Inspections up to the date, by part, mode, unit and day.
@@ -57,6 +59,7 @@ impl Ground {
             weeks: Weeks::new(&ledger),
             rounds: Rounds::new(field, as_of),
             timetables: Timetables::new(field),
+            served: Served::new(field, &ledger),
             by_unit,
             inspections,
             ledger: Arc::new(ledger),
@@ -78,6 +81,11 @@ impl Ground {
     /// What has been looked for by an inspection.
     pub(super) fn inspected(&self) -> impl Iterator<Item = (PartId, ModeId)> {
         self.inspections.chunk_by(|a, b| (a.part, a.mode) == (b.part, b.mode)).map(|i| (i[0].part, i[0].mode))
+    }
+
+    /// How much more often than the field each unit reports.
+    pub(super) fn unit_ratios(&self, field: &Field) -> UnitRatios {
+        UnitRatios::new(field, &self.served, self.as_of)
     }
 
     /// The span over which reports and service are set against each other.

@@ -12,11 +12,11 @@ use stats::{Exposure, poisson_rate};
 use super::CONFIDENCE;
 use super::compared::Compared;
 use super::fit_prior::fit_prior;
+use super::held::Held;
 use super::levels::Levels;
 use super::part_exposure::{PartExposure, by_age};
 use super::scanned::{Prior, Scanned};
 use super::standard::Against;
-use super::usual::Held;
 use crate::field::{Field, LotId, PartId};
 
 /// A ratio above this is worth a flag.

@@ -11,6 +11,7 @@ use super::part_exposure::PartExposure;
 use super::recurrences::Found;
 use super::seen::Seen;
 use super::tally::Tally;
+use super::unit_ratios::UnitRatios;
 use crate::field::Field;
 
 /// Marks flagged lots with whether they hold when the newest items are taken first. The recurrences are those of
@@ -21,7 +22,7 @@ use crate::field::Field;
 pub(super) fn check_order(
     field: &Field,
     ground: &Ground,
-    seen: &Seen,
+    (seen, unit_ratios): (&Seen, &UnitRatios),
     found: &[&Found],
     recurrences: &mut [Recurrence],
 ) {
@@ -37,7 +38,7 @@ pub(super) fn check_order(
                     .get_or_insert_with(|| PartExposure::new(field, &ground.newest_first, recurrence.part));
                 let compared = compared(field, exposure, seen, &recurrence.report_ids);
                 let levels = Levels::new(field, exposure);
-                let tally = Tally::new(field, exposure, &levels, &compared);
+                let tally = Tally::new(field, exposure, &levels, unit_ratios, &compared);
                 let lines = lot_table(field, exposure, (&levels, &tally), &compared).lines;
                 lines.iter().map(|line| (line.lot, line.may_be_flagged(), line.evidence)).collect()
             });

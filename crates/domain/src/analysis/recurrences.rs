@@ -23,6 +23,7 @@ use super::reporting::{CorrectedRate, ReportingFraction};
 use super::scanned::Scanned;
 use super::seen::{Key, Seen, in_service};
 use super::tally::Tally;
+use super::unit_ratios::UnitRatios;
 use super::watch::{Raw, Segments, Watch, raw};
 use super::wear::{PartWear, Wear};
 use super::{CONFIDENCE, holders::Holders};
@@ -227,6 +228,7 @@ pub(super) struct Books<'a> {
     pub(super) segments: &'a Segments,
     pub(super) outlook: &'a PartOutlook<'a>,
     pub(super) wear: &'a PartWear<'a>,
+    pub(super) unit_ratios: &'a UnitRatios,
 }
 
 /// Whether the reports of a mode on a part make a recurrence.
@@ -255,12 +257,12 @@ pub(super) fn found(
     field: &Field,
     ground: &Ground,
     seen: &Seen,
-    &Books { exposure, levels, segments, outlook, wear }: &Books<'_>,
+    &Books { exposure, levels, segments, outlook, wear, unit_ratios }: &Books<'_>,
     (part, mode): Key,
 ) -> Found {
     let group = seen.of_mode(part, mode);
     let compared = compared(field, exposure, seen, group);
-    let tally = Tally::new(field, exposure, levels, &compared);
+    let tally = Tally::new(field, exposure, levels, unit_ratios, &compared);
     let LotTable { lines, mut scanned } = lot_table(field, exposure, (levels, &tally), &compared);
     let Looked { found, scanned: levels_scanned } = look(field, exposure, levels, &tally);
     scanned.add_all(&levels_scanned);

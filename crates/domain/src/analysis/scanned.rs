@@ -64,8 +64,8 @@ impl Scanned {
         others.0.iter().for_each(|(&bin, n)| *self.0.entry(bin).or_default() += n);
     }
 
-    /// Flags expected if nothing were wrong anywhere, with this weighted evidence or more.
-    fn false_flags(&self, evidence: f64) -> f64 {
+    /// Flags expected if nothing were wrong anywhere, with this weighted evidence or more; of all levels, or those of one prior.
+    fn false_flags(&self, of: Option<Prior>, evidence: f64) -> f64 {
         let of_bin = |(&(prior, expected, shape), n): (&(Prior, i32, i32), &f64)| {
             let evidence = evidence / prior.weight();
             let usual = Usual {
@@ -76,11 +76,27 @@ impl Scanned {
             let least = usual.smallest(evidence, least.max(u64::from(REPORTS_WORTH_A_FLAG)));
             n * usual.chance(least as f64)
         };
-        self.0.iter().map(of_bin).sum()
+        self.0.iter().filter(|(bin, _)| of.is_none_or(|of| of == bin.0)).map(of_bin).sum()
+    }
+
+    /// For each level that may be flagged, with its evidence, the share of false flags among those with as much: of all
+    /// levels, or of those of its own prior where that is more. Item lots and months that follow from a bad upstream lot are
+    /// flags that are right, and yet no reason to be less strict with upstream lots.
+    pub(super) fn false_share(&self, levels: &[(Prior, f64)]) -> Vec<f64> {
+        let weighted: Vec<f64> = levels.iter().map(|(prior, evidence)| evidence * prior.weight()).collect();
+        let mut shares = self.false_share_of(None, &weighted);
+        for prior in [Prior::Upstream, Prior::Other] {
+            let places: Vec<usize> = (0..levels.len()).filter(|&at| levels[at].0 == prior).collect();
+            let own: Vec<f64> = places.iter().map(|&at| weighted[at]).collect();
+            for (at, share) in places.into_iter().zip(self.false_share_of(Some(prior), &own)) {
+                shares[at] = shares[at].max(share);
+            }
+        }
+        shares
     }
 
     /// For the weighted evidence of each level that may be flagged, the share of false flags among those with as much.
-    pub(super) fn false_share(&self, evidence: &[f64]) -> Vec<f64> {
+    fn false_share_of(&self, of: Option<Prior>, evidence: &[f64]) -> Vec<f64> {
         let mut order: Vec<usize> = (0..evidence.len()).collect();
         order.sort_by(|&a, &b| evidence[b].total_cmp(&evidence[a]));
         let mut known: BTreeMap<i32, f64> = BTreeMap::new();
@@ -89,7 +105,7 @@ impl Scanned {
         for (rank, &at) in order.iter().enumerate().rev() {
             let step = (evidence[at].max(1e-3).ln() / STEP).floor().min(500.0) as i32;
             let let_through =
-                *known.entry(step).or_insert_with(|| self.false_flags((f64::from(step) * STEP).exp()));
+                *known.entry(step).or_insert_with(|| self.false_flags(of, (f64::from(step) * STEP).exp()));
             least = least.min(let_through / (rank as f64 + 1.0));
             shares[at] = least;
         }
@@ -104,22 +120,26 @@ mod tests {
     /// By hand: of 1,000 levels that expect 0.1 each, three or more reports come to 0.1^3 / 6 or so of them, 0.155 in all.
     #[test]
     fn levels_too_small_for_a_flag_let_hardly_any_through() {
-        let mut looked_at = Scanned::default();
+        let mut scanned = Scanned::default();
         let usual = Usual { expected: 0.1, shape: 1e4 };
-        (0..1000).for_each(|_| looked_at.add(Prior::Upstream, usual));
-        let through = looked_at.false_flags(1e-3);
+        (0..1000).for_each(|_| scanned.add(Prior::Upstream, usual));
+        let through = scanned.false_flags(None, 1e-3);
         assert!((0.15..0.25).contains(&through), "{through}");
-        assert!(looked_at.false_flags(usual.evidence(4.0)) < through / 20.0);
+        assert!(scanned.false_flags(None, usual.evidence(4.0)) < through / 20.0);
     }
 
     #[test]
     fn two_that_stand_out_share_what_one_would_have_to_bear() {
-        let mut looked_at = Scanned::default();
-        (0..100).for_each(|_| looked_at.add(Prior::Upstream, Usual { expected: 2.0, shape: 1e4 }));
+        let mut scanned = Scanned::default();
+        (0..100).for_each(|_| scanned.add(Prior::Upstream, Usual { expected: 2.0, shape: 1e4 }));
         let evidence = Usual { expected: 2.0, shape: 1e4 }.evidence(9.0);
-        let alone = looked_at.false_share(&[evidence])[0];
-        let both = looked_at.false_share(&[evidence, evidence]);
+        let alone = scanned.false_share(&[(Prior::Upstream, evidence)])[0];
+        let both = scanned.false_share(&[(Prior::Upstream, evidence); 2]);
         assert!((both[0] - alone / 2.0).abs() < 1e-12 && both[0] == both[1]);
-        assert_eq!(looked_at.false_share(&[1e-3, evidence])[0], 1.0, "no evidence is no flag");
+        assert_eq!(
+            scanned.false_share(&[(Prior::Upstream, 1e-3), (Prior::Upstream, evidence)])[0],
+            1.0,
+            "no evidence is no flag"
+        );
     }
 }

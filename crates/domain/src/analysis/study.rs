@@ -22,6 +22,7 @@ use super::recurrences::{Books, Counted, Found, Recurrence, Recurrences, found, 
 use super::reporting::{AtUnit, Reporting, at_units};
 use super::seen::{Key, Seen, key_of};
 use super::service::Service;
+use super::unit_ratios::UnitRatios;
 use super::warnings::{general, particular};
 use super::watch::{Delays, Segments, watch};
 use super::wear::PartWear;
@@ -35,6 +36,7 @@ pub struct Study {
     ground: Arc<Ground>,
     seen: Seen,
     window: Window,
+    unit_ratios: UnitRatios,
     parts: BTreeMap<Key, Arc<OfMode>>,
     /// Whose reports have changed since they were worked out.
     stale: BTreeSet<Key>,
@@ -66,6 +68,7 @@ impl Study {
                 warnings: Vec::new(),
                 ledger: Arc::clone(&ground.ledger),
             }),
+            unit_ratios: ground.unit_ratios(&field),
             field,
             ground,
             seen,
@@ -154,8 +157,10 @@ impl Study {
     /// Works out anew what hangs on the reports taken in since the last time.
     pub fn catch_up(&mut self) {
         let window = self.ground.window(&self.field);
-        let stale = if window == self.window { std::mem::take(&mut self.stale) } else { self.all() };
-        self.window = window;
+        let unit_ratios = self.ground.unit_ratios(&self.field);
+        let is_same = window == self.window && unit_ratios == self.unit_ratios;
+        let stale = if is_same { std::mem::take(&mut self.stale) } else { self.all() };
+        (self.window, self.unit_ratios) = (window, unit_ratios);
         self.stale.clear();
         self.work_out(stale);
     }
@@ -206,6 +211,7 @@ impl Study {
             segments: &segments,
             outlook: &outlook,
             wear: &wear,
+            unit_ratios: &self.unit_ratios,
         };
         let of_mode = |mode| OfMode {
             at_units: at_units(mode),
@@ -234,8 +240,8 @@ impl Study {
             recurrence.reporting_fraction = fraction;
             recurrence.corrected_rate = fraction.zip(recurrence.rate).and_then(|(f, rate)| f.corrected(rate));
         }
-        flag(field, &ground.ledger, seen, &found, &mut recurrences);
-        check_order(field, ground, seen, &found, &mut recurrences);
+        flag(field, &ground.ledger, (seen, &self.unit_ratios), &found, &mut recurrences);
+        check_order(field, ground, (seen, &self.unit_ratios), &found, &mut recurrences);
         let recurrences = Recurrences::new(recurrences);
         let changes = self.changes(worked);
         self.particular = particular(field, &recurrences, &changes);

@@ -7,6 +7,7 @@ use super::dispersion::UnitScatter;
 use super::levels::Levels;
 use super::part_exposure::{Bands, PartExposure};
 use super::standard::Standard;
+use super::unit_ratios::UnitRatios;
 use super::usual::UnitRates;
 use crate::field::{ActivityId, Field, PartId, UnitId};
 
@@ -39,6 +40,7 @@ impl Tally {
         field: &Field,
         exposure: &PartExposure<'_>,
         levels: &Levels,
+        unit_ratios: &UnitRatios,
         compared: &[Compared],
     ) -> Self {
         let mut tally = Self {
@@ -53,8 +55,12 @@ impl Tally {
             scatter: 0.0,
             rates: UnitRates::default(),
         };
+        let mut by_unit: HashMap<UnitId, f64> = HashMap::new();
         for compared in compared {
             let report = &field.reports[compared.id];
+            if report.received_on < unit_ratios.until {
+                *by_unit.entry(report.unit).or_default() += 1.0;
+            }
             if let Some(activity) = report.activity {
                 *tally.doing.entry((report.unit, activity)).or_default() += 1;
             }
@@ -81,7 +87,10 @@ impl Tally {
             standard.add(counts, &row.years);
         }
         tally.scatter = tally.scatter_between_units(exposure, levels);
-        tally.rates = UnitRates::new(field, exposure, levels, &tally.counts, &tally.cells);
+        // Whole numbers, so that the order of the sum doesn't matter.
+        let of_all: f64 = by_unit.values().sum();
+        let ratio = |unit| unit_ratios.without(unit, by_unit.get(&unit).copied().unwrap_or(0.0), of_all);
+        tally.rates = UnitRates::new(field, exposure, levels, ratio, &tally.counts, &tally.cells);
         tally
     }
 

@@ -1,32 +1,29 @@
 //! What is usual for a level in one recurrence: its expected count at its peers' rate, by age and by unit, and how well
 //! that is known.
 //!
-//! Units use and report differently. Each unit has a ratio of its own, shrunk towards 1 as far as its few reports leave it
-//! open. Items at a unit are held against that. Only what is still open about the units of a level then widens its test,
+//! Units use and report differently. Each unit has a ratio of its own: that of all its reports, times one for the mode that is
+//! shrunk towards 1 as far as the unit's few reports leave it open. Items at a unit are held against that. Only what is still open about the units of a level then widens its test,
 //! not the whole scatter between units. The level itself is left out of its peers' rate and of its units' ratios.
 
 use std::collections::HashMap;
 
-use stats::excess::Usual;
-
 use super::ageing::{Ageing, Weighted};
+use super::held::{Held, Sum, Sums};
 use super::levels::{Levels, LotRow, Stratum};
 use super::part_exposure::{Bands, PartExposure};
-use super::standard::Against;
 use crate::field::{Field, UnitId};
 
 /// Rounds of the fit of rates and ratios of units; they move little after the first few.
 const ROUNDS: usize = 6;
-/// Variance between units, relative, where few reports say little of it.
-const USUAL_VARIANCE: f64 = 0.5;
+/// Variance between units, relative, of what is theirs in one mode beyond what is theirs in all, where few reports say
+/// little of it.
+const USUAL_VARIANCE: f64 = 0.15;
 /// It is never taken to be less.
-const LEAST_VARIANCE: f64 = 0.15;
+const LEAST_VARIANCE: f64 = 0.05;
 /// Rounds in which a level is taken out of its units' ratios and its peers' rate.
 const ROUNDS_AT_UNITS: usize = 3;
 /// Exposure that peers in a stratum need, as a share of the level's own, where other strata have as much.
 const FEWEST_PEERS: f64 = 0.25;
-/// A level that is about a like share of every lot can't be told from its peers.
-const LEAST_THINNED: f64 = 0.1;
 
 /// Reports of one unit, and what would be expected of its items if all units were alike.
 #[derive(Clone, Copy, Debug, Default)]
@@ -47,53 +44,8 @@ struct Cell {
     seen: f64,
 }
 
-/// Reports, and exposure by age and unit.
-#[derive(Clone, Copy, Debug, Default)]
-struct Sum {
-    seen: f64,
-    weighted: Weighted,
-}
-
 /// A member of a level: a lot, and the shares of its exposure and of its reports that count as the level's.
 pub(super) type Member = (usize, f64, f64);
-
-/// A level against its peers.
-#[derive(Clone, Copy, Debug)]
-pub(super) struct Held {
-    /// Its reports.
-    pub(super) seen: f64,
-    /// Those of its peers.
-    pub(super) peers: f64,
-    /// Expected at the peers' rate; with a peer's first report yet to come, of that.
-    pub(super) expected: f64,
-    /// The reports of peers that would leave their rate as uncertain as it is.
-    others: f64,
-    /// Relative variance of what is open about ageing and about units.
-    open: f64,
-    /// Variance of the count over that of a binomial count: below 1 where only shares of lots belong.
-    thinned: f64,
-}
-
-impl Held {
-    /// Against its peers alone, for limits of the ratio.
-    pub(super) fn against(&self) -> Against {
-        let odds = if self.peers > 0.0 { self.expected / self.peers } else { self.expected };
-        Against { peer_count: self.peers.round() as u64, odds }
-    }
-
-    /// The count to be tested and what is usual for it, on the scale on which variance and mean agree; with one more report
-    /// of the peers it is the conditional test.
-    pub(super) fn tested(&self) -> Option<(f64, Usual)> {
-        if self.thinned < LEAST_THINNED {
-            return None;
-        }
-        let others = self.others / self.thinned + 1.0;
-        let more = if self.others > 0.0 { others / (others - 1.0) } else { 1.0 };
-        let usual =
-            Usual { expected: self.expected / self.thinned * more, shape: 1.0 / (self.open + 1.0 / others) };
-        Some((self.seen / self.thinned, usual))
-    }
-}
 
 /// Rates of one recurrence by age and unit.
 #[derive(Debug, Default)]
@@ -121,6 +73,7 @@ impl UnitRates {
         field: &Field,
         exposure: &PartExposure<'_>,
         levels: &Levels,
+        ratio: impl Fn(UnitId) -> f64,
         counts: &[Bands],
         reports: &[(usize, UnitId, f64)],
     ) -> Self {
@@ -129,7 +82,7 @@ impl UnitRates {
         let strata = 0..levels.strata.len();
         let first = |stratum| strata.clone().find(|&other| item(other) == item(stratum)).unwrap_or(stratum);
         let mut rates = Self { ageing, items: strata.clone().map(first).collect(), ..Self::default() };
-        rates.add_cells(exposure, &levels.lots, reports);
+        rates.add_cells(exposure, &levels.lots, ratio, reports);
         rates.shape = 1.0 / rates.variance();
         // All units are alike to begin with.
         rates.units.iter_mut().for_each(|unit| unit.expected = unit.seen);
@@ -140,7 +93,13 @@ impl UnitRates {
         rates
     }
 
-    fn add_cells(&mut self, exposure: &PartExposure<'_>, lots: &[LotRow], reports: &[(usize, UnitId, f64)]) {
+    fn add_cells(
+        &mut self,
+        exposure: &PartExposure<'_>,
+        lots: &[LotRow],
+        ratio: impl Fn(UnitId) -> f64,
+        reports: &[(usize, UnitId, f64)],
+    ) {
         let mut places: HashMap<UnitId, usize> = HashMap::new();
         let mut reports = reports.iter().peekable();
         for (at, row) in lots.iter().enumerate() {
@@ -150,7 +109,8 @@ impl UnitRates {
                 if unit == self.units.len() {
                     self.units.push(Unit::default());
                 }
-                let weighted = self.ageing.weighted(cell);
+                let mut weighted = Weighted::default();
+                weighted.add(self.ageing.weighted(cell), ratio(cell.unit));
                 self.cells.push(Cell { unit, weighted, expected: 0.0, seen: 0.0 });
             }
             while let Some(&(_, unit, n)) = reports.next_if(|r| r.0 == at) {
@@ -276,7 +236,7 @@ impl UnitRates {
         } else {
             (sums.odds, 0.0)
         };
-        let lower = if sums.at_common > 0.0 { sums.expected / sums.at_common } else { 1.0 };
+        let lower = if sums.expected > 0.0 { sums.expected / sums.at_common } else { 1.0 };
         let (by_unit, open) = self.units_without(members, &strata, lower, sums.peers_at_common);
         let ageing = self.ageing.open * (sums.by_age / expected).powi(2);
         Some(Held {
@@ -285,7 +245,7 @@ impl UnitRates {
             expected: expected * by_unit,
             others,
             open: open + ageing,
-            thinned: (sums.thinned / sums.plain).clamp(0.0, 1.0),
+            thinned: if sums.plain > 0.0 { (sums.thinned / sums.plain).clamp(0.0, 1.0) } else { 0.0 },
         })
     }
 
@@ -330,55 +290,5 @@ impl UnitRates {
         } else {
             (1.0, 0.0)
         }
-    }
-}
-
-/// A level and its peers, summed over strata.
-#[derive(Clone, Copy, Debug, Default)]
-struct Sums {
-    seen: f64,
-    peers: f64,
-    odds: f64,
-    expected: f64,
-    variance: f64,
-    by_age: f64,
-    /// Expected of the level, and of its peers, at the rates of all together.
-    at_common: f64,
-    peers_at_common: f64,
-    plain: f64,
-    thinned: f64,
-}
-
-impl Sums {
-    fn add(&mut self, own: Sum, all: Sum, squares: f64) {
-        let mut peers = all;
-        peers.add(own, -1.0, -1.0);
-        // Subtraction leaves dust where the level was alone.
-        if own.weighted.years <= 0.0 || peers.weighted.years <= 1e-9 * own.weighted.years {
-            return;
-        }
-        let (times, count) = (own.weighted.years / peers.weighted.years, peers.seen.max(0.0));
-        self.seen += own.seen;
-        self.peers += count;
-        self.odds = self.odds.max(times);
-        self.expected += times * count;
-        self.variance += times * times * count;
-        self.by_age += times * count * (own.weighted.mean_log() - peers.weighted.mean_log());
-        self.at_common += own.weighted.years * all.rate();
-        self.peers_at_common += peers.weighted.years * all.rate();
-        let share = own.weighted.years / all.weighted.years;
-        self.plain += own.weighted.years * (1.0 - share);
-        self.thinned += squares - own.weighted.years * share;
-    }
-}
-
-impl Sum {
-    fn add(&mut self, other: Self, share: f64, given: f64) {
-        self.seen += given * other.seen;
-        self.weighted.add(other.weighted, share);
-    }
-
-    fn rate(self) -> f64 {
-        if self.weighted.years > 0.0 { self.seen / self.weighted.years } else { 0.0 }
     }
 }

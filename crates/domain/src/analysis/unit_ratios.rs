@@ -1,0 +1,98 @@
+//! How much more often each unit reports than the field does on items as old, over everything that it reports.
+//!
+//! It is taken from reports that have been in for a month, sorted or not: so a report that comes in or is sorted today
+//! changes nothing in the recurrences that it isn't of.
+
+use std::collections::BTreeMap;
+
+use super::seen::comparable;
+use crate::field::{DAYS_PER_YEAR, Day, Field, PartId, UnitId};
+use crate::ledger::{Ledger, part_of};
+
+/// Reports that count as much as having seen none.
+const REPORTS_BEFORE: f64 = 4.0;
+/// Days that a report must have been in.
+const DAYS_IN: i32 = 30;
+/// The power of the age with which failures of soft goods grow, one mode with another.
+const SHAPE: f64 = 1.75;
+
+/// Items in service by item and unit, weighted by how failures grow with age.
+#[derive(Debug, Default)]
+pub(super) struct Served(BTreeMap<(PartId, UnitId), f64>);
+
+impl Served {
+    pub(super) fn new(field: &Field, ledger: &Ledger) -> Self {
+        let mut served = Self::default();
+        let grown = |days: i32| (f64::from(days.max(0)) / DAYS_PER_YEAR).powf(SHAPE);
+        for spell in &ledger.spells {
+            let key = (part_of(field, spell.stock), spell.unit);
+            let until = spell.age_days + (spell.to.0 - spell.from.0);
+            *served.0.entry(key).or_default() +=
+                f64::from(spell.quantity) * (grown(until) - grown(spell.age_days));
+        }
+        served
+    }
+}
+
+/// The units' ratios.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct UnitRatios {
+    /// Reports, and what is expected at the field's rate.
+    of: BTreeMap<UnitId, (f64, f64)>,
+    /// Reports in all.
+    all: f64,
+    /// Reports received before that day count.
+    pub(super) until: Day,
+}
+
+impl UnitRatios {
+    pub(super) fn new(field: &Field, served: &Served, as_of: Day) -> Self {
+        let until = Day(as_of.0 - DAYS_IN);
+        let mut seen: BTreeMap<(PartId, UnitId), f64> = BTreeMap::new();
+        for (_, report) in field.reports.iter() {
+            let key = (report.item, report.unit);
+            if report.received_on < until && comparable(report) && served.0.contains_key(&key) {
+                *seen.entry(key).or_default() += 1.0;
+            }
+        }
+        let mut items: BTreeMap<PartId, (f64, f64)> = BTreeMap::new();
+        for (key, served) in &served.0 {
+            let sums = items.entry(key.0).or_default();
+            *sums = (sums.0 + seen.get(key).copied().unwrap_or(0.0), sums.1 + served);
+        }
+        let mut ratios = Self { of: BTreeMap::new(), all: items.values().map(|sums| sums.0).sum(), until };
+        for (key, served) in &served.0 {
+            let (reports, all) = items[&key.0];
+            let sums = ratios.of.entry(key.1).or_default();
+            sums.0 += seen.get(key).copied().unwrap_or(0.0);
+            sums.1 += if all > 0.0 { reports * served / all } else { 0.0 };
+        }
+        ratios
+    }
+
+    /// A unit's ratio, one recurrence left out of which the unit has some reports and all units together have others.
+    pub(super) fn without(&self, unit: UnitId, own: f64, of_all: f64) -> f64 {
+        let (seen, expected) = self.of.get(&unit).copied().unwrap_or_default();
+        let left = if self.all > 0.0 { (1.0 - of_all / self.all).max(0.0) } else { 0.0 };
+        (REPORTS_BEFORE + (seen - own).max(0.0)) / (REPORTS_BEFORE + expected * left)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::field::Id as _;
+
+    /// By hand: unit 0 has 44 of 100 reports and half of what is expected: (4 + 44) / (4 + 50). A recurrence of 50 reports,
+    /// 40 of them there, left out: (4 + 4) / (4 + 25).
+    #[test]
+    fn a_recurrence_does_not_speak_for_itself() {
+        let unit = UnitId::from_index;
+        let of = BTreeMap::from([(unit(0), (44.0, 50.0)), (unit(1), (56.0, 50.0))]);
+        let ratios = UnitRatios { of, all: 100.0, until: Day(0) };
+        assert!((ratios.without(unit(0), 0.0, 0.0) - 48.0 / 54.0).abs() < 1e-12);
+        assert!((ratios.without(unit(0), 40.0, 50.0) - 8.0 / 29.0).abs() < 1e-12);
+        assert_eq!(ratios.without(unit(7), 0.0, 0.0), 1.0, "a unit of which nothing is known");
+        assert_eq!(ratios.without(unit(1), 56.0, 100.0), 1.0, "nothing else is known");
+    }
+}
