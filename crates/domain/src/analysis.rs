@@ -63,7 +63,7 @@ pub use rate::{OnReceipt, Rate};
 pub use reach::{Reach, WhileWaiting, share_of_lot};
 pub use recurrences::{Recurrence, Recurrences, Risk};
 pub use reporting::{CorrectedRate, Reporting, ReportingFraction};
-pub use study::Study;
+pub use study::{Study, in_background};
 pub use watch::{FALSE_SIGNALS_PER_YEAR, Otherwise, Signal, Watch, Watched};
 pub use wear::{UnitWear, Wear};
 

@@ -84,6 +84,6 @@ impl Books {
         with_narrative: bool,
         mut each: impl FnMut(Report) -> std::result::Result<(), E> + Send,
     ) -> std::result::Result<(), E> {
-        crate::report::for_each(&self.snapshot, with_narrative, &mut each).await
+        crate::report::for_each(&self.snapshot, with_narrative, &mut |_, report| each(report)).await
     }
 }

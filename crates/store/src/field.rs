@@ -5,7 +5,7 @@ use domain::field::{Field, FieldBuilder};
 
 use crate::books::Books;
 use crate::connect::Store;
-use crate::error::{Result, StoreError};
+use crate::error::Result;
 
 impl Store {
     /// The field as it stands now, on a catalogue.
@@ -14,13 +14,7 @@ impl Store {
     /// [`StoreError::Refused`] where the books name something that isn't there, such as a mode that the catalogue
     /// lacks; a failure of the database.
     pub async fn load_field(&self, catalogue: &Catalogue) -> Result<Field> {
-        let books = self.books().await?;
-        let mut builder = FieldBuilder::new(catalogue);
-        load_parts(&books, &mut builder).await?;
-        load_lots(&books, &mut builder).await?;
-        load_plans(&books, &mut builder).await?;
-        books.for_each_report(false, |report| Ok::<_, StoreError>(builder.report(&report)?)).await?;
-        Ok(builder.build())
+        Ok(self.read_field(catalogue, |_, _| ()).await?.field)
     }
 }
 
@@ -33,7 +27,7 @@ macro_rules! load {
     };
 }
 
-async fn load_parts(books: &Books, builder: &mut FieldBuilder) -> Result<()> {
+pub(crate) async fn load_parts(books: &Books, builder: &mut FieldBuilder) -> Result<()> {
     load!(books, builder:
         units => unit,
         use_patterns => use_pattern,
@@ -45,7 +39,7 @@ async fn load_parts(books: &Books, builder: &mut FieldBuilder) -> Result<()> {
     Ok(())
 }
 
-async fn load_lots(books: &Books, builder: &mut FieldBuilder) -> Result<()> {
+pub(crate) async fn load_lots(books: &Books, builder: &mut FieldBuilder) -> Result<()> {
     load!(books, builder:
         lots => lot,
         lot_uses => lot_use,
@@ -58,7 +52,7 @@ async fn load_lots(books: &Books, builder: &mut FieldBuilder) -> Result<()> {
     Ok(())
 }
 
-async fn load_plans(books: &Books, builder: &mut FieldBuilder) -> Result<()> {
+pub(crate) async fn load_plans(books: &Books, builder: &mut FieldBuilder) -> Result<()> {
     load!(books, builder:
         bench_tests => bench_test,
         requirements => requirement,

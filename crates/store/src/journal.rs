@@ -155,15 +155,7 @@ impl Store {
     /// The number of the latest entry that changed what figures rest on; 0 where there is none. A picture of the
     /// field made at one number is good until the number moves on. Signing in and the like don't move it.
     pub async fn journal_number(&self) -> Result<i64> {
-        let latest = Entity::find()
-            .filter(Column::TouchesField.eq(true))
-            .order_by_desc(Column::Id)
-            .select_only()
-            .column(Column::Id)
-            .into_tuple::<i64>()
-            .one(self.reader())
-            .await?;
-        Ok(latest.unwrap_or(0))
+        crate::following::number(self.reader()).await
     }
 
     /// Entries of the journal, latest first.

@@ -17,6 +17,7 @@ mod error;
 mod event;
 mod field;
 mod fit;
+mod following;
 mod handling;
 mod identity;
 mod import;
@@ -63,6 +64,7 @@ pub use change_record::{
 };
 pub use connect::Store;
 pub use error::{Result, StoreError};
+pub use following::{ReadField, Since};
 pub use handling::Handling;
 pub use import::Import;
 pub use intake::{IntakeFacts, Receipt};

@@ -129,11 +129,11 @@ pub(crate) async fn need_row(db: &impl ConnectionTrait, report_ref: &str) -> Res
 /// Reports of one reading.
 const ROWS_AT_ONCE: u64 = 5_000;
 
-/// Hands over every visible report in the order they came, without holding more than some of them.
+/// Hands over every visible report with its row's number in the order they came, without holding more than some of them.
 pub(crate) async fn for_each<E: From<crate::StoreError>>(
     db: &impl ConnectionTrait,
     with_narrative: bool,
-    each: &mut (impl FnMut(Report) -> std::result::Result<(), E> + Send),
+    each: &mut (impl FnMut(i64, Report) -> std::result::Result<(), E> + Send),
 ) -> std::result::Result<(), E> {
     let mut after = 0;
     loop {
@@ -146,7 +146,7 @@ pub(crate) async fn for_each<E: From<crate::StoreError>>(
         let Some(last) = rows.last() else { return Ok(()) };
         after = last.id;
         for row in rows {
-            each(Entity::noun(row)?)?;
+            each(row.id, Entity::noun(row)?)?;
         }
     }
 }

@@ -10,6 +10,8 @@ mod database;
 mod everything;
 #[path = "store/field.rs"]
 mod field;
+#[path = "store/following.rs"]
+mod following;
 #[path = "store/imports.rs"]
 mod imports;
 #[path = "store/journal.rs"]

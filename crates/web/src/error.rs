@@ -1,7 +1,7 @@
 //! What a reader is told when something can't be done: one sentence and a way onward; the log gets the detail.
 
 use axum::extract::{Request, State};
-use axum::http::{StatusCode, header};
+use axum::http::{HeaderValue, StatusCode, header};
 use axum::middleware::Next;
 use axum::response::{Html, IntoResponse, Redirect, Response};
 use domain::permission::Refusal;
@@ -10,8 +10,12 @@ use store::StoreError;
 use crate::api;
 use crate::format;
 use crate::pages::error::ErrorPage;
+use crate::picture::NoPicture;
 use crate::security::request_number::RequestNumber;
 use crate::state::AppState;
+
+/// Seconds until it is worth looking whether there are figures.
+const LOOK_AGAIN_S: u16 = 3;
 
 /// Everything a handler can end with besides its page.
 #[derive(Debug, thiserror::Error)]
@@ -28,6 +32,9 @@ pub enum AppError {
     /// Somebody else was quicker; the sentence says what to do.
     #[error("{0}")]
     Overtaken(String),
+    /// The program has just started and can't show figures yet; the sentence says how far it is.
+    #[error("{0}")]
+    NotYet(String),
     /// Our fault; the reader gets a fixed sentence.
     #[error("{0}")]
     Inside(Box<dyn std::error::Error + Send + Sync>),
@@ -46,6 +53,7 @@ impl AppError {
             Self::Refused(_) => StatusCode::FORBIDDEN,
             Self::Unusable(_) => StatusCode::UNPROCESSABLE_ENTITY,
             Self::Overtaken(_) => StatusCode::CONFLICT,
+            Self::NotYet(_) => StatusCode::SERVICE_UNAVAILABLE,
             Self::Inside(_) => StatusCode::INTERNAL_SERVER_ERROR,
         }
     }
@@ -61,6 +69,15 @@ impl From<StoreError> for AppError {
             }
             StoreError::Overtaken { .. } | StoreError::ImportRunning => Self::Overtaken(says()),
             _ => Self::inside(error),
+        }
+    }
+}
+
+impl From<NoPicture> for AppError {
+    fn from(none: NoPicture) -> Self {
+        match none {
+            NoPicture::Store(error) => error.into(),
+            NoPicture::NotYet(sentence) => Self::NotYet(sentence),
         }
     }
 }
@@ -83,6 +100,9 @@ impl IntoResponse for AppError {
             tracing::error!(error = %error, detail = ?error, "a request failed");
         } else {
             response.extensions_mut().insert(Told(self.to_string()));
+        }
+        if let Self::NotYet(_) = &self {
+            response.headers_mut().insert(header::RETRY_AFTER, HeaderValue::from(LOOK_AGAIN_S));
         }
         response
     }
@@ -119,6 +139,10 @@ pub async fn dress(State(state): State<AppState>, request: Request, next: Next) 
     };
     if let Some(wait) = response.headers().get(header::RETRY_AFTER) {
         dressed.headers_mut().insert(header::RETRY_AFTER, wait.clone());
+        // A page that only has to be waited for comes again by itself, without script.
+        if status == StatusCode::SERVICE_UNAVAILABLE && reads {
+            dressed.headers_mut().insert(header::REFRESH, wait.clone());
+        }
     }
     dressed
 }

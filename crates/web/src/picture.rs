@@ -1,83 +1,217 @@
-//! The picture of the field that pages and the API read: made from the store, made anew when the books move on.
+//! The picture of the field that pages and the API read: made from the store once, and kept in step with the books.
+//!
+//! A report that comes or is sorted is taken in by the next reader, who finds it in all counts, rates and risks. What takes
+//! longer (lots, life, forecast, watch) follows at once while that is quick, else behind the readers, and each recurrence
+//! says how many reports these figures don't know yet. Any other change of the books has them read anew.
+
+mod live;
+mod progress;
 
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
+use std::time::Duration;
 
 use chrono::{DateTime, NaiveDate, TimeDelta, Utc};
-use domain::analysis::{Analysis, analyse};
+use domain::analysis::{Analysis, in_background};
 use domain::catalogue::Catalogue;
 use domain::field::Field;
-use store::{Store, StoreError};
-use tokio::sync::Mutex as Turn;
+use store::{Since, Store, StoreError};
+use tokio::sync::{Mutex as Turn, MutexGuard as Held};
 
+use self::live::Live;
+use self::progress::Progress;
 use crate::clock::Clock;
 
-/// A picture that takes longer to make than this is made while readers look at the one before.
+/// Books that take longer to read and analyse than this are read while readers look at the picture before.
 const PATIENCE: TimeDelta = TimeDelta::seconds(1);
+/// Figures that take longer than this to catch up with new reports do so behind the readers.
+const QUICK: TimeDelta = TimeDelta::milliseconds(100);
+/// How long the first readers wait for a picture before they are told how far it is.
+const FIRST_WAIT: Duration = Duration::from_secs(3);
+/// Behind the readers, figures rest for so many times as long as they took, so that readers come first.
+const REST: i32 = 2;
 
 /// The field with its analysis, as of one day and one number of the journal.
-#[derive(Debug)]
+#[derive(Clone, Debug)]
 pub struct Picture {
     /// Everything known.
     pub field: Field,
     /// What it says.
-    pub analysis: Analysis,
+    pub analysis: Arc<Analysis>,
     /// The modes it speaks in, shipped and added.
     pub catalogue: Arc<Catalogue>,
-    /// When the books were read for it.
+    /// When the books were last looked at for it.
     pub books_of: DateTime<Utc>,
-    took: TimeDelta,
     journal_number: i64,
 }
 
-/// The latest picture, and whose turn it is to make the next. It is made once for all who want it.
-///
-/// Small books are folded again at once, so that a reader sees their own change. Where that takes longer than
-/// [`PATIENCE`], readers get the picture before, which says of when it is, and the next one is made behind them.
+/// Why there is no picture to look at.
+#[derive(Debug, thiserror::Error)]
+pub enum NoPicture {
+    /// The store failed.
+    #[error(transparent)]
+    Store(#[from] StoreError),
+    /// The books are still being read; the sentence says how far that is.
+    #[error("{0}")]
+    NotYet(String),
+}
+
+/// The latest picture, and what makes the next.
 #[derive(Debug, Default)]
 pub struct Gallery {
     latest: Mutex<Option<Arc<Picture>>>,
-    turn: Arc<Turn<()>>,
+    /// What the latest picture was made from. Held for moments only.
+    live: Turn<Option<Live>>,
+    /// Whose turn it is to read the books, and to catch up behind the readers.
+    reading: Arc<Turn<()>>,
+    catching_up: Arc<Turn<()>>,
+    progress: Progress,
 }
 
 impl Gallery {
     /// The picture to look at now.
     ///
     /// # Errors
-    /// A failure of the store.
-    pub async fn current(self: &Arc<Self>, store: &Store, clock: &Clock) -> Result<Arc<Picture>, StoreError> {
+    /// A failure of the store, or that the first picture takes long.
+    pub async fn current(self: &Arc<Self>, store: &Store, clock: &Clock) -> Result<Arc<Picture>, NoPicture> {
         let wanted = (store.journal_number().await?, clock.today());
-        match self.latest() {
-            Some(picture) if picture.is_of(wanted) => Ok(picture),
-            Some(picture) if picture.took > PATIENCE => {
-                self.renew_behind(store, clock);
-                Ok(picture)
+        if let Some(picture) = self.latest().filter(|picture| picture.is_of(wanted)) {
+            return Ok(picture);
+        }
+        let mut live = self.live.lock().await;
+        let Some(now) = live.as_mut() else {
+            drop(live);
+            return self.first(store, clock).await;
+        };
+        if now.is_of(wanted) {
+            return Ok(self.hang(now));
+        }
+        if now.as_of() == wanted.1
+            && let Since::Reports { number, reports } = store.changes_since(now.number).await?
+            && now.take_in(number, reports, clock.now())
+        {
+            self.catch_up(now, clock).await?;
+            return Ok(self.hang(now));
+        }
+        if now.took > PATIENCE {
+            self.read_behind(store, clock);
+            return Ok(self.latest().unwrap_or_else(|| self.hang(now)));
+        }
+        self.read_now(live, store, clock).await
+    }
+
+    /// Starts to make the first picture, before anybody asks for it.
+    pub fn prepare(self: &Arc<Self>, store: &Store, clock: &Clock) {
+        self.read_behind(store, clock);
+    }
+
+    /// How far the first picture is; `None` once it hangs.
+    pub fn awaited(&self) -> Option<String> {
+        self.latest().is_none().then(|| self.progress.sentence())
+    }
+
+    /// Waits a while for the first picture.
+    async fn first(self: &Arc<Self>, store: &Store, clock: &Clock) -> Result<Arc<Picture>, NoPicture> {
+        let gallery = Arc::clone(self);
+        let (store, clock) = (store.clone(), clock.clone());
+        // On its own, so that it goes on when the reader no longer waits.
+        let reading = tokio::spawn(async move {
+            let _turn = gallery.reading.lock().await;
+            match gallery.latest() {
+                Some(picture) => Ok(picture),
+                None => gallery.read(&store, &clock).await,
             }
-            _ => {
-                let _turn = self.turn.lock().await;
-                match self.latest() {
-                    Some(picture) if picture.is_of(wanted) => Ok(picture),
-                    _ => self.renew(store, clock).await,
-                }
-            }
+        });
+        match tokio::time::timeout(FIRST_WAIT, reading).await {
+            Ok(read) => Ok(read.map_err(|error| StoreError::Database(Box::new(error)))??),
+            Err(_) => Err(NoPicture::NotYet(self.progress.sentence())),
         }
     }
 
-    /// Starts to make the next picture unless somebody is at it.
-    fn renew_behind(self: &Arc<Self>, store: &Store, clock: &Clock) {
-        let Ok(turn) = Arc::clone(&self.turn).try_lock_owned() else { return };
+    /// Reads the books anew for somebody who waits for them, while the others wait too.
+    async fn read_now(
+        &self,
+        mut live: Held<'_, Option<Live>>,
+        store: &Store,
+        clock: &Clock,
+    ) -> Result<Arc<Picture>, NoPicture> {
+        let now = live.insert(Live::read(store, clock, &self.progress).await?);
+        Ok(self.hang(now))
+    }
+
+    /// Starts to read the books anew unless somebody is at it.
+    fn read_behind(self: &Arc<Self>, store: &Store, clock: &Clock) {
+        let Ok(turn) = Arc::clone(&self.reading).try_lock_owned() else { return };
         let (gallery, store, clock) = (Arc::clone(self), store.clone(), clock.clone());
         tokio::spawn(async move {
-            if let Err(error) = gallery.renew(&store, &clock).await {
-                tracing::error!(%error, "the picture of the field could not be made anew");
+            if let Err(error) = gallery.read(&store, &clock).await {
+                tracing::error!(%error, "the picture of the field could not be made");
             }
             drop(turn);
         });
     }
 
-    async fn renew(&self, store: &Store, clock: &Clock) -> Result<Arc<Picture>, StoreError> {
-        let picture = Arc::new(draw(store, clock).await?);
+    async fn read(&self, store: &Store, clock: &Clock) -> Result<Arc<Picture>, StoreError> {
+        let read = Live::read(store, clock, &self.progress).await?;
+        let mut live = self.live.lock().await;
+        Ok(self.hang(live.insert(read)))
+    }
+
+    /// Has the slow figures follow what was taken in: at once where that is quick.
+    async fn catch_up(self: &Arc<Self>, now: &mut Live, clock: &Clock) -> Result<(), StoreError> {
+        if !now.study.is_behind() {
+            return Ok(());
+        }
+        let Ok(turn) = Arc::clone(&self.catching_up).try_lock_owned() else { return Ok(()) };
+        if now.caught_up_in <= QUICK {
+            let mut study = now.study.clone();
+            let began = clock.now();
+            let caught_up = tokio::task::spawn_blocking(move || {
+                study.catch_up();
+                study
+            });
+            now.study = caught_up.await.map_err(|error| StoreError::Database(Box::new(error)))?;
+            now.caught_up_in = clock.now() - began;
+            return Ok(());
+        }
+        let (gallery, clock) = (Arc::clone(self), clock.clone());
+        tokio::spawn(async move {
+            while let Some(took) = gallery.catch_up_behind(&clock).await {
+                tokio::time::sleep((took * REST).to_std().unwrap_or_default()).await;
+            }
+            drop(turn);
+        });
+        Ok(())
+    }
+
+    /// One round of catching up on a copy, and how long it took; `None` where there was nothing to do.
+    async fn catch_up_behind(&self, clock: &Clock) -> Option<TimeDelta> {
+        let began = clock.now();
+        let (mut study, of) = {
+            let mut live = self.live.lock().await;
+            let now = live.as_mut().filter(|now| now.study.is_behind())?;
+            now.taken_since.clear();
+            (now.study.clone(), now.made_at)
+        };
+        let caught_up = tokio::task::spawn_blocking(move || {
+            in_background(|| study.catch_up());
+            study
+        });
+        let study =
+            caught_up.await.inspect_err(|error| tracing::error!(%error, "catching up failed")).ok()?;
+        let took = clock.now() - began;
+        let mut live = self.live.lock().await;
+        // Where the books were read anew meanwhile, what was worked out is of no use.
+        let now = live.as_mut().filter(|now| now.made_at == of)?;
+        now.put(study, took);
+        self.hang(now);
+        Some(took)
+    }
+
+    /// Hangs the picture of what is known now.
+    fn hang(&self, now: &Live) -> Arc<Picture> {
+        let picture = Arc::new(now.picture());
         *self.lock() = Some(Arc::clone(&picture));
-        Ok(picture)
+        picture
     }
 
     fn latest(&self) -> Option<Arc<Picture>> {
@@ -94,82 +228,13 @@ impl Picture {
     /// A picture of a field that no store keeps, for samples.
     pub fn of(field: Field, analysis: Analysis, books_of: DateTime<Utc>) -> Self {
         let catalogue = Arc::new(Catalogue::shipped().clone());
-        Self { field, analysis, catalogue, books_of, took: TimeDelta::zero(), journal_number: 0 }
+        Self { field, analysis: Arc::new(analysis), catalogue, books_of, journal_number: 0 }
     }
 
     fn is_of(&self, (journal_number, today): (i64, NaiveDate)) -> bool {
-        self.journal_number == journal_number && self.books_of.date_naive() == today
+        self.journal_number >= journal_number && self.analysis.as_of == today
     }
-}
-
-async fn draw(store: &Store, clock: &Clock) -> Result<Picture, StoreError> {
-    let books_of = clock.now();
-    // The number is read before the books: a write between the two makes the picture newer than its number, so
-    // that it is made once more, and never taken for newer than it is.
-    let journal_number = store.journal_number().await?;
-    let catalogue = Arc::new(store.catalogue().await?);
-    let field = store.load_field(&catalogue).await?;
-    let clock = clock.clone();
-    let drawn = tokio::task::spawn_blocking(move || {
-        let analysis = analyse(&field, books_of.date_naive());
-        let took = clock.now() - books_of;
-        Picture { field, analysis, catalogue, books_of, took, journal_number }
-    });
-    drawn.await.map_err(|error| StoreError::Database(Box::new(error)))
 }
 
 #[cfg(test)]
-mod tests {
-    use domain::permission::Actor;
-    use domain::unit::{Unit, UnitKind};
-
-    use super::*;
-    use crate::testing::{noon, state};
-
-    async fn add_unit(store: &Store, code: &str) {
-        let unit = Unit {
-            unit: code.to_owned(),
-            name: None,
-            kind: UnitKind::Wearing,
-            parent_unit: None,
-            contact_email: None,
-        };
-        store.add_unit(&Actor::Program, noon(), &unit).await.unwrap();
-    }
-
-    /// A clock on which each reading is `step` after the last.
-    fn walking(step: TimeDelta) -> Clock {
-        let at = Mutex::new(noon());
-        Clock::of(move || {
-            let mut at = at.lock().unwrap();
-            *at += step;
-            *at
-        })
-    }
-
-    #[tokio::test]
-    async fn small_books_are_read_again_at_once() {
-        let state = state().await;
-        let (gallery, clock) = (Arc::new(Gallery::default()), Clock::standing_at(noon()));
-        let before = gallery.current(state.store(), &clock).await.unwrap();
-        assert!(Arc::ptr_eq(&before, &gallery.current(state.store(), &clock).await.unwrap()));
-        add_unit(state.store(), "COVE-2").await;
-        let after = gallery.current(state.store(), &clock).await.unwrap();
-        assert_eq!((before.field.units.len(), after.field.units.len()), (0, 1));
-    }
-
-    #[tokio::test]
-    async fn large_books_are_read_behind_readers_who_see_the_picture_before() {
-        let state = state().await;
-        let (gallery, slow) = (Arc::new(Gallery::default()), walking(TimeDelta::seconds(2)));
-        let before = gallery.current(state.store(), &slow).await.unwrap();
-        add_unit(state.store(), "COVE-2").await;
-        let seen = gallery.current(state.store(), &slow).await.unwrap();
-        assert!(Arc::ptr_eq(&before, &seen), "nobody waits");
-        // The turn is free again once the next picture hangs.
-        drop(gallery.turn.lock().await);
-        let after = gallery.current(state.store(), &slow).await.unwrap();
-        assert_eq!(after.field.units.len(), 1);
-        assert!(after.books_of > before.books_of);
-    }
-}
+mod tests;

@@ -27,6 +27,7 @@ pub async fn serve(state: AppState, started: impl FnOnce(&str)) -> Outcome {
     state.settle_base_url(format!("http://{address}"));
     let app = router(&state)?.into_make_service_with_connect_info::<SocketAddr>();
     tokio::spawn(sweep(state.clone()));
+    state.prepare_picture();
     println!("listening on http://{address}");
     started(state.base_url());
     axum::serve(listener, app).with_graceful_shutdown(told_to_stop()?).await?;

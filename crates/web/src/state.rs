@@ -132,7 +132,7 @@ impl AppState {
     /// The field and what it says today.
     ///
     /// # Errors
-    /// A failure of the store.
+    /// A failure of the store; that the program has just started and isn't so far yet.
     pub async fn picture(&self) -> Result<Arc<Picture>, AppError> {
         Ok(self.0.gallery.current(&self.0.store, &self.0.clock).await?)
     }
@@ -149,6 +149,29 @@ impl AppState {
     #[cfg(test)]
     pub(crate) fn school(&self) -> &School {
         &self.0.school
+    }
+
+    /// The same for who has nothing better to do than to wait for the first one.
+    ///
+    /// # Errors
+    /// A failure of the store.
+    pub async fn picture_however_long(&self) -> Result<Arc<Picture>, AppError> {
+        loop {
+            match self.picture().await {
+                Err(AppError::NotYet(_)) => {}
+                known => return known,
+            }
+        }
+    }
+
+    /// Starts to read the books, so that the first reader finds figures or is told how far they are.
+    pub fn prepare_picture(&self) {
+        self.0.gallery.prepare(&self.0.store, &self.0.clock);
+    }
+
+    /// How far the first picture is; `None` once there is one.
+    pub fn picture_awaited(&self) -> Option<String> {
+        self.0.gallery.awaited()
     }
 
     /// Uploaded packs between check and import.

@@ -30,7 +30,8 @@ use super::window::Window;
 use super::{Analysis, ChangeResult};
 use crate::field::{Field, Id as _, ModeId, PartId, ReportFacts, ReportId};
 
-/// A field with its analysis on a date.
+/// A field with its analysis on a date. A copy shares what doesn't change.
+#[derive(Clone)]
 pub struct Study {
     field: Field,
     ground: Arc<Ground>,
@@ -105,9 +106,11 @@ impl Study {
     /// Takes in a later state of the field, in which nothing but these reports is new or changed. Counts, rates and
     /// risks follow at once; the rest when [`Study::catch_up`] is asked to.
     pub fn take_in(&mut self, field: Field, changed: &[ReportId]) {
+        // In their order, so that new ones are put behind those known, and each once.
+        let changed: BTreeSet<ReportId> = changed.iter().copied().collect();
         let before = std::mem::replace(&mut self.field, field);
         let mut analysis = Analysis::clone(&self.analysis);
-        for &id in changed {
+        for id in changed {
             let old = (id.index() < before.reports.len()).then(|| before.reports[id]);
             let new = self.field.reports[id];
             let lot = self.ground.labels.resolve(&self.field, &new);
@@ -276,6 +279,15 @@ impl Study {
 
     fn warnings(&self) -> Vec<String> {
         general(&self.seen.counts).into_iter().chain(self.particular.iter().cloned()).collect()
+    }
+}
+
+/// Does work on one thread beside the others, so that it leaves the machine to those who wait.
+pub fn in_background<R: Send>(work: impl FnOnce() -> R + Send) -> R {
+    match rayon::ThreadPoolBuilder::new().num_threads(1).build() {
+        Ok(one) => one.install(work),
+        // Without a thread to be had it is done here.
+        Err(_) => work(),
     }
 }
 

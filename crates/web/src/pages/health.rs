@@ -1,4 +1,4 @@
-//! `/healthz`: whether the program answers and reaches its database.
+//! `/healthz`: whether the program answers and reaches its database. `/health/ready`: whether it can show figures as well.
 
 use axum::Router;
 use axum::extract::State;
@@ -9,7 +9,15 @@ use crate::state::AppState;
 
 /// This file's addresses.
 pub fn routes() -> Router<AppState> {
-    Router::new().route("/healthz", get(health))
+    Router::new().route("/healthz", get(health)).route("/health/ready", get(ready))
+}
+
+async fn ready(State(state): State<AppState>) -> (StatusCode, String) {
+    let (status, word) = health(State(state.clone())).await;
+    match state.picture_awaited() {
+        Some(sentence) if status.is_success() => (StatusCode::SERVICE_UNAVAILABLE, sentence + "\n"),
+        _ => (status, word.to_owned()),
+    }
 }
 
 async fn health(State(state): State<AppState>) -> (StatusCode, &'static str) {

@@ -153,7 +153,7 @@ async fn show(
     let picture = state.picture().await?;
     let records = state.store().list_change_records().await?;
     let recurrences = state.store().list_recurrences().await?;
-    let lines = lines((&picture.field, &picture.analysis), &records, &recurrences);
+    let lines = lines((&picture.field, &*picture.analysis), &records, &recurrences);
     let mut page = StatusPage::new(&signed_in.0, &lines, &filter, state.today());
     page.shell.date_books(picture.books_of);
     state.page(&page)
@@ -168,7 +168,7 @@ async fn download(
     let picture = state.picture().await?;
     let records = state.store().list_change_records().await?;
     let recurrences = state.store().list_recurrences().await?;
-    let mut lines = lines((&picture.field, &picture.analysis), &records, &recurrences);
+    let mut lines = lines((&picture.field, &*picture.analysis), &records, &recurrences);
     lines.retain(|line| filter.passes(line));
     let file = csv::write(&lines, state.today())?;
     let name = format!("attachment; filename=\"status-{}.csv\"", state.today());

@@ -32,7 +32,7 @@ pub(super) async fn gather(state: &AppState, actor: &Actor) -> Result<(Vec<Waiti
     }
     if allowed(&Act::ReadChanges) && !allowed(&Act::ManagePeople) {
         let picture = state.picture().await?;
-        let (field, analysis) = (&picture.field, &picture.analysis);
+        let (field, analysis) = (&picture.field, &*picture.analysis);
         let (records, kept) = (store.list_change_records().await?, store.list_recurrences().await?);
         waiting.extend(changes::waiting(actor, &picture, &lines((field, analysis), &records, &kept)));
         if allowed(&Act::DecideSeverity) {

@@ -204,7 +204,7 @@ async fn page(
 ) -> Result<Response, AppError> {
     let picture = state.picture().await?;
     let r = find(&picture, key)?;
-    let seen = (&picture.field, &picture.analysis);
+    let seen = (&picture.field, &*picture.analysis);
     let mut page = RecurrencePage::new(&signed_in.0, seen, r, kept, typed, state.today());
     page.shell.date_books(picture.books_of);
     state.page(&page)

@@ -32,6 +32,8 @@ pub struct RecurrencePage {
     sentence: String,
     cautions: Vec<Caution>,
     figure: Figure,
+    /// What the pictures don't know yet.
+    newer: Option<String>,
     sits: Option<Sits>,
     lots: Option<LotRows>,
     weeks: Option<ChartView>,
@@ -65,6 +67,13 @@ pub(super) struct Kept {
     pub heard: Option<Heard>,
 }
 
+fn newer(reports: u32) -> String {
+    let reports = format::counted(reports.into(), "report", "reports");
+    format!(
+        "The last {reports} are in this rate and its risk; lots, weeks, age and forecast below follow within moments."
+    )
+}
+
 impl RecurrencePage {
     /// The page with what was typed, and what is wrong with it.
     pub(super) fn new(
@@ -87,6 +96,7 @@ impl RecurrencePage {
             sentence: sentence::sentence(field, r, risk.severity),
             cautions: Caution::list(caution::for_recurrence(risk.severity.number())),
             figure: rate_opened(r),
+            newer: (r.newer > 0).then(|| newer(r.newer)),
             sits: Sits::new(field, r),
             lots: (!r.lots.is_empty()).then(|| LotRows::new(field, &r.lots)),
             weeks: weekly::chart(field, analysis, r),

@@ -1,0 +1,126 @@
+//! Following the books: the field as read at one number of the journal, and the reports that have changed since another.
+
+use std::collections::BTreeSet;
+
+use domain::catalogue::Catalogue;
+use domain::field::{Field, FieldBuilder};
+use domain::report::Report;
+use sea_orm::entity::prelude::*;
+use sea_orm::{QueryOrder as _, QuerySelect as _};
+
+use crate::connect::Store;
+use crate::error::{Result, StoreError};
+use crate::field::{load_lots, load_parts, load_plans};
+use crate::stored::{Stored as _, find};
+use crate::{journal, report};
+
+/// Changes more than these are not followed one by one.
+const MOST_FOLLOWED: u64 = 5_000;
+/// References asked for in one query; `SQLite` allows no more than so many thousand.
+const ASKED_AT_ONCE: usize = 500;
+/// How often reading says how far it is, in reports.
+const TOLD_EVERY: u64 = 20_000;
+
+/// The field as it stood at one number of the journal.
+pub struct ReadField {
+    /// The field.
+    pub field: Field,
+    /// The number.
+    pub number: i64,
+    /// The store's own number of each report, rising, in the order of the field.
+    pub rows: Vec<i64>,
+}
+
+/// What has changed since a number of the journal.
+#[derive(Debug, PartialEq)]
+pub enum Since {
+    /// Nothing but reports, each as it stands at `number`, with the store's own number of it; in that number's order.
+    Reports {
+        /// The number of the journal now.
+        number: i64,
+        /// The reports.
+        reports: Vec<(i64, Report)>,
+    },
+    /// Something else, or too much to be followed one by one.
+    Other,
+}
+
+impl Store {
+    /// Reads the field on a catalogue, and says now and then how many reports it has read, and of about how many.
+    ///
+    /// # Errors
+    /// As for [`Store::load_field`].
+    pub async fn read_field(
+        &self,
+        catalogue: &Catalogue,
+        mut told: impl FnMut(u64, u64) + Send,
+    ) -> Result<ReadField> {
+        let books = self.books().await?;
+        let number = number(&books.snapshot).await?;
+        let of = report::Entity::find().count(&books.snapshot).await?;
+        told(0, of);
+        let mut builder = FieldBuilder::new(catalogue);
+        load_parts(&books, &mut builder).await?;
+        load_lots(&books, &mut builder).await?;
+        load_plans(&books, &mut builder).await?;
+        let mut rows = Vec::new();
+        report::for_each(&books.snapshot, false, &mut |row, report| {
+            builder.report(&report)?;
+            rows.push(row);
+            let read = rows.len() as u64;
+            if read.is_multiple_of(TOLD_EVERY) {
+                told(read, of);
+            }
+            Ok::<_, StoreError>(())
+        })
+        .await?;
+        Ok(ReadField { field: builder.build(), number, rows })
+    }
+
+    /// What has changed since a number of the journal. Numbers are drawn under the writers' lock, so that none becomes
+    /// visible after a higher one: what was followed once has not to be looked at again.
+    pub async fn changes_since(&self, number: i64) -> Result<Since> {
+        let snapshot = self.snapshot().await?;
+        let entries: Vec<(i64, String, String)> = journal::Entity::find()
+            .filter(journal::Column::TouchesField.eq(true))
+            .filter(journal::Column::Id.gt(number))
+            .order_by_asc(journal::Column::Id)
+            .limit(MOST_FOLLOWED + 1)
+            .select_only()
+            .columns([journal::Column::Id, journal::Column::Noun, journal::Column::Key])
+            .into_tuple()
+            .all(&snapshot)
+            .await?;
+        if entries.len() as u64 > MOST_FOLLOWED || entries.iter().any(|entry| entry.1 != "report") {
+            return Ok(Since::Other);
+        }
+        let number = entries.last().map_or(number, |entry| entry.0);
+        let refs: Vec<String> =
+            entries.into_iter().map(|entry| entry.2).collect::<BTreeSet<_>>().into_iter().collect();
+        let mut reports = Vec::with_capacity(refs.len());
+        for refs in refs.chunks(ASKED_AT_ONCE) {
+            let rows = find::<report::Entity>().filter(report::Column::ReportRef.is_in(refs.iter().cloned()));
+            for row in rows.all(&snapshot).await? {
+                reports.push((row.id, report::Entity::noun(row)?));
+            }
+        }
+        if reports.len() < refs.len() {
+            return Ok(Since::Other);
+        }
+        reports.sort_unstable_by_key(|report| report.0);
+        Ok(Since::Reports { number, reports })
+    }
+}
+
+/// The number of the latest entry that changed what figures rest on; 0 where there is none.
+pub(crate) async fn number(db: &impl ConnectionTrait) -> Result<i64> {
+    let latest = journal::Entity::find()
+        .filter(journal::Column::TouchesField.eq(true))
+        .order_by_desc(journal::Column::Id)
+        .select_only()
+        .column(journal::Column::Id)
+        .into_tuple::<i64>()
+        .one(db)
+        .await?;
+    Ok(latest.unwrap_or(0))
+}
