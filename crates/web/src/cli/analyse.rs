@@ -3,13 +3,15 @@
 use std::io::Write;
 use std::path::PathBuf;
 
-use chrono::NaiveDate;
+use chrono::{NaiveDate, TimeDelta};
 use clap::Args;
 use domain::analysis::{FALSE_SIGNALS_PER_YEAR, ORDER, analyse_watching};
 use domain::catalogue::Catalogue;
 
 use crate::analyse::AnalysisView;
 use crate::cli::{Outcome, refusals};
+use crate::clock::Clock;
+use crate::format;
 use crate::pack::{GatherError, Limits, PackSource, gather};
 
 /// What `analyse` takes.
@@ -26,11 +28,16 @@ pub struct Analyse {
     /// How many false signals a year the watch may raise, over everything it watches together.
     #[arg(long, default_value_t = FALSE_SIGNALS_PER_YEAR)]
     false_signals_per_year: f64,
+    /// Say on standard error how long reading and analysing took.
+    #[arg(long)]
+    timings: bool,
 }
 
 impl Analyse {
     /// Reads, analyses, prints.
     pub fn run(self) -> Outcome {
+        let clock = Clock::of_machine();
+        let began = clock.now();
         let source = PackSource::open(&self.pack, Limits::COMMAND_LINE)?;
         let field = match gather(&source, Catalogue::shipped(), refusals::SHOWN) {
             Ok(field) => field,
@@ -40,7 +47,13 @@ impl Analyse {
             }
             Err(error) => return Err(error.into()),
         };
+        let read = clock.now();
         let analysis = analyse_watching(&field, self.as_of, self.false_signals_per_year);
+        if self.timings {
+            let seconds = |span: TimeDelta| format::decimals(span.as_seconds_f64(), 2);
+            let (reading, analysing) = (seconds(read - began), seconds(clock.now() - read));
+            eprintln!("read in {reading} s, analysed in {analysing} s");
+        }
         let view = AnalysisView::new(&field, &analysis);
         let mut out = std::io::BufWriter::new(std::io::stdout().lock());
         if self.json {

@@ -5,6 +5,7 @@ use axum::extract::State;
 use axum::http::StatusCode;
 use axum::routing::get;
 
+use crate::error::AppError;
 use crate::state::AppState;
 
 /// This file's addresses.
@@ -12,11 +13,11 @@ pub fn routes() -> Router<AppState> {
     Router::new().route("/healthz", get(health)).route("/health/ready", get(ready))
 }
 
-async fn ready(State(state): State<AppState>) -> (StatusCode, String) {
-    let (status, word) = health(State(state.clone())).await;
+async fn ready(State(state): State<AppState>) -> Result<(StatusCode, &'static str), AppError> {
+    let answer = health(State(state.clone())).await;
     match state.picture_awaited() {
-        Some(sentence) if status.is_success() => (StatusCode::SERVICE_UNAVAILABLE, sentence + "\n"),
-        _ => (status, word.to_owned()),
+        Some(sentence) if answer.0.is_success() => Err(AppError::NotYet(sentence)),
+        _ => Ok(answer),
     }
 }
 

@@ -105,11 +105,11 @@ async fn adding_one_report_updates_its_page_at_once() {
     let service = service(&state);
     let cookie = signed_in(&state, &service, "tarn", Role::Engineer, None).await;
     let page = async || text(get(&service, "/recurrences/RC-131/ZIP-1", &cookie).await).await;
-    assert!(page().await.contains("3 reports"));
+    assert!(page().await.contains("3 relevant reports"));
     send_again(&state, "R-2").await;
     sort(state.store(), "N-R-2").await;
     let after = page().await;
-    assert!(after.contains("4 reports") && !after.contains("3 reports"), "{after}");
+    assert!(after.contains("4 relevant reports") && !after.contains("3 relevant reports"), "{after}");
 }
 
 /// Two programs on one database: what one takes in, the other shows.
