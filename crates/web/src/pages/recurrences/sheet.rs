@@ -185,6 +185,7 @@ impl Page for RecurrencePage {
         let typed = Sent::of(decided.record.as_ref());
         let faults = Sent::default().judgement().err().unwrap_or_default();
         let alone = Recurrence {
+            newer: 2,
             lots: Vec::new(),
             concentrations: None,
             rate: None,
