@@ -45,6 +45,7 @@ mod m20261125_000040_change_decision;
 mod m20261125_000041_catalogue_mode;
 mod m20261125_000042_report_waiting;
 mod m20261126_000050_api_key_role;
+mod m20261126_000060_recurrence_reading;
 
 use sea_orm_migration::prelude::*;
 
@@ -98,6 +99,7 @@ impl MigratorTrait for Migrator {
             Box::new(m20261125_000041_catalogue_mode::Migration),
             Box::new(m20261125_000042_report_waiting::Migration),
             Box::new(m20261126_000050_api_key_role::Migration),
+            Box::new(m20261126_000060_recurrence_reading::Migration),
         ]
     }
 }

@@ -177,8 +177,7 @@ async fn heard(state: &AppState, (part_no, mode): &Key, page: store::Page) -> Re
     let lines = state.store().reports_of_recurrence(part_no, mode, page).await?;
     let refs: Vec<&str> = lines.iter().map(|line| line.report.report_ref.as_str()).collect();
     let photos = state.store().photos_of(&refs).await?;
-    let all = state.store().count_reports_of_recurrence(part_no, mode).await?;
-    Ok(Heard { lines, photos, all })
+    Ok(Heard { lines, photos, all: None })
 }
 
 async fn list_reports(
@@ -191,7 +190,8 @@ async fn list_reports(
     let which = Which { page: which.page.min(MOST_PAGES) };
     let picture = state.picture().await?;
     let r = find(&picture, &key)?;
-    let heard = heard(&state, &key, store::Page { number: which.page, size: AT_ONCE }).await?;
+    let mut heard = heard(&state, &key, store::Page { number: which.page, size: AT_ONCE }).await?;
+    heard.all = Some(state.store().count_reports_of_recurrence(&key.0, &key.1).await?);
     state.page(&WordsPage::new(&signed_in.0, &picture.field, r, &heard, &which))
 }
 

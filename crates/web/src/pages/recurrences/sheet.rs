@@ -178,7 +178,7 @@ impl Page for RecurrencePage {
             before: None,
             after: None,
         };
-        let heard = |all| Some(Heard { all, ..super::words::sample() });
+        let heard = |all| Some(Heard { all: Some(all), ..super::words::sample() });
         let decided = Kept { record: Some(super::sample::record()), journal: vec![entry], heard: heard(70) };
         let fresh = Kept { record: None, journal: Vec::new(), heard: None };
         let quiet = Kept { record: None, journal: Vec::new(), heard: heard(2) };

@@ -42,7 +42,8 @@ pub(super) struct Words {
 pub(super) struct Heard {
     pub(super) lines: Vec<ReportLine>,
     pub(super) photos: Vec<(String, PhotoFacts)>,
-    pub(super) all: u64,
+    /// How many there are, where they were counted; else the relevant ones of the picture are told.
+    pub(super) all: Option<u64>,
 }
 
 /// Every word, page by page.
@@ -72,8 +73,9 @@ pub(super) fn address(field: &Field, r: &Recurrence) -> String {
 impl Words {
     pub(super) fn new(field: &Field, r: &Recurrence, heard: &Heard) -> Self {
         let rows = rows(heard);
-        let all = (heard.all > rows.len() as u64)
-            .then(|| (address(field, r), format!("All {} reports", format::count(heard.all))));
+        let all = heard.all.unwrap_or(u64::from(r.reports));
+        let all = (all > rows.len() as u64)
+            .then(|| (address(field, r), format!("All {} reports", format::count(all))));
         Self { rows, all }
     }
 }
@@ -83,18 +85,19 @@ impl WordsPage {
         let title = format!("{}: {}", format::titled(part_name(field, r.part)), field.modes[r.mode].name);
         let (base, rows) = (address(field, r), rows(heard));
         let first = which.page * AT_ONCE;
+        let all = heard.all.unwrap_or(u64::from(r.reports));
         let at = |page: u64| format!("{base}?page={page}");
         Self {
             shell: Shell::inside(format!("Reports of {title}"), actor, Place::Recurrences),
             recurrence: address::recurrence(field, r.part, r.mode),
             shown: format!(
                 "Newest first. {} to {} of {}.",
-                format::count((first + 1).min(heard.all)),
+                format::count((first + 1).min(all)),
                 format::count(first + rows.len() as u64),
-                format::counted(heard.all, "report", "reports")
+                format::counted(all, "report", "reports")
             ),
             newer: which.page.checked_sub(1).map(at),
-            older: (first + AT_ONCE < heard.all).then(|| at(which.page + 1)),
+            older: (first + AT_ONCE < all).then(|| at(which.page + 1)),
             rows,
             title,
         }
@@ -145,7 +148,7 @@ pub(super) fn sample() -> Heard {
     Heard {
         photos: vec![(report.report_ref.clone(), photo)],
         lines: vec![ReportLine { report, state }, ReportLine { report: silent, state }],
-        all: 70,
+        all: Some(70),
     }
 }
 
