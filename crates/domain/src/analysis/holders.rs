@@ -100,7 +100,7 @@ impl Holders {
     }
 
     /// Whether items of each lot contain the part, to be looked up.
-    pub(super) fn lots(&self, field: &Field) -> Table<LotId, bool> {
+    pub fn lots(&self, field: &Field) -> Table<LotId, bool> {
         let mut lots = Table::default();
         for (_, lot) in field.lots.iter() {
             lots.push(self.has(lot.revision, lot.size));

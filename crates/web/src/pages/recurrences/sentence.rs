@@ -1,9 +1,7 @@
 //! The sentences that open a recurrence's page: what fails, since when, how many, where it sits, who could get hurt.
 
-use std::collections::HashSet;
-
 use domain::analysis::{Concentration, FactorLevel, Recurrence};
-use domain::field::Field;
+use domain::field::{Field, Id as _};
 use domain::risk::Severity;
 
 use super::figures::{harm_words, part_name};
@@ -13,7 +11,10 @@ use crate::format;
 /// The opening of the page.
 pub(crate) fn sentence(field: &Field, r: &Recurrence, severity: Severity) -> String {
     let facts = || r.report_ids.iter().map(|&id| &field.reports[id]);
-    let units = facts().map(|report| report.unit).collect::<HashSet<_>>().len() as u64;
+    // A set of a hundred thousand reports' units would be felt.
+    let mut has = vec![false; field.units.len()];
+    facts().for_each(|report| has[report.unit.index()] = true);
+    let units = has.into_iter().filter(|has| *has).count() as u64;
     let since = facts().map(|report| report.found_on).min().map(|day| format::date(day.date()));
     format!(
         "{}: {}. {} from {} since {}. {} {}",

@@ -2,7 +2,7 @@
 
 use chrono::{Datelike as _, Days, NaiveDate};
 use domain::analysis::{Analysis, FactorLevel, Holders, Recurrence, Signal, Watched};
-use domain::field::{ChangeFacts, Field};
+use domain::field::{ChangeFacts, Day, Field, Stock};
 use domain::movement::MovementKind;
 
 use super::sits;
@@ -22,33 +22,41 @@ pub(crate) fn changes_on<'a>(field: &'a Field, r: &Recurrence) -> Vec<&'a Change
     field.changes.rows().iter().filter(cures).collect()
 }
 
+/// The number of a day's week: the first day of the common era was a Monday.
+fn week_of(day: Day) -> i32 {
+    (day.0 - 1).div_euclid(7)
+}
+
 fn monday(day: NaiveDate) -> NaiveDate {
     day - Days::new(u64::from(day.weekday().num_days_from_monday()))
 }
 
 /// The chart and its table; the table has the weeks with reports only.
 pub(super) fn chart(field: &Field, analysis: &Analysis, r: &Recurrence) -> Option<ChartView> {
-    let first = r.report_ids.iter().map(|&id| field.reports[id].found_on).min()?.date();
-    let last = monday(analysis.as_of);
-    let all = usize::try_from((last - monday(first)).num_days() / 7 + 1).ok()?;
+    let first = week_of(r.report_ids.iter().map(|&id| field.reports[id].found_on).min()?);
+    let last = week_of(analysis.as_of.into());
+    let all = usize::try_from(last - first + 1).ok()?;
     let shown = all.min(MOST_WEEKS);
-    let begin = last - Days::new(7 * (shown as u64 - 1));
+    let first_shown = last - i32::try_from(shown).ok()? + 1;
+    let begin = monday(analysis.as_of) - Days::new(7 * (shown as u64 - 1));
     let mut table: Vec<Week> = (0..shown as u64)
         .map(|at| Week { monday: begin + Days::new(7 * at), reports: 0, issued: 0 })
         .collect();
-    let place = |day: NaiveDate| usize::try_from((monday(day) - begin).num_days() / 7).ok();
+    let place = |day: Day| usize::try_from(week_of(day) - first_shown).ok();
     for &id in &r.report_ids {
-        let day = field.reports[id].found_on.date();
-        if let Some(week) = place(day).filter(|_| day >= begin).and_then(|at| table.get_mut(at)) {
+        if let Some(week) = place(field.reports[id].found_on).and_then(|at| table.get_mut(at)) {
             week.reports += 1;
         }
     }
     let holders = Holders::of_part(field, r.part);
+    let holding = holders.lots(field);
+    let holds = |stock: Stock| match stock {
+        Stock::Lot(lot) => holding[lot],
+        Stock::Unknown(..) => holders.has_stock(field, stock),
+    };
     for movement in field.movements.iter().filter(|m| m.kind == MovementKind::Issue) {
-        let day = movement.day.date();
-        if day >= begin
-            && holders.has_stock(field, movement.stock)
-            && let Some(week) = place(day).and_then(|at| table.get_mut(at))
+        if let Some(week) = place(movement.day).and_then(|at| table.get_mut(at))
+            && holds(movement.stock)
         {
             week.issued += u64::from(movement.quantity);
         }
