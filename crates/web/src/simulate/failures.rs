@@ -161,7 +161,8 @@ impl World {
             let new_no = self.lots.list[new_lot as usize].no.clone();
             self.write_event(unit, Some(item), lot, 1, ["part_replaced", design.no, &new_no, ""])?;
             self.draw_spare(part);
-            let bad = (0..self.bad.len()).fold(0, |flags, place| flags | self.bad_in_spare(place, new_lot));
+            let bad =
+                (0..self.bad.len()).fold(0, |flags, place| flags | self.bad_in_spare(place, new_lot, item));
             self.renew(item, part, has_change, bad);
         } else if self.dice.chance(0.5 * self.grain.leaving) {
             self.write_event(unit, Some(item), lot, 1, ["repair", design.no, "", "back in use"])?;
@@ -179,7 +180,7 @@ impl World {
     }
 
     /// The flags that a spare part of a lot brings with one of the bad lots: it is of that lot, or was made from it.
-    fn bad_in_spare(&mut self, place: usize, new_lot: u32) -> u8 {
+    fn bad_in_spare(&self, place: usize, new_lot: u32, item: u32) -> u8 {
         let bad = self.bad[place].lot;
         if bad == new_lot {
             return 1 << place | CONTAINS[place];
@@ -187,7 +188,9 @@ impl World {
         let spare = &self.lots.list[new_lot as usize];
         let made_from = spare.uses.iter().find(|(used, _)| *used == bad);
         let share = made_from.map_or(0.0, |&(_, n)| f64::from(n) / f64::from(spare.quantity.max(1)));
-        if share > 0.0 && self.dice.chance(share) { CONTAINS[place] } else { 0 }
+        // Scattered over the items without a draw, so that what follows in a world stays as it is.
+        let scattered = f64::from(item.wrapping_mul(2_654_435_761) >> 16) / 65_536.0;
+        if scattered < share { CONTAINS[place] } else { 0 }
     }
 
     fn draw_spare(&mut self, part: usize) {

@@ -156,22 +156,23 @@ impl World {
     /// A new item goes into service.
     fn unpack(&mut self, lot: u32, unit: usize) -> Result<(), SimulateError> {
         let mut flags = 0;
-        for (place, contains) in CONTAINS.into_iter().enumerate() {
-            if self.lots.list[lot as usize].holds[place] <= 0.0 {
-                continue;
+        for (place, contains) in CONTAINS.into_iter().enumerate().take(self.bad.len()) {
+            let made = &self.lots.list[lot as usize];
+            let (share, worse) = (made.holds[place], made.bad[place]);
+            let unpacked = f64::from(made.unpacked[0]);
+            // Where it shows, chance tells who has it; elsewhere every so many items do.
+            let is_worse = worse > 0.0 && self.dice.chance(worse);
+            let in_turn = ((unpacked + 1.0) * share).floor() > (unpacked * share).floor();
+            if is_worse {
+                flags |= 1 << place;
+                self.tally.bad[place].items += 1;
             }
-            if self.dice.chance(self.lots.chance_of(lot, place)) {
-                self.lots.list[lot as usize].unpacked[place + 1] += 1;
+            if self.lots.unpack(lot, place, is_worse || (worse <= 0.0 && in_turn)) {
                 flags |= contains;
-                if self.lots.list[lot as usize].bad[place] > 0.0 {
-                    flags |= 1 << place;
-                    self.tally.bad[place].items += 1;
-                }
             }
         }
         let made = &mut self.lots.list[lot as usize];
         made.unpacked[0] += 1;
-        let made = &self.lots.list[lot as usize];
         if made.share_new > 0.0 && self.dice.chance(made.share_new) {
             flags |= CHANGED;
         }

@@ -346,12 +346,16 @@ impl Lots {
         (no, letter(lot.revision))
     }
 
-    /// The chance that the next item unpacked of a lot contains a bad lot: a lot has so many that do and no more.
-    pub(super) fn chance_of(&self, lot: u32, place: usize) -> f64 {
-        let lot = &self.list[lot as usize];
-        let all = (lot.holds[place] * f64::from(lot.quantity)).round() - f64::from(lot.unpacked[place + 1]);
-        let left = lot.quantity.saturating_sub(lot.unpacked[0]).max(1);
-        (all / f64::from(left)).clamp(0.0, 1.0)
+    /// Whether the next item unpacked of a lot contains a bad lot, when chance says so or not: a lot has so many items
+    /// that do, and no more. It draws nothing, so that what follows in a world stays as it is.
+    pub(super) fn unpack(&mut self, lot: u32, place: usize, by_chance: bool) -> bool {
+        let lot = &mut self.list[lot as usize];
+        let all = (lot.holds[place] * f64::from(lot.quantity)).round() as u32;
+        let lacking = all.saturating_sub(lot.unpacked[place + 1]);
+        let left = lot.quantity.saturating_sub(lot.unpacked[0]);
+        let contains = lacking > 0 && (by_chance || left <= lacking);
+        lot.unpacked[place + 1] += u32::from(contains);
+        contains
     }
 
     /// The newest lot of a component's revision made by a day.
