@@ -64,6 +64,10 @@ pub fn fit(lifetimes: &Lifetimes, model: Model) -> Result<Fit, NoFit> {
     } else {
         Covariance { mu: -local.daa.recip(), ln_sigma: 0.0, both: 0.0 }
     };
+    // A climb that ended on a slope without end has no cap under it.
+    if !(covariance.mu > 0.0 && covariance.ln_sigma >= 0.0) {
+        return Err(NoFit::NoShape);
+    }
     Ok(Fit {
         distribution,
         summit: point,
