@@ -236,6 +236,9 @@ pub(super) fn is_recurrence(field: &Field, group: &[ReportId]) -> bool {
     group.len() >= 2 || group.iter().any(|&id| field.reports[id].is_harm())
 }
 
+/// The levels that were flagged, and what explains each of them.
+pub(super) type Explained = (Vec<FactorLevel>, Vec<Option<FactorLevel>>);
+
 /// What is worked out of one recurrence by itself, before it is held against all others.
 pub(super) struct Found {
     /// The recurrence without flags and watch; its concentrations without the item lots, which are in its lines.
@@ -247,7 +250,7 @@ pub(super) struct Found {
     /// Reports with a lot in service.
     pub(super) read: u32,
     /// What was found to explain the levels that were flagged: it holds while the same ones are.
-    pub(super) explained: Mutex<Option<(Vec<FactorLevel>, Vec<Option<FactorLevel>>)>>,
+    pub(super) explained: Mutex<Option<Explained>>,
     /// Its lots when movements take the newest items first, where that was asked for: whether one may be flagged, and its
     /// evidence.
     pub(super) newest_first: OnceLock<Vec<(LotId, bool, f64)>>,
@@ -294,7 +297,9 @@ pub(super) fn found(
         watch: Watch::default(),
     };
     let mut counted = Counted::default();
-    group.iter().for_each(|&id| counted.add(&field.reports[id]));
+    for &id in group {
+        counted.add(&field.reports[id]);
+    }
     recurrence.set_counts(field, seen.as_of, counted);
     let raw = raw(field, seen, (exposure, levels, segments, &tally), &ground.weeks, group);
     Found {

@@ -148,9 +148,9 @@ impl Study {
             let Some(recurrence) = recurrences.find_mut(key) else { continue };
             let mut counted = Counted::of(recurrence);
             if comes {
-                counted.add(report)
+                counted.add(report);
             } else {
-                counted.take_off(report)
+                counted.take_off(report);
             }
             recurrence.newer += u32::from(comes || keys[0] != keys[1]);
             recurrence.set_counts(&self.field, self.seen.as_of, counted);
@@ -234,7 +234,9 @@ impl Study {
         let watches = watch(&ground.weeks, &delays, &raws, self.false_signals_per_year);
         for of_part in recurrences.chunk_by_mut(|a, b| a.part == b.part) {
             let drawn = drawn(field, seen, of_part[0].part);
-            of_part.iter_mut().for_each(|recurrence| recurrence.drawn = drawn);
+            for recurrence in of_part {
+                recurrence.drawn = drawn;
+            }
         }
         for (recurrence, watch) in recurrences.iter_mut().zip(watches) {
             recurrence.first_signal_on = watch.signals.first().map(|signal| signal.first_on);

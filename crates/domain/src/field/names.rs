@@ -31,13 +31,12 @@ impl<I: Id> Names<I> {
         let id = I::from_index(self.len());
         let name: Arc<str> = name.into();
         let first = self.len();
-        match self.layers.last_mut().and_then(Arc::get_mut) {
-            Some(top) => top.add(name, id),
-            None => {
-                let mut top = Layer { first, by_id: Vec::new(), by_name: HashMap::new() };
-                top.add(name, id);
-                self.layers.push(Arc::new(top));
-            }
+        if let Some(top) = self.layers.last_mut().and_then(Arc::get_mut) {
+            top.add(name, id);
+        } else {
+            let mut top = Layer { first, by_id: Vec::new(), by_name: HashMap::new() };
+            top.add(name, id);
+            self.layers.push(Arc::new(top));
         }
         settle(&mut self.layers, |layer| layer.by_id.len(), Layer::lay);
         id
@@ -118,13 +117,12 @@ impl PackedTexts {
     /// Adds a text.
     pub fn push(&mut self, text: &str) {
         let first = self.layers.last().map_or(0, |top| top.first + top.ends.len());
-        match self.layers.last_mut().and_then(Arc::get_mut) {
-            Some(top) => top.push(text),
-            None => {
-                let mut top = Packed { first, ..Packed::default() };
-                top.push(text);
-                self.layers.push(Arc::new(top));
-            }
+        if let Some(top) = self.layers.last_mut().and_then(Arc::get_mut) {
+            top.push(text);
+        } else {
+            let mut top = Packed { first, ..Packed::default() };
+            top.push(text);
+            self.layers.push(Arc::new(top));
         }
         settle(&mut self.layers, |layer| layer.ends.len(), Packed::lay);
     }
