@@ -252,8 +252,17 @@ fn where_no_estimate_exists_the_reason_is_said() {
     assert_eq!(why(&falling, Model::Weibull), NoFit::NoShape);
     assert_eq!(why(&falling, Model::Lognormal), NoFit::NoShape);
     // Watched from a share of its age on, a life tells shares of ages only, and those fit ever more spread.
-    let shares = [0.001, 0.054, 0.28, 0.355, 31.7, 35.2].map(|age| Life::failed(age).watched_from(0.5 * age));
-    let longer = [0.123, 80.6, 136.0].map(|age| Life::survived(age).watched_from(0.3 * age));
+    let shares = [
+        0.001,
+        0.05394154279343334,
+        0.27967789596070963,
+        0.3552406289521259,
+        31.704433328786195,
+        35.157167151851276,
+    ]
+    .map(|age| Life::failed(age).watched_from(0.5 * age));
+    let longer = [0.12331277213107333, 80.59489123830546, 136.02290380311086]
+        .map(|age| Life::survived(age).watched_from(0.3 * age));
     assert_eq!(why(&[&shares[..], &longer].concat(), Model::Lognormal), NoFit::NoShape);
 }
 
