@@ -47,6 +47,7 @@ struct Row {
     steps: String,
     quantity: String,
     share: String,
+    converted: bool,
     certainty: Option<String>,
     changes: Vec<Mark>,
 }
@@ -83,8 +84,8 @@ impl LineagePage {
             lot: address::lot(field, id),
             holders: address::of_lot(field, id, "holders"),
             picture: picture::draw(field, &lineage),
-            up: table(field, &lineage.up, links, |_| id),
-            down: table(field, &lineage.down, links, |kin| kin.lot),
+            up: table(field, &lineage, &lineage.up, links),
+            down: table(field, &lineage, &lineage.down, links),
             revisions: revisions(field, id, links),
             title_block: super::sheet::title_block(field, id, &title, as_of),
             title,
@@ -114,7 +115,7 @@ fn lead(field: &Field, lineage: &Lineage) -> String {
 }
 
 /// Of several lots, the nearest and of these the greatest come first.
-fn table(field: &Field, kin: &[Kin], links: bool, lower: impl Fn(&Kin) -> LotId) -> Table {
+fn table(field: &Field, lineage: &Lineage, kin: &[Kin], links: bool) -> Table {
     let mut sorted: Vec<&Kin> = kin.iter().collect();
     sorted.sort_by(|a, b| {
         let part = |kin: &Kin| field.part_of_lot(kin.lot);
@@ -123,7 +124,7 @@ fn table(field: &Field, kin: &[Kin], links: bool, lower: impl Fn(&Kin) -> LotId)
     });
     let more = sorted.len().saturating_sub(MOST_ROWS) as u64;
     Table {
-        rows: sorted.iter().take(MOST_ROWS).map(|kin| row(field, kin, lower(kin), links)).collect(),
+        rows: sorted.iter().take(MOST_ROWS).map(|kin| row(field, lineage, kin, links)).collect(),
         more: (more > 0).then(|| {
             format!(
                 "{} further away or of less are not shown.",
@@ -133,7 +134,11 @@ fn table(field: &Field, kin: &[Kin], links: bool, lower: impl Fn(&Kin) -> LotId)
     }
 }
 
-fn row(field: &Field, kin: &Kin, lower: LotId, links: bool) -> Row {
+fn row(field: &Field, lineage: &Lineage, kin: &Kin, links: bool) -> Row {
+    let is_above = lineage.up.iter().any(|above| above.lot == kin.lot);
+    let lower = if is_above { lineage.of } else { kin.lot };
+    let ends = if is_above { (kin.lot, lineage.of) } else { (lineage.of, kin.lot) };
+    let is_converted = lineage.steps.iter().any(|s| s.by_conversion && (s.from, s.into) == ends);
     let lot = &field.lots[kin.lot];
     let unknown = || "not known".to_owned();
     let made = field.lots[lower].quantity.map(f64::from);
@@ -146,6 +151,7 @@ fn row(field: &Field, kin: &Kin, lower: LotId, links: bool) -> Row {
         steps: format::counted(kin.steps as u64, "step", "steps"),
         quantity: kin.amount.map_or_else(unknown, quantity),
         share: format::percent(kin.content.share, usize::from(kin.content.share < 0.1)),
+        converted: is_converted,
         certainty: made.and_then(|made| certainty(kin, made)),
         changes: changes_of(field, kin.lot).into_iter().map(|cut| cut_in(field, cut, links)).collect(),
     }

@@ -119,6 +119,7 @@ fn builder() -> Result<FieldBuilder, Problem> {
         (60, MovementKind::Return, Some(ITEM_LOT), None, 30),
         (50, MovementKind::Transfer, Some("TB-0418"), Some("STORE"), 12),
         (30, MovementKind::Issue, None, None, 9),
+        (20, MovementKind::Convert, Some(ITEM_LOT), None, 5),
     ] {
         b.movement(&Movement {
             moved_on: domain::field::Day(first.0 - days_before).date(),
@@ -129,7 +130,7 @@ fn builder() -> Result<FieldBuilder, Problem> {
             unit: "COVE-2".into(),
             quantity,
             to_unit: to_unit.map(str::to_owned),
-            to_lot_no: None,
+            to_lot_no: (kind == MovementKind::Convert).then(|| "TB-0420".into()),
             condition: None,
             reason: None,
             row_ref: None,
