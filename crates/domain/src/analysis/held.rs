@@ -7,6 +7,8 @@ use super::standard::Against;
 
 /// A level that is about a like share of every lot can't be told from its peers.
 const LEAST_THINNED: f64 = 0.1;
+/// Variance of a count of reports over its mean where about three in a hundred are sent twice: nobody merges them unasked.
+const SENT_TWICE: f64 = 1.06;
 
 /// Reports, and exposure by age and unit.
 #[derive(Clone, Copy, Debug, Default)]
@@ -45,11 +47,11 @@ impl Held {
         if self.thinned < LEAST_THINNED {
             return None;
         }
-        let others = self.others / self.thinned + 1.0;
+        let scale = self.thinned * SENT_TWICE;
+        let others = self.others / scale + 1.0;
         let more = if self.others > 0.0 { others / (others - 1.0) } else { 1.0 };
-        let usual =
-            Usual { expected: self.expected / self.thinned * more, shape: 1.0 / (self.open + 1.0 / others) };
-        Some((self.seen / self.thinned, usual))
+        let usual = Usual { expected: self.expected / scale * more, shape: 1.0 / (self.open + 1.0 / others) };
+        Some((self.seen / scale, usual))
     }
 }
 
