@@ -8,8 +8,8 @@
 mod evidence;
 
 use crate::field::{Day, Field, PartId, ReportFacts, ReportId, UnitId};
-pub use evidence::by_words;
 use evidence::{Frequencies, NEAR_DAYS};
+pub use evidence::{by_agreement, by_words};
 
 /// Two reports that may tell of the same failure.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -22,6 +22,8 @@ pub struct Double {
     pub odds: f64,
     /// Whether their words were at hand and are in the odds.
     pub words_are_in: bool,
+    /// Whether both have a mode; if so, it is in the odds.
+    pub modes_are_in: bool,
 }
 
 impl Double {
@@ -100,5 +102,6 @@ fn double(
     let is_first = (one.received_on, pair.0) <= (other.received_on, pair.1);
     let (first, second) = if is_first { pair } else { (pair.1, pair.0) };
     let words_are_in = one.words.differs(other.words).is_some();
-    Some(Double { first, second, odds, words_are_in })
+    let modes_are_in = one.mode.is_some() && other.mode.is_some();
+    Some(Double { first, second, odds, words_are_in, modes_are_in })
 }

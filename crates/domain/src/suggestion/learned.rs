@@ -7,7 +7,7 @@ use super::calibration::best_sharpness;
 use super::examples::{Example, catalogue_texts};
 use super::linear::{Linear, Row, Settings, softmax};
 use super::vocabulary::{Bag, Placed, Vocabulary};
-use super::words::words_of;
+use super::words::{Word, words_of};
 use crate::catalogue::{Catalogue, Mode};
 
 const SETTINGS: Settings = Settings { penalty: 0.1, shared: 1.0, constant: 0.3, looks: 60_000 };
@@ -96,6 +96,16 @@ impl Learned {
         Self { modes, vocabulary, linear, sharpness, basis }
     }
 
+    /// How probable it is that two narratives tell of one mode, Σ p(m) q(m) over the modes; a mode that is known is
+    /// taken for sure.
+    pub fn agreement(&self, one: (&str, Option<&str>), other: (&str, Option<&str>)) -> f64 {
+        let [one, other] = [one, other].map(|(narrative, mode)| match mode {
+            Some(code) => self.modes.iter().map(|mode| f32::from(u8::from(mode.code == code))).collect(),
+            None => self.probabilities(narrative),
+        });
+        one.iter().zip(&other).map(|(p, q)| f64::from(p * q)).sum()
+    }
+
     /// What it learned from.
     pub const fn basis(&self) -> Basis {
         self.basis
@@ -129,7 +139,7 @@ impl Learned {
         let suggestion = |class: usize| Suggestion {
             mode: &self.modes[class],
             probability: f64::from(chances[class]),
-            words: telling(&self.contributions(class, &chances, &placed, words.len()))
+            words: telling(&self.contributions(class, &chances, &placed, &words))
                 .into_iter()
                 .map(|run| words[run.start].at.start..words[run.end - 1].at.end)
                 .collect(),
@@ -149,9 +159,11 @@ impl Learned {
 
     /// By how much each word raises the score of a mode, half above what it adds to all modes on the average, which
     /// brings out the part, half above what it adds to the probable ones, which brings out how the part failed.
-    fn contributions(&self, class: usize, chances: &[f32], placed: &[Placed], words: usize) -> Vec<f32> {
-        let mut sums = vec![0.0; words];
-        for &(id, value, word) in placed {
+    fn contributions(&self, class: usize, chances: &[f32], placed: &[Placed], words: &[Word]) -> Vec<f32> {
+        let mut sums = vec![0.0; words.len()];
+        // Words of a letter or two say too little to be pointed at.
+        let tells = |word: usize| words[word].small.chars().count() > 2;
+        for &(id, value, word) in placed.iter().filter(|one| tells(one.2)) {
             let weights = self.linear.of(id);
             let of_all = weights.iter().sum::<f32>() / weights.len() as f32;
             let of_probable: f32 = weights.iter().zip(chances).map(|(weight, chance)| weight * chance).sum();
@@ -232,6 +244,15 @@ mod tests {
         let found = model().suggest(narrative, |_| 1.0, 1);
         let words: Vec<&str> = found[0].words.iter().map(|at| &narrative[at.clone()]).collect();
         assert_eq!(words, ["zipper split"]);
+    }
+
+    #[test]
+    fn two_narratives_of_one_mode_agree_and_of_two_modes_do_not() {
+        let agreement = |one, other| model().agreement(one, other);
+        assert!(agreement(("zipper split", None), ("zip opens behind the slider", None)) > 0.5);
+        assert!(agreement(("zipper split", None), ("", Some("ZIP-1"))) > 0.5);
+        assert!(agreement(("zipper split", None), ("frame tube bent", None)) < 0.01);
+        assert_eq!(agreement(("", Some("ZIP-1")), ("", Some("ZIP-2"))), 0.0);
     }
 
     #[test]

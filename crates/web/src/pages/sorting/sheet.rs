@@ -100,7 +100,7 @@ impl SortPage {
             lots,
             photos: file.photos.iter().map(|photo| format!("{action}/photo/{}", photo.id)).collect(),
             alike: like.into_iter().map(guess::line).collect(),
-            doubles: twice::weighed(&picture.field, report, doubles),
+            doubles: twice::weighed(&picture.field, learned, report, doubles),
             questions: file
                 .questions
                 .iter()

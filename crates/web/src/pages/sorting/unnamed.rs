@@ -89,7 +89,7 @@ impl Group {
     fn new(catalogue: &Catalogue, lines: &[ReportLine], group: &Unnamed) -> Self {
         let (code, fit) = &group.nearest;
         let name = catalogue.mode(code).map_or("", |mode| mode.name.as_str());
-        let phrase = group.words.join(" ");
+        let phrases = group.words.join("\n");
         Self {
             count: format::counted(group.members.len() as u64, "report", "reports"),
             words: group.words.clone(),
@@ -97,7 +97,7 @@ impl Group {
             make: format!(
                 "/catalogue/add?kind={}&field_words={}",
                 address::segment(&group.kind),
-                address::segment(&phrase)
+                address::segment(&phrases)
             ),
             reports: group.members.iter().filter_map(|&member| lines.get(member)).map(row).collect(),
         }
