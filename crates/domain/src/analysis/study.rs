@@ -4,7 +4,7 @@
 //! kept by itself. What holds all of them against each other (flags, the watch, the order) is worked out anew each time.
 
 use std::collections::{BTreeMap, BTreeSet};
-use std::sync::Arc;
+use std::sync::{Arc, OnceLock};
 
 use chrono::NaiveDate;
 use rayon::prelude::*;
@@ -286,10 +286,13 @@ impl Study {
 
 /// Does work on one thread beside the others, so that it leaves the machine to those who wait.
 pub fn in_background<R: Send>(work: impl FnOnce() -> R + Send) -> R {
-    match rayon::ThreadPoolBuilder::new().num_threads(1).build() {
-        Ok(one) => one.install(work),
+    // Always the same thread, so that the memory of one round is there for the next.
+    static ONE: OnceLock<Option<rayon::ThreadPool>> = OnceLock::new();
+    let one = ONE.get_or_init(|| rayon::ThreadPoolBuilder::new().num_threads(1).build().ok());
+    match one {
+        Some(one) => one.install(work),
         // Without a thread to be had it is done here.
-        Err(_) => work(),
+        None => work(),
     }
 }
 
