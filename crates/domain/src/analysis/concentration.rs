@@ -118,12 +118,18 @@ fn of_lots(
     let members = level.members.iter().enumerate();
     let members: Vec<Member> =
         members.map(|(n, &(at, share))| (at, share, fitted.map_or(share, |fitted| fitted[n]))).collect();
-    let tested: Vec<Member> =
-        level.members.iter().map(|&(at, share)| (at, weight(share), weight(share))).collect();
-    let tested = tally.rates.hold(&tested, by_item).and_then(|compared| compared.tested());
+    let held = tally.rates.hold(&members, by_item);
+    // Where every lot belongs whole, what is shown is what is tested.
+    let tested = if fitted.is_none() && level.members.iter().all(|member| member.1 >= 1.0) {
+        held
+    } else {
+        let of = |&(at, share): &(usize, f64)| (at, weight(share), weight(share));
+        tally.rates.hold(&level.members.iter().map(of).collect::<Vec<Member>>(), by_item)
+    };
+    let tested = tested.and_then(|held| held.tested());
     let usual = tested.map(|(_, usual)| usual);
     let guessed: f64 = members.iter().map(|&(at, _, given)| given * f64::from(tally.guessed[at])).sum();
-    let compared = tally.rates.hold(&members, by_item).filter(|compared| compared.seen > 0.0);
+    let compared = held.filter(|compared| compared.seen > 0.0);
     let shown = compared.map(|compared| {
         let against = compared.against();
         let unread = f64::from(tally.unread_on(field, levels, level.years.iter().map(|y| y.0)));

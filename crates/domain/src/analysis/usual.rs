@@ -259,18 +259,25 @@ impl UnitRates {
         peers_at_common: f64,
     ) -> (f64, f64) {
         let mut here: Vec<Unit> = vec![Unit::default(); self.units.len()];
+        let mut touched: Vec<usize> = Vec::new();
         for &(at, share, given) in members {
             for cell in self.of_lot(at) {
+                if here[cell.unit].expected <= 0.0 {
+                    touched.push(cell.unit);
+                }
                 here[cell.unit].expected += share * cell.expected;
                 here[cell.unit].seen += given * cell.seen;
             }
         }
+        touched.retain(|&unit| here[unit].expected > 0.0);
+        touched.sort_unstable();
+        touched.dedup();
         let mut scale = lower;
         let (mut before, mut after, mut open) = (0.0, 0.0, 0.0);
         for _ in 0..ROUNDS_AT_UNITS {
             let mut raised = 0.0;
             (before, after, open) = (0.0, 0.0, 0.0);
-            for (unit, here) in here.iter().enumerate().filter(|(_, here)| here.expected > 0.0) {
+            for (unit, here) in touched.iter().map(|&unit| (unit, here[unit])) {
                 let all = self.units[unit];
                 let among: f64 = strata.iter().map(|&stratum| self.at_units[unit][stratum]).sum();
                 let seen = (all.seen - here.seen).max(0.0);
