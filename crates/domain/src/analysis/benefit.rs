@@ -9,6 +9,7 @@ use super::rate::Rate;
 use super::reach::{Reach, WhileWaiting};
 use super::seen::{Seen, comparable, in_service};
 use super::side::{Side, Sides};
+use super::window::Window;
 use crate::field::{ChangeFacts, ChangeId, Day, Field, LotId, RevisionId, UnitId};
 use crate::ledger::Ledger;
 use crate::mass::{MassChange, TariffChange, mass_changes, tariff_change};
@@ -53,11 +54,12 @@ pub struct ChangeResult {
     pub while_waiting: Option<WhileWaiting>,
 }
 
-/// What one change brings.
+/// What one change brings. The two sides are compared over the window in which nearly all reports have arrived: the
+/// latest weeks are those of the new design, and would flatter it.
 pub(super) fn change_result(
     field: &Field,
     ledger: &Ledger,
-    seen: &Seen,
+    (seen, window): (&Seen, Window),
     id: ChangeId,
     change: &ChangeFacts,
 ) -> ChangeResult {
@@ -71,16 +73,17 @@ pub(super) fn change_result(
     let mixed = exposure(|side| matches!(side, Side::Mixed(_)));
     let spans = UnitSpans::new(ledger, &sides);
 
-    let sum_of = |exposure: &PartExposure<'_>| {
+    let compared = |wanted: Side| {
+        let within = PartExposure::within(ledger, change.part, window, move |spell| side_of(spell) == wanted);
         let mut sum = SideSum::default();
-        exposure.lots().for_each(|cells| {
+        within.lots().for_each(|cells| {
             for (all, years) in sum.years.iter_mut().zip(by_age(cells)) {
                 *all += years;
             }
         });
         sum
     };
-    let (mut compared_before, mut compared_after) = (sum_of(&before), sum_of(&after));
+    let (mut compared_before, mut compared_after) = (compared(Side::Before), compared(Side::After));
     let (mut seen_before, mut seen_after, mut seen_mixed, mut unread) = (0, 0, 0, 0);
     let of_part = seen.of_part(change.part);
     for (mode, report_id) in of_part.flat_map(|(mode, group)| group.iter().map(move |&id| (mode, id))) {
@@ -107,6 +110,7 @@ pub(super) fn change_result(
         *count += 1;
         // A comparison takes read labels on both sides, so that an era with fewer mix-ups does not look worse.
         if comparable(report)
+            && window.has(report.found_on)
             && seen.sure_lot(report_id).is_some()
             && let Some(band) = before.band_of(report, lot)
         {

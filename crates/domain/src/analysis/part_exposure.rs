@@ -1,6 +1,7 @@
 //! Exposure of one part: item-years by lot, unit and age band, and the age of a failed part on a day.
 
 use super::holders::Holders;
+use super::window::Window;
 use crate::field::{DAYS_PER_YEAR, Day, Field, Id as _, LotId, PartId, ReportFacts, Stock, UnitId};
 use crate::ledger::{AGE_BANDS, Ledger, Span, Spell, age_band, begins, split_by_age};
 
@@ -47,6 +48,16 @@ impl<'a> PartExposure<'a> {
 
     /// Exposure of a part in the spells that pass a test.
     pub(super) fn among(ledger: &'a Ledger, part: PartId, wanted: impl Fn(&Spell) -> bool) -> Self {
+        Self::within(ledger, part, Window { from: Day(i32::MIN / 2), to: ledger.as_of }, wanted)
+    }
+
+    /// The same, of the days of a window.
+    pub(super) fn within(
+        ledger: &'a Ledger,
+        part: PartId,
+        window: Window,
+        wanted: impl Fn(&Spell) -> bool,
+    ) -> Self {
         let mut years = Span::default();
         let mut cells: Vec<Cell> = Vec::new();
         let mut previous: Option<(Stock, bool)> = None;
@@ -59,7 +70,11 @@ impl<'a> PartExposure<'a> {
             if !pass {
                 continue;
             }
-            years.add_all(spell.books, spell.item_years());
+            let (from, to) = (spell.from.max(window.from), spell.to.min(window.to));
+            if from > to {
+                continue;
+            }
+            years.add_all(spell.books, f64::from(spell.quantity) * to.years_since(from));
             let Some(lot) = spell.lot().filter(|_| spell.books.has(crate::ledger::Books::BEST)) else {
                 continue;
             };
@@ -74,8 +89,8 @@ impl<'a> PartExposure<'a> {
             }
             let cell = cells.last_mut().expect("pushed above");
             let per_day = f64::from(spell.quantity) / DAYS_PER_YEAR;
-            let mut age = ledger.part_age_days(spell, part).max(0);
-            split_by_age(age, spell.from, spell.to, |band, days| {
+            let mut age = (ledger.part_age_days(spell, part) + from.0 - spell.from.0).max(0);
+            split_by_age(age, from, to, |band, days| {
                 let years = f64::from(days) * per_day;
                 cell.bands[band] += years;
                 cell.ages[band] += years * (f64::from(age) + f64::from(days) / 2.0) / DAYS_PER_YEAR;

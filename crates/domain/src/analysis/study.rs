@@ -263,15 +263,15 @@ impl Study {
 
     /// What every change brings; those whose part has no new report bring what they did.
     fn changes(&self, worked: &BTreeSet<PartId>) -> Vec<ChangeResult> {
-        let Self { field, ground, seen, .. } = self;
+        let Self { field, ground, seen, window, .. } = self;
         let result = |(at, (id, change)): (usize, _)| {
             let change: &crate::field::ChangeFacts = change;
             if let Some(known) = self.analysis.changes.get(at).filter(|_| !worked.contains(&change.part)) {
                 return known.clone();
             }
-            let mut result = change_result(field, &ground.ledger, seen, id, change);
+            let mut result = change_result(field, &ground.ledger, (seen, *window), id, change);
             result.holds_newest_first = result.proof.map(|proof| {
-                let again = change_result(field, &ground.newest_first, seen, id, change);
+                let again = change_result(field, &ground.newest_first, (seen, *window), id, change);
                 again.proof.is_some_and(|again| again.verdict == proof.verdict)
             });
             result
