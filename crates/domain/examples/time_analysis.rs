@@ -1,9 +1,8 @@
 //! Times the analysis of an invented field: `cargo run --release -p domain --example time_analysis -- 1000000`.
 
+#[expect(dead_code, reason = "only the invented world and its draws are used here")]
 #[path = "../tests/common/mod.rs"]
 mod common;
-#[path = "../tests/common/world.rs"]
-mod world;
 
 /// Processor time of this process so far, in seconds: a busy machine does not change it.
 fn processor_s() -> f64 {
@@ -18,10 +17,10 @@ use domain::ledger::{TakeOrder, fold};
 
 fn main() {
     let reports = std::env::args().nth(1).and_then(|n| n.parse().ok()).unwrap_or(100_000);
-    let size = world::Size { reports, lots: reports / 50, movements: reports / 5, units: 200 };
+    let size = common::world::Size { reports, lots: reports / 50, movements: reports / 5, units: 200 };
     let as_of = common::date("2026-01-01");
     let start = processor_s();
-    let (field, ..) = world::world(size, 0, common::draws(1));
+    let (field, ..) = common::world::world(size, 0, common::draws(1));
     println!("build {:.2} s of {size:?}", processor_s() - start);
     let start = processor_s();
     let ledger = fold(&field, Day::from(as_of), TakeOrder::OldestFirst);

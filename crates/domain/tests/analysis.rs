@@ -1,8 +1,6 @@
 //! The analysis against cases worked by hand.
 
-mod common;
-
-use common::{component, date, lot, lot_id, movement, part, report, small};
+use crate::common::{component, date, lot, lot_id, movement, part, report, small};
 use domain::analysis::{Analysis, LotLine, ProofVerdict, Reach, analyse, share_of_lot};
 use domain::change::{Change, ChangeState};
 use domain::effectivity::{Effectivity, Stage};

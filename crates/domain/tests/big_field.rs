@@ -1,13 +1,12 @@
 //! The analysis of a hundred thousand reports: it holds together, and finds the lots that were made bad.
 
-mod common;
-#[path = "common/world.rs"]
-mod world;
-
 use std::collections::HashSet;
 
+use crate::common::{
+    self,
+    world::{Size, world},
+};
 use domain::analysis::analyse;
-use world::{Size, world};
 
 #[test]
 fn a_hundred_thousand_reports_are_analysed_and_bad_lots_found() {

@@ -1,8 +1,6 @@
 //! Where reports sit, against small books worked by hand.
 
-mod common;
-
-use common::{builder, component, date, lot, movement, part, report, unit};
+use crate::common::{builder, component, date, lot, movement, part, report, unit};
 use domain::analysis::{Concentration, analyse};
 use domain::field::{Field, FieldBuilder};
 use domain::lot::Lot;

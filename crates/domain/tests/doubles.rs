@@ -1,9 +1,8 @@
 //! Doubles in small fields: near dates and rare values speak for one failure, facts that differ against it.
 
-mod common;
-
+use crate::common;
+use crate::common::{builder, date, part, unit};
 use chrono::{Days, NaiveDate};
-use common::{builder, date, part, unit};
 use domain::doubles::{PROPOSED, doubles_of, possible_doubles};
 use domain::field::{Field, Id as _, ReportId};
 use domain::report::{FoundWhen, Harm, Report};

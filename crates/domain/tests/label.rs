@@ -1,8 +1,7 @@
 //! Labels as units write them, and the lots they mean.
 
-mod common;
-
-use common::{builder, lot, lot_id, movement, report, small, unit};
+use crate::common;
+use crate::common::{builder, lot, lot_id, movement, report, small, unit};
 use domain::field::{Field, ReportId};
 use domain::label::{Labels, Resolution};
 use domain::lot::Lot;

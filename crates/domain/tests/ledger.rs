@@ -1,8 +1,7 @@
 //! The ledger against books worked by hand.
 
-mod common;
-
-use common::{date, day, issue_used, lot, lot_id, movement, small, unit_id};
+use crate::common;
+use crate::common::{date, day, issue_used, lot, lot_id, movement, small, unit_id};
 use domain::event::{Event, EventKind};
 use domain::field::{Day, Field, Stock};
 use domain::ledger::{Ledger, TakeOrder, fold};

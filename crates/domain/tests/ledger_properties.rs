@@ -1,11 +1,9 @@
 //! What must hold of the ledger whatever the books say.
 
-mod common;
-
 use std::collections::HashMap;
 
+use crate::common::{date, movement, small};
 use chrono::{Days, NaiveDate};
-use common::{date, movement, small};
 use domain::field::{Day, Field, Stock};
 use domain::ledger::{Ledger, TakeOrder, fold};
 use domain::movement::{Condition, Movement, MovementKind as K};

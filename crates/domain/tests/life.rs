@@ -1,8 +1,6 @@
 //! Life and forecast against cases worked by hand.
 
-mod common;
-
-use common::{date, day, draws, issue_used, movement, report, small};
+use crate::common::{date, day, draws, issue_used, movement, report, small};
 use domain::analysis::{Analysis, NoForecast, NoLife, Pattern, analyse};
 use domain::field::{Day, FieldBuilder};
 use domain::movement::{Movement, MovementKind as K};

@@ -1,8 +1,6 @@
 //! Lineage and whereabouts worked by hand: what went where, and who holds it on a date.
 
-mod common;
-
-use common::{component, date, lot, lot_id, movement, part, small, unit, unit_id};
+use crate::common::{component, date, lot, lot_id, movement, part, small, unit, unit_id};
 use domain::change::{Change, ChangeState};
 use domain::event::{Event, EventKind};
 use domain::field::{Day, Field, FieldBuilder, LotId};

@@ -1,10 +1,8 @@
 //! What must hold of lineage and whereabouts whatever was made from what.
 
-mod common;
-
 use std::collections::{BTreeMap, HashMap};
 
-use common::{component, date, draws, lot, movement, part, small};
+use crate::common::{component, date, draws, lot, movement, part, small};
 use domain::field::{Day, Field, LotId, Stock};
 use domain::ledger::{TakeOrder, fold};
 use domain::lineage::{Kin, Lineage, Whereabouts};

@@ -1,8 +1,6 @@
 //! The reporting fraction against cases worked by hand.
 
-mod common;
-
-use common::{date, movement, report, small};
+use crate::common::{date, movement, report, small};
 use domain::analysis::{Analysis, analyse};
 use domain::field::FieldBuilder;
 use domain::inspection::Inspection;

@@ -1,13 +1,12 @@
 //! A study that takes reports in one after another says what an analysis of all of them at once says.
 
-mod common;
-#[path = "common/world.rs"]
-mod world;
-
+use crate::common::{
+    self,
+    world::{Size, world},
+};
 use domain::analysis::{FALSE_SIGNALS_PER_YEAR, Study};
 use domain::field::{Field, FieldBuilder, Id as _, ReportId};
 use domain::report::Report;
-use world::{Size, world};
 
 const AS_OF: &str = "2025-01-01";
 

@@ -1,8 +1,6 @@
 //! Use, inspections and spare parts beside reports, against books worked by hand.
 
-mod common;
-
-use common::{date, day, lot_id, movement, report, small, unit_id};
+use crate::common::{date, day, lot_id, movement, report, small, unit_id};
 use domain::analysis::{Analysis, analyse};
 use domain::demand::Demand;
 use domain::field::{Field, FieldBuilder};

@@ -1,9 +1,7 @@
 //! The watch: what raises a signal, when, and how often it is wrong.
 
-mod common;
-
+use crate::common::{builder, component, date, draws, lot, movement, part, report, unit};
 use chrono::{Days, NaiveDate};
-use common::{builder, component, date, draws, lot, movement, part, report, unit};
 use domain::analysis::{Analysis, Watched, analyse, analyse_watching};
 use domain::field::{Field, FieldBuilder};
 use domain::lot_use::LotUse;

@@ -1,5 +1,6 @@
 //! Short ways to write the nouns of a field in tests, and a seeded source of draws.
-#![expect(dead_code, reason = "each test file uses its own share of the helpers")]
+
+pub(crate) mod world;
 
 use chrono::NaiveDate;
 use domain::catalogue::Catalogue;

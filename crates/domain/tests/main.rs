@@ -1,0 +1,17 @@
+//! The trade on whole fields: every check that needs more than one noun, in one program.
+
+mod analysis;
+mod big_field;
+mod common;
+mod concentration;
+mod doubles;
+mod label;
+mod ledger;
+mod ledger_properties;
+mod life;
+mod lineage;
+mod lineage_properties;
+mod reporting_fraction;
+mod study;
+mod use_and_looks;
+mod watch;
