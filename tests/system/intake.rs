@@ -95,7 +95,7 @@ async fn reports_are_acknowledged_while_books_are_imported() {
     for kind in BOTH {
         let demo = Program::demo(kind).await;
         let unit = Unit::of_demo(&demo);
-        let pack = small_pack(demo.place(), 7, 40_000);
+        let pack = small_pack(demo.place(), 7, 120_000);
         let mut import = import_in_the_background(demo.place(), &pack);
         let mut acknowledged = 0;
         while import.try_wait().expect("a child of ours").is_none() {
@@ -103,7 +103,7 @@ async fn reports_are_acknowledged_while_books_are_imported() {
             let answer = unit.send(&opened, "closure let go").await.expect("an answer");
             assert_eq!(answer.status(), 200, "{kind:?}: {}", demo.log());
             acknowledged += 1;
-            assert!(acknowledged < 60, "{kind:?}: the import doesn't end");
+            assert!(acknowledged < 600, "{kind:?}: the import doesn't end");
         }
         assert!(acknowledged > 1, "{kind:?}: the import was over before reports came");
         let code = import.wait().expect("it has ended");

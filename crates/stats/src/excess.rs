@@ -25,9 +25,9 @@ impl Usual {
     ///
     /// ```
     /// use stats::excess::Usual;
-    /// // 18 of 30 where a third is usual: the upper tail of the binomial distribution.
+    /// // 18 of 30 where a third is usual: 0.0024578, the upper tail of the binomial distribution (scipy.stats.binom.sf).
     /// let chance = Usual { expected: 6.5, shape: 13.0 }.chance(18.0);
-    /// assert!((chance - 0.002_493_8).abs() < 1e-6);
+    /// assert!((chance - 0.002_457_8).abs() < 1e-6);
     /// ```
     pub fn chance(self, count: f64) -> f64 {
         if count <= 0.0 {
