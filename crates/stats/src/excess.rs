@@ -5,18 +5,22 @@ use crate::special::beta;
 /// Times the usual rate at which something may be wrong, each as likely beforehand.
 const WORSE: [f64; 3] = [2.0, 3.0, 5.0];
 
+/// A count beyond this is never sought: larger ones are no longer told apart as numbers.
+const LARGEST: u64 = 1 << 53;
+
 /// The distribution of a count where nothing is wrong: Poisson about a mean that is itself known only so well, so that the
-/// count follows a negative binomial.
+/// count follows a negative binomial. Its methods answer NaN, and never hang, where a field is outside its range.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Usual {
-    /// Mean, above 0.
+    /// Mean of the count, above 0 and finite; a number of events, without unit.
     pub expected: f64,
     /// One over the relative variance of the mean, above 0; infinite for a mean that is known.
     pub shape: f64,
 }
 
 impl Usual {
-    /// Chance of `count` or more: `I_x(count, shape)` with `x / (1 - x) = expected / shape`.
+    /// Chance of `count` or more, from 0 to 1: `I_x(count, shape)` with `x / (1 - x) = expected / shape`. The count may be
+    /// any number, weighted ones too; it is 1 for counts of 0 and below.
     ///
     /// With `shape = n2 + 1` and `expected = odds (n2 + 1)` it is the conditional test of `count` against `n2` others:
     /// the chance that so many of `count + n2` fall on the one whose odds are so.
@@ -40,7 +44,11 @@ impl Usual {
     }
 
     /// How many times likelier a count is at two, three or five times the usual rate, taken as equally likely, than at
-    /// the usual one: the mean of `r^n ((k + e) / (k + r e))^(n + k)` for the count `n`, mean `e` and shape `k`.
+    /// the usual one: the mean of `r^n ((k + e) / (k + r e))^(n + k)` for the count `n`, from 0 up, mean `e` and shape `k`.
+    /// It is 0 or above, and may be infinite.
+    ///
+    /// Source: R. E. Kass & A. E. Raftery, J. Amer. Statist. Assoc. 90 (1995) 773, for such ratios; the three rates are a
+    /// choice of this crate.
     ///
     /// ```
     /// use stats::excess::Usual;
@@ -54,9 +62,17 @@ impl Usual {
         WORSE.iter().map(ratio).sum::<f64>() / WORSE.len() as f64
     }
 
-    /// The smallest count, from `least` up, with so much evidence.
+    /// The smallest whole count, from `least` up, with at least so much evidence; about 2^53 where no count has it.
+    ///
+    /// ```
+    /// use stats::excess::Usual;
+    /// let usual = Usual { expected: 1.0, shape: f64::INFINITY };
+    /// // By the sum above: 4 has 9.43, and 5 has (2^5 e^-1 + 3^5 e^-2 + 5^5 e^-4) / 3 = 33.96.
+    /// assert_eq!(usual.smallest(10.0, 3), 5);
+    /// assert!(usual.smallest(f64::NAN, 3) >= 1 << 53, "no count has that");
+    /// ```
     pub fn smallest(self, evidence: f64, least: u64) -> u64 {
-        let enough = |count: u64| self.evidence(count as f64) >= evidence;
+        let enough = |count: u64| count >= LARGEST || self.evidence(count as f64) >= evidence;
         let (mut low, mut step) = (least, 1);
         if enough(low) {
             return low;

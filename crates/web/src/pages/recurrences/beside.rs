@@ -111,7 +111,7 @@ fn drawn_words(drawn: &Drawn) -> Vec<String> {
             },
         );
         let span = format::span(s.from.date(), domain::field::Day(s.to.0 - 1).date());
-        format!("In {span} {} drawn beside {told}, {share}.", counted(s.drawn, "part was", "parts were"))
+        format!("Over {span}: {} drawn beside {told}; {share}.", counted(s.drawn, "part was", "parts were"))
     };
     let mut words = vec![sight(&drawn.all)];
     if drawn.last_year.from > drawn.all.from {
