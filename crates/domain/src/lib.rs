@@ -20,6 +20,7 @@ pub mod ledger;
 pub mod lineage;
 pub mod lot;
 pub mod lot_use;
+pub mod mark;
 pub mod mass;
 pub mod movement;
 pub mod pack;
