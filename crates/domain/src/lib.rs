@@ -1,5 +1,6 @@
 //! The trade: parts, lots, ledger, reports, recurrences, mass, changes. Pure: values in, values out.
 
+pub mod action;
 pub mod analysis;
 pub mod bench_test;
 pub mod catalogue;
@@ -7,6 +8,7 @@ pub mod caution;
 pub mod change;
 pub mod change_record;
 pub mod class;
+pub mod concerned;
 pub mod demand;
 pub mod doubles;
 pub mod effectivity;
@@ -14,12 +16,16 @@ pub mod event;
 pub mod field;
 pub mod fit;
 pub mod handling;
+pub mod handover;
 pub mod inspection;
+pub mod instruction;
 pub mod label;
 pub mod ledger;
 pub mod lineage;
 pub mod lot;
+pub mod lot_condition;
 pub mod lot_use;
+pub mod maker_case;
 pub mod mark;
 pub mod mass;
 pub mod movement;
@@ -39,5 +45,6 @@ pub mod structure;
 pub mod suggestion;
 pub mod unit;
 pub mod use_pattern;
+pub mod variance;
 pub mod weighing;
 pub mod words;

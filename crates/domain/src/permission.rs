@@ -87,6 +87,22 @@ pub enum Act<'a> {
     CutIn,
     /// Record what field data showed of a change.
     ConcludeChange,
+    /// Say what is to be done for a change before its cut-in, and who does it.
+    PlanActions,
+    /// Say that one of these is done.
+    FinishAction {
+        /// Who was to do it.
+        owner: Option<i64>,
+    },
+    /// Instruct units for the time until a change reaches them, and give leave to depart from a requirement.
+    Instruct,
+    /// Set the condition of a lot, and keep the case with its maker.
+    JudgeLot,
+    /// Pass what somebody has open to a successor.
+    HandOver {
+        /// Whose it is.
+        of: i64,
+    },
     /// Bring books in.
     Import,
     /// Take books out.
@@ -154,6 +170,8 @@ fn role_may(id: Option<i64>, role: Role, unit: Option<&str>, act: &Act<'_>) -> R
         (Role::Board, Act::DecideChange { drafted_by }) if drafted_by.is_some() && *drafted_by == id => {
             Err(Refusal::OwnRecord)
         }
+        (Role::Board, Act::FinishAction { owner }) if owner.is_some() && *owner == id => Ok(()),
+        (Role::Engineer, Act::HandOver { of }) if Some(*of) == id => Ok(()),
         (
             Role::Engineer,
             Act::SendReport { .. }
@@ -165,6 +183,10 @@ fn role_may(id: Option<i64>, role: Role, unit: Option<&str>, act: &Act<'_>) -> R
             | Act::ReadChanges
             | Act::CutIn
             | Act::ConcludeChange
+            | Act::PlanActions
+            | Act::FinishAction { .. }
+            | Act::Instruct
+            | Act::JudgeLot
             | Act::Import
             | Act::Export
             | Act::ExtendCatalogue
@@ -187,6 +209,7 @@ fn role_may(id: Option<i64>, role: Role, unit: Option<&str>, act: &Act<'_>) -> R
             | Act::Export
             | Act::ManageUnitLinks
             | Act::ManagePeople
+            | Act::HandOver { .. }
             | Act::ReadJournal,
         ) => Ok(()),
         _ => Err(Refusal::NotYourRole),
@@ -254,6 +277,25 @@ mod tests {
         assert_eq!(may(&unit, &Act::SendReport { unit: "COVE-2" }), Ok(()));
         assert_eq!(may(&unit, &Act::ReadUnitReports { unit: "RIDGE-1" }), Err(Refusal::NotYourUnit));
         assert_eq!(may(&unit, &Act::ReadField), Err(Refusal::NotYourRole));
+    }
+
+    #[test]
+    fn a_board_member_finishes_only_what_is_theirs_to_do() {
+        let member = person(7, Role::Board);
+        assert_eq!(may(&member, &Act::FinishAction { owner: Some(7) }), Ok(()));
+        assert_eq!(may(&member, &Act::FinishAction { owner: Some(8) }), Err(Refusal::NotYourRole));
+        assert_eq!(may(&member, &Act::FinishAction { owner: None }), Err(Refusal::NotYourRole));
+        assert_eq!(may(&member, &Act::PlanActions), Err(Refusal::NotYourRole));
+    }
+
+    #[test]
+    fn an_engineer_hands_over_what_is_theirs_and_an_administrator_what_is_anybodys() {
+        let over = |id, role| may(&person(id, role), &Act::HandOver { of: 7 });
+        assert_eq!((over(7, Role::Engineer), over(1, Role::Administrator)), (Ok(()), Ok(())));
+        assert_eq!(
+            (over(8, Role::Engineer), over(7, Role::Board)),
+            (Err(Refusal::NotYourRole), Err(Refusal::NotYourRole))
+        );
     }
 
     #[test]

@@ -4,6 +4,7 @@ mod analysis;
 mod big_field;
 mod common;
 mod concentration;
+mod concerned;
 mod doubles;
 mod label;
 mod ledger;

@@ -1,0 +1,89 @@
+//! What an instruction or a variance is about: a part, and of it certain lots or all of them.
+
+use std::collections::BTreeSet;
+
+use crate::analysis::Holders;
+use crate::field::{Field, Found, LotId};
+use crate::words::Problem;
+
+/// A part, and of it certain lots or all of them.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Concerned {
+    /// The part.
+    pub part_no: String,
+    /// Only lots of this maker; of every maker when `None`.
+    pub maker: Option<String>,
+    /// Numbers of the lots; the whole part when empty.
+    pub lots: Vec<String>,
+}
+
+impl Concerned {
+    /// Refuses a part, a maker or a lot that the books don't have, and a lot of another part.
+    ///
+    /// # Errors
+    /// The field and what is wrong with it.
+    pub fn check(&self, field: &Field) -> Result<(), Problem> {
+        let Some(part) = field.part_names.find(&self.part_no) else {
+            return Err(Problem::new("part_no", format!("no part has the number {}", self.part_no)));
+        };
+        let maker = self.maker.as_deref().map(|name| field.makers.find(name));
+        if maker == Some(None) {
+            let name = self.maker.as_deref().unwrap_or_default();
+            return Err(Problem::new("maker", format!("no maker in the books is called {name}")));
+        }
+        for lot_no in &self.lots {
+            let why = match field.lot_keys.find(lot_no, maker.flatten()) {
+                Found::One(lot) if field.part_of_lot(lot) == part => continue,
+                Found::One(_) => format!("lot {lot_no} is of another part"),
+                Found::Several => format!("several makers have a lot {lot_no}: name the maker"),
+                Found::Nothing => format!("no lot in the books has the number {lot_no}"),
+            };
+            return Err(Problem::new("lots", why));
+        }
+        Ok(())
+    }
+
+    /// Whether it bears on a lot: the lot itself, a lot it was made from, or a part that it holds by its structure.
+    pub fn bears_on(&self, field: &Field, lot: LotId) -> bool {
+        let Some(part) = field.part_names.find(&self.part_no) else { return false };
+        let mut seen = BTreeSet::from([lot]);
+        let mut open = vec![lot];
+        while let Some(next) = open.pop() {
+            if self.names(field, next) {
+                return true;
+            }
+            open.extend(
+                field.lots[next].used.iter().map(|&(used, _)| used).filter(|&used| seen.insert(used)),
+            );
+        }
+        // Without a record of what a lot was made from, its structure tells that it holds the part; of which lot and
+        // maker, nobody knows.
+        let whole = self.lots.is_empty() && self.maker.is_none();
+        let facts = &field.lots[lot];
+        whole && Holders::of_part(field, part).has(facts.revision, facts.size)
+    }
+
+    /// Whether this very lot is meant.
+    fn names(&self, field: &Field, lot: LotId) -> bool {
+        let facts = &field.lots[lot];
+        let of_part = field.part_names[field.part_of_lot(lot)] == *self.part_no;
+        let of_maker = self
+            .maker
+            .as_deref()
+            .is_none_or(|maker| facts.maker.is_some_and(|known| field.makers[known] == *maker));
+        of_part
+            && of_maker
+            && (self.lots.is_empty() || self.lots.iter().any(|lot_no| **lot_no == *facts.lot_no))
+    }
+}
+
+/// Lot numbers as typed, with blanks, commas or line ends between; each once, in the order they came.
+pub fn lot_numbers(text: &str) -> Vec<String> {
+    let mut numbers: Vec<String> = Vec::new();
+    for number in text.split(|letter: char| letter.is_whitespace() || letter == ',' || letter == ';') {
+        if !number.is_empty() && !numbers.iter().any(|known| known == number) {
+            numbers.push(number.to_owned());
+        }
+    }
+    numbers
+}
