@@ -46,6 +46,16 @@ mod m20261125_000041_catalogue_mode;
 mod m20261125_000042_report_waiting;
 mod m20261126_000050_api_key_role;
 mod m20261126_000060_recurrence_reading;
+mod m20261126_000120_action;
+mod m20261126_000121_instruction;
+mod m20261126_000122_variance;
+mod m20261126_000123_lot_condition;
+mod m20261126_000124_maker_case;
+mod m20261126_000125_change_holder;
+mod m20261126_000126_handover;
+mod m20261126_000127_handover_item;
+mod m20261126_000128_outbox;
+mod m20261126_000129_digest_reader;
 
 use sea_orm_migration::prelude::*;
 
@@ -100,6 +110,16 @@ impl MigratorTrait for Migrator {
             Box::new(m20261125_000042_report_waiting::Migration),
             Box::new(m20261126_000050_api_key_role::Migration),
             Box::new(m20261126_000060_recurrence_reading::Migration),
+            Box::new(m20261126_000120_action::Migration),
+            Box::new(m20261126_000121_instruction::Migration),
+            Box::new(m20261126_000122_variance::Migration),
+            Box::new(m20261126_000123_lot_condition::Migration),
+            Box::new(m20261126_000124_maker_case::Migration),
+            Box::new(m20261126_000125_change_holder::Migration),
+            Box::new(m20261126_000126_handover::Migration),
+            Box::new(m20261126_000127_handover_item::Migration),
+            Box::new(m20261126_000128_outbox::Migration),
+            Box::new(m20261126_000129_digest_reader::Migration),
         ]
     }
 }

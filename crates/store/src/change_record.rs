@@ -1,5 +1,6 @@
 //! Change records: what the engineer argues, section by section, under one version number.
 
+mod accomplish;
 mod answers;
 mod decision;
 mod draft;
@@ -12,8 +13,10 @@ pub use decision::{Decision, NewDecision};
 pub use draft::NewChange;
 pub use edit::RecordEdit;
 
+use std::collections::HashMap;
+
 use chrono::{DateTime, Utc};
-use domain::change::Change;
+use domain::change::{Change, ChangeState};
 use domain::change_record::{Prediction, Retrofit};
 use domain::class::{Justification, Priority};
 use domain::effectivity::Effectivity;
@@ -21,6 +24,7 @@ use sea_orm::entity::prelude::*;
 
 use crate::connect::Store;
 use crate::error::Result;
+use crate::stored::Stored as _;
 use crate::{change, effectivity};
 
 /// A change with everything said about it.
@@ -108,8 +112,20 @@ impl Store {
     }
 }
 
+/// Where a change stands.
+pub(crate) async fn state(db: &impl ConnectionTrait, change_no: &str) -> Result<ChangeState> {
+    let row = need(db, change_no).await?;
+    Ok(change::Entity::noun(row)?.state.unwrap_or(ChangeState::Draft))
+}
+
+/// Who drafted each change.
+pub(crate) async fn drafters(db: &impl ConnectionTrait) -> Result<HashMap<String, i64>> {
+    let rows = rows::Entity::find().all(db).await?;
+    Ok(rows.into_iter().filter_map(|row| Some((row.change_no, row.drafted_by?))).collect())
+}
+
 /// The visible row of a change, for a transaction that alters it.
-async fn need(db: &impl ConnectionTrait, change_no: &str) -> Result<change::Model> {
+pub(crate) async fn need(db: &impl ConnectionTrait, change_no: &str) -> Result<change::Model> {
     let row = crate::stored::find::<change::Entity>()
         .filter(change::Column::ChangeNo.eq(change_no))
         .one(db)

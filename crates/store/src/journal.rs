@@ -33,7 +33,7 @@ pub(crate) enum Relation {}
 impl ActiveModelBehavior for ActiveModel {}
 
 /// Nouns that say nothing of the field: a change of one leaves every figure as it was.
-const BESIDE_THE_FIELD: [&str; 10] = [
+const BESIDE_THE_FIELD: [&str; 19] = [
     "user",
     "sign-in",
     "sign-in link",
@@ -44,6 +44,15 @@ const BESIDE_THE_FIELD: [&str; 10] = [
     "answer",
     "photo",
     "recurrence",
+    "action",
+    "instruction",
+    "variance",
+    "lot condition",
+    "maker case",
+    "change holder",
+    "handover",
+    "mail",
+    "digest reader",
 ];
 
 /// What one entry says.

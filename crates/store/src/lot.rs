@@ -5,7 +5,7 @@ use sea_orm::entity::prelude::*;
 use sea_orm::{Condition, QuerySelect as _};
 
 use crate::connect::Store;
-use crate::error::Result;
+use crate::error::{Result, StoreError};
 use crate::identity::Twins;
 use crate::page::{Page, contains};
 use crate::read_back::{Row, filled};
@@ -71,6 +71,13 @@ impl Stored for Entity {
             stock_no: row.stock_no,
         })
     }
+}
+
+/// Fails where there is no such lot that anybody may see.
+pub(crate) async fn need(db: &impl ConnectionTrait, lot_no: &str, maker: Option<&str>) -> Result<()> {
+    let of_number = find::<Entity>().filter(Column::LotNo.eq(lot_no));
+    let row = of_number.filter(Column::Maker.eq(maker.unwrap_or_default())).one(db).await?;
+    row.map(|_| ()).ok_or_else(|| StoreError::missing("lot", lot_no))
 }
 
 impl Store {

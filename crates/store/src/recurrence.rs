@@ -4,7 +4,7 @@ use chrono::{DateTime, Datelike as _, Utc};
 use domain::permission::Actor;
 use domain::recurrence::RecurrenceState;
 use domain::risk::{Level, Severity};
-use sea_orm::ActiveValue::NotSet;
+use sea_orm::ActiveValue::{NotSet, Set};
 use sea_orm::IntoActiveModel as _;
 use sea_orm::QueryOrder as _;
 use sea_orm::entity::prelude::*;
@@ -166,6 +166,31 @@ async fn next_number(db: &impl ConnectionTrait, now: DateTime<Utc>) -> Result<St
     let taken = Entity::find().filter(Column::SheetNo.starts_with(&prefix)).all(db).await?;
     let highest = taken.iter().filter_map(|row| row.sheet_no[prefix.len()..].parse::<u32>().ok()).max();
     Ok(format!("{prefix}{:03}", highest.unwrap_or(0) + 1))
+}
+
+/// Recurrences of somebody that are not settled, for a hand-over.
+pub(crate) async fn open_of(db: &impl ConnectionTrait, owner: &str) -> Result<Vec<Model>> {
+    let of_owner = Entity::find().filter(Column::Owner.eq(owner));
+    let open = of_owner.filter(Column::State.ne(RecurrenceState::Settled.word()));
+    Ok(open.order_by_asc(Column::Id).all(db).await?)
+}
+
+/// Gives a recurrence, by part and mode with a blank between, to somebody.
+pub(crate) async fn pass(
+    db: &impl ConnectionTrait,
+    by: &Actor,
+    now: DateTime<Utc>,
+    key: &str,
+    to: &str,
+) -> Result<()> {
+    let Some((part_no, mode)) = key.rsplit_once(' ') else { return Ok(()) };
+    let Some(before) = find(db, part_no, mode).await? else { return Ok(()) };
+    let mut row = before.clone().into_active_model();
+    row.owner = Set(Some(to.to_owned()));
+    let after = row.update(db).await?;
+    let entry = Entry::new("pass on", "recurrence", key).before(json::row(before)).after(json::row(after));
+    enter(db, by, now, entry).await?;
+    Ok(())
 }
 
 impl Store {

@@ -1,5 +1,7 @@
 //! People who sign in.
 
+use std::collections::HashMap;
+
 use chrono::{DateTime, Utc};
 use domain::permission::{Actor, Role};
 use sea_orm::ActiveValue::{NotSet, Set};
@@ -99,6 +101,18 @@ pub(crate) fn user_of(row: Model) -> Result<User> {
 pub(crate) async fn find_active(db: &impl ConnectionTrait, id: i64) -> Result<Option<User>> {
     let row = Entity::find_by_id(id).filter(Column::RetiredAt.is_null()).one(db).await?;
     row.map(user_of).transpose()
+}
+
+/// Somebody, retired or not.
+pub(crate) async fn need(db: &impl ConnectionTrait, id: i64) -> Result<User> {
+    let row = Entity::find_by_id(id).one(db).await?;
+    row.map(user_of).transpose()?.ok_or_else(|| StoreError::missing("user", id))
+}
+
+/// How everybody is named.
+pub(crate) async fn names(db: &impl ConnectionTrait) -> Result<HashMap<i64, String>> {
+    let rows = Entity::find().all(db).await?;
+    Ok(rows.into_iter().map(|row| (row.id, row.full_name)).collect())
 }
 
 impl Store {

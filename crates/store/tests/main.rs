@@ -1,5 +1,7 @@
 //! What the store promises, each promise held on SQLite and on PostgreSQL, on the schema the migrations make.
 
+#[path = "store/after_approval.rs"]
+mod after_approval;
 #[path = "store/changes.rs"]
 mod changes;
 #[path = "store/confirmed.rs"]
@@ -12,8 +14,12 @@ mod everything;
 mod field;
 #[path = "store/following.rs"]
 mod following;
+#[path = "store/handover.rs"]
+mod handover;
 #[path = "store/imports.rs"]
 mod imports;
+#[path = "store/interim.rs"]
+mod interim;
 #[path = "store/journal.rs"]
 mod journal;
 #[path = "store/migrations.rs"]

@@ -18,7 +18,7 @@ use crate::insert::prepare;
 use crate::journal::{moment, named};
 use crate::read_back::Row;
 use crate::stored::{Stored as _, find};
-use crate::{effectivity, lot, user};
+use crate::{action, effectivity, lot, user};
 
 #[derive(Clone, Debug, PartialEq, DeriveEntityModel)]
 #[sea_orm(table_name = "change_decision")]
@@ -114,6 +114,10 @@ impl Store {
             let proposed = effectivity::of_change(&tx, change_no).await?;
             let approved = proposed.into_iter().filter(|line| line.stage == Stage::Proposed);
             write_lines(&tx, approved.map(|line| Effectivity { stage: Stage::Approved, ..line })).await?;
+            if let Some(conditions) = &new.conditions {
+                let drafted_by = super::drafters(&tx).await?.get(change_no).copied();
+                action::add_conditions(&tx, by, now, (change_no, drafted_by), conditions).await?;
+            }
         }
         Ok(tx.commit().await?)
     }
@@ -121,8 +125,8 @@ impl Store {
     /// Records the first lot built to an approved change.
     ///
     /// # Errors
-    /// [`crate::StoreError::NotAllowed`] where it is not approved; [`crate::StoreError::Refused`] where the books have no
-    /// such lot, or several makers have one of that number.
+    /// [`crate::StoreError::NotAllowed`] where it is not approved; [`crate::StoreError::Refused`] while a condition of the
+    /// approval is open, and where the books have no such lot, or several makers have one of that number.
     pub async fn cut_in_change(
         &self,
         by: &Actor,
@@ -133,6 +137,7 @@ impl Store {
     ) -> Result<()> {
         let tx = self.begin().await?;
         let row = move_to(&tx, by, now, change_no, ("cut in", ChangeState::CutIn)).await?;
+        action::need_conditions_met(&tx, change_no).await?;
         need_lot(&tx, lot_no).await?;
         let mut row = row.into_active_model();
         row.cut_in_lot = Set(Some(lot_no.to_owned()));
@@ -178,7 +183,7 @@ async fn need_lot(db: &impl ConnectionTrait, lot_no: &str) -> Result<()> {
     Err(Problem::new("cut_in_lot", why).into())
 }
 
-async fn write_lines(
+pub(super) async fn write_lines(
     db: &impl ConnectionTrait,
     lines: impl Iterator<Item = Effectivity> + Send,
 ) -> Result<()> {

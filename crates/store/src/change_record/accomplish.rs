@@ -1,0 +1,71 @@
+//! Effectivity as accomplished: the lots that were in fact built to a change, and the share of each.
+
+use chrono::{DateTime, Utc};
+use domain::change::ChangeState;
+use domain::effectivity::{Effectivity, Stage};
+use domain::permission::Actor;
+use domain::words::Problem;
+use sea_orm::entity::prelude::*;
+
+use super::decision::write_lines;
+use crate::connect::Store;
+use crate::error::Result;
+use crate::journal::{Entry, enter};
+use crate::lot;
+use crate::stored::find;
+
+impl Store {
+    /// Adds a line to the effectivity of a change as accomplished.
+    ///
+    /// # Errors
+    /// [`crate::StoreError::Refused`] where the change isn't cut in, the line names a maker or a lot that the books don't
+    /// have, or breaks a rule; [`crate::StoreError::Missing`] where there is no such change.
+    pub async fn accomplish(&self, by: &Actor, now: DateTime<Utc>, line: &Effectivity) -> Result<()> {
+        let line = Effectivity { stage: Stage::Accomplished, ..line.clone() };
+        line.check()?;
+        let tx = self.begin().await?;
+        let state = super::state(&tx, &line.change_no).await?;
+        if !ChangeState::is_built(state) {
+            return Err(Problem::new("change_no", "expected a change that is cut in").into());
+        }
+        if line.from_lot.is_none() && line.from_date.is_none() {
+            return Err(Problem::new("from_lot", "expected a lot or a day").into());
+        }
+        if let Some(maker) = &line.maker
+            && find::<lot::Entity>().filter(lot::Column::Maker.eq(maker)).one(&tx).await?.is_none()
+        {
+            return Err(Problem::new("maker", format!("no lot in the books is made by {maker}")).into());
+        }
+        for (field, lot_no) in [("from_lot", &line.from_lot), ("to_lot", &line.to_lot)] {
+            if let Some(lot_no) = lot_no {
+                need_lot(&tx, field, lot_no, line.maker.as_deref()).await?;
+            }
+        }
+        write_lines(&tx, std::iter::once(line.clone())).await?;
+        let said = serde_json::json!({
+            "maker": line.maker, "from_lot": line.from_lot, "to_lot": line.to_lot,
+            "share_new": line.share_new, "from_date": line.from_date.map(|day| day.to_string()),
+        });
+        enter(&tx, by, now, Entry::new("accomplish", "change", &line.change_no).after(said)).await?;
+        Ok(tx.commit().await?)
+    }
+}
+
+async fn need_lot(
+    db: &impl ConnectionTrait,
+    field: &'static str,
+    lot_no: &str,
+    maker: Option<&str>,
+) -> Result<()> {
+    let mut of_number = find::<lot::Entity>().filter(lot::Column::LotNo.eq(lot_no));
+    if let Some(maker) = maker {
+        of_number = of_number.filter(lot::Column::Maker.eq(maker));
+    }
+    let why = match (of_number.count(db).await?, maker) {
+        (1, _) => return Ok(()),
+        (0, Some(maker)) => format!("{maker} has no lot {lot_no} in the books"),
+        (0, None) => format!("no lot in the books has the number {lot_no}"),
+        _ => format!("several makers have a lot {lot_no}: name the maker"),
+    };
+    Err(Problem::new(field, why).into())
+}

@@ -1,0 +1,168 @@
+//! Mail that waits to be sent: written in the transaction of what it tells of, sent after it, tried again on failure.
+
+use chrono::{DateTime, Duration, Utc};
+use domain::permission::Actor;
+use sea_orm::ActiveValue::{NotSet, Set};
+use sea_orm::entity::prelude::*;
+use sea_orm::{IntoActiveModel as _, QueryOrder as _, QuerySelect as _};
+
+use crate::connect::Store;
+use crate::error::{Result, StoreError};
+use crate::journal::{Entry, enter, moment};
+use crate::json;
+
+/// A mail is given up after so many tries.
+const TRIES: i64 = 8;
+/// Until a mail that was taken out to be sent may be taken out again: longer than any server takes to answer.
+const LEASE_MINUTES: i64 = 10;
+
+#[derive(Clone, Debug, PartialEq, DeriveEntityModel)]
+#[sea_orm(table_name = "outbox")]
+pub(crate) struct Model {
+    #[sea_orm(primary_key)]
+    pub id: i64,
+    pub key: String,
+    pub to_address: String,
+    pub subject: String,
+    pub body_text: String,
+    pub body_html: String,
+    pub made_at: DateTime<Utc>,
+    pub run_at: DateTime<Utc>,
+    pub attempts: i64,
+    pub sent_at: Option<DateTime<Utc>>,
+    pub last_error: Option<String>,
+}
+
+#[derive(Copy, Clone, Debug, EnumIter, DeriveRelation)]
+pub(crate) enum Relation {}
+
+impl ActiveModelBehavior for ActiveModel {}
+
+/// A mail to be sent.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct NewMail {
+    /// What keeps it from being sent twice: `digest 2026-W48 3`.
+    pub key: String,
+    /// Where to.
+    pub to: String,
+    /// Its subject.
+    pub subject: String,
+    /// Its words as plain text.
+    pub text: String,
+    /// ... and as a page.
+    pub html: String,
+}
+
+/// A mail that was taken out to be sent.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct WaitingMail {
+    /// The store's number.
+    pub id: i64,
+    /// The mail.
+    pub mail: NewMail,
+}
+
+/// How a mail of the past fared.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct MailFate {
+    /// Where to.
+    pub to: String,
+    /// Its subject.
+    pub subject: String,
+    /// When it was written.
+    pub made_at: DateTime<Utc>,
+    /// When it was sent.
+    pub sent_at: Option<DateTime<Utc>>,
+    /// What went wrong at the last try.
+    pub last_error: Option<String>,
+}
+
+impl Store {
+    /// Puts mails into the outbox, leaving out those whose key is there; says how many were new.
+    pub async fn queue_mail(&self, by: &Actor, now: DateTime<Utc>, mails: &[NewMail]) -> Result<usize> {
+        let tx = self.begin().await?;
+        let mut new = 0;
+        for mail in mails {
+            if Entity::find().filter(Column::Key.eq(&mail.key)).one(&tx).await?.is_some() {
+                continue;
+            }
+            let row = ActiveModel {
+                id: NotSet,
+                key: Set(mail.key.clone()),
+                to_address: Set(mail.to.clone()),
+                subject: Set(mail.subject.clone()),
+                body_text: Set(mail.text.clone()),
+                body_html: Set(mail.html.clone()),
+                made_at: Set(moment(now)),
+                run_at: Set(moment(now)),
+                attempts: Set(0),
+                sent_at: Set(None),
+                last_error: Set(None),
+            };
+            Entity::insert(row).exec_without_returning(&tx).await?;
+            enter(&tx, by, now, Entry::new("write", "mail", &mail.key)).await?;
+            new += 1;
+        }
+        tx.commit().await?;
+        Ok(new)
+    }
+
+    /// Takes mails out that are due; each is due again later, unless it is said to be sent.
+    pub async fn take_mail(&self, now: DateTime<Utc>, most: u64) -> Result<Vec<WaitingMail>> {
+        let tx = self.begin().await?;
+        let due = Entity::find()
+            .filter(Column::SentAt.is_null())
+            .filter(Column::Attempts.lt(TRIES))
+            .filter(Column::RunAt.lte(moment(now)))
+            .order_by_asc(Column::Id)
+            .limit(most)
+            .all(&tx)
+            .await?;
+        let mut taken = Vec::new();
+        for row in due {
+            let mut leased = row.clone().into_active_model();
+            leased.attempts = Set(row.attempts + 1);
+            leased.run_at = Set(moment(now + Duration::minutes(LEASE_MINUTES * (row.attempts + 1))));
+            leased.update(&tx).await?;
+            let Model { id, key, to_address: to, subject, body_text: text, body_html: html, .. } = row;
+            taken.push(WaitingMail { id, mail: NewMail { key, to, subject, text, html } });
+        }
+        tx.commit().await?;
+        Ok(taken)
+    }
+
+    /// Writes down that a mail was sent, or why it was not.
+    ///
+    /// # Errors
+    /// [`StoreError::Missing`] where there is none of this number.
+    pub async fn settle_mail(
+        &self,
+        by: &Actor,
+        now: DateTime<Utc>,
+        id: i64,
+        sent: std::result::Result<(), String>,
+    ) -> Result<()> {
+        let tx = self.begin().await?;
+        let row = Entity::find_by_id(id).one(&tx).await?.ok_or_else(|| StoreError::missing("mail", id))?;
+        let key = row.key.clone();
+        let mut settled = row.into_active_model();
+        let act = if sent.is_ok() { "send" } else { "fail to send" };
+        match sent {
+            Ok(()) => settled.sent_at = Set(Some(moment(now))),
+            Err(why) => settled.last_error = Set(Some(why)),
+        }
+        let after = settled.update(&tx).await?;
+        enter(&tx, by, now, Entry::new(act, "mail", &key).after(json::row(after))).await?;
+        Ok(tx.commit().await?)
+    }
+
+    /// How the latest mails fared, the latest first.
+    pub async fn latest_mail(&self, most: u64) -> Result<Vec<MailFate>> {
+        let rows = Entity::find().order_by_desc(Column::Id).limit(most).all(self.reader()).await?;
+        let fate = |row: Model| {
+            let Model { to_address: to, subject, made_at, sent_at, last_error, .. } = row;
+            MailFate { to, subject, made_at, sent_at, last_error }
+        };
+        Ok(rows.into_iter().map(fate).collect())
+    }
+}

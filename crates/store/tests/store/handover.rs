@@ -1,0 +1,167 @@
+//! A hand-over passes everything open in one act; the outbox sends each mail once.
+
+use chrono::Duration;
+use domain::action::{Action, ActionKind};
+use domain::change_record::Disposition;
+use domain::class::Class;
+use domain::handover::HandoverKind as K;
+use domain::maker_case::{MakerCase, SampleSplit};
+use domain::permission::{Actor, Role};
+use store::{NewChange, NewDecision, NewMail, RecurrenceEdit, StoreError};
+
+use crate::database::{Fresh, behind_the_back, on_both};
+use crate::samples::{at, day, somebody};
+
+fn number(actor: &Actor) -> i64 {
+    match actor {
+        Actor::Person { id, .. } => *id,
+        other => panic!("{other:?} is nobody"),
+    }
+}
+
+async fn books(fresh: &Fresh) {
+    for sql in [
+        "INSERT INTO part (part_no) VALUES ('ZIP-9')",
+        "INSERT INTO part_revision (part_no, revision, name, kind) VALUES ('ZIP-9', 'A', 'slide fastener', 'ZIP')",
+        "INSERT INTO lot (lot_no, part_no, revision, maker, purpose) VALUES ('Z-1', 'ZIP-9', 'A', 'Harbour Loft', 'production')",
+    ] {
+        behind_the_back(&fresh.url, sql).await.expect("books");
+    }
+}
+
+#[test]
+fn a_hand_over_passes_recurrences_changes_actions_and_cases_at_once() {
+    on_both(|fresh| async move {
+        books(&fresh).await;
+        let store = &fresh.store;
+        let [old, new] =
+            [somebody(store, "fell", Role::Engineer).await, somebody(store, "bight", Role::Engineer).await];
+        let chair = somebody(store, "brook", Role::Board).await;
+        store
+            .decide_recurrence(&old, at(1), ("ZIP-9", "ZIP-1"), &RecurrenceEdit::TakeUp)
+            .await
+            .expect("taken up");
+        let change = NewChange {
+            title: "Wider slide fastener".into(),
+            part_no: "ZIP-9".into(),
+            from_revision: "A".into(),
+            to_revision: "B".into(),
+            modes: Vec::new(),
+            recurrence: None,
+            problem: "It splits.".into(),
+        };
+        let no = store.draft_change(&old, at(2), &change).await.expect("drafted");
+        store.submit_change(&old, at(3), &no, 1, Class::One).await.expect("submitted");
+        let decision = NewDecision {
+            disposition: Disposition::Approve,
+            reason: "enough shown".into(),
+            conditions: None,
+            signature: "Ada Brook".into(),
+        };
+        store.decide_change(&chair, at(4), &no, &decision).await.expect("decided");
+        let action = Action {
+            change_no: no.clone(),
+            kind: ActionKind::Drawing,
+            what: "Release drawing 7".into(),
+            owner: Some(number(&old)),
+            due: None,
+            done: None,
+        };
+        let id = store.add_action(&old, at(5), &action).await.expect("added");
+        let case = MakerCase {
+            lot_no: "Z-1".into(),
+            maker: "Harbour Loft".into(),
+            about: "Chain splits".into(),
+            notice_on: day(5, 2),
+            reply_due: day(5, 20),
+            reply: None,
+            samples: SampleSplit::default(),
+            result: None,
+            settlement: None,
+            owner: Some(number(&old)),
+        };
+        let case_no = store.open_case(&old, at(6), &case).await.expect("opened");
+
+        let kinds =
+            |items: &[domain::handover::HandoverItem]| items.iter().map(|item| item.kind).collect::<Vec<_>>();
+        let open = store.open_of(number(&old)).await.expect("read");
+        assert_eq!(kinds(&open), [K::Recurrence, K::Change, K::Action, K::Case]);
+        let both = (number(&old), number(&new));
+        let handover = store.hand_over(&old, at(7), both, " On leave. ").await.expect("handed over");
+        assert!(store.open_of(both.0).await.expect("read").is_empty());
+        assert_eq!(kinds(&store.open_of(both.1).await.expect("read")), kinds(&open));
+        let kept = store.find_handover(handover).await.expect("read").expect("there");
+        assert_eq!((kept.items, kept.note.as_deref(), kept.to), (open, Some("On leave."), both.1));
+        assert_eq!(
+            store.find_recurrence("ZIP-9", "ZIP-1").await.expect("read").expect("there").owner.as_deref(),
+            Some("bight of the base")
+        );
+        assert_eq!(store.change_holders().await.expect("read")[&no], both.1);
+        assert_eq!(store.find_action(id).await.expect("read").expect("there").action.owner, Some(both.1));
+        assert_eq!(store.find_case(&case_no).await.expect("read").expect("there").what.owner, Some(both.1));
+        let record = store.find_change_record(&no).await.expect("read").expect("there");
+        assert_eq!(
+            record.body.expect("a record").drafted_by,
+            Some(both.0),
+            "who drafted it still may not decide on it"
+        );
+        let again = store.hand_over(&old, at(8), both, "").await;
+        assert!(matches!(again, Err(StoreError::Refused(_))), "nothing is left");
+        let to_board = store.hand_over(&new, at(9), (both.1, number(&chair)), "").await;
+        assert!(matches!(to_board, Err(StoreError::Refused(_))));
+    });
+}
+
+#[test]
+fn a_mail_is_written_once_taken_once_and_tried_again_later() {
+    on_both(|fresh| async move {
+        let store = &fresh.store;
+        let mail = |key: &str| NewMail {
+            key: key.into(),
+            to: "oda@rescue.example".into(),
+            subject: "Where the changes stand".into(),
+            text: "none".into(),
+            html: "<p>none</p>".into(),
+        };
+        let program = Actor::Program;
+        let queued =
+            store.queue_mail(&program, at(0), &[mail("a"), mail("b"), mail("a")]).await.expect("queued");
+        assert_eq!((queued, store.queue_mail(&program, at(1), &[mail("a")]).await.expect("queued")), (2, 0));
+        let taken = store.take_mail(at(1), 9).await.expect("taken");
+        assert_eq!(taken.iter().map(|one| one.mail.key.as_str()).collect::<Vec<_>>(), ["a", "b"]);
+        assert!(store.take_mail(at(2), 9).await.expect("taken").is_empty(), "they are being sent");
+        store.settle_mail(&program, at(2), taken[0].id, Ok(())).await.expect("settled");
+        store.settle_mail(&program, at(2), taken[1].id, Err("no answer".into())).await.expect("settled");
+        let later = store.take_mail(at(20), 9).await.expect("taken");
+        assert_eq!(later.iter().map(|one| one.mail.key.as_str()).collect::<Vec<_>>(), ["b"]);
+        let fates = store.latest_mail(9).await.expect("read");
+        assert_eq!((fates[0].last_error.as_deref(), fates[1].sent_at), (Some("no answer"), Some(at(2))));
+        for tries in 2..20 {
+            store.take_mail(at(20) + Duration::days(tries), 9).await.expect("taken");
+        }
+        assert!(
+            store.take_mail(at(20) + Duration::days(99), 9).await.expect("taken").is_empty(),
+            "it is given up"
+        );
+    });
+}
+
+#[test]
+fn the_digest_goes_to_who_asked_for_it_and_was_not_retired() {
+    on_both(|fresh| async move {
+        let store = &fresh.store;
+        let chair = somebody(store, "brook", Role::Board).await;
+        let engineer = somebody(store, "fell", Role::Engineer).await;
+        for (person, address) in [(&chair, "ada@rescue.example"), (&engineer, "oda@rescue.example")] {
+            store.set_digest_address(person, at(1), number(person), Some(address)).await.expect("set");
+        }
+        store.set_digest_address(&chair, at(2), number(&chair), Some("ada@base.example")).await.expect("set");
+        store.retire_user(&Actor::Program, at(3), number(&engineer)).await.expect("retired");
+        let readers = store.digest_readers().await.expect("read");
+        assert_eq!(readers, [(number(&chair), "ada@base.example".to_owned())]);
+        store.set_digest_address(&chair, at(4), number(&chair), None).await.expect("set");
+        assert!(store.digest_readers().await.expect("read").is_empty());
+        let wrong = store.set_digest_address(&chair, at(5), number(&chair), Some("ada")).await;
+        assert!(matches!(wrong, Err(StoreError::Refused(_))));
+    });
+}

@@ -1,0 +1,160 @@
+//! Instructions, variances, conditions of lots and makers' cases: numbered, kept with their history, ended once.
+
+use domain::concerned::Concerned;
+use domain::instruction::{Instruction, InstructionKind};
+use domain::lot_condition::{LotCondition, Scope, StockCondition};
+use domain::maker_case::{CaseResult, MakerCase, SampleSplit};
+use domain::permission::{Actor, Role};
+use domain::variance::{Departure, Variance};
+use store::StoreError;
+
+use crate::database::{Fresh, behind_the_back, on_both};
+use crate::samples::{at, day, somebody};
+
+async fn books(fresh: &Fresh) -> Actor {
+    for sql in [
+        "INSERT INTO part (part_no) VALUES ('RC-100')",
+        "INSERT INTO lot (lot_no, part_no, revision, maker, purpose) VALUES ('TB-1', 'RC-100', 'A', 'Harbour Loft', 'production')",
+        "INSERT INTO lot (lot_no, part_no, revision, maker, purpose) VALUES ('TB-1', 'RC-100', 'A', '', 'production')",
+    ] {
+        behind_the_back(&fresh.url, sql).await.expect("books");
+    }
+    somebody(&fresh.store, "fell", Role::Engineer).await
+}
+
+fn concerned() -> Concerned {
+    Concerned { part_no: "RC-100".into(), maker: None, lots: vec!["TB-1".into(), "TB-2".into()] }
+}
+
+#[test]
+fn an_instruction_reads_back_whole_and_is_withdrawn_once() {
+    on_both(|fresh| async move {
+        let engineer = books(&fresh).await;
+        let store = &fresh.store;
+        let new = Instruction {
+            kind: InstructionKind::StopUse,
+            concerned: concerned(),
+            from: day(5, 1),
+            to: Some(day(9, 1)),
+            words: "Hand it in.".into(),
+            authority: "Equipment engineer".into(),
+            change_no: None,
+            recurrence: Some(("RC-100".into(), "TUBE-1".into())),
+            withdrawn: None,
+        };
+        let number = store.add_instruction(&engineer, at(1), &new).await.expect("given");
+        assert_eq!(number, "I-2026-001");
+        assert_eq!(store.add_instruction(&engineer, at(2), &new).await.expect("given"), "I-2026-002");
+        let kept = store.find_instruction(&number).await.expect("read").expect("there");
+        assert_eq!((&kept.what, kept.by.as_str(), kept.at), (&new, "fell of the base", at(1)));
+        store.withdraw_instruction(&engineer, at(3), &number, " Replaced. ").await.expect("withdrawn");
+        let kept = store.find_instruction(&number).await.expect("read").expect("there");
+        assert_eq!(kept.what.withdrawn, Some((day(5, 4), "Replaced.".into())));
+        let again = store.withdraw_instruction(&engineer, at(4), &number, "Once more").await;
+        assert!(matches!(again, Err(StoreError::Refused(_))));
+        let nowhere = Instruction { change_no: Some("2026-999".into()), ..new };
+        let missing = store.add_instruction(&engineer, at(5), &nowhere).await;
+        assert!(matches!(missing, Err(StoreError::Missing { noun: "change", .. })));
+    });
+}
+
+#[test]
+fn a_variance_reads_back_whole_with_what_it_touches() {
+    on_both(|fresh| async move {
+        let engineer = books(&fresh).await;
+        let store = &fresh.store;
+        let new = Variance {
+            concerned: concerned(),
+            departure: "Thread of another shade".into(),
+            touches: vec![Departure::Safety, Departure::EffectiveUse],
+            quantity: Some(400),
+            from: day(5, 1),
+            expires: Some(day(9, 1)),
+            recurring: true,
+            reason: "The dyer is late.".into(),
+            approved_by: "Jon Skerry".into(),
+            change_no: None,
+            withdrawn: None,
+        };
+        let number = store.add_variance(&engineer, at(1), &new).await.expect("given");
+        assert_eq!(store.list_variances().await.expect("read")[0].what, new);
+        store.withdraw_variance(&engineer, at(3), &number, "Right thread came.").await.expect("withdrawn");
+        let kept = store.find_variance(&number).await.expect("read").expect("there");
+        assert_eq!(kept.what.withdrawn, Some((day(5, 4), "Right thread came.".into())));
+        let endless = Variance { quantity: None, expires: None, ..new };
+        assert!(matches!(store.add_variance(&engineer, at(4), &endless).await, Err(StoreError::Refused(_))));
+    });
+}
+
+#[test]
+fn the_conditions_of_a_lot_keep_their_history_and_makers_apart() {
+    on_both(|fresh| async move {
+        let engineer = books(&fresh).await;
+        let store = &fresh.store;
+        let entry = |maker: Option<&str>, condition, scope| LotCondition {
+            lot_no: "TB-1".into(),
+            maker: maker.map(Into::into),
+            condition,
+            on: day(5, 4),
+            authority: "Equipment engineer".into(),
+            scope,
+            reason: "Three tubes pulled out.".into(),
+        };
+        let loft = Some("Harbour Loft");
+        let set = [
+            entry(loft, StockCondition::OnHold, Scope::Whole),
+            entry(loft, StockCondition::Released, Scope::Unit("COVE-2".into())),
+            entry(loft, StockCondition::InspectFirst, Scope::Quantity(12)),
+        ];
+        for (minute, entry) in set.iter().enumerate() {
+            store.set_lot_condition(&engineer, at(minute as u32), entry).await.expect("set");
+        }
+        let kept = store.conditions_of_lot("TB-1", loft).await.expect("read");
+        assert_eq!(kept.iter().map(|kept| kept.what.clone()).collect::<Vec<_>>(), set);
+        assert!(store.conditions_of_lot("TB-1", None).await.expect("read").is_empty());
+        let free = store
+            .set_lot_condition(&engineer, at(9), &entry(None, StockCondition::Released, Scope::Whole))
+            .await;
+        assert!(matches!(free, Err(StoreError::Refused(_))), "nothing of the other maker's lot is held");
+        let nowhere =
+            LotCondition { lot_no: "TB-9".into(), ..entry(None, StockCondition::OnHold, Scope::Whole) };
+        let missing = store.set_lot_condition(&engineer, at(9), &nowhere).await;
+        assert!(matches!(missing, Err(StoreError::Missing { noun: "lot", .. })));
+        assert_eq!(store.list_lot_conditions().await.expect("read").len(), 3);
+    });
+}
+
+#[test]
+fn a_case_goes_from_notice_to_settlement_and_is_closed_then() {
+    on_both(|fresh| async move {
+        let engineer = books(&fresh).await;
+        let store = &fresh.store;
+        let opened = MakerCase {
+            lot_no: "TB-1".into(),
+            maker: "Harbour Loft".into(),
+            about: "Tube seams below strength".into(),
+            notice_on: day(5, 2),
+            reply_due: day(5, 20),
+            reply: None,
+            samples: SampleSplit { maker: 5, ours: 4, referee: 3 },
+            result: None,
+            settlement: None,
+            owner: None,
+        };
+        let number = store.open_case(&engineer, at(1), &opened).await.expect("opened");
+        let replied = MakerCase { reply: Some((day(5, 3), "We test ours.".into())), ..opened.clone() };
+        store.write_case(&engineer, at(2), &number, (&opened, &replied)).await.expect("written");
+        let stale = store.write_case(&engineer, at(3), &number, (&opened, &replied)).await;
+        assert!(matches!(stale, Err(StoreError::Overtaken { .. })));
+        let settled = MakerCase {
+            result: Some(CaseResult::Nonconforming),
+            settlement: Some((day(5, 4), "Replaced at the maker's cost.".into())),
+            ..replied.clone()
+        };
+        store.write_case(&engineer, at(4), &number, (&replied, &settled)).await.expect("written");
+        assert_eq!(store.find_case(&number).await.expect("read").expect("there").what, settled);
+        let late = store.write_case(&engineer, at(5), &number, (&settled, &settled)).await;
+        assert!(matches!(late, Err(StoreError::Refused(_))));
+        assert_eq!(store.list_cases().await.expect("read").len(), 1);
+    });
+}
