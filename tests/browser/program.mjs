@@ -24,18 +24,21 @@ function binary() {
   return path;
 }
 
-// Gives { base, report, links, stop }: the address, a unit's form, the sign-in link of each role, and the way to end it all.
+// Gives { base, report, links, stop, cutPower, again }: the address, a unit's form, the sign-in link of each role, the way to
+// end it all, and a power cut: `cutPower` kills the program at once, `again` starts it on the same books and address.
 export async function startDemo() {
   const folder = await mkdtemp(join(tmpdir(), "bartack-browser-"));
   const environment = { ...process.env, BARTACK_DATA: folder, DATABASE_URL: `sqlite://${folder}/bartack.sqlite` };
   delete environment.BARTACK_PUBLIC_URL;
-  const child = spawn(binary(), ["demo", "--listen", "127.0.0.1:0"], {
-    env: environment,
-    stdio: ["ignore", "pipe", "pipe"],
-  });
-  const ended = new Promise((resolve) => child.once("exit", resolve));
+  let child;
+  let ended;
   let log = "";
-  child.stderr.on("data", (chunk) => (log += chunk));
+  const begin = (...words) => {
+    child = spawn(binary(), words, { env: environment, stdio: ["ignore", "pipe", "pipe"] });
+    ended = new Promise((resolve) => child.once("exit", resolve));
+    child.stderr.on("data", (chunk) => (log += chunk));
+  };
+  begin("demo", "--listen", "127.0.0.1:0");
   const stop = async () => {
     child.kill("SIGTERM");
     const patience = setTimeout(() => child.kill("SIGKILL"), 10_000);
@@ -46,11 +49,32 @@ export async function startDemo() {
   // The program must not outlive a test runner that is stopped half way.
   process.once("exit", () => child.kill("SIGKILL"));
   try {
-    return { ...(await readStart(child, ended, () => log)), stop, log: () => log };
+    const started = await readStart(child, ended, () => log);
+    const cutPower = async () => {
+      child.kill("SIGKILL");
+      await ended;
+    };
+    const again = async () => {
+      begin("serve", "--listen", new URL(started.base).host);
+      child.stdout.resume();
+      await ready(started.base, () => log);
+    };
+    return { ...started, stop, cutPower, again, log: () => log };
   } catch (error) {
     await stop();
     throw error;
   }
+}
+
+// Waits until a program that was started again has read its books.
+async function ready(base, log) {
+  const end = Date.now() + LONGEST_START_MS;
+  while (Date.now() < end) {
+    const answer = await fetch(`${base}/health/ready`).catch(() => undefined);
+    if (answer?.ok) return;
+    await new Promise((resolve) => setTimeout(resolve, 200));
+  }
+  throw new Error(`the program didn't come up again; its log:\n${log()}`);
 }
 
 async function readStart(child, ended, log) {

@@ -70,6 +70,11 @@ fn find(name: &str) -> Option<Cow<'static, [u8]>> {
     Files::get(name).map(|file| file.data)
 }
 
+/// A shipped file as text.
+pub fn text(name: &str) -> Option<String> {
+    String::from_utf8(find(name)?.into_owned()).ok()
+}
+
 fn media_type(name: &str) -> &'static str {
     match name.rsplit_once('.').map(|(_, ending)| ending) {
         Some("css") => "text/css; charset=utf-8",
@@ -77,6 +82,7 @@ fn media_type(name: &str) -> &'static str {
         Some("svg") => "image/svg+xml",
         Some("png") => "image/png",
         Some("woff2") => "font/woff2",
+        Some("wasm") => "application/wasm",
         Some("webmanifest") => "application/manifest+json",
         _ => "text/plain; charset=utf-8",
     }

@@ -11,6 +11,11 @@ const POLICY: &str = "default-src 'none'; style-src 'self'; font-src 'self'; img
     script-src 'self'; connect-src 'self'; manifest-src 'self'; form-action 'self'; base-uri 'none'; \
     frame-ancestors 'none'";
 
+/// The same for the report form, whose label reader is a WebAssembly module of ours.
+const POLICY_WITH_READER: &str = "default-src 'none'; style-src 'self'; font-src 'self'; img-src 'self' blob:; \
+    script-src 'self' 'wasm-unsafe-eval'; connect-src 'self'; manifest-src 'self'; form-action 'self'; base-uri 'none'; \
+    frame-ancestors 'none'";
+
 const FIXED: [(HeaderName, &str); 5] = [
     (header::CONTENT_SECURITY_POLICY, POLICY),
     (header::X_CONTENT_TYPE_OPTIONS, "nosniff"),
@@ -19,6 +24,12 @@ const FIXED: [(HeaderName, &str); 5] = [
     (HeaderName::from_static("cross-origin-opener-policy"), "same-origin"),
     (HeaderName::from_static("permissions-policy"), "camera=(self), geolocation=(), microphone=()"),
 ];
+
+/// Lets a page run the label reader.
+pub fn lets_labels_be_read(mut page: Response) -> Response {
+    page.headers_mut().insert(header::CONTENT_SECURITY_POLICY, HeaderValue::from_static(POLICY_WITH_READER));
+    page
+}
 
 /// Middleware: adds what a response doesn't already say.
 pub async fn add(State(state): State<AppState>, request: Request, next: Next) -> Response {

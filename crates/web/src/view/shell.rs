@@ -15,6 +15,7 @@ pub struct Shell {
     /// Of when the figures on the page are.
     books_of: Option<String>,
     refresh: Option<u8>,
+    manifest: Option<String>,
 }
 
 #[derive(Clone, Debug, Serialize)]
@@ -95,17 +96,29 @@ impl Shell {
             Actor::Person { name, role, .. } => Some(Who { name: name.clone(), role: role_word(*role) }),
             _ => None,
         };
-        Self { title: title.into(), who, places, books_of: None, refresh: None }
+        Self { title: title.into(), who, places, books_of: None, refresh: None, manifest: None }
     }
 
     /// For a page that anybody may reach: sign-in, a unit's form, an error.
     pub fn outside(title: impl Into<String>) -> Self {
-        Self { title: title.into(), who: None, places: Vec::new(), books_of: None, refresh: None }
+        Self {
+            title: title.into(),
+            who: None,
+            places: Vec::new(),
+            books_of: None,
+            refresh: None,
+            manifest: None,
+        }
     }
 
     /// Says of when the page's figures are.
     pub fn date_books(&mut self, time: DateTime<Utc>) {
         self.books_of = Some(format::moment(time));
+    }
+
+    /// The page can be installed on a phone, as its manifest says.
+    pub fn installed_by(self, manifest: String) -> Self {
+        Self { manifest: Some(manifest), ..self }
     }
 
     /// Without script the page asks for itself again after so many seconds; with it, its script follows the work.

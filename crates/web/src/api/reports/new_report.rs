@@ -169,6 +169,7 @@ impl NewReport {
             size: text(&self.size),
             lot_known: exact(&self.lot_known),
             lot_text: text(&self.lot_text),
+            mark: String::new(),
             maker: text(&self.maker),
             serial: text(&self.serial),
             found_when: exact(&self.found_when),

@@ -3,6 +3,7 @@
 use chrono::NaiveDate;
 use domain::report::{Altered, FoundWhen, Harm, ItemFate, LotKnown, Report};
 
+use super::scanned;
 use crate::view::Problem;
 
 /// Longest story that is kept, in characters.
@@ -51,6 +52,8 @@ pub struct Answers {
     pub quantity: String,
     /// What they were doing.
     pub activity: String,
+    /// The text of a scanned label, as the symbol holds it.
+    pub mark: String,
     /// The unit it is sent for, where the sender has a choice.
     pub unit: String,
     /// The form's own key, that makes sending twice harmless.
@@ -97,6 +100,7 @@ impl Answers {
             "fate" => &mut self.fate,
             "quantity" => &mut self.quantity,
             "activity" => &mut self.activity,
+            "mark" => &mut self.mark,
             "unit" => &mut self.unit,
             "client_key" => &mut self.client_key,
             _ => return None,
@@ -109,7 +113,7 @@ impl Answers {
     /// Everything that is wrong, each beside its field.
     pub fn report(&self, report_ref: &str, unit: &str, today: NaiveDate) -> Result<Report, Vec<Problem>> {
         let mut read = Reading { problems: Vec::new() };
-        let report = Report {
+        let mut report = Report {
             report_ref: report_ref.to_owned(),
             found_on: read.date("found_on", &self.found_on, today),
             received_on: today,
@@ -117,7 +121,7 @@ impl Answers {
             item_part_no: read.needed("item", &self.item, "Choose which item it was."),
             size: read.short("size", &self.size),
             serial: read.short("serial", &self.serial),
-            lot_text: read.short("lot_text", &self.lot_text),
+            lot_text: read.short("lot_text", scanned::typed_lot(&self.lot_text, today)),
             lot_known: read.word::<LotKnown>("lot_known", &self.lot_known),
             maker: read.short("maker", &self.maker),
             contract_no: None,
@@ -137,6 +141,7 @@ impl Answers {
             quantity: read.quantity(&self.quantity),
         };
         read.short("altered_by", &self.altered_by);
+        scanned::fill(&mut report, &self.mark, &self.lot_text, today);
         if report.lot_known == Some(LotKnown::Read) && report.lot_text.is_none() {
             read.problem("lot_text", "Type what the lot label says, or choose that it can't be read.");
         }

@@ -8,6 +8,7 @@ use serde::Serialize;
 
 use super::answers::Answers;
 use super::door::Door;
+use super::install;
 use super::plain;
 use crate::templates::Page;
 use crate::view::{Ask, Caution, Choice, Choices, Problem, Select, Shell};
@@ -24,6 +25,11 @@ pub struct ReportForm {
     cautions: Vec<Caution>,
     more_open: bool,
     client_key: String,
+    mark: String,
+    /// The folder of the label reader.
+    reader: String,
+    /// Where the worker stands that opens the form without signal; nothing where somebody is signed in.
+    worker: Option<&'static str>,
     problems: Vec<Problem>,
     story: Ask,
     harm: Choices,
@@ -104,7 +110,10 @@ impl ReportForm {
         let sizes = offer.sizes.iter().map(|s| Choice::new(s, s, *s == a.size)).collect();
         let spans = ["weeks", "months", "years"].map(|u| Choice::new(u, u, u == a.worn_unit)).into();
         Self {
-            shell: Shell::outside("Report a failure"),
+            shell: shell(door),
+            worker: door.unit_link_id.map(|_| install::WORKER),
+            mark: a.mark.clone(),
+            reader: install::reader(),
             unit: door.unit.clone(),
             units: door
                 .unit
@@ -168,6 +177,12 @@ impl ReportForm {
     }
 }
 
+/// A unit's link can be installed on a phone; a signed-in person's form can't, it would be the next person's too.
+fn shell(door: &Door) -> Shell {
+    let shell = Shell::outside("Report a failure");
+    if door.unit_link_id.is_some() { shell.installed_by(install::manifest_of(&door.form)) } else { shell }
+}
+
 fn units_of(units: &[Unit], chosen: &str) -> Vec<(String, Vec<Choice>)> {
     let label = |unit: &Unit| match &unit.name {
         Some(name) => format!("{} {name}", unit.unit),
@@ -203,7 +218,8 @@ impl Page for ReportForm {
         let fill = |unit: Option<&str>, answers: &Answers, problems| {
             let (unit, own_page) = (unit.map(str::to_owned), unit.map(|_| "/unit/x".to_owned()));
             let (actor, form) = (Actor::Anybody, "/report/x".to_owned());
-            let door = Door { actor, unit, unit_link_id: None, form, own_page };
+            let unit_link_id = unit.as_ref().map(|_| 1);
+            let door = Door { actor, unit, unit_link_id, form, own_page };
             Self::new(Filled { door: &door, units: &units, offer: &offer, answers, problems })
         };
         let wrong =

@@ -15,7 +15,7 @@ use super::offer::offer;
 use super::upload::{self, Sent};
 use crate::error::AppError;
 use crate::secrets::Token;
-use crate::security::SignedIn;
+use crate::security::{SignedIn, headers};
 use crate::state::AppState;
 use crate::view::Problem;
 
@@ -26,6 +26,8 @@ pub fn routes(state: &AppState) -> Router<AppState> {
         .route("/report", get(show_signed_in).post(send_signed_in))
         .route("/report/{secret}", get(show).post(send))
         .layer(largest)
+        .merge(super::install::routes())
+        .merge(super::label::routes())
 }
 
 async fn show(State(state): State<AppState>, Path(secret): Path<String>) -> Result<Response, AppError> {
@@ -69,7 +71,9 @@ async fn form(
 ) -> Result<Response, AppError> {
     let offer = offer(state.store()).await?;
     let units = if door.unit.is_none() { state.store().list_units().await? } else { Vec::new() };
-    state.page(&ReportForm::new(Filled { door, units: &units, offer: &offer, answers, problems }))
+    let page =
+        state.page(&ReportForm::new(Filled { door, units: &units, offer: &offer, answers, problems }))?;
+    Ok(headers::lets_labels_be_read(page))
 }
 
 /// Keeps what was sent and leads to its receipt, or shows the form again with what is wrong.

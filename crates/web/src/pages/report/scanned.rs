@@ -1,0 +1,105 @@
+//! A scanned label beside the typed answers: what the standards say of it fills what was left empty.
+
+use chrono::{Datelike as _, NaiveDate};
+use domain::mark::{Mark, Reading, read};
+use domain::report::{LotKnown, Report};
+
+/// Longest text of a label that is kept where it can't be taken apart, in characters.
+const LONGEST: usize = 120;
+
+/// What a label says.
+enum Label {
+    /// Taken apart.
+    Apart(Box<Mark>),
+    /// Text that is kept as it stands.
+    Text(String),
+}
+
+/// Reads the scanned text, or what a hand scanner typed into the field of the lot; and the typed lot, where that was not a scan.
+fn label(scanned: &str, lot_text: &str, today: NaiveDate) -> Option<Label> {
+    let text = if scanned.trim().is_empty() { lot_text } else { scanned };
+    let apart = read(text.trim_matches(' '), today.year(), Reading::Lenient);
+    match apart {
+        Ok(mark) => Some(Label::Apart(Box::new(mark))),
+        Err(_) if scanned.trim().is_empty() => None,
+        Err(_) => Some(Label::Text(plain(scanned))),
+    }
+}
+
+/// A label's text without the signs that no page can show.
+fn plain(text: &str) -> String {
+    let shown: String =
+        text.chars().map(|sign| if sign.is_control() { ' ' } else { sign }).take(LONGEST).collect();
+    shown.trim().to_owned()
+}
+
+/// The lot as typed; nothing where a hand scanner typed a whole mark there.
+pub(super) fn typed_lot(lot_text: &str, today: NaiveDate) -> &str {
+    if read(lot_text.trim_matches(' '), today.year(), Reading::Lenient).is_ok() { "" } else { lot_text }
+}
+
+/// Fills what was not typed from the label. What was typed stands: the person has the thing in hand.
+pub(super) fn fill(report: &mut Report, scanned: &str, lot_text: &str, today: NaiveDate) {
+    match label(scanned, lot_text, today) {
+        None => {}
+        Some(Label::Text(text)) => {
+            report.lot_text = report.lot_text.take().or((!text.is_empty()).then_some(text));
+        }
+        Some(Label::Apart(mark)) => {
+            let Mark { lot, serial, maker, made, .. } = *mark;
+            report.lot_text = report.lot_text.take().or(lot);
+            report.serial = report.serial.take().or(serial);
+            report.maker = report.maker.take().or(maker);
+            report.made_month = made.and_then(|m| NaiveDate::from_ymd_opt(m.year, m.month, 1));
+        }
+    }
+    if report.lot_text.is_some() {
+        report.lot_known = report.lot_known.or(Some(LotKnown::Read));
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::answers::Answers;
+    use super::*;
+
+    fn sent(scanned: &str, lot_text: &str, serial: &str) -> Report {
+        let answers = Answers {
+            story: "The tape let go".into(),
+            item: "LP-220".into(),
+            harm: "none".into(),
+            mark: scanned.into(),
+            lot_text: lot_text.into(),
+            serial: serial.into(),
+            ..Answers::default()
+        };
+        answers.report("R", "COVE-2", NaiveDate::from_ymd_opt(2026, 11, 26).unwrap()).unwrap()
+    }
+
+    #[test]
+    fn a_scan_fills_what_was_not_typed() {
+        let report = sent(
+            "[)>\u{1e}06\u{1d}17V0CVA5\u{1d}1TLOT24A7\u{1d}S00042\u{1d}16D20240315\u{1e}\u{4}",
+            "",
+            "77",
+        );
+        assert_eq!(report.lot_text.as_deref(), Some("LOT24A7"));
+        assert_eq!(report.serial.as_deref(), Some("77"), "what was typed stands");
+        assert_eq!(report.maker.as_deref(), Some("0CVA5"));
+        assert_eq!(report.made_month, NaiveDate::from_ymd_opt(2024, 3, 1));
+        assert_eq!(report.lot_known, Some(LotKnown::Read));
+    }
+
+    #[test]
+    fn a_hand_scanner_types_into_the_field_of_the_lot() {
+        let report = sent("", "]d201006141411234521124031510LOT7A\u{1d}21SN00042", "");
+        assert_eq!((report.lot_text.as_deref(), report.serial.as_deref()), (Some("LOT7A"), Some("SN00042")));
+    }
+
+    #[test]
+    fn a_strange_label_is_kept_as_text() {
+        assert_eq!(sent("T-118\u{1d}x", "", "").lot_text.as_deref(), Some("T-118 x"));
+        assert_eq!(sent("", "T-118", "").lot_text.as_deref(), Some("T-118"));
+        assert_eq!(sent("\u{0}", "", "").lot_text, None);
+    }
+}

@@ -1,0 +1,85 @@
+// Reports on this phone: the draft being written, those waiting for signal, those that arrived. Shared by the page and its
+// worker. Each report carries its own key, so that sending it twice, from two pages or after a cut line, makes one report.
+self.outbox = (() => {
+  const KEPT_DAYS = 30;
+  const PATIENCE_MS = 120_000;
+
+  // Stores: `drafts` by the form's address, `reports` by their key.
+  const opened = new Promise((resolve, reject) => {
+    const request = indexedDB.open("bartack", 1);
+    request.onupgradeneeded = () => {
+      request.result.createObjectStore("drafts", { keyPath: "form" });
+      request.result.createObjectStore("reports", { keyPath: "key" });
+    };
+    request.onsuccess = () => resolve(request.result);
+    request.onerror = () => reject(request.error);
+  });
+  opened.catch(() => {});
+
+  // One action on one store; done when it is on the disk, not when it was asked for.
+  async function on(store, mode, action) {
+    const transaction = (await opened).transaction(store, mode, { durability: "strict" });
+    const request = action(transaction.objectStore(store));
+    return new Promise((resolve, reject) => {
+      transaction.oncomplete = () => resolve(request.result);
+      transaction.onabort = transaction.onerror = () => reject(transaction.error ?? request.error);
+    });
+  }
+
+  const put = (store, value) => on(store, "readwrite", (s) => s.put(value));
+  const drop = (store, key) => on(store, "readwrite", (s) => s.delete(key));
+  const get = (store, key) => on(store, "readonly", (s) => s.get(key));
+
+  function newKey() {
+    return [...crypto.getRandomValues(new Uint8Array(32))].map((b) => b.toString(16).padStart(2, "0")).join("");
+  }
+
+  async function list() {
+    const reports = await on("reports", "readonly", (s) => s.getAll());
+    const old = Date.now() - KEPT_DAYS * 86_400_000;
+    await Promise.all(reports.filter((r) => r.arrived && r.arrived < old).map((r) => drop("reports", r.key)));
+    return reports.filter((r) => !(r.arrived < old)).sort((a, b) => a.written - b.written);
+  }
+
+  function body(report) {
+    const data = new FormData();
+    for (const [name, value] of report.fields) data.append(name, value);
+    for (const photo of report.photos) data.append("photo", photo, "photo.jpg");
+    return data;
+  }
+
+  // Sends one report. Answers the page that came back where the server wants something mended, else nothing.
+  async function send(report) {
+    let answer;
+    try {
+      answer = await fetch(report.form, { method: "POST", body: body(report), signal: AbortSignal.timeout(PATIENCE_MS) });
+    } catch {
+      return undefined;
+    }
+    if (answer.ok && new URL(answer.url).pathname.startsWith("/follow/")) {
+      const code = (await answer.text()).match(/<code>([0-9A-Z-]+)<\/code>/)?.[1];
+      await put("reports", { ...report, photos: [], fields: [], arrived: Date.now(), receipt: answer.url, code });
+      return undefined;
+    }
+    if (answer.status === 422 || answer.status === 413 || answer.status === 400) {
+      await put("reports", { ...report, refused: answer.status });
+      return answer.text();
+    }
+    if (answer.status === 404 || answer.status === 403) await put("reports", { ...report, shut: true });
+    return undefined;
+  }
+
+  // Sends what waits, one after another; two pages never at once.
+  function sendAll() {
+    return navigator.locks.request("bartack-outbox", { ifAvailable: true }, async (lock) => {
+      if (!lock) return;
+      for (const report of await list()) {
+        if (report.arrived || report.refused || report.shut) continue;
+        await send(report);
+        if (!(await get("reports", report.key))?.arrived) break;
+      }
+    });
+  }
+
+  return { put, drop, get, list, newKey, send, sendAll };
+})();

@@ -1,0 +1,52 @@
+// Opens the report form without signal, and sends what waits when signal comes back. The lines before these, written by the
+// server, say where this version's files are: `FILES`.
+importScripts(...FILES.filter((file) => file.endsWith("/outbox.js")));
+
+const CACHE = "report-form";
+const PATIENCE_MS = 4_000;
+
+self.addEventListener("install", (event) => {
+  self.skipWaiting();
+  event.waitUntil(caches.open(CACHE).then((cache) => cache.addAll(FILES)));
+});
+
+// Files of older versions go; the forms stay.
+async function sweep() {
+  const cache = await caches.open(CACHE);
+  for (const { url } of await cache.keys()) {
+    const { pathname } = new URL(url);
+    if (pathname.startsWith("/static/") && !FILES.includes(pathname)) await cache.delete(url);
+  }
+}
+
+self.addEventListener("activate", (event) => event.waitUntil(Promise.all([sweep(), self.clients.claim()])));
+
+// The newest form where the line allows, the kept one where it doesn't.
+async function form(request) {
+  const cache = await caches.open(CACHE);
+  const kept = await cache.match(request);
+  const fresh = fetch(request).then(async (answer) => {
+    if (answer.ok) await cache.put(request, answer.clone());
+    if (answer.status === 404) await cache.delete(request);
+    return answer;
+  });
+  if (!kept) return fresh;
+  const late = new Promise((resolve) => setTimeout(resolve, PATIENCE_MS, kept));
+  return Promise.race([fresh.catch(() => kept), late]);
+}
+
+async function file(request) {
+  return (await (await caches.open(CACHE)).match(request)) ?? fetch(request);
+}
+
+self.addEventListener("fetch", (event) => {
+  const { request } = event;
+  const { origin, pathname } = new URL(request.url);
+  if (request.method !== "GET" || origin !== location.origin) return;
+  if (request.mode === "navigate" && pathname.startsWith("/report/")) event.respondWith(form(request));
+  else if (FILES.includes(pathname)) event.respondWith(file(request));
+});
+
+self.addEventListener("sync", (event) => {
+  if (event.tag === "outbox") event.waitUntil(self.outbox.sendAll());
+});

@@ -1,0 +1,159 @@
+// A phone without signal: reports are written, kept through a closed tab and a power cut of the server, and arrive once each;
+// and the form on a slow line and a slow phone. The network is cut by the test.
+
+import assert from "node:assert/strict";
+import { after, before, test } from "node:test";
+import { launch, Person, PHONE } from "./browser.mjs";
+import { startDemo } from "./program.mjs";
+
+let browser;
+let demo;
+let engineer;
+
+before(async () => {
+  [browser, demo] = await Promise.all([launch(), startDemo()]);
+  engineer = await Person.at(browser);
+  await engineer.signIn(demo.links.engineer);
+});
+
+after(async () => {
+  await engineer?.close();
+  await browser?.close();
+  await demo?.stop();
+});
+
+// A link of its own, so that what one test sends is not in the way of another.
+async function newLink(unit) {
+  await engineer.visit(`${demo.base}/units/${unit}`);
+  await engineer.page.getByLabel("Where will it hang?").fill("boat house door");
+  await engineer.submit(engineer.page.getByRole("button", { name: "Make the link" }));
+  return (await engineer.page.locator(".secret").innerText()).trim();
+}
+
+async function answerThree(page, story) {
+  await page.getByLabel("What happened?").fill(story);
+  await page.getByRole("radio", { name: "Nobody", exact: true }).check();
+  await page.getByRole("radio", { name: "load pack" }).check();
+}
+
+// A photograph that no two reports share, with enough in it that it has to be made smaller.
+function photograph(page, number, side = 400) {
+  return page.evaluate(
+    async ([number, side]) => {
+      const canvas = Object.assign(document.createElement("canvas"), { width: side, height: side });
+      const ink = canvas.getContext("2d");
+      const picture = ink.createImageData(side, side);
+      let seed = number * 7919 + 1;
+      for (let i = 0; i < picture.data.length; i++) {
+        seed = (seed * 1103515245 + 12345) % 2147483648;
+        picture.data[i] = i % 4 === 3 ? 255 : seed % 256;
+      }
+      ink.putImageData(picture, 0, 0);
+      const blob = await new Promise((resolve) => canvas.toBlob(resolve, "image/jpeg", 0.95));
+      return [...new Uint8Array(await blob.arrayBuffer())];
+    },
+    [number, side],
+  ).then((bytes) => ({ name: `photo-${number}.jpg`, mimeType: "image/jpeg", buffer: Buffer.from(bytes) }));
+}
+
+test("three reports with photographs, written without signal, arrive once each", async () => {
+  const form = await newLink("COVE-2");
+  const unit = await Person.at(browser, { viewport: PHONE });
+  await unit.visit(form);
+  await unit.page.evaluate(async () => {
+    await navigator.serviceWorker.ready;
+    const kept = async () => (await caches.open("report-form")).match(location.href);
+    while (!(await kept())) await new Promise((resolve) => setTimeout(resolve, 50));
+  });
+  const photos = [];
+  for (const number of [1, 2, 3]) photos.push(await photograph(unit.page, number));
+
+  await unit.context.setOffline(true);
+  await demo.cutPower();
+  await unit.page.close();
+  const page = await unit.context.newPage();
+  await page.goto(form);
+  for (const number of [1, 2, 3]) {
+    await answerThree(page, `stitching let go, offline ${number}`);
+    await page.locator("#photos").setInputFiles(photos[number - 1]);
+    await page.getByRole("button", { name: "Send the report" }).click();
+    await page.getByText("No signal. The report is kept on this phone").waitFor();
+    await page.locator(`.outbox li:nth-child(${number})`).getByText("Waiting for signal").waitFor();
+  }
+  // A fourth is only begun, and the tab closes over it.
+  await answerThree(page, "a draft that nobody sent");
+  await page.waitForTimeout(600);
+  await page.close();
+
+  await demo.again();
+  await unit.context.setOffline(false);
+  unit.page = await unit.context.newPage();
+  await unit.page.goto(form);
+  for (const number of [1, 2, 3]) await unit.page.locator(`.outbox li:nth-child(${number}) a`).waitFor();
+  assert.equal(await unit.page.getByLabel("What happened?").inputValue(), "a draft that nobody sent");
+  await unit.sound();
+
+  await unit.page.goto(form.replace("/report/", "/unit/"));
+  const told = await unit.page.locator(".own-reports li").allInnerTexts();
+  const sent = told.filter((line) => /offline \d/.test(line));
+  assert.deepEqual(sent.map((line) => line.match(/offline (\d)/)[1]).sort(), ["1", "2", "3"], told.join("\n"));
+  for (const number of [1, 2, 3]) {
+    await unit.page.goto(form.replace("/report/", "/unit/"));
+    await unit.page.locator(".own-reports li", { hasText: `offline ${number}` }).locator("a").click();
+    assert.equal(await unit.page.locator("main img").count(), 1, `report ${number} came with its photograph`);
+  }
+  await unit.close();
+});
+
+test("what must be mended stays in the form, with its photograph", async () => {
+  const form = await newLink("COVE-2");
+  const unit = await Person.at(browser, { viewport: PHONE });
+  await unit.visit(form);
+  await answerThree(unit.page, "tube pulled out");
+  await unit.page.getByText("More, if you know it").click();
+  await unit.page.getByLabel("How many alike?").fill("0");
+  await unit.page.locator("#photos").setInputFiles(await photograph(unit.page, 9));
+  await unit.page.getByRole("button", { name: "Send the report" }).click();
+  await unit.page.locator(".problems").waitFor();
+  assert.equal(await unit.page.locator("#photos").evaluate((field) => field.files.length), 1);
+  await unit.sound();
+  await unit.page.getByLabel("How many alike?").fill("2");
+  await unit.submit(unit.page.getByRole("button", { name: "Send the report" }));
+  assert.match(unit.page.url(), /\/follow\//);
+  assert.equal(await unit.page.locator("main img").count(), 1);
+  await unit.close();
+});
+
+test("on a slow line and a slow phone the form is usable soon and a report with a photograph arrives", async (t) => {
+  const form = await newLink("COVE-2");
+  const unit = await Person.at(browser, { viewport: PHONE });
+  const { page } = unit;
+  const wire = await unit.context.newCDPSession(page);
+  await wire.send("Network.enable");
+  await wire.send("Network.emulateNetworkConditions", { offline: false, latency: 300, downloadThroughput: 12_500, uploadThroughput: 12_500 });
+  await wire.send("Emulation.setCPUThrottlingRate", { rate: 6 });
+  const sizes = [];
+  const kinds = new Map();
+  wire.on("Network.responseReceived", ({ requestId, type }) => kinds.set(requestId, type));
+  wire.on("Network.loadingFinished", ({ requestId, encodedDataLength }) => sizes.push([kinds.get(requestId), encodedDataLength]));
+  const began = performance.now();
+  await page.goto(form, { waitUntil: "domcontentloaded" });
+  await page.getByLabel("What happened?").fill("x");
+  const usable = performance.now() - began;
+  const needed = sizes.filter(([kind]) => kind === "Document" || kind === "Stylesheet").reduce((sum, [, size]) => sum + size, 0);
+  await page.waitForLoadState("networkidle");
+  const whole = sizes.reduce((sum, [, size]) => sum + size, 0);
+  assert.ok(needed <= 45_000, `the form and its style take ${needed} bytes`);
+  assert.ok(whole <= 150_000, `the whole page takes ${whole} bytes`);
+
+  await answerThree(page, "slow line");
+  await page.locator("#photos").setInputFiles(await photograph(page, 5, 2_000));
+  const small = page.locator("#photos");
+  const size = () => small.evaluate((field) => field.files[0].size);
+  while ((await size()) > 400_000) await page.waitForTimeout(100);
+  const sending = performance.now();
+  await Promise.all([page.waitForURL(/\/follow\//, { timeout: 120_000 }), page.getByRole("button", { name: "Send the report" }).click()]);
+  const acknowledged = performance.now() - sending;
+  t.diagnostic(`usable after ${Math.round(usable)} ms with ${needed} bytes, ${whole} bytes in all; a report with a photograph acknowledged after ${Math.round(acknowledged)} ms`);
+  await unit.close();
+});
