@@ -56,6 +56,8 @@ mod m20261126_000126_handover;
 mod m20261126_000127_handover_item;
 mod m20261126_000128_outbox;
 mod m20261126_000129_digest_reader;
+mod m20261126_000140_published;
+mod m20261126_000141_published_figure;
 
 use sea_orm_migration::prelude::*;
 
@@ -120,6 +122,8 @@ impl MigratorTrait for Migrator {
             Box::new(m20261126_000127_handover_item::Migration),
             Box::new(m20261126_000128_outbox::Migration),
             Box::new(m20261126_000129_digest_reader::Migration),
+            Box::new(m20261126_000140_published::Migration),
+            Box::new(m20261126_000141_published_figure::Migration),
         ]
     }
 }

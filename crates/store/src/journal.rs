@@ -33,7 +33,7 @@ pub(crate) enum Relation {}
 impl ActiveModelBehavior for ActiveModel {}
 
 /// Nouns that say nothing of the field: a change of one leaves every figure as it was.
-const BESIDE_THE_FIELD: [&str; 19] = [
+const BESIDE_THE_FIELD: [&str; 20] = [
     "user",
     "sign-in",
     "sign-in link",
@@ -53,6 +53,7 @@ const BESIDE_THE_FIELD: [&str; 19] = [
     "handover",
     "mail",
     "digest reader",
+    "published",
 ];
 
 /// What one entry says.

@@ -28,6 +28,8 @@ mod migrations;
 mod pack;
 #[path = "store/people.rs"]
 mod people;
+#[path = "store/published.rs"]
+mod published;
 #[path = "store/recurrences.rs"]
 mod recurrences;
 #[path = "store/reports.rs"]
