@@ -37,6 +37,7 @@ pub mod person;
 pub mod published;
 pub mod receipt;
 pub mod recurrence;
+pub mod reidentification;
 pub mod report;
 pub mod requirement;
 pub mod risk;
