@@ -58,6 +58,11 @@ mod m20261126_000128_outbox;
 mod m20261126_000129_digest_reader;
 mod m20261126_000140_published;
 mod m20261126_000141_published_figure;
+mod m20261126_000160_change_plan;
+mod m20261126_000161_change_level;
+mod m20261126_000162_change_document;
+mod m20261126_000163_change_remark;
+mod m20261126_000164_change_enclosure;
 
 use sea_orm_migration::prelude::*;
 
@@ -124,6 +129,11 @@ impl MigratorTrait for Migrator {
             Box::new(m20261126_000129_digest_reader::Migration),
             Box::new(m20261126_000140_published::Migration),
             Box::new(m20261126_000141_published_figure::Migration),
+            Box::new(m20261126_000160_change_plan::Migration),
+            Box::new(m20261126_000161_change_level::Migration),
+            Box::new(m20261126_000162_change_document::Migration),
+            Box::new(m20261126_000163_change_remark::Migration),
+            Box::new(m20261126_000164_change_enclosure::Migration),
         ]
     }
 }

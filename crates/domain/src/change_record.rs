@@ -1,5 +1,6 @@
 //! The change record: what the engineer argues and the board decides.
 
+mod affected;
 mod after_rate;
 mod assessment;
 mod bench_evidence;
@@ -12,6 +13,7 @@ mod requirement_check;
 mod revision;
 mod state;
 
+pub use affected::{AffectedStock, Assembly, affected_stock, assemblies};
 pub use after_rate::{AfterRate, predicted_after};
 pub use assessment::{Assessment, CriterionLine, RequirementLine, Written, assess};
 pub use bench_evidence::{BenchComparison, BenchSide, bench_comparisons};
@@ -38,9 +40,29 @@ words! {
 }
 
 words! {
+    /// What kind of document a change alters.
+    pub enum DocumentKind {
+        /// A drawing or pattern.
+        Drawing = "drawing",
+        /// A specification or purchase description.
+        Specification = "specification",
+        /// A manual or care label.
+        Manual = "manual",
+        /// A contract or order.
+        Contract = "contract",
+        /// A kit, spares or training document.
+        Support = "support",
+        /// Any other.
+        Other = "other",
+    }
+}
+
+words! {
     /// What happens to the items already issued.
     pub enum Retrofit {
-        /// Only new lots change; what is issued runs out.
+        /// Only new lots change, and unissued old stock is set aside.
+        NextLot = "next_lot",
+        /// Only new lots change; what is issued and in store runs out.
         RunOut = "run_out",
         /// Items change when they come back anyway.
         OnReturn = "on_return",

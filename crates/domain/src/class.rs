@@ -149,19 +149,7 @@ words! {
     }
 }
 
-/// The edition that the target times of [`Priority::target_days`] come from.
-pub const PRIORITY_EDITION: &str = "after MIL-STD-973 and MIL-HDBK-61A; your own directive goes first";
-
 impl Priority {
-    /// Target time from submission to decision, in calendar days (48 hours, 30 days, 90 days).
-    pub const fn target_days(self) -> u32 {
-        match self {
-            Self::Emergency => 2,
-            Self::Urgent => 30,
-            Self::Routine => 90,
-        }
-    }
-
     /// The priority in words.
     pub const fn words(self) -> &'static str {
         match self {

@@ -83,6 +83,8 @@ pub enum Act<'a> {
         /// Who drafted it; nobody decides on their own record.
         drafted_by: Option<i64>,
     },
+    /// Add a remark or a file to a change record.
+    RemarkOnChange,
     /// Record that a change was cut in.
     CutIn,
     /// Record what field data showed of a change.
@@ -181,6 +183,7 @@ fn role_may(id: Option<i64>, role: Role, unit: Option<&str>, act: &Act<'_>) -> R
             | Act::DecideSeverity
             | Act::DraftChange
             | Act::ReadChanges
+            | Act::RemarkOnChange
             | Act::CutIn
             | Act::ConcludeChange
             | Act::PlanActions
@@ -198,6 +201,7 @@ fn role_may(id: Option<i64>, role: Role, unit: Option<&str>, act: &Act<'_>) -> R
             Act::ReadUnitReports { .. }
             | Act::ReadField
             | Act::ReadChanges
+            | Act::RemarkOnChange
             | Act::DecideChange { .. }
             | Act::Export,
         )

@@ -12,7 +12,8 @@ use crate::field::{Field, PartId, RevisionId};
 use crate::words::Problem;
 
 /// The rule the proposal follows.
-pub const SOURCE: &str = "MIL-STD-100G 406.13, up to and including the level where interchangeability is restored";
+pub const SOURCE: &str =
+    "MIL-STD-100G 406.13, up to and including the level where interchangeability is restored";
 
 /// Deepest structure that is climbed; a deeper one is a circle.
 const DEEPEST: usize = 32;

@@ -3,15 +3,21 @@
 mod accomplish;
 mod answers;
 mod decision;
+mod documents;
 mod draft;
 mod edit;
+mod plan;
 mod proposed;
+mod remarks;
 mod rows;
 
 pub use answers::{CriterionAnswer, RequirementAnswer};
 pub use decision::{Decision, NewDecision};
+pub use documents::AffectedDocument;
 pub use draft::NewChange;
 pub use edit::RecordEdit;
+pub use plan::Argued;
+pub use remarks::{Enclosure, EnclosureFacts, NewEnclosure, Remark};
 
 use std::collections::HashMap;
 
@@ -42,6 +48,8 @@ pub struct ChangeRecord {
     pub answers: Vec<RequirementAnswer>,
     /// What the board decided, oldest first.
     pub decisions: Vec<Decision>,
+    /// What it says beyond its body: part numbers, documents, costs, remarks, enclosures.
+    pub argued: Argued,
     /// Since when it stands where it stands.
     pub since: Option<DateTime<Utc>>,
 }
@@ -106,6 +114,7 @@ impl Store {
             criteria: answers::criteria_of(db, &change_no).await?,
             answers: answers::answers_of(db, &change_no).await?,
             decisions: decision::of_change(db, &change_no).await?,
+            argued: plan::argued(db, &change_no).await?,
             since: rows::stands_since(db, &change_no).await?,
             change,
         })

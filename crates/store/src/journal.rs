@@ -33,7 +33,7 @@ pub(crate) enum Relation {}
 impl ActiveModelBehavior for ActiveModel {}
 
 /// Nouns that say nothing of the field: a change of one leaves every figure as it was.
-const BESIDE_THE_FIELD: [&str; 20] = [
+const BESIDE_THE_FIELD: [&str; 22] = [
     "user",
     "sign-in",
     "sign-in link",
@@ -54,6 +54,8 @@ const BESIDE_THE_FIELD: [&str; 20] = [
     "mail",
     "digest reader",
     "published",
+    "remark",
+    "enclosure",
 ];
 
 /// What one entry says.

@@ -71,8 +71,8 @@ pub use answer::Answer;
 pub use api_key::{ApiKey, NewApiKey};
 pub use books::Books;
 pub use change_record::{
-    ChangeRecord, CriterionAnswer, Decision, NewChange, NewDecision, RecordBody, RecordEdit,
-    RequirementAnswer,
+    AffectedDocument, Argued, ChangeRecord, CriterionAnswer, Decision, Enclosure, EnclosureFacts, NewChange,
+    NewDecision, NewEnclosure, RecordBody, RecordEdit, Remark, RequirementAnswer,
 };
 pub use connect::Store;
 pub use error::{Result, StoreError};

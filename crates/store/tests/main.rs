@@ -2,6 +2,8 @@
 
 #[path = "store/after_approval.rs"]
 mod after_approval;
+#[path = "store/argued.rs"]
+mod argued;
 #[path = "store/changes.rs"]
 mod changes;
 #[path = "store/confirmed.rs"]

@@ -14,7 +14,7 @@ pub(super) fn known(
     Known {
         weight_changes: result.and_then(|result| weight_changes(&result.mass)),
         reliability_changes: reliability_changes(result, prediction),
-        retrofit: retrofit.map(|retrofit| retrofit != Retrofit::RunOut),
+        retrofit: retrofit.map(|retrofit| matches!(retrofit, Retrofit::OnReturn | Retrofit::RecallAll)),
     }
 }
 

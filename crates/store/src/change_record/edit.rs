@@ -6,12 +6,15 @@ use domain::change_record::{NotAllowed, Prediction, PredictionBasis, Retrofit, m
 use domain::class::{Class, Justification, Priority};
 use domain::effectivity::{Effectivity, Stage};
 use domain::permission::Actor;
+use domain::reidentification::LevelAnswer;
+use domain::retrofit::Costs;
 use sea_orm::ActiveValue::Set;
 use sea_orm::IntoActiveModel as _;
 use sea_orm::entity::prelude::*;
 
 use super::answers::{CriterionAnswer, RequirementAnswer, write_answers, write_criteria};
-use super::rows;
+use super::documents::{AffectedDocument, write_documents};
+use super::{plan, rows};
 use crate::connect::Store;
 use crate::error::{Result, StoreError};
 use crate::identity::Twins;
@@ -55,7 +58,20 @@ pub enum RecordEdit {
         justification: Justification,
         /// What it costs.
         cost_note: Option<String>,
+        /// The edition of the target time.
+        edition: Option<String>,
     },
+    /// Which part numbers change, signed.
+    Levels {
+        /// The answer at each level.
+        answers: Vec<LevelAnswer>,
+        /// The typed name.
+        signature: String,
+    },
+    /// Documents that it alters.
+    Documents(Vec<AffectedDocument>),
+    /// What things cost, for the options of retrofit.
+    Costs(Costs),
 }
 
 impl RecordEdit {
@@ -67,6 +83,9 @@ impl RecordEdit {
             Self::Requirements(_) => "edit requirements",
             Self::Effectivity { .. } => "edit effectivity",
             Self::Handling { .. } => "edit handling",
+            Self::Levels { .. } => "edit part numbers",
+            Self::Documents(_) => "edit documents",
+            Self::Costs(_) => "edit costs",
         }
     }
 }
@@ -93,7 +112,7 @@ impl Store {
         }
         let before = need_version(&tx, change_no, version).await?;
         let mut row = before.clone().into_active_model();
-        apply(&tx, &of, &mut row, edit).await?;
+        apply(&tx, now, &of, &mut row, edit).await?;
         row.version = Set(version + 1);
         let after = row.update(&tx).await?;
         let entry = Entry::new(edit.section(), "change", change_no);
@@ -138,6 +157,7 @@ impl Store {
 
 async fn apply(
     db: &impl ConnectionTrait,
+    now: DateTime<Utc>,
     of: &change::Model,
     row: &mut rows::ActiveModel,
     edit: &RecordEdit,
@@ -177,7 +197,15 @@ async fn apply(
             });
             prepare::<effectivity::Entity>(lines.collect::<Result<_>>()?).insert(db).await?;
         }
-        RecordEdit::Handling { priority, justification, cost_note } => {
+        RecordEdit::Levels { answers, signature } => {
+            plan::write_levels(db, now, &of.change_no, answers, signature).await?;
+        }
+        RecordEdit::Documents(documents) => write_documents(db, &of.change_no, documents).await?,
+        RecordEdit::Costs(costs) => plan::write_costs(db, &of.change_no, costs).await?,
+        RecordEdit::Handling { priority, justification, cost_note, edition } => {
+            if let Some(edition) = edition {
+                plan::write_edition(db, &of.change_no, edition).await?;
+            }
             row.priority = Set(Some(priority.word().to_owned()));
             row.justification = Set(Some(justification.word().to_owned()));
             row.cost_note = Set(cost_note.clone());

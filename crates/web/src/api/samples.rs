@@ -127,6 +127,7 @@ pub(super) fn status() -> Value {
         criteria: Vec::new(),
         answers: Vec::new(),
         decisions: Vec::new(),
+        argued: store::Argued::default(),
         since: Some(DateTime::UNIX_EPOCH),
     }]))
 }

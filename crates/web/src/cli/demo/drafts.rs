@@ -111,6 +111,7 @@ fn sections(teller: &Teller<'_>, r: &Recurrence, new: &NewChange, change_no: &st
             cost_note: Some(
                 "Demo text: a few coins an item, and a quarter of an hour at the bench.".to_owned(),
             ),
+            edition: None,
         },
     ]
 }

@@ -1,5 +1,6 @@
 //! `/changes`: the change records, from the draft to the proof.
 
+mod annex;
 mod cut_in;
 mod decide;
 mod edit;
@@ -20,7 +21,7 @@ pub mod view;
 mod weigh;
 
 use axum::Router;
-use axum::extract::{Path, State};
+use axum::extract::{DefaultBodyLimit, Path, State};
 use axum::response::Response;
 use axum::routing::{get, post};
 use domain::permission::Act;
@@ -50,7 +51,12 @@ const TITLE_TOO_LONG: &str = "Make the title shorter: 160 letters at most.";
 pub fn routes(state: &AppState) -> Router<AppState> {
     // The board's signature is a password, so its tries are paced as those of signing in.
     let signed = Router::new().route("/changes/{no}/decide", get(decide::show).post(decide::decide));
+    let largest = DefaultBodyLimit::max(state.config().limits.photo_bytes);
+    let enclosed = Router::new().route("/changes/{no}/enclosure", post(annex::enclose)).layer(largest);
     Router::new()
+        .merge(enclosed)
+        .route("/changes/{no}/enclosure/{id}", get(annex::enclosure))
+        .route("/changes/{no}/remark", post(annex::remark))
         .merge(limits::paced(signed, limits::SIGN_IN, state))
         .route("/changes", get(list_all))
         .route("/changes/new", get(new::show).post(new::draft))

@@ -6,16 +6,21 @@ use chrono::{DateTime, Days, NaiveDate, Utc};
 use domain::analysis::analyse;
 use domain::bench_test::{BenchTest, TestOutcome};
 use domain::change::{Change, ChangeState};
-use domain::change_record::{Disposition, Prediction, PredictionBasis, Retrofit, Verdict};
+use domain::change_record::{Disposition, DocumentKind, Prediction, PredictionBasis, Retrofit, Verdict};
 use domain::class::{Criterion, Justification, Priority};
 use domain::effectivity::{Effectivity, Stage};
 use domain::field::FieldBuilder;
 use domain::part::PartRevision;
 use domain::permission::{Actor, Role};
+use domain::reidentification::LevelAnswer;
 use domain::requirement::{LimitKind, Measure, Requirement};
+use domain::retrofit::Costs;
 use domain::weighing::Weighing;
 use domain::words::Problem;
-use store::{ChangeRecord, CriterionAnswer, Decision, NewDecision, RecordBody, RequirementAnswer};
+use store::{
+    AffectedDocument, Argued, ChangeRecord, CriterionAnswer, Decision, EnclosureFacts, NewDecision,
+    RecordBody, Remark, RequirementAnswer,
+};
 
 use super::load::Loaded;
 use crate::pages::recurrences::sample;
@@ -47,6 +52,7 @@ pub(super) fn records() -> Vec<ChangeRecord> {
         criteria: Vec::new(),
         answers: Vec::new(),
         decisions: Vec::new(),
+        argued: Argued::default(),
         since: None,
     };
     let empty = ChangeRecord { body: Some(empty_body()), since: Some(moment()), ..blank.clone() };
@@ -241,7 +247,49 @@ fn whole() -> ChangeRecord {
         criteria: criteria.collect(),
         answers: vec![answer("3.4", Some("the release is not touched")), answer("3.9", None)],
         decisions: Vec::new(),
+        argued: argued(),
         since: Some(moment()),
+    }
+}
+
+/// Answers that reach the item, with a departure from the rule, a remark and an enclosure.
+fn argued() -> Argued {
+    let level = |part_no: &str, interchangeable, new_number, words: &str| LevelAnswer {
+        part_no: part_no.into(),
+        interchangeable,
+        new_number,
+        words: words.into(),
+    };
+    Argued {
+        priority_edition: Some("480B".into()),
+        levels: vec![
+            level(PART, false, true, "wider chain"),
+            level("RC-100", false, false, "one level lower"),
+        ],
+        levels_signed: Some(("Oda Fell".into(), moment())),
+        costs: Costs {
+            currency: Some("EUR".into()),
+            new_item: Some(4.0),
+            conversion: Some(14.0),
+            scrapped_item: Some(180.0),
+            recall_months: Some(9.0),
+            source: Some("workshop, January".into()),
+        },
+        documents: vec![AffectedDocument {
+            kind: DocumentKind::Drawing,
+            number: "RC-131-02".into(),
+            revision: Some("B".into()),
+            note: Some("slider coating".into()),
+        }],
+        remarks: vec![Remark { by: "skerry".into(), at: moment(), words: "Weigh <XL> first.".into() }],
+        enclosures: vec![EnclosureFacts {
+            id: 1,
+            name: "bench report.pdf".into(),
+            sha256: "9f86d081884c7d659a2feaa0c55ad015a3bf4f1b2b0b822cd15d6c15b0f00a08".into(),
+            size: 48_200,
+            by: "fell".into(),
+            at: moment(),
+        }],
     }
 }
 

@@ -6,6 +6,7 @@ use serde::Serialize;
 
 use super::gate::{self, MissingLine, Steps};
 use super::load::Loaded;
+use super::sections::argued::ArguedRows;
 use super::sections::failures::{self, BenchRow, FailureRows};
 use super::sections::lists::{self, CriterionRow, DecisionRow, EffectivityRow, RequirementRow};
 use super::side::Side;
@@ -40,6 +41,7 @@ pub struct ChangePage {
     retrofit: Option<&'static str>,
     retrofit_note: Option<String>,
     handling: Vec<(&'static str, String)>,
+    argued: ArguedRows,
     decisions: Vec<DecisionRow>,
     proof: Option<Figure>,
     unread: Option<String>,
@@ -88,7 +90,8 @@ impl ChangePage {
             effectivity: lists::effectivity(&view),
             retrofit: written.and_then(|written| written.retrofit).map(lists::retrofit_words),
             retrofit_note: written.and_then(|written| written.retrofit_note.clone()),
-            handling: handling(&view),
+            handling: handling(loaded, &view),
+            argued: ArguedRows::new(actor, &view),
             decisions: lists::decisions(&view),
             proof: view.failures.proof.as_ref().map(failures::proof),
             unread: (view.failures.unread > 0).then(|| {
@@ -147,18 +150,34 @@ fn weighed(loaded: &Loaded) -> String {
     format!("{} on record.", words.collect::<Vec<_>>().join(", "))
 }
 
-fn handling(view: &RecordView) -> Vec<(&'static str, String)> {
+fn handling(loaded: &Loaded, view: &RecordView) -> Vec<(&'static str, String)> {
     let not_yet = || "not stated yet".to_owned();
     let Some(written) = &view.written else { return Vec::new() };
     let priority = written.priority_words.zip(written.target_days).map(|(words, days)| {
         let time = format::counted(u64::from(days), "day", "days");
-        format!("{words}: to be decided within {time} of submission")
+        format!("{words}: to be decided within {time} of submission (edition {})", written.priority_edition)
     });
-    vec![
-        ("Priority", priority.unwrap_or_else(not_yet)),
+    let mut rows = vec![("Priority", priority.unwrap_or_else(not_yet))];
+    rows.extend(due(loaded).map(|due| ("Decision due", due)));
+    rows.extend([
         ("Justification", written.justification_words.map_or_else(not_yet, str::to_owned)),
         ("Cost", written.cost_note.clone().unwrap_or_else(not_yet)),
-    ]
+    ]);
+    rows
+}
+
+/// When the decision is due; how long it is over only while it is waited for.
+fn due(loaded: &Loaded) -> Option<String> {
+    let body = loaded.record.body.as_ref()?;
+    let edition = super::view::edition_of(&loaded.record);
+    let due = edition.due(body.priority?, body.submitted_at?, loaded.today);
+    let on = format::date(due.on);
+    Some(match due.days_over {
+        over @ 1.. if loaded.state() == domain::change::ChangeState::Submitted => {
+            format!("{on}: {} over", format::counted(u64::from(over), "day", "days"))
+        }
+        _ => on,
+    })
 }
 
 fn title_block(view: &RecordView) -> TitleBlock {

@@ -1,5 +1,6 @@
 //! Changes from the draft to the decision, through the whole service.
 
+mod argued;
 mod world;
 
 use axum::http::{StatusCode, header};

@@ -88,6 +88,7 @@ mod tests {
             criteria: Vec::new(),
             answers: Vec::new(),
             decisions: Vec::new(),
+            argued: store::Argued::default(),
             since: None,
         }
     }

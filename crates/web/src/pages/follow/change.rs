@@ -73,7 +73,7 @@ pub(super) fn for_issued_items(record: &ChangeRecord) -> Option<&'static str> {
     let is_approved = record.change.state == Some(S::Approved) || record.change.is_built();
     let retrofit = record.body.as_ref().and_then(|body| body.retrofit).filter(|_| is_approved)?;
     Some(match retrofit {
-        Retrofit::RunOut => "Items already issued are not changed.",
+        Retrofit::NextLot | Retrofit::RunOut => "Items already issued are not changed.",
         Retrofit::OnReturn => "Items already issued are changed when they come back to the store.",
         Retrofit::RecallAll => "All items already issued are called back to be changed. Hand yours in.",
     })

@@ -76,7 +76,7 @@ pub(super) fn read(loaded: &Loaded, typed: &Typed) -> Result<RecordEdit, Faults>
         word => {
             let read = word.parse::<Retrofit>().ok();
             if read.is_none() {
-                faults.add("retrofit", "Choose one of the three.");
+                faults.add("retrofit", "Choose one of the four.");
             }
             read
         }

@@ -1,8 +1,11 @@
 //! `/changes/{no}/edit/{section}`: one form a section, carrying the version it was begun from.
 
 mod class;
+mod costs;
+mod documents;
 mod effectivity;
 mod handling;
+mod part_numbers;
 mod prediction;
 mod requirements;
 mod typed;
@@ -34,11 +37,23 @@ enum Section {
     Class,
     Effectivity,
     Handling,
+    PartNumbers,
+    Documents,
+    Costs,
 }
 
 impl Section {
-    const ALL: [Self; 6] =
-        [Self::Words, Self::Prediction, Self::Requirements, Self::Class, Self::Effectivity, Self::Handling];
+    const ALL: [Self; 9] = [
+        Self::Words,
+        Self::Prediction,
+        Self::Requirements,
+        Self::Class,
+        Self::Effectivity,
+        Self::Handling,
+        Self::PartNumbers,
+        Self::Documents,
+        Self::Costs,
+    ];
 
     const fn word(self) -> &'static str {
         match self {
@@ -48,6 +63,9 @@ impl Section {
             Self::Class => "class",
             Self::Effectivity => "effectivity",
             Self::Handling => "handling",
+            Self::PartNumbers => "part-numbers",
+            Self::Documents => "documents",
+            Self::Costs => "costs",
         }
     }
 
@@ -59,6 +77,9 @@ impl Section {
             Self::Class => "Class",
             Self::Effectivity => "Effectivity and retrofit",
             Self::Handling => "Handling",
+            Self::PartNumbers => "Part numbers",
+            Self::Documents => "Documents",
+            Self::Costs => "Unit costs",
         }
     }
 
@@ -76,6 +97,9 @@ impl Section {
             Self::Class => class::kept(loaded),
             Self::Effectivity => effectivity::kept(loaded),
             Self::Handling => handling::kept(loaded),
+            Self::PartNumbers => part_numbers::kept(loaded),
+            Self::Documents => documents::kept(loaded),
+            Self::Costs => costs::kept(loaded),
         }
     }
 
@@ -88,6 +112,9 @@ impl Section {
             Self::Class => class::blocks(loaded, typed, faults),
             Self::Effectivity => effectivity::blocks(loaded, typed, faults),
             Self::Handling => handling::blocks(typed, faults),
+            Self::PartNumbers => part_numbers::blocks(loaded, typed, faults),
+            Self::Documents => documents::blocks(loaded, typed, faults),
+            Self::Costs => costs::blocks(typed, faults),
         }
     }
 
@@ -100,6 +127,9 @@ impl Section {
             Self::Class => class::read(loaded, typed),
             Self::Effectivity => effectivity::read(loaded, typed),
             Self::Handling => handling::read(typed),
+            Self::PartNumbers => part_numbers::read(loaded, typed),
+            Self::Documents => documents::read(loaded, typed),
+            Self::Costs => costs::read(typed),
         }
     }
 }

@@ -112,7 +112,8 @@ pub(in crate::pages::changes) fn decisions(view: &RecordView) -> Vec<DecisionRow
 /// What happens to issued items, in words.
 pub(in crate::pages::changes) fn retrofit_words(word: &str) -> &'static str {
     match word {
-        "run_out" => "Only new lots change; what is issued runs out.",
+        "next_lot" => "Only new lots change; unissued old stock is set aside.",
+        "run_out" => "Only new lots change; what is issued and in store runs out.",
         "on_return" => "Issued items change when they come back anyway.",
         _ => "All issued items are called back.",
     }

@@ -1,4 +1,5 @@
 //! The sections of the record as the page shows them, each from the one view.
 
+pub(super) mod argued;
 pub(super) mod failures;
 pub(super) mod lists;

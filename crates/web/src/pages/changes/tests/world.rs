@@ -200,6 +200,7 @@ pub(super) async fn fill_whole(world: &World, no: &str) -> i64 {
             priority: Priority::Routine,
             justification: Justification::Deficiency,
             cost_note: None,
+            edition: None,
         },
     ];
     let user = world.state.store().find_user_named("fell").await.expect("read").expect("there");

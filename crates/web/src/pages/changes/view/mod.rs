@@ -1,5 +1,6 @@
 //! A change record as one view: what the page shows, formatted, is what `/changes/{no}.json` gives as it is.
 
+mod argued;
 mod figures;
 mod written;
 
@@ -10,6 +11,11 @@ use domain::field::ChangeId;
 use serde::Serialize;
 use store::ChangeRecord;
 
+pub(super) use argued::edition_of;
+pub use argued::{
+    ArguedView, AssemblyView, CostsView, DocumentView, DueView, EnclosureView, LevelView, RemarkView,
+    StockView,
+};
 pub use figures::{BenchLine, BenchSideView, Failures, MassLine, ProofLine, RateLine, TariffLine};
 pub use written::{
     CriterionView, DecisionView, EffectivityView, MissingView, PredictionView, RequirementView, WrittenView,
@@ -67,6 +73,8 @@ pub struct RecordView {
     pub cut_in_on: Option<NaiveDate>,
     /// What the board decided, oldest first.
     pub decisions: Vec<DecisionView>,
+    /// Part numbers, assemblies, stock, documents, costs, remarks and enclosures.
+    pub argued: ArguedView,
     /// What is still missing before the board can look at it.
     pub missing: Vec<MissingView>,
 }
@@ -95,7 +103,7 @@ impl RecordView {
             since: record.since,
             books_of: picture.books_of,
             has_figures: id.is_some(),
-            written: record.body.as_ref().map(WrittenView::from),
+            written: record.body.as_ref().map(|body| WrittenView::new(body, edition_of(record))),
             mass: result.map(|result| figures::masses(field, result)).unwrap_or_default(),
             mass_tariff_mean: result.and_then(|result| result.mass_tariff_mean).map(TariffLine::from),
             failures: Failures::new(result, &assessed, record.body.as_ref()),
@@ -107,6 +115,7 @@ impl RecordView {
             cut_in_lot: change.cut_in_lot.clone(),
             cut_in_on: change.cut_in_on,
             decisions: record.decisions.iter().map(DecisionView::from).collect(),
+            argued: ArguedView::new(record, picture, id.map(|id| &field.changes[id])),
             missing: assessed.missing.into_iter().map(MissingView::from).collect(),
         }
     }

@@ -4,6 +4,7 @@ use chrono::{DateTime, NaiveDate, Utc};
 use domain::change_record::{Assessment, CriterionLine, Missing, Prediction, RequirementCheck};
 use domain::effectivity::Effectivity;
 use domain::field::Field;
+use domain::target_time::Edition;
 use serde::Serialize;
 use store::{CriterionAnswer, Decision, RecordBody, RequirementAnswer};
 
@@ -20,6 +21,8 @@ pub struct WrittenView {
     pub priority_words: Option<&'static str>,
     /// Calendar days from submission to decision that the priority aims at.
     pub target_days: Option<u32>,
+    /// The edition that sets it.
+    pub priority_edition: &'static str,
     pub justification: Option<&'static str>,
     pub justification_words: Option<&'static str>,
     pub cost_note: Option<String>,
@@ -106,8 +109,9 @@ pub struct MissingView {
     pub what: String,
 }
 
-impl From<&RecordBody> for WrittenView {
-    fn from(body: &RecordBody) -> Self {
+impl WrittenView {
+    /// What the engineer wrote, with the target time of an edition.
+    pub(super) fn new(body: &RecordBody, edition: &'static Edition) -> Self {
         Self {
             recurrence: body.recurrence.clone(),
             problem: body.problem.clone(),
@@ -116,7 +120,8 @@ impl From<&RecordBody> for WrittenView {
             retrofit_note: body.retrofit_note.clone(),
             priority: body.priority.map(domain::class::Priority::word),
             priority_words: body.priority.map(domain::class::Priority::words),
-            target_days: body.priority.map(domain::class::Priority::target_days),
+            target_days: body.priority.map(|priority| edition.days(priority)),
+            priority_edition: &edition.name,
             justification: body.justification.map(domain::class::Justification::word),
             justification_words: body.justification.map(domain::class::Justification::words),
             cost_note: body.cost_note.clone(),
