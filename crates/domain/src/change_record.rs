@@ -6,12 +6,15 @@ mod assessment;
 mod bench_evidence;
 mod built_to;
 mod conclusion;
+mod field_evidence;
+mod fit_and_release;
 mod gate;
 mod known;
 mod required;
 mod requirement_check;
 mod revision;
 mod state;
+mod suggested;
 
 pub use affected::{AffectedStock, Assembly, affected_stock, assemblies};
 pub use after_rate::{AfterRate, predicted_after};
@@ -19,11 +22,13 @@ pub use assessment::{Assessment, CriterionLine, RequirementLine, Written, assess
 pub use bench_evidence::{BenchComparison, BenchSide, bench_comparisons};
 pub use built_to::lots_built_to;
 pub use conclusion::conclusion;
+pub use field_evidence::suggestions;
 pub use gate::{Draft, Missing, missing_before_submission};
 pub use required::{check as check_requirement, mass_limit};
 pub use requirement_check::{RequirementCheck, Verdict, verdict};
 pub use revision::{next_revision, suggested_revisions};
 pub use state::{Disposition, NotAllowed, after_decision, may_become};
+pub use suggested::{LOAD_SCATTER, Suggested, by_cycles, by_pilot, by_strength};
 
 use crate::words::words;
 
@@ -32,6 +37,12 @@ words! {
     pub enum PredictionBasis {
         /// A comparison on the bench.
         Bench = "bench",
+        /// Strength on the bench against loads in use.
+        Strength = "strength",
+        /// Cycles to failure on the bench.
+        Cycles = "cycles",
+        /// Strength retained after wear, on the bench.
+        Retained = "retained",
         /// Pilot lots in the field.
         Pilot = "pilot",
         /// A judged range, marked as judgement.

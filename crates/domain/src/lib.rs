@@ -1,5 +1,6 @@
 //! The trade: parts, lots, ledger, reports, recurrences, mass, changes. Pure: values in, values out.
 
+pub mod accommodation;
 pub mod action;
 pub mod analysis;
 pub mod bench_test;

@@ -1,9 +1,11 @@
 //! Mass: weighings rolled up through the structure, and compared before and after a change.
 
 mod bill;
+mod burden;
 mod difference;
 
 pub use bill::{Bill, Swap, Unweighed, WeighedAs, bill};
+pub use burden::{BUDGET_SHARE, Budget, Energy, Flag, FleetMass, budget, energy, flags, fleet};
 pub use difference::{MassChange, TariffChange, configurations_of, mass_changes, sizes_of, tariff_change};
 
 use stats::Confidence;

@@ -1,6 +1,9 @@
 //! The trade on whole fields: every check that needs more than one noun, in one program.
 
 mod analysis;
+mod argued;
+#[path = "common/argued_worlds.rs"]
+mod argued_worlds;
 mod big_field;
 mod common;
 mod concentration;

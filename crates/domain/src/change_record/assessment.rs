@@ -126,7 +126,8 @@ fn requirements<'a>(
         .iter()
         .filter(concerned)
         .map(|facts| {
-            let by_figures = check_requirement(field, facts, masses, after);
+            let revision = result.map(|result| field.changes[result.change].to);
+            let by_figures = check_requirement(field, facts, masses, after, revision);
             let number = &facts.requirement.requirement_no;
             let answered = || answers.iter().find(|answer| answer.requirement_no == *number).cloned();
             RequirementLine { facts, by_figures: by_figures.is_some(), check: by_figures.or_else(answered) }

@@ -25,6 +25,8 @@ pub struct BenchComparison {
     pub measure: String,
     /// In which unit.
     pub measure_unit: String,
+    /// How specimens were worn or aged before; `None` for new ones.
+    pub conditioning: Option<String>,
     /// The revision before.
     pub before: BenchSide,
     /// The revision after.
@@ -34,25 +36,24 @@ pub struct BenchComparison {
 }
 
 /// Every method and measure under which both revisions were tested. Different methods are never mixed: tear
-/// or strength by two methods isn't interchangeable.
+/// or strength by two methods isn't interchangeable, nor is that of new specimens and worn ones.
 pub fn bench_comparisons(field: &Field, from: RevisionId, to: RevisionId) -> Vec<BenchComparison> {
-    let mut keys: Vec<(&str, &str, &str)> =
+    let mut keys: Vec<Key<'_>> =
         field.bench_tests.iter().filter(|t| t.revision == from || t.revision == to).map(key).collect();
     keys.sort_unstable();
     keys.dedup();
     keys.into_iter().filter_map(|of| compare(field, from, to, of)).collect()
 }
 
-fn key(facts: &BenchFacts) -> (&str, &str, &str) {
-    (&facts.test.method, &facts.test.measure, &facts.test.measure_unit)
+/// Method, measure, unit and conditioning.
+type Key<'a> = (&'a str, &'a str, &'a str, Option<&'a str>);
+
+fn key(facts: &BenchFacts) -> Key<'_> {
+    let test = &facts.test;
+    (&test.method, &test.measure, &test.measure_unit, test.conditioning.as_deref())
 }
 
-fn compare(
-    field: &Field,
-    from: RevisionId,
-    to: RevisionId,
-    of: (&str, &str, &str),
-) -> Option<BenchComparison> {
+fn compare(field: &Field, from: RevisionId, to: RevisionId, of: Key<'_>) -> Option<BenchComparison> {
     let compared = |t: &&BenchFacts| key(t) == of && (t.revision == from || t.revision == to);
     let tests: Vec<&BenchFacts> = field.bench_tests.iter().filter(compared).collect();
     let side = |revision| side(tests.iter().filter(|t| t.revision == revision));
@@ -61,7 +62,8 @@ fn compare(
     laboratories.sort_unstable();
     laboratories.dedup();
     let (method, measure, measure_unit) = (of.0.to_owned(), of.1.to_owned(), of.2.to_owned());
-    Some(BenchComparison { method, measure, measure_unit, before, after, laboratories })
+    let conditioning = of.3.map(str::to_owned);
+    Some(BenchComparison { method, measure, measure_unit, conditioning, before, after, laboratories })
 }
 
 fn side<'a>(tests: impl Iterator<Item = &'a &'a BenchFacts>) -> Option<BenchSide> {

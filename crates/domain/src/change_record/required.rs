@@ -3,13 +3,15 @@
 use std::cmp::Ordering;
 
 use super::AfterRate;
+use super::fit_and_release::{accommodated, release};
 use super::requirement_check::{RequirementCheck, Verdict, verdict};
 
-use crate::field::{Field, RequirementFacts};
+use crate::field::{Field, RequirementFacts, RevisionId};
 use crate::mass::MassChange;
 use crate::requirement::{LimitKind, Measure, Requirement};
 
-/// Checks one requirement against the masses and the rate after the change.
+/// Checks one requirement against the masses and the rate after the change, the people whom the item fits, and release
+/// times of the revision after.
 ///
 /// `None` where no figure of the program answers it: a person must.
 pub fn check(
@@ -17,6 +19,7 @@ pub fn check(
     facts: &RequirementFacts,
     masses: &[MassChange],
     rate_after: Option<AfterRate>,
+    after: Option<RevisionId>,
 ) -> Option<RequirementCheck> {
     let requirement = &facts.requirement;
     match (requirement.measure?, requirement.limit_kind, requirement.limit) {
@@ -32,6 +35,8 @@ pub fn check(
                 ),
             })
         }
+        (Measure::AccommodatedPercent, Some(kind), Some(limit)) => accommodated(field, facts, kind, limit),
+        (Measure::ReleaseSeconds, Some(kind), Some(limit)) => release(field, facts, after?, kind, limit),
         _ => None,
     }
 }
@@ -160,7 +165,7 @@ mod tests {
     }
 
     fn verdict_of(field: &Field, masses: &[MassChange]) -> Verdict {
-        check(field, &field.requirements[0], masses, None).expect("masses answer it").verdict
+        check(field, &field.requirements[0], masses, None, None).expect("masses answer it").verdict
     }
 
     #[test]
@@ -192,11 +197,11 @@ mod tests {
         let field = field(&[requirement("3.5", Measure::RatePer1000ItemYears, 4.0, None)]);
         let of = |low, high| {
             let rate = Some(AfterRate { estimate: 3.0, low, high });
-            check(&field, &field.requirements[0], &[], rate).map(|check| check.verdict)
+            check(&field, &field.requirements[0], &[], rate, None).map(|check| check.verdict)
         };
         assert_eq!(of(1.0, 3.9), Some(Verdict::Met));
         assert_eq!(of(1.0, 5.0), Some(Verdict::CantTell));
-        assert_eq!(check(&field, &field.requirements[0], &[], None), None);
+        assert_eq!(check(&field, &field.requirements[0], &[], None, None), None);
     }
 
     #[test]

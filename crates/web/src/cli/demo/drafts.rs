@@ -151,7 +151,8 @@ fn answers(teller: &Teller<'_>, r: &Recurrence) -> Vec<RequirementAnswer> {
     // Which requirements a figure answers doesn't hang on the figure.
     let rate = AfterRate { estimate: 1.0, low: 1.0, high: 1.0 };
     let of_items = field.requirements.iter().filter(|facts| items.contains(&facts.item));
-    let asks_a_person = of_items.filter(|facts| check_requirement(field, facts, &[], Some(rate)).is_none());
+    let asks_a_person =
+        of_items.filter(|facts| check_requirement(field, facts, &[], Some(rate), None).is_none());
     let mut answers: Vec<RequirementAnswer> = asks_a_person
         .map(|facts| RequirementAnswer {
             requirement_no: facts.requirement.requirement_no.clone(),

@@ -26,6 +26,9 @@ pub(super) fn blocks(loaded: &Loaded, typed: &Typed, faults: &Faults) -> Vec<Blo
     let options = PredictionBasis::ALL.iter().map(|basis| {
         let says = match basis {
             PredictionBasis::Bench => "A comparison on the bench",
+            PredictionBasis::Strength => "Strength on the bench, against loads in use",
+            PredictionBasis::Cycles => "Cycles to failure on the bench",
+            PredictionBasis::Retained => "Strength retained after wear, on the bench",
             PredictionBasis::Pilot => "Pilot lots in the field",
             PredictionBasis::Judged => "A judged range, marked as judgement",
         };

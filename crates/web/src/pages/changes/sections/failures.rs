@@ -63,6 +63,9 @@ pub(in crate::pages::changes) fn rows(view: &RecordView, place: &str) -> Failure
                 format::interval(ends(prediction.ratio_low, prediction.ratio_high)),
                 match prediction.basis {
                     "bench" => "bench",
+                    "strength" => "strength",
+                    "cycles" => "cycles-to-failure",
+                    "retained" => "retained-strength",
                     "pilot" => "pilot-lot",
                     _ => "judged",
                 }

@@ -1,0 +1,112 @@
+//! The evidence in the field's books that a share of failures left can be worked out from.
+
+use stats::Confidence;
+use stats::Interval;
+use stats::lifetimes::Life as Lived;
+use stats::product::Estimate;
+
+use super::suggested::{Suggested, by_cycles, by_pilot, by_strength};
+use super::{BenchComparison, PredictionBasis, bench_comparisons};
+use crate::analysis::{Analysis, ChangeResult};
+use crate::bench_test::TestOutcome;
+use crate::field::{BenchFacts, ChangeFacts, Field, RevisionId};
+use crate::lot::LotPurpose;
+
+/// Words in a measure's name that make it a count of use until failure.
+const CYCLES: [&str; 2] = ["cycle", "stroke"];
+
+/// Words that make it a strength.
+const STRENGTH: [&str; 5] = ["strength", "force", "breaking", "peel", "shear"];
+
+/// Every suggestion that the books allow for a change, with the method and measure it comes from.
+pub fn suggestions(field: &Field, analysis: &Analysis, result: &ChangeResult) -> Vec<(String, Suggested)> {
+    let change = &field.changes[result.change];
+    let confidence = Confidence::NINETY_FIVE;
+    let mut found = Vec::new();
+    for line in bench_comparisons(field, change.from, change.to) {
+        let measure = line.measure.to_lowercase();
+        let named = |words: &[&str]| words.iter().any(|word| measure.contains(word));
+        let suggested = if named(&CYCLES) {
+            let sides = (lives(field, &line, change.from), lives(field, &line, change.to));
+            by_cycles((&sides.0, &sides.1), shape(analysis, change), confidence)
+        } else if named(&STRENGTH) && line.before.stopped + line.after.stopped == 0 {
+            let basis = if line.conditioning.is_some() {
+                PredictionBasis::Retained
+            } else {
+                PredictionBasis::Strength
+            };
+            let sides = (values(field, &line, change.from), values(field, &line, change.to));
+            let failing = result.rate_before.map_or(0.0, |rate| rate.estimate / 1000.0);
+            by_strength(basis, (&sides.0, &sides.1), failing, confidence)
+        } else {
+            None
+        };
+        let conditioned = line.conditioning.as_deref().map(|how| format!(", {how}")).unwrap_or_default();
+        found.extend(suggested.map(|one| (format!("{}: {}{conditioned}", line.method, line.measure), one)));
+    }
+    let (seen, expected) = pilot(field, analysis, change);
+    found.extend(by_pilot(seen, expected, confidence).map(|one| ("Pilot lots in the field".to_owned(), one)));
+    found
+}
+
+fn of_line<'a>(
+    field: &'a Field,
+    line: &'a BenchComparison,
+    revision: RevisionId,
+) -> impl Iterator<Item = &'a BenchFacts> {
+    field.bench_tests.iter().filter(move |facts| {
+        let test = &facts.test;
+        facts.revision == revision
+            && (&test.method, &test.measure, &test.measure_unit, &test.conditioning)
+                == (&line.method, &line.measure, &line.measure_unit, &line.conditioning)
+    })
+}
+
+fn values(field: &Field, line: &BenchComparison, revision: RevisionId) -> Vec<f64> {
+    of_line(field, line, revision).map(|facts| facts.test.value).collect()
+}
+
+fn lives(field: &Field, line: &BenchComparison, revision: RevisionId) -> Vec<Lived> {
+    let lived = |facts: &BenchFacts| match facts.test.outcome {
+        TestOutcome::Stopped => Lived::survived(facts.test.value),
+        TestOutcome::Failed | TestOutcome::Measured => Lived::failed(facts.test.value),
+    };
+    of_line(field, line, revision).map(lived).collect()
+}
+
+/// The power of age that the change's failures follow, of the recurrence with most; steady, within a factor of 2.7 either
+/// way, where none could be fitted.
+fn shape(analysis: &Analysis, change: &ChangeFacts) -> Estimate {
+    let of_change = analysis
+        .recurrences
+        .iter()
+        .filter(|r| r.part == change.part && (change.modes.is_empty() || change.modes.contains(&r.mode)));
+    let life = of_change.filter_map(|r| r.life.as_ref().ok()).max_by_key(|life| life.failures);
+    match life {
+        Some(life) => {
+            // Without a useful upper limit the lower one's distance stands for both.
+            let high = life.shape_high.unwrap_or(life.shape * life.shape / life.shape_low);
+            Estimate { value: life.shape, interval: Interval { low: life.shape_low, high } }
+        }
+        None => Estimate { value: 1.0, interval: Interval { low: 1.0 / 2.7, high: 2.7 } },
+    }
+}
+
+/// Failures of pilot lots of the new revision, and those expected of them from all other lots.
+fn pilot(field: &Field, analysis: &Analysis, change: &ChangeFacts) -> (u64, f64) {
+    let (mut seen, mut expected) = (0, 0.0);
+    let holders = crate::analysis::Holders::of_revision(field, change.to);
+    let concerned = analysis
+        .recurrences
+        .iter()
+        .filter(|r| r.part == change.part && (change.modes.is_empty() || change.modes.contains(&r.mode)));
+    for line in concerned.flat_map(|recurrence| recurrence.lots.iter()) {
+        let lot = &field.lots[line.lot];
+        let is_pilot = matches!(lot.purpose, LotPurpose::Pilot | LotPurpose::Trial);
+        if is_pilot && holders.has(lot.revision, lot.size) {
+            seen += u64::from(line.reports);
+            expected += line.expected.unwrap_or(0.0);
+        }
+    }
+    (seen, expected)
+}
