@@ -55,11 +55,14 @@ pub fn assemblies(field: &Field, from: RevisionId) -> Vec<Assembly> {
     rows
 }
 
+/// A part, its revision, and whether it holds the revision after.
+type Kind = (PartId, Option<RevisionId>, Option<bool>);
+
 /// Stock that holds the changed part in any revision, from the ledger; items by number, then revision.
 pub fn affected_stock(field: &Field, ledger: &Ledger, change: &ChangeFacts) -> Vec<AffectedStock> {
     let any = Holders::of_part(field, change.part);
     let (old, new) = (Holders::of_revision(field, change.from), Holders::of_revision(field, change.to));
-    let mut rows: BTreeMap<(PartId, Option<RevisionId>, Option<bool>), (u64, u64)> = BTreeMap::new();
+    let mut rows: BTreeMap<Kind, (u64, u64)> = BTreeMap::new();
     for held in ledger.held.iter().filter(|held| any.has_stock(field, held.stock)) {
         let (part, revision) = match held.stock {
             Stock::Lot(lot) => (field.part_of_lot(lot), Some(field.lots[lot].revision)),
