@@ -41,6 +41,7 @@ mod side;
 mod standard;
 mod study;
 mod tally;
+mod to_come;
 mod unit_ratios;
 mod units;
 mod upstream;
@@ -66,6 +67,7 @@ pub use reach::{Reach, WhileWaiting, share_of_lot};
 pub use recurrences::{Recurrence, Recurrences, Risk};
 pub use reporting::{CorrectedRate, Reporting, ReportingFraction};
 pub use study::{Study, in_background};
+pub use to_come::ToCome;
 pub use watch::{FALSE_SIGNALS_PER_YEAR, Otherwise, Signal, Watch, Watched};
 pub use wear::{UnitWear, Wear};
 

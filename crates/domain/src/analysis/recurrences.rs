@@ -23,6 +23,7 @@ use super::reporting::{CorrectedRate, ReportingFraction};
 use super::scanned::Scanned;
 use super::seen::{Key, Seen, in_service};
 use super::tally::Tally;
+use super::to_come::ToCome;
 use super::unit_ratios::UnitRatios;
 use super::watch::{Raw, Segments, Watch, raw};
 use super::wear::{PartWear, Wear};
@@ -98,6 +99,8 @@ pub struct Recurrence {
     pub looked: Vec<LookedAt>,
     /// Spare parts drawn beside reports; `None` without demand on record for the part.
     pub drawn: Option<Drawn>,
+    /// Reports still to come on failures of recent weeks; `None` where no report is late.
+    pub to_come: Option<ToCome>,
     /// When the watch first raised a signal, of the recurrence or of a lot in it.
     pub first_signal_on: Option<NaiveDate>,
     /// The watch.
@@ -293,6 +296,7 @@ pub(super) fn found(
         wear: wear.of_mode(exposure.years.best, group.iter().map(|&id| &field.reports[id])),
         looked: looked(field, part, mode, seen.as_of),
         drawn: None,
+        to_come: None,
         first_signal_on: None,
         watch: Watch::default(),
     };

@@ -121,7 +121,8 @@ pub(super) fn key_of(report: &ReportFacts) -> Option<Key> {
     report.part.zip(report.mode).filter(|_| report.is_relevant())
 }
 
-fn is_unsorted(report: &ReportFacts) -> bool {
+/// Whether a report has neither been sorted nor set aside.
+pub(super) fn is_unsorted(report: &ReportFacts) -> bool {
     (report.part.is_none() || report.mode.is_none()) && report.relevant != Some(false)
 }
 

@@ -22,6 +22,7 @@ use super::recurrences::{Books, Counted, Found, Recurrence, Recurrences, found, 
 use super::reporting::{AtUnit, Reporting, at_units};
 use super::seen::{Key, Seen, key_of};
 use super::service::Service;
+use super::to_come::Arrivals;
 use super::unit_ratios::UnitRatios;
 use super::warnings::{general, particular};
 use super::watch::{Delays, Segments, watch};
@@ -230,6 +231,7 @@ impl Study {
         let found: Vec<&Found> = self.parts.values().filter_map(|of| of.found.as_ref()).collect();
         let mut recurrences: Vec<Recurrence> = found.iter().map(|one| with_lines(one)).collect();
         let delays = Delays::new(field, seen, &ground.weeks);
+        let arrivals = Arrivals::new(field, seen);
         let raws: Vec<_> = found.iter().map(|one| &one.raw).collect();
         let watches = watch(&ground.weeks, &delays, &raws, self.false_signals_per_year);
         for of_part in recurrences.chunk_by_mut(|a, b| a.part == b.part) {
@@ -241,6 +243,7 @@ impl Study {
         for (recurrence, watch) in recurrences.iter_mut().zip(watches) {
             recurrence.first_signal_on = watch.signals.first().map(|signal| signal.first_on);
             recurrence.watch = watch;
+            recurrence.to_come = arrivals.to_come(field, &recurrence.report_ids);
             let fraction = reporting.of_mode(recurrence.part, recurrence.mode);
             recurrence.reporting_fraction = fraction;
             recurrence.corrected_rate = fraction.zip(recurrence.rate).and_then(|(f, rate)| f.corrected(rate));

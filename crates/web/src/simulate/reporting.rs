@@ -78,6 +78,8 @@ impl World {
     ) -> Result<Option<u32>, SimulateError> {
         if received_on > self.calendar.end {
             self.tally.in_the_post += 1;
+            self.tally.modes[seen.hazard].in_the_post +=
+                u64::from(seen.notice.is_none() && seen.found_when != "on_receipt");
             return Ok(None);
         }
         self.tally.reports += 1;

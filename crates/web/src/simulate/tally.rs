@@ -13,6 +13,8 @@ pub(super) struct ModeTally {
     pub(super) reports: u64,
     /// Of these, sent because a notice asked.
     pub(super) prompted: u64,
+    /// Reports found in service before the end, unasked, that come after it.
+    pub(super) in_the_post: u64,
     /// Faults found on receipt.
     pub(super) on_receipt: u64,
     /// Reports that are doubles.

@@ -25,7 +25,7 @@ impl World {
             "reads": {
                 "holdings": "unit (null: returned and not issued again), lot, items really there, items on record",
                 "inspections": "found counts items at the unit that have shown the mode since issue, mended or not, reported or not",
-                "modes": "failures are items, found on receipt left out; failures_reported are items reported unasked; reports are rows of the pack",
+                "modes": "failures are items, found on receipt left out; failures_reported are items reported unasked; reports are rows of the pack; in_the_post are reports found unasked in service by the last day that come after it",
                 "next_12_months": "what happens to items in service on the last day, with returns and no issues; reports are occasions reported unasked",
                 "bad_lots": "holders: unit, lot of the items, items in service there on the last day that contain it; expected reports are of items reported unasked up to the last day, given where the items really were",
             },
@@ -99,7 +99,7 @@ impl World {
                 "items": self.products.items_with(hazard.part).map(|p| self.products.items[p].design.no).collect::<Vec<_>>(),
                 "failures": tally.failures, "failures_reported": tally.reported,
                 "reporting_fraction": (tally.failures > 0).then(|| tally.reported as f64 / tally.failures as f64),
-                "on_receipt_failures": tally.on_receipt, "reports": tally.reports, "reports_prompted": tally.prompted, "reports_doubled": tally.doubles,
+                "on_receipt_failures": tally.on_receipt, "reports": tally.reports, "reports_prompted": tally.prompted, "reports_doubled": tally.doubles, "in_the_post": tally.in_the_post,
                 "next_12_months": {"failures": tally.coming_failures, "reports": tally.coming_reports},
             })
         }).collect()

@@ -105,6 +105,19 @@ pub(super) fn watched(field: &Field, r: &Recurrence) -> Vec<String> {
     said.collect()
 }
 
+/// What is still to come of recent weeks.
+pub(super) fn to_come(r: &Recurrence) -> Option<String> {
+    let found = r.to_come?;
+    Some(format!(
+        "On failures of the last {} {} in and sorted; about {} more are still to come (90 % between {} and {}).",
+        format::counted(u64::from(found.weeks), "week", "weeks"),
+        format::counted(u64::from(found.reports), "report is", "reports are"),
+        format::significant(found.expected, 2),
+        format::count(found.low),
+        format::count(found.high),
+    ))
+}
+
 /// When the watch would have signalled under other allowances.
 pub(super) fn otherwise(r: &Recurrence) -> Option<String> {
     let first = |on: Option<NaiveDate>| on.map_or("no signal so far".to_owned(), format::date);
