@@ -1,7 +1,8 @@
 //! The forecast: reports to come on the items now in service, at the ages they will have.
 //!
 //! Reports found in the window, over all the use that items had in it, give the level; the fitted shape carries it to the
-//! ages ahead; without a fitted life the rate is taken as steady, and said to be. Items leave at the rate at which they
+//! ages ahead, drawn towards what is usual of soft goods as far as few failures leave it open; without a fitted life the
+//! rate is taken as steady, and said to be. Items leave at the rate at which they
 //! left so far, and no new ones come. Lots and units are given the share that their own reports show, shrunk to the
 //! fleet's. Prompted reports and faults on unpacking are not forecast.
 
@@ -29,6 +30,10 @@ const OLDEST_DAYS: i32 = 365 * 41;
 
 /// Lots and units that are told, those with most to come.
 const TOLD: usize = 20;
+
+/// The usual shape of soft goods, and the standard deviation of its logarithm from one mode to another.
+const USUAL_SHAPE: f64 = 1.75;
+const SHAPES_DIFFER: f64 = 0.4;
 
 /// Standard deviation of the shape's logarithm where none could be fitted and 1 is assumed.
 const UNKNOWN_SHAPE: f64 = 0.5;
@@ -203,8 +208,9 @@ impl Forecast {
                 }
             }
         }
-        let (shape, variance) = life
-            .map_or((1.0, UNKNOWN_SHAPE * UNKNOWN_SHAPE), |life| (life.shape, life.variance_of_log_shape));
+        let (shape, variance) = life.map_or((1.0, UNKNOWN_SHAPE * UNKNOWN_SHAPE), |life| {
+            drawn_to_usual(life.shape, life.variance_of_log_shape)
+        });
         let mut found = Vec::with_capacity(3);
         for (months, ahead) in MONTHS_AHEAD.into_iter().zip(&fleet.ahead) {
             let repeated = repeated(f64::from(count), shape, variance, &fleet.past, ahead)
@@ -229,6 +235,14 @@ impl Forecast {
             units: portions.told(&by_unit, |stay| Some(stay.unit)),
         })
     }
+}
+
+/// A shape and the variance of its logarithm, given what is usual: means weighed by their precision on the logarithm.
+fn drawn_to_usual(shape: f64, variance: f64) -> (f64, f64) {
+    let usual = (SHAPES_DIFFER * SHAPES_DIFFER).recip();
+    let own = variance.max(f64::MIN_POSITIVE).recip();
+    let log = (own * shape.ln() + usual * USUAL_SHAPE.ln()) / (own + usual);
+    (log.exp(), (own + usual).recip())
 }
 
 fn bounds(count: &MixedCount) -> (f64, f64) {
@@ -307,5 +321,19 @@ impl Portions<'_> {
         told.sort_by(|a, b| b.expected.total_cmp(&a.expected).then(a.of.cmp(&b.of)));
         told.truncate(TOLD);
         told
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// By hand: a shape of 0.5 known as badly as shapes differ lies halfway on the logarithm, at the root of 0.5 x 1.75.
+    #[test]
+    fn a_shape_that_few_failures_tell_is_drawn_halfway_to_the_usual_one() {
+        let (shape, variance) = drawn_to_usual(0.5, SHAPES_DIFFER * SHAPES_DIFFER);
+        assert!((shape - 0.875_f64.sqrt()).abs() < 1e-12 && (variance - 0.08).abs() < 1e-12);
+        let (shape, _) = drawn_to_usual(0.5, 1e-4);
+        assert!((shape - 0.5).abs() < 0.001, "many failures speak for themselves: {shape}");
     }
 }
