@@ -1,16 +1,21 @@
 //! How the analysis does on invented worlds whose truth is known: `cargo run --release -p web --example weigh_worlds -- 500`.
 //!
-//! Arguments: how many worlds, about how many reports in each, the first seed. Prints Markdown tables; what they said last
+//! Arguments: how many worlds, about how many reports in each, the first seed, `told` to have the bad lots that were missed
+//! and the false flags told one by one. Prints Markdown tables; what they said last
 //! stands in `tests/bench/worlds.md`.
+
+mod watching;
 
 use std::error::Error;
 
-use domain::analysis::{Analysis, Concentration, FALSE_SIGNALS_PER_YEAR, FactorLevel, Recurrence, analyse};
+use domain::analysis::{Analysis, Concentration, FactorLevel, Recurrence, analyse};
 use domain::catalogue::Catalogue;
 use domain::field::Field;
 use serde_json::Value;
 use web::pack::{Limits, PackSource, gather};
 use web::simulate::{Request, simulate, truth_path};
+
+use self::watching::Watching;
 
 /// How often something held.
 #[derive(Clone, Copy, Debug, Default)]
@@ -79,13 +84,14 @@ impl Flags {
     }
 }
 
-#[derive(Clone, Copy, Debug, Default)]
+#[derive(Default)]
 struct Results {
+    /// Whether each miss is told.
+    told: bool,
     found: [Found; 4],
     with_bad: Flags,
     without: Flags,
-    /// Recurrences on which the watch signalled in worlds without a bad lot, and the years of those.
-    signals: (u32, f64),
+    watching: Watching,
     change: Held,
     change_anytime: Held,
     shape_few: Held,
@@ -94,13 +100,15 @@ struct Results {
     unit_fraction: Held,
     forecast_few: Held,
     forecast_many: Held,
+    to_come_few: Held,
+    to_come_many: Held,
 }
 
 fn main() -> Result<(), Box<dyn Error>> {
     let number =
         |at: usize, usual: u64| std::env::args().nth(at).and_then(|n| n.parse().ok()).unwrap_or(usual);
     let (worlds, reports, first) = (number(1, 40), number(2, 4000), number(3, 1000));
-    let mut results = Results::default();
+    let mut results = Results { told: std::env::args().nth(4).is_some(), ..Results::default() };
     for seed in first..first + worlds {
         let request = Request {
             seed,
@@ -139,11 +147,7 @@ fn main() -> Result<(), Box<dyn Error>> {
     results.with_bad.line("in worlds with bad lots");
     results.without.line("in worlds without");
     println!();
-    let (signals, years) = results.signals;
-    println!(
-        "The watch signalled on {signals} recurrences in {years:.0} years without a bad lot: {:.2} a year, {FALSE_SIGNALS_PER_YEAR} being allowed.",
-        f64::from(signals) / years.max(1.0)
-    );
+    results.watching.print();
     println!();
     println!("| the truth lies within the limits | tried | held | below | above |");
     println!("|---|---|---|---|---|");
@@ -155,6 +159,8 @@ fn main() -> Result<(), Box<dyn Error>> {
     results.unit_fraction.line("reporting fraction of a unit (95 %)");
     results.forecast_few.line("reports in 12 months (90 %), fewer than 10 expected");
     results.forecast_many.line("reports in 12 months (90 %), 10 or more expected");
+    results.to_come_few.line("reports to come on recent weeks (90 %), fewer than 3 expected");
+    results.to_come_many.line("reports to come on recent weeks (90 %), 3 or more expected");
     Ok(())
 }
 
@@ -182,14 +188,17 @@ fn judge_flags(field: &Field, analysis: &Analysis, truth: &Value, results: &mut 
                     && bad["lot_no"] == concentration.level.value(field)
             };
             flagged += 1;
-            wrong += u32::from(!bad.iter().any(is_bad));
+            let is_wrong = !bad.iter().any(is_bad);
+            wrong += u32::from(is_wrong);
+            if results.told && is_wrong {
+                tell("false", &truth["seed"], field, recurrence, Some(concentration));
+            }
         }
     }
     if bad.is_empty() {
         results.without.add(flagged, wrong);
-        let signalled = analysis.recurrences.iter().filter(|r| r.first_signal_on.is_some()).count();
-        results.signals.0 += u32::try_from(signalled).unwrap_or(u32::MAX);
-        results.signals.1 += truth["parameters"]["years"].as_f64().unwrap_or(0.0);
+        let years = truth["parameters"]["years"].as_f64().unwrap_or(0.0);
+        results.watching.add_good(field, analysis, years);
     } else {
         results.with_bad.add(flagged, wrong);
     }
@@ -204,12 +213,41 @@ fn judge_flags(field: &Field, analysis: &Analysis, truth: &Value, results: &mut 
         found.plain += u32::from(by_chance < 1e-4);
         let Some(recurrence) = find(field, analysis, &bad["failed_part_no"], &bad["mode"]) else { continue };
         found.watched += u32::from(recurrence.first_signal_on.is_some());
+        results.watching.add_bad(field, analysis, recurrence, bad);
         let lots = upstream(recurrence);
-        if let Some(place) = lots.iter().position(|c| bad["lot_no"] == c.level.value(field)) {
+        let place = lots.iter().position(|c| bad["lot_no"] == c.level.value(field));
+        if results.told && excess >= 10.0 && place.is_none_or(|place| !lots[place].flagged) {
+            tell("missed", &truth["seed"], field, recurrence, place.map(|place| lots[place]));
+            eprintln!(
+                "    on top {excess:.1}, usual {:.1}, true {reports}, factor {:.1}, place {place:?}, chance {by_chance:.1e}, in {}",
+                number("expected_reports_if_good"),
+                number("factor"),
+                bad["item_lots"],
+            );
+        }
+        if let Some(place) = place {
             found.flagged += u32::from(lots[place].flagged);
             found.first_three += u32::from(place < 3);
         }
     }
+}
+
+/// Tells of one level.
+fn tell(what: &str, seed: &Value, field: &Field, recurrence: &Recurrence, level: Option<&Concentration>) {
+    let (part, mode) = (&field.part_names[recurrence.part], &field.modes[recurrence.mode].code);
+    eprintln!("{what}, seed {seed}: {part} {mode}, {} reports", recurrence.reports);
+    let Some(c) = level else { return eprintln!("    not looked at") };
+    eprintln!(
+        "    {}: {} of {}, expected {:.2}, ratio {:.2}, p {:.1e}, evidence {:.2}, explained by {:?}",
+        c.level.value(field),
+        c.reports,
+        c.of,
+        c.expected,
+        c.ratio,
+        c.p_value,
+        c.evidence,
+        c.explained_by.map(|by| by.value(field)),
+    );
 }
 
 fn judge_change(field: &Field, analysis: &Analysis, truth: &Value, results: &mut Results) {
@@ -254,6 +292,14 @@ fn judge(field: &Field, analysis: &Analysis, truth: &Value, results: &mut Result
             let held =
                 if year.expected < 10.0 { &mut results.forecast_few } else { &mut results.forecast_many };
             held.add(came, year.low, year.high);
+        }
+    }
+    for mode in list("modes") {
+        let Some(recurrence) = find(field, analysis, &mode["part_no"], &mode["mode"]) else { continue };
+        if let (Some(late), Some(to_come)) = (mode["in_the_post"].as_f64(), recurrence.to_come) {
+            let held =
+                if to_come.expected < 3.0 { &mut results.to_come_few } else { &mut results.to_come_many };
+            held.add(late, to_come.low as f64, to_come.high as f64);
         }
     }
     for unit in list("units") {
