@@ -1,4 +1,4 @@
-//! The analysis of worlds finds their truth within its limits; `examples/weigh_worlds.rs` weighs more of them.
+//! The analysis of worlds finds their truth within its limits; `examples/weigh_worlds/` weighs more of them.
 
 use domain::analysis::analyse;
 use domain::catalogue::Catalogue;
