@@ -63,6 +63,8 @@ mod m20261126_000161_change_level;
 mod m20261126_000162_change_document;
 mod m20261126_000163_change_remark;
 mod m20261126_000164_change_enclosure;
+mod m20261126_000200_instruction_receipt;
+mod m20261126_000201_instruction_reply;
 
 use sea_orm_migration::prelude::*;
 
@@ -134,6 +136,8 @@ impl MigratorTrait for Migrator {
             Box::new(m20261126_000162_change_document::Migration),
             Box::new(m20261126_000163_change_remark::Migration),
             Box::new(m20261126_000164_change_enclosure::Migration),
+            Box::new(m20261126_000200_instruction_receipt::Migration),
+            Box::new(m20261126_000201_instruction_reply::Migration),
         ]
     }
 }

@@ -39,6 +39,7 @@ pub mod published;
 pub mod receipt;
 pub mod recurrence;
 pub mod reidentification;
+pub mod reply;
 pub mod report;
 pub mod requirement;
 pub mod retrofit;

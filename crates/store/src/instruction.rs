@@ -45,7 +45,7 @@ pub(crate) enum Relation {}
 
 impl ActiveModelBehavior for ActiveModel {}
 
-fn kept_of(row: Model) -> Result<Kept<Instruction>> {
+pub(crate) fn kept_of(row: Model) -> Result<Kept<Instruction>> {
     let kind = Row { table: "instruction", id: &row.id }.word("kind", &row.kind)?;
     let what = Instruction {
         kind,
@@ -84,6 +84,12 @@ fn row_of(number: String, new: &Instruction, by: &Actor, now: DateTime<Utc>) -> 
     }
 }
 
+/// The row of a number.
+pub(crate) async fn need(db: &impl ConnectionTrait, number: &str) -> Result<Model> {
+    let row = Entity::find().filter(Column::Number.eq(number)).one(db).await?;
+    row.ok_or_else(|| StoreError::missing("instruction", number))
+}
+
 impl Store {
     /// Gives an instruction under the next sheet number of the year, and says the number.
     ///
@@ -117,8 +123,7 @@ impl Store {
         why: &str,
     ) -> Result<()> {
         let tx = self.begin().await?;
-        let before = Entity::find().filter(Column::Number.eq(number)).one(&tx).await?;
-        let before = before.ok_or_else(|| StoreError::missing("instruction", number))?;
+        let before = need(&tx, number).await?;
         check_withdrawal(before.withdrawn_on.is_some(), why)?;
         let mut row = before.clone().into_active_model();
         row.withdrawn_on = Set(Some(now.date_naive()));

@@ -1,10 +1,12 @@
 //! Instructions, variances, conditions of lots and makers' cases: numbered, kept with their history, ended once.
 
+use domain::catalogue::Catalogue;
 use domain::concerned::Concerned;
 use domain::instruction::{Instruction, InstructionKind};
 use domain::lot_condition::{LotCondition, Scope, StockCondition};
 use domain::maker_case::{CaseResult, MakerCase, SampleSplit};
 use domain::permission::{Actor, Role};
+use domain::reply::Reply;
 use domain::variance::{Departure, Variance};
 use store::StoreError;
 
@@ -156,5 +158,58 @@ fn a_case_goes_from_notice_to_settlement_and_is_closed_then() {
         let late = store.write_case(&engineer, at(5), &number, (&settled, &settled)).await;
         assert!(matches!(late, Err(StoreError::Refused(_))));
         assert_eq!(store.list_cases().await.expect("read").len(), 1);
+    });
+}
+
+#[test]
+fn a_unit_says_that_an_instruction_came_and_replies_once_for_each_lot() {
+    on_both(|fresh| async move {
+        let engineer = books(&fresh).await;
+        let store = &fresh.store;
+        for sql in [
+            "INSERT INTO unit (code, kind) VALUES ('COVE-2', 'wearing')",
+            "INSERT INTO part_revision (part_no, revision, name, kind) VALUES ('RC-100', 'A', 'Carrier', 'ITEM')",
+            "INSERT INTO lot (lot_no, part_no, revision, maker, purpose) VALUES ('TB-3', 'RC-100', 'A', '', 'production')",
+        ] {
+            behind_the_back(&fresh.url, sql).await.expect("a unit and its books");
+        }
+        let new = Instruction {
+            kind: InstructionKind::Inspect,
+            concerned: Concerned { lots: vec!["TB-1".into(), "TB-3".into()], ..concerned() },
+            from: day(5, 1),
+            to: None,
+            words: "Look at the seam.".into(),
+            authority: "Equipment engineer".into(),
+            change_no: None,
+            recurrence: Some(("RC-100".into(), "ZIP-1".into())),
+            withdrawn: None,
+        };
+        let number = store.add_instruction(&engineer, at(1), &new).await.expect("given");
+        let unit = Actor::UnitLink { unit: "COVE-2".into() };
+        store.receive_instruction(&unit, at(2), &number, "COVE-2").await.expect("said");
+        store.receive_instruction(&unit, at(3), &number, "COVE-2").await.expect("said again");
+        let reply = |lot: &str, found| Reply {
+            instruction_no: number.clone(),
+            unit: "COVE-2".into(),
+            lot_no: Some(lot.into()),
+            replied_on: day(5, 4),
+            held: 14,
+            checked: 12,
+            found,
+            not_located: 2,
+            turned_in: 0,
+        };
+        let both = [reply("TB-1", 2), reply("TB-3", 0)];
+        let foreign =
+            store.reply_to_instruction(&unit, at(4), &number, &[reply("TB-1", 2), reply("TB-9", 0)]).await;
+        assert!(matches!(foreign, Err(StoreError::Refused(_))), "all or none: {foreign:?}");
+        store.reply_to_instruction(&unit, at(5), &number, &both).await.expect("replied");
+        let twice = store.reply_to_instruction(&unit, at(6), &number, &both[..1]).await;
+        assert!(matches!(twice, Err(StoreError::Refused(_))));
+        let said = store.replies_to_instruction(&number).await.expect("read");
+        assert_eq!(said.received, [("COVE-2".to_owned(), at(2))]);
+        assert_eq!(said.replies, both);
+        let looked = store.load_field(Catalogue::shipped()).await.expect("the books").inspections.len();
+        assert_eq!(looked, 1, "of TB-1 nobody can tell which maker's it was");
     });
 }

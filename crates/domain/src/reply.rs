@@ -1,0 +1,164 @@
+//! A unit's reply to an instruction: how many it holds, how many it looked at, and what it found.
+
+use chrono::NaiveDate;
+
+use crate::inspection::Inspection;
+use crate::instruction::{Holds, Instruction};
+use crate::words::{Problem, words};
+
+/// Counts of one lot at one unit, or of all the unit holds where the instruction names no lot. Zero is an answer.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Reply {
+    /// The number of the instruction.
+    pub instruction_no: String,
+    /// Who replies.
+    pub unit: String,
+    /// The lot; all lots when `None`.
+    pub lot_no: Option<String>,
+    /// The day.
+    pub replied_on: NaiveDate,
+    /// Items the unit holds.
+    pub held: u32,
+    /// Of these, looked at.
+    pub checked: u32,
+    /// Of those looked at, showing what was looked for.
+    pub found: u32,
+    /// Of those held, not to be found.
+    pub not_located: u32,
+    /// Of those looked at, turned in.
+    pub turned_in: u32,
+}
+
+impl Reply {
+    /// Refuses counts that don't add up.
+    ///
+    /// # Errors
+    /// The field and what it wants.
+    pub fn check(&self) -> Result<(), Problem> {
+        let accounted = u64::from(self.checked) + u64::from(self.not_located);
+        if accounted != u64::from(self.held) {
+            let why = format!(
+                "{} held, but {} checked and {} not located come to {accounted}",
+                self.held, self.checked, self.not_located
+            );
+            return Err(Problem::new("held", why));
+        }
+        for (field, count) in [("found", self.found), ("turned_in", self.turned_in)] {
+            if count > self.checked {
+                return Err(Problem::new(field, format!("more than the {} checked", self.checked)));
+            }
+        }
+        Ok(())
+    }
+
+    /// The inspection that the reply is, where something was looked at for a part's mode.
+    pub fn inspection(&self, part_no: &str, mode: &str) -> Option<Inspection> {
+        (self.checked > 0).then(|| Inspection {
+            inspected_on: self.replied_on,
+            unit: self.unit.clone(),
+            lot_no: self.lot_no.clone(),
+            part_no: part_no.to_owned(),
+            mode: mode.to_owned(),
+            inspected: self.checked,
+            found: self.found,
+            notice_no: Some(self.instruction_no.clone()),
+        })
+    }
+}
+
+words! {
+    /// How an instruction stands with a unit it is addressed to.
+    pub enum Standing {
+        /// Nobody there has said that it came.
+        NotReceived = "not received",
+        /// It came, and there is no reply yet.
+        Received = "received",
+        /// Every lot asked for is answered.
+        Complied = "complied",
+        /// Its last day is past without a whole reply.
+        Overdue = "overdue",
+    }
+}
+
+/// How an instruction stands with a unit: whether receipt was said, and for how many of its lots it replied.
+///
+/// An instruction without lots asks for one reply.
+pub fn standing(instruction: &Instruction, received: bool, replies: usize, today: NaiveDate) -> Standing {
+    if replies >= instruction.concerned.lots.len().max(1) {
+        Standing::Complied
+    } else if instruction.holds(today) == Holds::Ended {
+        Standing::Overdue
+    } else if received || replies > 0 {
+        Standing::Received
+    } else {
+        Standing::NotReceived
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::concerned::Concerned;
+    use crate::instruction::InstructionKind;
+
+    fn day(day: u32) -> NaiveDate {
+        NaiveDate::from_ymd_opt(2026, 3, day).expect("a day")
+    }
+
+    fn reply() -> Reply {
+        Reply {
+            instruction_no: "I-2026-001".into(),
+            unit: "COVE-2".into(),
+            lot_no: Some("TB-0418".into()),
+            replied_on: day(9),
+            held: 14,
+            checked: 12,
+            found: 2,
+            not_located: 2,
+            turned_in: 2,
+        }
+    }
+
+    #[test]
+    fn what_is_held_is_checked_or_not_located() {
+        assert_eq!(reply().check(), Ok(()));
+        let off = Reply { checked: 11, ..reply() };
+        assert_eq!(
+            off.check().expect_err("one is missing").to_string(),
+            "held: 14 held, but 11 checked and 2 not located come to 13"
+        );
+        assert_eq!(Reply { found: 13, ..reply() }.check().expect_err("too many").field, "found");
+        let none = Reply { held: 0, checked: 0, found: 0, not_located: 0, turned_in: 0, ..reply() };
+        assert_eq!(none.check(), Ok(()), "zero is an answer");
+        assert_eq!(none.inspection("RC-131", "ZIP-1"), None, "and no inspection");
+    }
+
+    #[test]
+    fn a_reply_is_an_inspection_with_its_denominator() {
+        let inspection = reply().inspection("RC-131", "ZIP-1").expect("something was looked at");
+        assert_eq!((inspection.inspected, inspection.found), (12, 2));
+        assert_eq!(inspection.notice_no.as_deref(), Some("I-2026-001"));
+    }
+
+    #[test]
+    fn a_unit_has_complied_once_every_lot_is_answered() {
+        let lots = ["A", "B"].map(str::to_owned).to_vec();
+        let instruction = Instruction {
+            kind: InstructionKind::Inspect,
+            concerned: Concerned { part_no: "RC-100".into(), maker: None, lots },
+            from: day(3),
+            to: Some(day(20)),
+            words: "Look at the seam.".into(),
+            authority: "Equipment engineer".into(),
+            change_no: None,
+            recurrence: None,
+            withdrawn: None,
+        };
+        let stands = |received, replies, on| standing(&instruction, received, replies, day(on));
+        assert_eq!(stands(false, 0, 9), Standing::NotReceived);
+        assert_eq!(stands(true, 0, 9), Standing::Received);
+        assert_eq!(stands(false, 1, 9), Standing::Received);
+        assert_eq!(stands(true, 1, 21), Standing::Overdue);
+        assert_eq!(stands(true, 2, 21), Standing::Complied);
+    }
+}
