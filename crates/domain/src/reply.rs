@@ -73,22 +73,28 @@ words! {
         NotReceived = "not received",
         /// It came, and there is no reply yet.
         Received = "received",
-        /// Every lot asked for is answered.
+        /// Every lot that it is asked about is answered.
         Complied = "complied",
         /// Its last day is past without a whole reply.
         Overdue = "overdue",
     }
 }
 
-/// How an instruction stands with a unit: whether receipt was said, and for how many of its lots it replied.
-///
-/// An instruction without lots asks for one reply.
-pub fn standing(instruction: &Instruction, received: bool, replies: usize, today: NaiveDate) -> Standing {
-    if replies >= instruction.concerned.lots.len().max(1) {
+/// How an instruction stands with a unit: whether receipt was said, and whether each lot that it asks the unit about has a
+/// reply. A unit whose books show no such lot complies with any reply.
+pub fn standing(
+    instruction: &Instruction,
+    received: bool,
+    asked: &[&str],
+    replies: &[&Reply],
+    today: NaiveDate,
+) -> Standing {
+    let answered = |lot: &str| replies.iter().any(|reply| reply.lot_no.as_deref() == Some(lot));
+    if !replies.is_empty() && asked.iter().all(|lot| answered(lot)) {
         Standing::Complied
     } else if instruction.holds(today) == Holds::Ended {
         Standing::Overdue
-    } else if received || replies > 0 {
+    } else if received || !replies.is_empty() {
         Standing::Received
     } else {
         Standing::NotReceived
@@ -142,10 +148,9 @@ mod tests {
 
     #[test]
     fn a_unit_has_complied_once_every_lot_is_answered() {
-        let lots = ["A", "B"].map(str::to_owned).to_vec();
         let instruction = Instruction {
             kind: InstructionKind::Inspect,
-            concerned: Concerned { part_no: "RC-100".into(), maker: None, lots },
+            concerned: Concerned { part_no: "RC-100".into(), maker: None, lots: vec!["TAPE-7".into()] },
             from: day(3),
             to: Some(day(20)),
             words: "Look at the seam.".into(),
@@ -154,11 +159,17 @@ mod tests {
             recurrence: None,
             withdrawn: None,
         };
-        let stands = |received, replies, on| standing(&instruction, received, replies, day(on));
-        assert_eq!(stands(false, 0, 9), Standing::NotReceived);
-        assert_eq!(stands(true, 0, 9), Standing::Received);
-        assert_eq!(stands(false, 1, 9), Standing::Received);
-        assert_eq!(stands(true, 1, 21), Standing::Overdue);
-        assert_eq!(stands(true, 2, 21), Standing::Complied);
+        let of = |lot: &str| Reply { lot_no: Some(lot.into()), ..reply() };
+        let (first, second) = (of("A"), of("B"));
+        let stands = |received, replies: &[&Reply], on| {
+            standing(&instruction, received, &["A", "B"], replies, day(on))
+        };
+        assert_eq!(stands(false, &[], 9), Standing::NotReceived);
+        assert_eq!(stands(true, &[], 9), Standing::Received);
+        assert_eq!(stands(false, &[&first], 9), Standing::Received);
+        assert_eq!(stands(true, &[&first], 21), Standing::Overdue);
+        assert_eq!(stands(true, &[&first, &second], 21), Standing::Complied);
+        assert_eq!(standing(&instruction, false, &[], &[&first], day(9)), Standing::Complied);
+        assert_eq!(standing(&instruction, false, &[], &[], day(9)), Standing::NotReceived);
     }
 }

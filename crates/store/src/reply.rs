@@ -80,10 +80,32 @@ fn row_of(instruction_id: i64, new: &Reply) -> ActiveModel {
     }
 }
 
-/// Whether a number names one lot of the books, or none was named: an inspection of a lot that several makers have could
-/// not be read back.
-async fn is_one_lot(db: &impl ConnectionTrait, lot_no: &str) -> Result<bool> {
-    Ok(lot_no.is_empty() || find::<lot::Entity>().filter(lot::Column::LotNo.eq(lot_no)).count(db).await? == 1)
+/// How many lots of the books a number names; no number stands for every lot.
+async fn lots_called(db: &impl ConnectionTrait, lot_no: &str) -> Result<u64> {
+    if lot_no.is_empty() {
+        return Ok(1);
+    }
+    match find::<lot::Entity>().filter(lot::Column::LotNo.eq(lot_no)).count(db).await? {
+        0 => Err(Problem::new("lot_no", "no lot in the books has this number").into()),
+        several => Ok(several),
+    }
+}
+
+/// Keeps one reply, once a lot and unit; the row, and whether its number names one lot: an inspection of a lot that several
+/// makers have could not be read back.
+async fn add(db: &impl ConnectionTrait, instruction_id: i64, reply: &Reply) -> Result<(Model, bool)> {
+    reply.check()?;
+    unit::need(db, &reply.unit).await?;
+    let lot_no = reply.lot_no.as_deref().unwrap_or_default();
+    let one_lot = lots_called(db, lot_no).await? == 1;
+    let of_unit =
+        Entity::find().filter(Column::InstructionId.eq(instruction_id)).filter(Column::Unit.eq(&reply.unit));
+    if of_unit.filter(Column::LotNo.eq(lot_no)).count(db).await? > 0 {
+        let why = "your unit has replied for this already; ask the engineer to mend it";
+        return Err(Problem::new("lot_no", why).into());
+    }
+    let row = Entity::insert(row_of(instruction_id, reply)).exec_with_returning(db).await?;
+    Ok((row, one_lot))
 }
 
 impl Store {
@@ -111,8 +133,8 @@ impl Store {
     /// lot of the books, or none, is an inspection in them.
     ///
     /// # Errors
-    /// [`crate::StoreError::Missing`] where there is no such instruction or unit; [`crate::StoreError::Refused`] where counts don't add
-    /// up, a lot isn't the instruction's, or the unit has replied for it.
+    /// [`crate::StoreError::Missing`] where there is no such instruction or unit; [`crate::StoreError::Refused`] where
+    /// counts don't add up, the books have no such lot, or the unit has replied for it.
     pub async fn reply_to_instruction(
         &self,
         by: &Actor,
@@ -124,39 +146,17 @@ impl Store {
         let asked = instruction::need(&tx, number).await?;
         let kept = instruction::kept_of(asked.clone())?.what;
         let mut twins = Twins::default();
+        let mut looked = Vec::new();
         for reply in replies {
-            reply.check()?;
-            unit::need(&tx, &reply.unit).await?;
-            if !reply
-                .lot_no
-                .as_ref()
-                .map_or(kept.concerned.lots.is_empty(), |lot| kept.concerned.lots.contains(lot))
-            {
-                return Err(Problem::new("lot_no", "the instruction doesn't ask for this lot").into());
-            }
-            let lot = reply.lot_no.clone().unwrap_or_default();
-            let of_unit = Entity::find()
-                .filter(Column::InstructionId.eq(asked.id))
-                .filter(Column::Unit.eq(&reply.unit));
-            if of_unit.filter(Column::LotNo.eq(&lot)).count(&tx).await? > 0 {
-                return Err(Problem::new(
-                    "lot_no",
-                    "your unit has replied for this already; ask the engineer to mend it",
-                )
-                .into());
-            }
-            let row = Entity::insert(row_of(asked.id, reply)).exec_with_returning(&tx).await?;
-            let key = format!("{number} {} {lot}", reply.unit);
-            enter(&tx, by, now, Entry::new("reply", "instruction", key.trim_end()).after(json::row(row)))
-                .await?;
-            let looked = match &kept.recurrence {
-                Some((part_no, mode)) if is_one_lot(&tx, &lot).await? => reply.inspection(part_no, mode),
-                _ => None,
-            };
-            let rows =
-                looked.iter().map(|looked| inspection::Entity::model(looked, None, &mut twins)).collect();
-            prepare::<inspection::Entity>(rows).insert(&tx).await?;
+            let (row, one_lot) = add(&tx, asked.id, reply).await?;
+            let key = format!("{number} {} {}", row.unit, row.lot_no);
+            let entry = Entry::new("reply", "instruction", key.trim_end());
+            enter(&tx, by, now, entry.after(json::row(row))).await?;
+            let recurrence = kept.recurrence.as_ref().filter(|_| one_lot);
+            let inspection = recurrence.and_then(|(part_no, mode)| reply.inspection(part_no, mode));
+            looked.extend(inspection.map(|looked| inspection::Entity::model(&looked, None, &mut twins)));
         }
+        prepare::<inspection::Entity>(looked).insert(&tx).await?;
         Ok(tx.commit().await?)
     }
 
