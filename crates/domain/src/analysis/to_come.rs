@@ -137,7 +137,9 @@ mod tests {
     /// Four failures a week, half of them reported at once and half a week later; of the last week's reports half are sorted.
     fn arrivals(by_week: u64) -> Arrivals {
         let mut by_delay = vec![vec![0; LONGEST_DELAY + 1]; 100];
-        by_delay.iter_mut().for_each(|row| row[..2].fill(by_week / 2));
+        for row in &mut by_delay {
+            row[..2].fill(by_week / 2);
+        }
         let mut sorting = [(10.0, 10.0); MOST_WEEKS];
         sorting[0].0 = 5.0;
         Arrivals::of(Day(1000), by_delay, &sorting)
