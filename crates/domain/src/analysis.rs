@@ -8,6 +8,7 @@ mod activities;
 mod age_profile;
 mod ageing;
 mod benefit;
+mod campaign;
 mod compared;
 mod concentration;
 mod dispersion;
@@ -52,6 +53,7 @@ mod wear;
 mod window;
 
 pub use benefit::{ChangeResult, MixedLots};
+pub use campaign::{Progress, campaign};
 pub use concentration::Concentration;
 pub use drawn::{Drawn, Sight};
 pub use factor::FactorLevel;

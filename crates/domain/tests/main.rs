@@ -5,6 +5,7 @@ mod argued;
 #[path = "common/argued_worlds.rs"]
 mod argued_worlds;
 mod big_field;
+mod campaign;
 mod common;
 mod concentration;
 mod concerned;

@@ -90,12 +90,12 @@ pub fn share_of_lot(field: &Field, change: &ChangeFacts, lot: LotId) -> Option<f
 }
 
 /// A lot after the change that no issued item was converted into.
-fn is_built_to_it(lot: LotId, sides: &Sides<'_>, converted: &HashSet<LotId>) -> bool {
+pub(super) fn is_built_to_it(lot: LotId, sides: &Sides<'_>, converted: &HashSet<LotId>) -> bool {
     sides.of_lot(lot) == Side::After && !converted.contains(&lot)
 }
 
 /// Lots that issued items became.
-fn converted_to(field: &Field) -> HashSet<LotId> {
+pub(super) fn converted_to(field: &Field) -> HashSet<LotId> {
     let conversions = field.movements.iter().filter(|m| m.kind == MovementKind::Convert);
     conversions
         .filter(|m| matches!(m.stock, Stock::Lot(from) if Some(from) != m.to_lot))

@@ -1,7 +1,7 @@
 //! Requirement checks: met, not met, can't tell within uncertainty, or not affected.
 
 use crate::requirement::LimitKind;
-use crate::words::words;
+use crate::words::{Problem, words};
 
 words! {
     /// How a requirement fares under the change.
@@ -28,6 +28,20 @@ pub struct RequirementCheck {
     pub figure: String,
 }
 
+impl RequirementCheck {
+    /// Refuses a person's "met" without a reason: no figure of the program stands behind it.
+    ///
+    /// # Errors
+    /// The note is blank.
+    pub fn check_statement(verdict: Verdict, note: Option<&str>) -> Result<(), Problem> {
+        let blank = note.is_none_or(|note| note.trim().is_empty());
+        if verdict == Verdict::Met && blank {
+            return Err(Problem::new("note", "expected why it is met: no figure shows it"));
+        }
+        Ok(())
+    }
+}
+
 /// Judges an interval `low..high` against a limit in the same unit.
 ///
 /// The decision rule is that of ISO 14253-1 (from memory): conformity is shown only when the whole interval
@@ -47,6 +61,13 @@ pub fn verdict(kind: LimitKind, limit: f64, low: f64, high: f64) -> Verdict {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn met_needs_a_reason_and_not_affected_does_not() {
+        let of = |verdict, note| RequirementCheck::check_statement(verdict, note).is_ok();
+        assert!(!of(Verdict::Met, None) && !of(Verdict::Met, Some("  ")));
+        assert!(of(Verdict::Met, Some("tested by hand")) && of(Verdict::NotAffected, None));
+    }
 
     #[test]
     fn a_limit_inside_the_interval_cant_be_told() {

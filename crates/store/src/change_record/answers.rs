@@ -1,6 +1,6 @@
 //! Answers to the class check list and to requirements that only a person can judge.
 
-use domain::change_record::Verdict;
+use domain::change_record::{RequirementCheck, Verdict};
 use domain::class::Criterion;
 use sea_orm::entity::prelude::*;
 
@@ -123,6 +123,9 @@ pub(super) async fn write_answers(
     answers: &[RequirementAnswer],
 ) -> Result<()> {
     use sea_orm::ActiveValue::{NotSet, Set};
+    for answer in answers {
+        RequirementCheck::check_statement(answer.verdict, answer.note.as_deref())?;
+    }
     requirement::Entity::delete_many().filter(requirement::Column::ChangeNo.eq(change_no)).exec(db).await?;
     let rows = answers.iter().map(|answer| requirement::ActiveModel {
         id: NotSet,

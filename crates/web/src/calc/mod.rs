@@ -7,6 +7,7 @@ mod answer;
 mod benches;
 mod changes;
 mod draws;
+mod fits;
 mod forecasts;
 mod input;
 mod key_words;
@@ -31,6 +32,7 @@ mod reference_tests;
 mod tests;
 
 pub use answer::Answer;
+pub(crate) use draws::Draws;
 pub use input::CalcError;
 pub use lines::{Tally, calculate_lines};
 pub use options::read_options;
@@ -50,7 +52,7 @@ pub struct Method {
     run: fn(&Value) -> Result<Answer, CalcError>,
 }
 
-const FAMILIES: [&[Method]; 13] = [
+const FAMILIES: [&[Method]; 14] = [
     &rates::METHODS,
     &shares::METHODS,
     &lives::METHODS,
@@ -62,6 +64,7 @@ const FAMILIES: [&[Method]; 13] = [
     &reports::METHODS,
     &benches::METHODS,
     &masses::METHODS,
+    &fits::METHODS,
     &labels::METHODS,
     &changes::METHODS,
 ];

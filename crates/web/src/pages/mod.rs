@@ -74,6 +74,7 @@ pub trait PageVisitor {
 pub fn for_each_page(visitor: &mut impl PageVisitor) {
     visitor.visit::<catalogue::AddModePage>();
     visitor.visit::<catalogue::CataloguePage>();
+    visitor.visit::<changes::CampaignPage>();
     visitor.visit::<changes::ChangePage>();
     visitor.visit::<changes::ChangesPage>();
     visitor.visit::<changes::CutInPage>();

@@ -7,7 +7,7 @@ use domain::analysis::{ChangeResult, ProofVerdict};
 use domain::change::ChangeState;
 use store::ChangeRecord;
 
-use super::view::RecordView;
+use super::view::{RecordView, WholeView};
 use crate::error::AppError;
 use crate::picture::Picture;
 use crate::state::AppState;
@@ -33,6 +33,11 @@ impl Loaded {
     /// All of it as one view.
     pub(super) fn view(&self) -> RecordView {
         RecordView::new(&self.record, &self.picture)
+    }
+
+    /// The same, with what its figures mean and how the options of retrofit compare: what takes long to work out.
+    pub(super) fn whole(&self) -> WholeView {
+        WholeView::new(&self.record, &self.picture)
     }
 
     /// Where it stands; a pack that doesn't say leaves it a draft.

@@ -1,6 +1,7 @@
 //! `/changes`: the change records, from the draft to the proof.
 
 mod annex;
+mod campaign;
 mod cut_in;
 mod decide;
 mod edit;
@@ -31,13 +32,14 @@ use crate::preferences::Preferences;
 use crate::security::{SignedIn, limits};
 use crate::state::AppState;
 
+pub use campaign::CampaignPage;
 pub use cut_in::CutInPage;
 pub use decide::DecidePage;
 pub use edit::EditPage;
 pub use list::ChangesPage;
 pub use new::NewChangePage;
 pub use sheet::ChangePage;
-pub use view::RecordView;
+pub use view::{RecordView, WholeView};
 pub use weigh::WeighPage;
 
 use load::Loaded;
@@ -57,6 +59,7 @@ pub fn routes(state: &AppState) -> Router<AppState> {
         .merge(enclosed)
         .route("/changes/{no}/enclosure/{id}", get(annex::enclosure))
         .route("/changes/{no}/remark", post(annex::remark))
+        .route("/changes/{no}/campaign", get(campaign::show))
         .merge(limits::paced(signed, limits::SIGN_IN, state))
         .route("/changes", get(list_all))
         .route("/changes/new", get(new::show).post(new::draft))
@@ -92,7 +95,7 @@ async fn as_json(
     State(state): State<AppState>,
     signed_in: SignedIn,
     Path(no): Path<String>,
-) -> Result<axum::Json<RecordView>, AppError> {
+) -> Result<axum::Json<WholeView>, AppError> {
     signed_in.may(&Act::ReadChanges)?;
-    Ok(axum::Json(Loaded::find(&state, &no).await?.view()))
+    Ok(axum::Json(Loaded::find(&state, &no).await?.whole()))
 }

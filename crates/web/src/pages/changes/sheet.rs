@@ -9,6 +9,8 @@ use super::load::Loaded;
 use super::sections::argued::ArguedRows;
 use super::sections::failures::{self, BenchRow, FailureRows};
 use super::sections::lists::{self, CriterionRow, DecisionRow, EffectivityRow, RequirementRow};
+use super::sections::options::{self, OptionRows, SuggestedRow};
+use super::sections::weighed::WeighedRows;
 use super::side::Side;
 use super::view::RecordView;
 use super::{sample, seam};
@@ -42,6 +44,10 @@ pub struct ChangePage {
     retrofit_note: Option<String>,
     handling: Vec<(&'static str, String)>,
     argued: ArguedRows,
+    meaning: WeighedRows,
+    suggested: Vec<SuggestedRow>,
+    options: OptionRows,
+    campaign: Option<String>,
     decisions: Vec<DecisionRow>,
     proof: Option<Figure>,
     unread: Option<String>,
@@ -61,7 +67,8 @@ pub(super) struct Told {
 
 impl ChangePage {
     pub(super) fn new(actor: &Actor, loaded: &Loaded, unit: MassUnit, told: Told) -> Self {
-        let view = loaded.view();
+        let whole = loaded.whole();
+        let view = whole.record;
         let steps = Steps::new(actor, loaded);
         let editing = steps.edit.is_some();
         let written = view.written.as_ref();
@@ -92,6 +99,10 @@ impl ChangePage {
             retrofit_note: written.and_then(|written| written.retrofit_note.clone()),
             handling: handling(loaded, &view),
             argued: ArguedRows::new(actor, &view),
+            meaning: WeighedRows::new(&whole.mass_meaning, unit),
+            suggested: options::suggested(&whole.suggested, steps.edit.as_deref()),
+            options: OptionRows::new(&view, &whole.retrofit_options, unit),
+            campaign: campaign(loaded),
             decisions: lists::decisions(&view),
             proof: view.failures.proof.as_ref().map(failures::proof),
             unread: (view.failures.unread > 0).then(|| {
@@ -126,6 +137,13 @@ fn lead(loaded: &Loaded, view: &RecordView) -> String {
         view.to_revision,
         format::titled(view.state),
     )
+}
+
+/// Where the retrofit is followed, once the board has approved it.
+fn campaign(loaded: &Loaded) -> Option<String> {
+    use domain::change::ChangeState as S;
+    let runs = matches!(loaded.state(), S::Approved | S::CutIn | S::Proved | S::NotProved);
+    runs.then(|| format!("{}/campaign", crate::address::change(&loaded.record.change.change_no)))
 }
 
 /// How many specimens of the revision after are on record, by size.

@@ -1,6 +1,7 @@
 //! Changes from the draft to the decision, through the whole service.
 
 mod argued;
+mod options;
 mod world;
 
 use axum::http::{StatusCode, header};
@@ -149,7 +150,7 @@ async fn each_section_is_kept_by_its_form_and_a_wrong_one_comes_back() {
             "basis=judged&ratio_low=0.9&ratio_best=0.4&ratio_high=0.8&prediction_source=judged+by+Fell",
             "basis=judged&ratio_low=0.2&ratio_best=0.4&ratio_high=0.8&prediction_source=judged+by+Fell",
         ),
-        ("requirements", "verdict-3.4=perhaps", "verdict-3.4=not+affected&note-3.4=the+catch+stays"),
+        ("requirements", "verdict-3.4=met&note-3.4=", "verdict-3.4=not+affected&note-3.4=the+catch+stays"),
         ("class", "safety=yes&safety-reason=", "safety=yes&safety-reason=holds+it+shut&performance=no"),
         ("effectivity", "maker-0=Harbour+Loft", "retrofit=on_return&from-0=TB-9&share-0=40"),
         ("handling", "priority=U", "priority=U&justification=D&cost_note=four+a+piece"),

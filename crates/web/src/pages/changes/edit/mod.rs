@@ -11,11 +11,11 @@ mod requirements;
 mod typed;
 mod words;
 
-use axum::extract::{Form, Path, State};
+use axum::extract::{Form, Path, Query, State};
 use axum::http::StatusCode;
 use axum::response::{IntoResponse as _, Redirect, Response};
 use domain::permission::{Act, Actor};
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 use store::{RecordEdit, StoreError};
 
 use self::typed::{Block, Faults, Typed};
@@ -183,14 +183,23 @@ async fn open(state: &AppState, signed_in: &SignedIn, no: &str) -> Result<Loaded
     Err(AppError::Unusable(says))
 }
 
+/// What a form may begin with.
+#[derive(Deserialize)]
+pub(super) struct Begin {
+    /// The suggestion, in the order of the record, that a prediction begins with.
+    take: Option<usize>,
+}
+
 pub(super) async fn show(
     State(state): State<AppState>,
     signed_in: SignedIn,
     Path((no, section)): Path<(String, String)>,
+    Query(begin): Query<Begin>,
 ) -> Result<Response, AppError> {
     let section = Section::find(&section)?;
     let loaded = open(&state, &signed_in, &no).await?;
-    let kept = section.kept(&loaded);
+    let taken = begin.take.filter(|_| section == Section::Prediction);
+    let kept = taken.and_then(|at| prediction::taken(&loaded, at)).unwrap_or_else(|| section.kept(&loaded));
     state.page(&EditPage::new(&signed_in.0, &loaded, section, (&kept, &Faults::default()), false))
 }
 

@@ -22,6 +22,21 @@ pub(super) fn kept(loaded: &Loaded) -> Typed {
         .with("prediction_source", &p.source)
 }
 
+/// The form with the figures of a suggestion, which the engineer may alter before it is kept.
+pub(super) fn taken(loaded: &Loaded, at: usize) -> Option<Typed> {
+    let one = loaded.whole().suggested.into_iter().nth(at)?;
+    let given: Vec<String> = one.given.iter().map(|(what, said)| format!("{what}: {said}.")).collect();
+    let rounded = |share: f64| format!("{share:.4}");
+    Some(
+        Typed::default()
+            .with("basis", one.basis.word())
+            .with("ratio_low", rounded(one.low))
+            .with("ratio_best", rounded(one.ratio))
+            .with("ratio_high", rounded(one.high))
+            .with("prediction_source", format!("{}. {}", one.from, given.join(" "))),
+    )
+}
+
 pub(super) fn blocks(loaded: &Loaded, typed: &Typed, faults: &Faults) -> Vec<Block> {
     let options = PredictionBasis::ALL.iter().map(|basis| {
         let says = match basis {

@@ -1,6 +1,6 @@
 //! The form of requirements that no figure answers.
 
-use domain::change_record::Verdict;
+use domain::change_record::{RequirementCheck, Verdict};
 use store::{RecordEdit, RequirementAnswer};
 
 use super::typed::{Block, Faults, Typed};
@@ -65,6 +65,11 @@ pub(super) fn read(loaded: &Loaded, typed: &Typed) -> Result<RecordEdit, Faults>
         match typed.text(&verdict) {
             "" => {}
             word => match word.parse() {
+                Ok(verdict)
+                    if RequirementCheck::check_statement(verdict, Some(typed.text(&note))).is_err() =>
+                {
+                    faults.add(&note, "Say why it is met: no figure shows it.");
+                }
                 Ok(verdict) => answers.push(RequirementAnswer {
                     requirement_no: line.requirement_no,
                     verdict,

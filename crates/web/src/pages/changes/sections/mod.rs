@@ -3,3 +3,5 @@
 pub(super) mod argued;
 pub(super) mod failures;
 pub(super) mod lists;
+pub(super) mod options;
+pub(super) mod weighed;

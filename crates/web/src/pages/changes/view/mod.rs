@@ -2,6 +2,8 @@
 
 mod argued;
 mod figures;
+mod options;
+mod weighed;
 mod written;
 
 use chrono::{DateTime, NaiveDate, Utc};
@@ -17,6 +19,8 @@ pub use argued::{
     StockView,
 };
 pub use figures::{BenchLine, BenchSideView, Failures, MassLine, ProofLine, RateLine, TariffLine};
+pub use options::{BoundsView, GroundView, OptionView, OptionsView, SuggestedView};
+pub use weighed::{BudgetView, EnergyView, FlagView, FleetView, WeighedView};
 pub use written::{
     CriterionView, DecisionView, EffectivityView, MissingView, PredictionView, RequirementView, WrittenView,
 };
@@ -117,6 +121,37 @@ impl RecordView {
             decisions: record.decisions.iter().map(DecisionView::from).collect(),
             argued: ArguedView::new(record, picture, id.map(|id| &field.changes[id])),
             missing: assessed.missing.into_iter().map(MissingView::from).collect(),
+        }
+    }
+}
+
+/// The record with what its figures mean: what takes too long to be worked out where only the record is asked for.
+#[derive(Clone, Debug, Serialize)]
+pub struct WholeView {
+    /// The record.
+    #[serde(flatten)]
+    pub record: RecordView,
+    /// What the grams mean.
+    pub mass_meaning: WeighedView,
+    /// What the evidence comes to as a share of failures left.
+    pub suggested: Vec<SuggestedView>,
+    /// How the options of retrofit compare.
+    pub retrofit_options: OptionsView,
+}
+
+impl WholeView {
+    /// The whole of a record against the picture of the field.
+    pub fn new(record: &ChangeRecord, picture: &Picture) -> Self {
+        let (field, analysis) = (&picture.field, &picture.analysis);
+        let id = field.find_change(&record.change.change_no);
+        let result = id.and_then(|id| analysis.changes.iter().find(|r| r.change == id));
+        let prediction = record.body.as_ref().and_then(|body| body.prediction.as_ref());
+        let weighed = result.map(|result| WeighedView::new(field, &analysis.ledger, result));
+        Self {
+            record: RecordView::new(record, picture),
+            mass_meaning: weighed.unwrap_or_default(),
+            suggested: options::suggested(field, analysis, result),
+            retrofit_options: OptionsView::new(field, analysis, result, prediction, &record.argued.costs),
         }
     }
 }
