@@ -65,7 +65,7 @@ pub use looked::{Looked, Prevalence};
 pub use lot_lines::{FALSE_FLAGS, LotLine, RATIO_WORTH_A_FLAG, REPORTS_WORTH_A_FLAG, UnreadLabels};
 pub use proof::{Proof, ProofVerdict};
 pub use rate::{OnReceipt, Rate};
-pub use reach::{Reach, WhileWaiting, share_of_lot};
+pub use reach::{Reach, ReachBy, WhileWaiting, reach_by, share_of_lot};
 pub use recurrences::{Recurrence, Recurrences, Risk};
 pub use reporting::{CorrectedRate, Reporting, ReportingFraction};
 pub use study::{Study, in_background};

@@ -8,6 +8,7 @@ pub mod catalogue;
 pub mod caution;
 pub mod change;
 pub mod change_record;
+pub mod change_target;
 pub mod class;
 pub mod concerned;
 pub mod demand;

@@ -45,6 +45,8 @@ pub struct KeptAction {
     pub action: Action,
     /// The name of its owner.
     pub owner_name: Option<String>,
+    /// Since when it waits.
+    pub at: DateTime<Utc>,
 }
 
 fn action_of(row: Model) -> Result<Action> {
@@ -224,9 +226,10 @@ impl Store {
     async fn with_names(&self, rows: Vec<Model>) -> Result<Vec<KeptAction>> {
         let names = user::names(self.reader()).await?;
         let kept = rows.into_iter().map(|row| {
-            let (id, action) = (row.id, action_of(row)?);
+            let (id, at) = (row.id, row.made_at);
+            let action = action_of(row)?;
             let owner_name = action.owner.and_then(|owner| names.get(&owner).cloned());
-            Ok(KeptAction { id, action, owner_name })
+            Ok(KeptAction { id, action, owner_name, at })
         });
         kept.collect()
     }

@@ -8,6 +8,7 @@ use tokio::signal::unix::{SignalKind, signal};
 use tracing_subscriber::EnvFilter;
 
 use crate::cli::Outcome;
+use crate::mail::{self, Mailer};
 use crate::router::router;
 use crate::state::AppState;
 
@@ -26,7 +27,9 @@ pub async fn serve(state: AppState, started: impl FnOnce(&str)) -> Outcome {
     let address = listener.local_addr()?;
     state.settle_base_url(format!("http://{address}"));
     let app = router(&state)?.into_make_service_with_connect_info::<SocketAddr>();
+    let mailer = Mailer::new(state.config())?;
     tokio::spawn(sweep(state.clone()));
+    tokio::spawn(mail::run(state.clone(), mailer));
     state.prepare_picture();
     println!("listening on http://{address}");
     started(state.base_url());

@@ -22,8 +22,18 @@ pub trait Page: Serialize {
 #[include = "*.hbs"]
 struct Files;
 
+/// Only these may go out unescaped, for no browser reads them.
+#[derive(RustEmbed)]
+#[folder = "../../templates"]
+#[include = "mail/*/text.hbs"]
+struct PlainFiles;
+
 /// All templates, parsed.
-pub struct Templates(Handlebars<'static>);
+pub struct Templates {
+    pages: Handlebars<'static>,
+    /// Mails in plain text, where nothing is escaped.
+    plain: Handlebars<'static>,
+}
 
 impl Templates {
     /// Parses every template.
@@ -38,7 +48,11 @@ impl Templates {
         registry.register_embed_templates_with_extension::<Files>(".hbs").map_err(Box::new)?;
         registry.register_helper("asset", Box::new(asset));
         registry.register_helper("svg", Box::new(svg));
-        Ok(Self(registry))
+        let mut plain = Handlebars::new();
+        plain.set_strict_mode(true);
+        plain.register_escape_fn(handlebars::no_escape);
+        plain.register_embed_templates_with_extension::<PlainFiles>(".hbs").map_err(Box::new)?;
+        Ok(Self { pages: registry, plain })
     }
 
     /// Fills a page's template.
@@ -46,7 +60,21 @@ impl Templates {
     /// # Errors
     /// A field the template asks for and the page doesn't have.
     pub fn render<P: Page>(&self, page: &P) -> Result<String, Box<handlebars::RenderError>> {
-        self.0.render(P::TEMPLATE, page).map_err(Box::new)
+        self.pages.render(P::TEMPLATE, page).map_err(Box::new)
+    }
+
+    /// Fills a mail's two templates: plain text, and a page.
+    ///
+    /// # Errors
+    /// A field a template asks for and the mail doesn't have.
+    pub(crate) fn mail(
+        &self,
+        name: &str,
+        mail: &impl Serialize,
+    ) -> Result<(String, String), Box<handlebars::RenderError>> {
+        let text = self.plain.render(&format!("mail/{name}/text"), mail).map_err(Box::new)?;
+        let html = self.pages.render(&format!("mail/{name}/html"), mail).map_err(Box::new)?;
+        Ok((text, html))
     }
 }
 
@@ -58,7 +86,7 @@ impl Templates {
         name: &str,
         view: &impl Serialize,
     ) -> Result<String, Box<handlebars::RenderError>> {
-        self.0.render(&format!("partials/{name}"), view).map_err(Box::new)
+        self.pages.render(&format!("partials/{name}"), view).map_err(Box::new)
     }
 }
 
@@ -143,6 +171,6 @@ mod tests {
     fn text_never_passes_for_a_drawing() {
         let templates = Templates::load().unwrap();
         let hostile = serde_json::json!({ "chart": "<script>" });
-        assert!(templates.0.render_template("{{svg chart}}", &hostile).is_err());
+        assert!(templates.pages.render_template("{{svg chart}}", &hostile).is_err());
     }
 }

@@ -1,12 +1,12 @@
 //! How far a change has reached the items in service, and what it costs to wait for it.
 
-use std::collections::HashSet;
+use std::collections::{BTreeMap, HashSet};
 
 use super::holders::Holders;
 use super::rate::Rate;
 use super::side::{Side, Sides};
-use crate::field::{ChangeFacts, Field, LotId, Stock};
-use crate::ledger::{Books, Ledger};
+use crate::field::{ChangeFacts, DAYS_PER_YEAR, Field, LotId, SizeId, Stock, UnitId};
+use crate::ledger::{Books, Ledger, Spell};
 use crate::movement::MovementKind;
 
 /// Items in service on the as-of date that contain the part, by what they have of the change.
@@ -35,25 +35,26 @@ pub struct WhileWaiting {
     pub high: f64,
 }
 
+impl WhileWaiting {
+    /// Failures expected over so many days of waiting, with the limits of the rate.
+    pub fn over_days(self, days: i64) -> (f64, f64, f64) {
+        let years = days.max(0) as f64 / DAYS_PER_YEAR;
+        (self.failures_a_year * years, self.low * years, self.high * years)
+    }
+}
+
 impl Reach {
     pub(super) fn new(field: &Field, ledger: &Ledger, change: &ChangeFacts, sides: &Sides<'_>) -> Self {
-        let holders = Holders::of_part(field, change.part);
-        let converted = converted_to(field);
         let mut reach = Self::default();
-        let held = ledger.spells.iter().filter(|s| s.open && s.books.has(Books::BEST));
-        for spell in held.filter(|s| holders.has_stock(field, s.stock)) {
-            let items = u64::from(spell.quantity);
-            reach.in_service += items;
-            match sides.of_spell(ledger, spell) {
-                Side::Before => reach.without += items,
-                Side::After if spell.lot().is_some_and(|lot| is_built_to_it(lot, sides, &converted)) => {
-                    reach.built += items;
-                }
-                Side::After => reach.retrofitted += items,
-                Side::Mixed(_) | Side::Neither => {}
-            }
-        }
+        each_spell(field, ledger, change, sides, |_, of_spell| reach.add(of_spell));
         reach
+    }
+
+    fn add(&mut self, other: Self) {
+        self.in_service += other.in_service;
+        self.without += other.without;
+        self.built += other.built;
+        self.retrofitted += other.retrofitted;
     }
 
     /// Items of mixed lots, of other revisions and of unknown lots: nobody can tell.
@@ -76,6 +77,55 @@ impl Reach {
             low: a_year(rate.low),
             high: a_year(rate.high),
         })
+    }
+}
+
+/// How far a change has reached, told apart by where items are and by their size.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct ReachBy {
+    /// By unit, in the order of their codes in the books.
+    pub units: Vec<(UnitId, Reach)>,
+    /// By size of the item, those of no known size first.
+    pub sizes: Vec<(Option<SizeId>, Reach)>,
+}
+
+/// How far a change has reached, by unit and by size.
+pub fn reach_by(field: &Field, ledger: &Ledger, change: &ChangeFacts) -> ReachBy {
+    let (mut units, mut sizes) = (BTreeMap::<UnitId, Reach>::new(), BTreeMap::<Option<SizeId>, Reach>::new());
+    each_spell(field, ledger, change, &Sides::new(field, change), |spell, of_spell| {
+        units.entry(spell.unit).or_default().add(of_spell);
+        let size = match spell.stock {
+            Stock::Lot(lot) => field.lots[lot].size,
+            Stock::Unknown(_, size) => size,
+        };
+        sizes.entry(size).or_default().add(of_spell);
+    });
+    ReachBy { units: units.into_iter().collect(), sizes: sizes.into_iter().collect() }
+}
+
+/// Every spell of items in service on the as-of date that contain the part, with what its items have of the change.
+fn each_spell(
+    field: &Field,
+    ledger: &Ledger,
+    change: &ChangeFacts,
+    sides: &Sides<'_>,
+    mut with: impl FnMut(&Spell, Reach),
+) {
+    let holders = Holders::of_part(field, change.part);
+    let converted = converted_to(field);
+    let held = ledger.spells.iter().filter(|s| s.open && s.books.has(Books::BEST));
+    for spell in held.filter(|s| holders.has_stock(field, s.stock)) {
+        let items = u64::from(spell.quantity);
+        let mut reach = Reach { in_service: items, ..Reach::default() };
+        match sides.of_spell(ledger, spell) {
+            Side::Before => reach.without = items,
+            Side::After if spell.lot().is_some_and(|lot| is_built_to_it(lot, sides, &converted)) => {
+                reach.built = items;
+            }
+            Side::After => reach.retrofitted = items,
+            Side::Mixed(_) | Side::Neither => {}
+        }
+        with(spell, reach);
     }
 }
 
@@ -114,6 +164,8 @@ mod tests {
         assert_eq!((reach.not_told(), reach.share()), (50, Some(0.35)));
         let cost = reach.while_waiting(Rate::new(7, 1200.0)).expect("a rate");
         assert!((cost.failures_a_year - 3.5).abs() < 1e-9 && cost.low < 3.5 && cost.high > 3.5, "{cost:?}");
+        let (best, low, high) = cost.over_days(73);
+        assert!((best - 3.5 * 73.0 / 365.25).abs() < 1e-9 && low < best && best < high);
         assert_eq!(reach.while_waiting(None), None);
         assert_eq!(Reach::default().share(), None);
     }

@@ -1,5 +1,6 @@
 //! `bartack demo`: starts the server on an invented service's books and prints a sign-in link for each role.
 
+mod after;
 mod drafts;
 mod letters;
 mod photograph;

@@ -1,5 +1,6 @@
 //! `/`: the desk, a reader's start page, with what waits for them.
 
+mod actions;
 mod changes;
 mod gather;
 mod house;
@@ -13,7 +14,7 @@ use axum::extract::State;
 use axum::response::Response;
 use axum::routing::get;
 use chrono::NaiveDate;
-use domain::permission::{Actor, Role};
+use domain::permission::{Act, Actor, Role, may};
 use serde::Serialize;
 
 use crate::error::AppError;
@@ -35,6 +36,8 @@ pub struct DeskPage {
     mass_unit: &'static str,
     other_mass_unit: &'static str,
     other_mass_unit_value: &'static str,
+    /// Where what the reader has open is passed on.
+    hand_over: Option<String>,
 }
 
 /// How near harm a thing is that waits; the nearest comes first.
@@ -121,7 +124,17 @@ impl DeskPage {
             mass_unit: mass_unit.noun(),
             other_mass_unit: other_mass_unit.noun(),
             other_mass_unit_value: other_mass_unit.word(),
+            hand_over: hand_over(actor),
         }
+    }
+}
+
+fn hand_over(actor: &Actor) -> Option<String> {
+    match actor {
+        Actor::Person { id, role: Role::Engineer, .. } if may(actor, &Act::HandOver { of: *id }).is_ok() => {
+            Some(format!("/people/{id}/hand-over"))
+        }
+        _ => None,
     }
 }
 

@@ -19,6 +19,7 @@ use store::{Question, Receipt, ReportFile};
 use self::became::{Known, Step, concerns};
 use crate::error::AppError;
 use crate::format;
+use crate::pages::interim::{Interim, Order};
 use crate::secrets::Token;
 use crate::state::AppState;
 use crate::templates::Page;
@@ -34,6 +35,8 @@ pub struct FollowPage {
     story: String,
     state: &'static str,
     steps: Vec<Step>,
+    /// What the unit is told to do with the item's lot.
+    orders: Vec<Order>,
     stock: Vec<String>,
     back: Option<(&'static str, String)>,
     cautions: Vec<Caution>,
@@ -119,6 +122,7 @@ impl FollowPage {
             story: report.narrative.clone().unwrap_or_default(),
             state: plain_state(file.handling.state),
             steps: known.steps(),
+            orders: stock::orders(known, &Interim::on(state, state.today()).await?),
             stock: stock::sentences(known),
             back: is_signed_in.then(|| ("Back to my desk", "/".to_owned())),
             cautions: Caution::list(for_report(report, part.map(|part| field.kind_of(part)))),
@@ -229,6 +233,7 @@ impl Page for FollowPage {
             } else {
                 Vec::new()
             },
+            orders: if full { Order::samples() } else { Vec::new() },
             stock: if full { vec!["Your lot doesn't stand out.".into()] } else { Vec::new() },
             back: full.then(|| ("Back to my desk", "/".to_owned())),
             cautions: Caution::list([domain::caution::Caution::OutOfUse]),

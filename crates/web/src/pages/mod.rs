@@ -11,19 +11,26 @@
 //!    signing in goes through `limits::paced`. Larger bodies: `DefaultBodyLimit::max(..)` on that route.
 //! 5. One line in [`for_each_page`], so that the template test fills it. `pages/desk.rs` is the pattern.
 
+pub mod actions;
 pub mod api_keys;
+pub mod cases;
 pub mod catalogue;
 pub mod changes;
 pub mod desk;
+pub mod digest;
 pub mod error;
 pub mod follow;
+pub mod hand_over;
 pub mod health;
+pub mod instructions;
+pub(crate) mod interim;
 pub mod journal;
 pub mod lots;
 pub mod packs;
 pub mod password;
 pub mod people;
 pub mod preferences;
+pub mod records;
 pub mod recurrences;
 pub mod report;
 pub mod reports;
@@ -31,6 +38,7 @@ pub mod sign_in;
 pub mod sorting;
 pub mod status;
 pub mod units;
+pub mod variances;
 
 use axum::Router;
 
@@ -41,12 +49,17 @@ use crate::templates::Page;
 /// All pages.
 pub fn routes(state: &AppState) -> Router<AppState> {
     let all = [
+        cases::routes(),
         catalogue::routes(),
         changes::routes(state),
+        actions::routes(),
         api_keys::routes(),
         desk::routes(),
+        digest::routes(),
         follow::routes(),
+        hand_over::routes(),
         health::routes(),
+        instructions::routes(),
         journal::routes(),
         lots::routes(),
         packs::routes(),
@@ -59,6 +72,7 @@ pub fn routes(state: &AppState) -> Router<AppState> {
         sorting::routes(),
         status::routes(),
         units::routes(),
+        variances::routes(),
         limits::paced(report::send::routes(state), limits::INTAKE, state),
     ];
     all.into_iter().fold(Router::new(), Router::merge)
@@ -85,9 +99,12 @@ pub fn for_each_page(visitor: &mut impl PageVisitor) {
     visitor.visit::<api_keys::ApiPage>();
     visitor.visit::<api_keys::NewKeyPage>();
     visitor.visit::<desk::DeskPage>();
+    visitor.visit::<digest::DigestPage>();
     visitor.visit::<error::ErrorPage>();
     visitor.visit::<follow::FollowPage>();
     visitor.visit::<report::form::ReportForm>();
+    visitor.visit::<hand_over::HandOverPage>();
+    visitor.visit::<hand_over::HandedPage>();
     visitor.visit::<journal::JournalPage>();
     visitor.visit::<lots::HoldersPage>();
     visitor.visit::<lots::LineagePage>();
@@ -99,6 +116,9 @@ pub fn for_each_page(visitor: &mut impl PageVisitor) {
     visitor.visit::<password::PasswordPage>();
     visitor.visit::<people::NewLinkPage>();
     visitor.visit::<people::PeoplePage>();
+    visitor.visit::<records::FormPage>();
+    visitor.visit::<records::ListPage>();
+    visitor.visit::<records::RecordSheet>();
     visitor.visit::<recurrences::RecurrencePage>();
     visitor.visit::<recurrences::RecurrencesPage>();
     visitor.visit::<recurrences::WordsPage>();
@@ -106,6 +126,7 @@ pub fn for_each_page(visitor: &mut impl PageVisitor) {
     visitor.visit::<sorting::QueuePage>();
     visitor.visit::<sorting::SortPage>();
     visitor.visit::<sorting::UnnamedPage>();
+    visitor.visit::<status::ReachPage>();
     visitor.visit::<status::StatusPage>();
     visitor.visit::<sign_in::SignInPage>();
     visitor.visit::<sign_in::LinkPage>();

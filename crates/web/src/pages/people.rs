@@ -38,6 +38,7 @@ struct Row {
     way_in: &'static str,
     retired: Option<String>,
     is_reader: bool,
+    hands_over: bool,
 }
 
 /// A one-time link, shown once.
@@ -119,6 +120,7 @@ impl PeoplePage {
             way_in: if user.has_password { "password" } else { "link only" },
             retired: user.retired_at.map(|time| format::date(time.date_naive())),
             is_reader: reader == Some(user.id),
+            hands_over: user.role == Role::Engineer,
         });
         let roles =
             Role::ALL.iter().map(|role| Choice::new(role.word(), role_word(*role), form.role == role.word()));

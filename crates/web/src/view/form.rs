@@ -69,6 +69,11 @@ impl Ask {
         Self { id, label, hint: None, value, kind, lines: false, code: false, required: false, problem: None }
     }
 
+    /// Its id.
+    pub fn id(&self) -> &str {
+        &self.id
+    }
+
     /// Several lines of text.
     pub fn lines(
         id: impl Into<Cow<'static, str>>,
@@ -124,6 +129,11 @@ impl Select {
         Self { id, label, nothing, groups, problem: None }
     }
 
+    /// Its id.
+    pub const fn id(&self) -> &str {
+        self.id
+    }
+
     /// What is wrong with it, if anything.
     pub fn problem(mut self, says: Option<impl Into<String>>) -> Self {
         self.problem = says.map(|says| Problem::new(self.id, says));
@@ -155,6 +165,11 @@ impl Choices {
     /// One of a list.
     pub fn one(id: impl Into<Cow<'static, str>>, label: impl Into<String>, options: Vec<Choice>) -> Self {
         Self { id: id.into(), label: label.into(), hint: None, kind: "radio", options, problem: None }
+    }
+
+    /// Its id.
+    pub fn id(&self) -> &str {
+        &self.id
     }
 
     /// Any of a list.

@@ -42,6 +42,8 @@ pub enum Place {
     Recurrences,
     /// Lots.
     Lots,
+    /// What units do until a change reaches them, and what stands beside it.
+    Instructions,
     /// Change records.
     Changes,
     /// The program office's table.
@@ -60,11 +62,12 @@ pub enum Place {
     Elsewhere,
 }
 
-const PLACES: [(Place, &str, &str, Option<Act<'static>>); 11] = [
+const PLACES: [(Place, &str, &str, Option<Act<'static>>); 12] = [
     (Place::Desk, "Desk", "/", None),
     (Place::Sorting, "Sorting", "/sorting", Some(Act::Sort)),
     (Place::Recurrences, "Recurrences", "/recurrences", Some(Act::ReadField)),
     (Place::Lots, "Lots", "/lots", Some(Act::ReadField)),
+    (Place::Instructions, "Instructions", "/instructions", Some(Act::ReadField)),
     (Place::Changes, "Changes", "/changes", Some(Act::ReadChanges)),
     (Place::Status, "Status", "/status", Some(Act::ReadChanges)),
     (Place::Catalogue, "Catalogue", "/catalogue", Some(Act::ReadField)),

@@ -24,10 +24,10 @@ const TOUCHED: [(Criterion, &str); 4] = [
     (Criterion::Retrofit, "Demo text: issued items get the part when they come back."),
 ];
 
-/// Drafts, fills and submits.
-pub(super) async fn whole(teller: &Teller<'_>, r: &Recurrence) -> Result<(), Failure> {
+/// Drafts, fills and submits, and gives the number.
+pub(super) async fn whole(teller: &Teller<'_>, r: &Recurrence) -> Result<Option<String>, Failure> {
     let store = teller.state.store();
-    let Some(new) = new_change(teller, r) else { return Ok(()) };
+    let Some(new) = new_change(teller, r) else { return Ok(None) };
     let change_no = store.draft_change(&teller.engineer, teller.days_ago(14), &new).await?;
     for weighed in specimens(teller, r, &new) {
         store.add_weighings(&teller.engineer, teller.days_ago(13), &weighed).await?;
@@ -39,7 +39,7 @@ pub(super) async fn whole(teller: &Teller<'_>, r: &Recurrence) -> Result<(), Fai
     }
     let class = decide(TOUCHED.iter().map(|_| true));
     store.submit_change(&teller.engineer, teller.days_ago(12), &change_no, version, class).await?;
-    Ok(())
+    Ok(Some(change_no))
 }
 
 /// Drafts and fills the words only.

@@ -7,7 +7,7 @@ use domain::permission::Actor;
 use domain::risk::Severity;
 use store::RecurrenceEdit;
 
-use super::{Failure, drafts, letters};
+use super::{Failure, after, drafts, letters};
 use crate::pages::recurrences::harm_words;
 use crate::picture::Picture;
 use crate::secrets::Token;
@@ -46,13 +46,15 @@ pub(super) async fn tell(state: &AppState) -> Result<Option<Token>, Failure> {
     let teller = Teller { state, picture: &picture, engineer: engineer.actor() };
     let picked = picked(&picture);
     let receipt = letters::send_all(&teller, picked.first().copied()).await?;
+    let mut change_no = None;
     if let Some(r) = picked.first() {
         take_up(&teller, r).await?;
-        drafts::whole(&teller, r).await?;
+        change_no = drafts::whole(&teller, r).await?;
     }
     if let Some(r) = picked.get(1) {
         drafts::half(&teller, r).await?;
     }
+    after::tell(&teller, &picked, change_no.as_deref()).await?;
     Ok(receipt)
 }
 
@@ -67,7 +69,7 @@ fn picked(picture: &Picture) -> Vec<&Recurrence> {
     }
     // Where a lot stands out there is most to show.
     picked.sort_by_key(|r| !r.lots.iter().any(|line| line.flagged));
-    picked.truncate(2);
+    picked.truncate(3);
     picked
 }
 

@@ -28,6 +28,8 @@ pub struct CutInPage {
     about: String,
     back: String,
     action: String,
+    /// Open conditions of the approval, each with where it is finished.
+    barred: Vec<(String, String)>,
     empty: Option<Empty>,
     lot: Select,
     day: Ask,
@@ -67,6 +69,12 @@ fn lots(loaded: &Loaded) -> Vec<(String, String)> {
     words.collect()
 }
 
+/// Conditions of the approval that keep the change from being cut in.
+fn barred(loaded: &Loaded) -> Vec<(String, String)> {
+    let open = loaded.after.actions.iter().filter(|one| one.action.bars_cut_in());
+    open.map(|one| (one.action.what.clone(), format!("/actions/{}/done", one.id))).collect()
+}
+
 impl CutInPage {
     fn new(actor: &Actor, loaded: &Loaded, typed: &Typed, faults: Faults) -> Self {
         let change = &loaded.record.change;
@@ -82,6 +90,7 @@ impl CutInPage {
             about: format!("{} {}", change.change_no, change.title),
             back: address::change(&change.change_no),
             action: format!("{}/cut-in", address::change(&change.change_no)),
+            barred: barred(loaded),
             empty: lots.is_empty().then(|| Empty::first(says, "Bring books in", "/packs")),
             lot: Select::new("lot", "First lot built to it", "Choose a lot", vec![(String::new(), options)])
                 .problem(faults.lot),
@@ -137,6 +146,7 @@ pub(super) async fn keep(
 ) -> Result<Response, AppError> {
     let loaded = approved(&state, &signed_in, &no).await?;
     let faults = match typed.read(&loaded) {
+        _ if !barred(&loaded).is_empty() => Faults::default(),
         Err(faults) => faults,
         Ok((lot, day)) => {
             match state.store().cut_in_change(&signed_in.0, state.now(), &no, &lot, day).await {

@@ -7,6 +7,7 @@ use domain::analysis::{ChangeResult, ProofVerdict};
 use domain::change::ChangeState;
 use store::ChangeRecord;
 
+use super::after;
 use super::view::{RecordView, WholeView};
 use crate::error::AppError;
 use crate::picture::Picture;
@@ -20,6 +21,8 @@ pub(super) struct Loaded {
     pub picture: Arc<Picture>,
     /// The day.
     pub today: NaiveDate,
+    /// What follows an approval.
+    pub after: after::Facts,
 }
 
 impl Loaded {
@@ -27,7 +30,9 @@ impl Loaded {
     pub(super) async fn find(state: &AppState, no: &str) -> Result<Self, AppError> {
         let record = state.store().find_change_record(no).await?;
         let record = record.ok_or_else(|| AppError::NotFound("There is no change of this number.".into()))?;
-        Ok(Self { record, picture: state.picture().await?, today: state.today() })
+        let drafted_by = record.body.as_ref().and_then(|body| body.drafted_by);
+        let after = after::Facts::find(state, no, drafted_by).await?;
+        Ok(Self { record, picture: state.picture().await?, today: state.today(), after })
     }
 
     /// All of it as one view.

@@ -1,5 +1,8 @@
 //! `/changes`: the change records, from the draft to the proof.
 
+mod accomplish;
+pub(crate) mod after;
+mod after_sample;
 mod annex;
 mod campaign;
 mod cut_in;
@@ -65,6 +68,7 @@ pub fn routes(state: &AppState) -> Router<AppState> {
         .route("/changes/new", get(new::show).post(new::draft))
         .route("/changes/{no}", get(show))
         .route("/changes/{no}/json", get(as_json))
+        .route("/changes/{no}/accomplished", get(accomplish::show).post(accomplish::keep))
         .route("/changes/{no}/cut-in", get(cut_in::show).post(cut_in::keep))
         .route("/changes/{no}/weigh", get(weigh::show).post(weigh::keep))
         .route("/changes/{no}/edit/{section}", get(edit::show).post(edit::keep))

@@ -78,6 +78,7 @@ pub(super) fn records() -> Vec<ChangeRecord> {
 pub(super) fn loaded() -> Vec<Loaded> {
     let loaded = records().into_iter().map(|record| Loaded {
         picture: Arc::new(picture(record.change.state, record.body.is_some())),
+        after: super::after_sample::facts(&record, today(), moment()),
         record,
         today: today(),
     });
@@ -243,6 +244,7 @@ fn whole() -> ChangeRecord {
             line(Stage::Proposed, Some("TB-0420"), Some("TB-0430")),
             line(Stage::Approved, None, Some("TB-0430")),
             line(Stage::Accomplished, None, None),
+            Effectivity { share_new: 0.4, ..line(Stage::Accomplished, Some("TB-0420"), Some("TB-0420")) },
         ],
         criteria: criteria.collect(),
         answers: vec![answer("3.4", Some("the release is not touched")), answer("3.9", None)],

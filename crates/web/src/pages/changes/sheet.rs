@@ -4,11 +4,12 @@ use domain::caution::Caution as C;
 use domain::permission::Actor;
 use serde::Serialize;
 
+use super::after::After;
 use super::gate::{self, MissingLine, Steps};
 use super::load::Loaded;
 use super::sections::argued::ArguedRows;
 use super::sections::failures::{self, BenchRow, FailureRows};
-use super::sections::lists::{self, CriterionRow, DecisionRow, EffectivityRow, RequirementRow};
+use super::sections::lists::{self, CriterionRow, DecisionRow, EffectivityColumn, RequirementRow};
 use super::sections::options::{self, OptionRows, SuggestedRow};
 use super::sections::weighed::WeighedRows;
 use super::side::Side;
@@ -23,6 +24,7 @@ use crate::view::{Caution, Figure, Place, Shell, Thread, TitleBlock};
 pub struct ChangePage {
     shell: Shell,
     thread: Thread,
+    after: After,
     title: String,
     lead: String,
     steps: Steps,
@@ -39,7 +41,7 @@ pub struct ChangePage {
     criteria: Vec<CriterionRow>,
     class: &'static str,
     class_open: bool,
-    effectivity: Vec<EffectivityRow>,
+    effectivity: Vec<EffectivityColumn>,
     retrofit: Option<&'static str>,
     retrofit_note: Option<String>,
     handling: Vec<(&'static str, String)>,
@@ -75,6 +77,7 @@ impl ChangePage {
         Self {
             shell: Shell::inside(format!("{} {}", view.change_no, view.title), actor, Place::Changes),
             thread: seam::thread(loaded),
+            after: After::new(actor, loaded),
             title: view.title.clone(),
             lead: lead(loaded, &view),
             refused: if told.gate {
@@ -113,7 +116,7 @@ impl ChangePage {
             weighed: weighed(loaded),
             cautions: Caution::list(C::ALL),
             json: format!("{}/json", crate::address::change(&view.change_no)),
-            title_block: title_block(&view),
+            title_block: title_block(&view, loaded.after.holder.as_deref()),
             steps,
         }
     }
@@ -198,7 +201,7 @@ fn due(loaded: &Loaded) -> Option<String> {
     })
 }
 
-fn title_block(view: &RecordView) -> TitleBlock {
+fn title_block(view: &RecordView, holder: Option<&str>) -> TitleBlock {
     let written = view.written.as_ref();
     let mut dates = Vec::new();
     let mut dated = |word: &str, day: Option<chrono::NaiveDate>| {
@@ -213,7 +216,10 @@ fn title_block(view: &RecordView) -> TitleBlock {
         title: view.title.clone(),
         revision: written.map_or_else(|| "none".into(), |written| written.revision.to_string()),
         state: view.state.to_owned(),
-        owner: written.and_then(|written| written.drafted_by.clone()).unwrap_or_else(|| "nobody yet".into()),
+        owner: holder
+            .map(str::to_owned)
+            .or_else(|| written.and_then(|written| written.drafted_by.clone()))
+            .unwrap_or_else(|| "nobody yet".into()),
         dates,
         sheet: "1 of 1".into(),
         marking: "Internal".into(),

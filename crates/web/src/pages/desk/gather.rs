@@ -3,7 +3,7 @@
 use domain::permission::{Act, Actor, may};
 use store::{JournalFilter, Page};
 
-use super::{List, Waiting, changes, house, recurrences, reports};
+use super::{List, Waiting, actions, changes, house, recurrences, reports};
 use crate::error::AppError;
 use crate::pages::status::line::lines;
 use crate::state::AppState;
@@ -38,6 +38,11 @@ pub(super) async fn gather(state: &AppState, actor: &Actor) -> Result<(Vec<Waiti
         if allowed(&Act::DecideSeverity) {
             waiting.extend(recurrences::waiting(field, analysis, &kept));
         }
+    }
+    if let Actor::Person { id, .. } = actor
+        && allowed(&Act::FinishAction { owner: Some(*id) })
+    {
+        waiting.extend(actions::waiting(*id, &store.list_actions(None).await?, state.today()));
     }
     if allowed(&Act::ManagePeople) {
         lists.push(house::people(&store.list_users().await?));

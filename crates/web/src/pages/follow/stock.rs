@@ -5,6 +5,7 @@ use domain::field::{Field, Found, LotId};
 
 use super::became::Known;
 use super::change;
+use crate::pages::interim::{Interim, Order};
 
 /// Sentences about their lot; the first says what is known of it.
 pub(super) fn sentences(known: Known<'_>) -> Vec<String> {
@@ -41,6 +42,14 @@ pub(super) fn sentences(known: Known<'_>) -> Vec<String> {
     }
     said.extend(known.changes.iter().filter_map(change::for_issued_items).map(str::to_owned));
     said
+}
+
+/// What units are told to do with the lot of the item, or with the item where its lot isn't known.
+pub(super) fn orders(known: Known<'_>, interim: &Interim) -> Vec<Order> {
+    match lot_of(known) {
+        Some(lot) => interim.for_lots(known.field, &[lot]),
+        None => interim.for_item(&known.file.report.item_part_no),
+    }
 }
 
 /// The lot as read from the label or chosen by an engineer; no guess is good enough for this page.

@@ -2,9 +2,12 @@
 
 use domain::analysis::Analysis;
 use domain::field::{Field, LotId};
+use domain::lot_condition::LotCondition;
 use domain::permission::Actor;
 use serde::{Deserialize, Serialize};
+use store::Kept;
 
+use super::beside::condition_words;
 use super::reach::Tallies;
 use crate::address;
 use crate::format;
@@ -43,6 +46,7 @@ struct Row {
     made_of: String,
     reports: String,
     flagged: Option<String>,
+    condition: Option<(String, bool)>,
 }
 
 impl LotsPage {
@@ -73,6 +77,18 @@ impl LotsPage {
     }
 }
 
+impl LotsPage {
+    /// Says of each lot shown in what condition it is, where somebody set one.
+    pub(super) fn say_conditions(&mut self, kept: &[Kept<LotCondition>]) {
+        for row in &mut self.rows {
+            let of_lot = kept.iter().map(|kept| &kept.what).filter(|entry| {
+                entry.lot_no == row.lot_no && entry.maker.as_deref().unwrap_or_default() == row.maker
+            });
+            row.condition = condition_words(&of_lot.cloned().collect::<Vec<_>>());
+        }
+    }
+}
+
 fn passes(field: &Field, id: LotId, words: &[String]) -> bool {
     if words.is_empty() {
         return true;
@@ -96,6 +112,7 @@ fn row(field: &Field, id: LotId, (flagged, reports): (u32, u32)) -> Row {
         reports: format::count(u64::from(reports)),
         flagged: (flagged > 0)
             .then(|| format!("in {}", format::counted(u64::from(flagged), "recurrence", "recurrences"))),
+        condition: None,
     }
 }
 
@@ -108,6 +125,10 @@ impl Page for LotsPage {
         let page = |search: &str| {
             Self::new(&sample::engineer(), &field, &analysis, &Filter { search: search.into() })
         };
-        vec![page(""), page("<b>"), Self::new(&sample::engineer(), &nothing, &blank, &Filter::default())]
+        let mut held = page("");
+        for (at, row) in held.rows.iter_mut().enumerate() {
+            row.condition = Some(("on hold".into(), at == 0));
+        }
+        vec![held, page("<b>"), Self::new(&sample::engineer(), &nothing, &blank, &Filter::default())]
     }
 }

@@ -1,6 +1,8 @@
 //! `/lots`: every lot, what it was made from, where it is and what was reported of it.
 
 mod about;
+mod beside;
+mod condition;
 mod holders;
 mod holders_csv;
 mod lineage;
@@ -25,6 +27,7 @@ use crate::security::SignedIn;
 use crate::state::AppState;
 
 pub(crate) use about::whereabouts;
+use beside::Beside;
 pub use holders::HoldersPage;
 pub use lineage::LineagePage;
 pub use list::{Filter, LotsPage};
@@ -39,7 +42,11 @@ struct Of {
 
 /// This noun's addresses.
 pub fn routes() -> Router<AppState> {
-    Router::new().route("/lots", get(list_all)).route("/lots/{lot_no}", get(show)).merge(about::routes())
+    Router::new()
+        .route("/lots", get(list_all))
+        .route("/lots/{lot_no}", get(show))
+        .route("/lots/{lot_no}/condition", get(condition::show).post(condition::set))
+        .merge(about::routes())
 }
 
 async fn list_all(
@@ -50,6 +57,7 @@ async fn list_all(
     signed_in.may(&Act::ReadField)?;
     let picture = state.picture().await?;
     let mut page = LotsPage::new(&signed_in.0, &picture.field, &picture.analysis, &filter);
+    page.say_conditions(&state.store().list_lot_conditions().await?);
     page.shell.date_books(picture.books_of);
     state.page(&page)
 }
@@ -63,7 +71,8 @@ async fn show(
     signed_in.may(&Act::ReadField)?;
     let picture = state.picture().await?;
     let lot = find(&picture.field, &lot_no, of.maker.as_deref())?;
-    let mut page = LotPage::new(&signed_in.0, &picture.field, &picture.analysis, lot);
+    let beside = Beside::find(&state, &signed_in.0, &picture.field, lot).await?;
+    let mut page = LotPage::new(&signed_in.0, &picture.field, &picture.analysis, lot, beside);
     page.shell.date_books(picture.books_of);
     state.page(&page)
 }

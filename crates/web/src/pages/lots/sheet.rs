@@ -6,6 +6,7 @@ use domain::field::{Field, LotId};
 use domain::permission::Actor;
 use serde::Serialize;
 
+use super::beside::Beside;
 use super::reach::{lines_of, where_held};
 use super::words::{quantity as amount, unit_words};
 use crate::address;
@@ -32,6 +33,7 @@ pub struct LotPage {
     held: Vec<HeldRow>,
     more_held: Option<String>,
     lines: Vec<Line>,
+    beside: Beside,
     title_block: TitleBlock,
 }
 
@@ -63,7 +65,7 @@ struct Line {
 
 impl LotPage {
     /// The page of one lot.
-    pub fn new(actor: &Actor, field: &Field, analysis: &Analysis, id: LotId) -> Self {
+    pub(super) fn new(actor: &Actor, field: &Field, analysis: &Analysis, id: LotId, beside: Beside) -> Self {
         let lot = &field.lots[id];
         let title = format!("Lot {}", lot.lot_no);
         let years = analysis.ledger.lot_years(|spell| spell.lot() == Some(id));
@@ -99,6 +101,7 @@ impl LotPage {
             more_held: (more > 0)
                 .then(|| format!("{} with fewer are not shown.", format::counted(more, "unit", "units"))),
             lines: lines_of(analysis, id).into_iter().map(|(r, line)| line_row(field, r, line)).collect(),
+            beside,
             title_block: title_block(field, id, &title, analysis.as_of),
             title,
         }
@@ -164,9 +167,9 @@ impl Page for LotPage {
         use crate::pages::recurrences::sample;
         let (field, analysis) = sample::field();
         let Some((id, _)) = field.lots.iter().next() else { return Vec::new() };
-        let page = Self::new(&sample::engineer(), &field, &analysis, id);
+        let page = Self::new(&sample::engineer(), &field, &analysis, id, Beside::sample());
         let kin = || vec![kin(&field, id, Some(4.0)), kin(&field, id, None)];
-        let bare = Self::new(&sample::engineer(), &field, &analysis, id);
+        let bare = Self::new(&sample::engineer(), &field, &analysis, id, Beside::new(&[], Vec::new()));
         vec![
             Self { made_from: kin(), went_into: kin(), more_held: Some("1 unit".into()), ..page },
             Self { lines: Vec::new(), held: Vec::new(), ..bare },

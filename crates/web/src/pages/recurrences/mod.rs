@@ -31,6 +31,7 @@ use self::sheet::Kept;
 use self::words::{AT_ONCE, Heard, NEWEST, Which};
 use crate::address;
 use crate::error::AppError;
+use crate::pages::interim::Interim;
 use crate::picture::Picture;
 use crate::security::SignedIn;
 use crate::state::AppState;
@@ -164,7 +165,9 @@ async fn kept(state: &AppState, signed_in: &SignedIn, key: &Key) -> Result<Kept,
         Ok(()) => Some(heard(state, key, store::Page::first(NEWEST)).await?),
         Err(_) => None,
     };
-    Ok(Kept { record, journal: state.store().journal(&filter, store::Page::first(MOST_LINES)).await?, heard })
+    let interim = Interim::on(state, state.today()).await?.on_recurrence(part_no, mode);
+    let journal = state.store().journal(&filter, store::Page::first(MOST_LINES)).await?;
+    Ok(Kept { record, journal, heard, interim })
 }
 
 /// Whoever may read what any unit wrote.

@@ -20,6 +20,7 @@ use super::words::{Heard, Words};
 use super::{seam, sentence, weekly};
 use crate::address::{self, segment};
 use crate::format;
+use crate::pages::interim::Bearing;
 use crate::templates::Page;
 use crate::view::{Caution, ChartView, Figure, Place, Revision, Shell, Thread, TitleBlock};
 
@@ -42,6 +43,9 @@ pub struct RecurrencePage {
     otherwise: Option<String>,
     outlook: Outlook,
     beside: Beside,
+    /// What units are told to do meanwhile.
+    interim: Vec<Bearing>,
+    instruct: Option<String>,
     risk: String,
     risk_basis: Option<String>,
     judged: Option<(String, String)>,
@@ -66,6 +70,8 @@ pub(super) struct Kept {
     pub journal: Vec<JournalEntry>,
     /// What reporters wrote, where the reader may read it.
     pub heard: Option<Heard>,
+    /// Instructions that answer it.
+    pub interim: Vec<Bearing>,
 }
 
 fn newer(reports: u32) -> String {
@@ -106,6 +112,10 @@ impl RecurrencePage {
             otherwise: weekly::otherwise(r),
             outlook: Outlook::new(field, analysis, r),
             beside: Beside::new(field, r),
+            interim: kept.interim.clone(),
+            instruct: may(actor, &Act::Instruct)
+                .is_ok()
+                .then(|| format!("/instructions/new?part={0}&recurrence={0}%20{1}", key.0, key.1)),
             risk: risk.words(),
             risk_basis: r.risk.as_ref().map(|risk| risk.basis.clone()),
             judged: judgement.map(|j| (j.reason.clone(), format!("{}, {}", j.by, format::moment(j.at)))),
@@ -181,9 +191,14 @@ impl Page for RecurrencePage {
             after: None,
         };
         let heard = |all| Some(Heard { all: Some(all), ..super::words::sample() });
-        let decided = Kept { record: Some(super::sample::record()), journal: vec![entry], heard: heard(70) };
-        let fresh = Kept { record: None, journal: Vec::new(), heard: None };
-        let quiet = Kept { record: None, journal: Vec::new(), heard: heard(2) };
+        let decided = Kept {
+            record: Some(super::sample::record()),
+            journal: vec![entry],
+            heard: heard(70),
+            interim: Bearing::samples(),
+        };
+        let fresh = Kept { record: None, journal: Vec::new(), heard: None, interim: Vec::new() };
+        let quiet = Kept { record: None, journal: Vec::new(), heard: heard(2), interim: Vec::new() };
         let typed = Sent::of(decided.record.as_ref());
         let faults = Sent::default().judgement().err().unwrap_or_default();
         let alone = Recurrence {

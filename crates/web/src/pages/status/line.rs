@@ -38,6 +38,12 @@ impl Line<'_> {
         self.since.map(|since| (today - since).num_days().max(0))
     }
 
+    /// Failures expected in the days it has waited, with limits, while something is waited for.
+    pub(crate) fn expected_in_wait(&self, today: NaiveDate) -> Option<(f64, f64, f64)> {
+        let waits = self.result?.while_waiting.filter(|_| self.wait().is_some())?;
+        Some(waits.over_days(self.days(today)?))
+    }
+
     /// The comparison before and after, once lots have been built to it.
     pub(crate) fn proof(&self) -> Option<&Proof> {
         self.result.filter(|_| self.state.is_built()).and_then(|result| result.proof.as_ref())

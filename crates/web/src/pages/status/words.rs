@@ -26,6 +26,18 @@ pub(crate) fn cost(line: &Line<'_>) -> String {
     )
 }
 
+/// Failures expected in the days it has waited.
+pub(crate) fn in_wait(line: &Line<'_>, today: chrono::NaiveDate) -> Option<String> {
+    let (best, low, high) = line.expected_in_wait(today)?;
+    let days = line.days(today)?.unsigned_abs();
+    Some(format!(
+        "{} ({}) in the {} it has waited",
+        format::significant(best, 2),
+        format::interval(Interval { low, high }),
+        format::counted(days, "day", "days"),
+    ))
+}
+
 /// Share of the items in service that have it, and how they came by it.
 pub(crate) fn reach(line: &Line<'_>) -> String {
     let Some(reach) = line.result.map(|result| result.reach) else { return "not known".to_owned() };

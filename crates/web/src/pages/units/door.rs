@@ -1,9 +1,12 @@
 //! `/unit/{secret}` through a unit's link, `/unit` for its reporter who is signed in: the unit's own page.
 
+use std::collections::BTreeSet;
+
 use axum::Router;
 use axum::extract::{Form, Path, State};
 use axum::response::{IntoResponse as _, Redirect, Response};
 use axum::routing::{get, post};
+use domain::field::{LotId, Stock};
 use domain::permission::{Act, Actor, Refusal, may};
 use store::{Page as Rows, ReportFile};
 
@@ -11,6 +14,7 @@ use super::own::{Own, OwnPage};
 use crate::address;
 use crate::error::AppError;
 use crate::pages::follow::{AnswerForm, FollowPage, keep_answer, photo_of};
+use crate::pages::interim::{Interim, Order};
 use crate::pages::report::door::holder;
 use crate::security::SignedIn;
 use crate::state::AppState;
@@ -32,7 +36,29 @@ async fn page(state: &AppState, unit: &str, form: &str, base: &str) -> Result<Re
     let name = state.store().find_unit(unit).await?.and_then(|unit| unit.name);
     let questions = state.store().open_questions_of(unit).await?;
     let lines = state.store().reports_of_unit(unit, Rows::first(SHOWN)).await?;
-    state.page(&OwnPage::new(Own { unit, name, form, base, questions: &questions, lines: &lines }))
+    let orders = orders(state, unit).await?;
+    state.page(&OwnPage::new(Own { unit, name, form, base, orders, questions: &questions, lines: &lines }))
+}
+
+/// What a unit is told to do with the lots it holds. Before there is a picture nobody can say who holds what, and the
+/// unit is told everything rather than nothing.
+async fn orders(state: &AppState, unit: &str) -> Result<Vec<Order>, AppError> {
+    let interim = Interim::on(state, state.today()).await?;
+    let picture = match state.picture().await {
+        Ok(picture) => picture,
+        Err(AppError::NotYet(_)) => return Ok(interim.for_everybody()),
+        Err(error) => return Err(error),
+    };
+    let of_unit = picture.field.unit_names.find(unit);
+    let held = picture.analysis.ledger.held.iter().filter(|held| held.unit == of_unit && held.quantity > 0);
+    let lots: BTreeSet<LotId> = held
+        .filter_map(|held| match held.stock {
+            Stock::Lot(lot) => Some(lot),
+            Stock::Unknown(..) => None,
+        })
+        .collect();
+    let orders = of_unit.map(|_| interim.for_lots(&picture.field, &lots.into_iter().collect::<Vec<_>>()));
+    Ok(orders.unwrap_or_default())
 }
 
 async fn signed_in(State(state): State<AppState>, signed_in: SignedIn) -> Result<Response, AppError> {

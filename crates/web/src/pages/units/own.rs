@@ -6,6 +6,7 @@ use store::{Question, ReportLine};
 
 use crate::address;
 use crate::format;
+use crate::pages::interim::Order;
 use crate::templates::Page;
 use crate::view::Shell;
 
@@ -16,6 +17,7 @@ pub struct OwnPage {
     unit: String,
     name: Option<String>,
     form: String,
+    orders: Vec<Order>,
     questions: Vec<Asked>,
     reports: Vec<Told>,
     more: bool,
@@ -48,6 +50,8 @@ pub(super) struct Own<'a> {
     pub(super) form: &'a str,
     /// What its reports' addresses begin with.
     pub(super) base: &'a str,
+    /// What it is told to do with what it holds.
+    pub(super) orders: Vec<Order>,
     /// Questions that wait for its answer.
     pub(super) questions: &'a [Question],
     /// Its latest reports.
@@ -68,13 +72,14 @@ const fn plain(state: ReportState) -> &'static str {
 impl OwnPage {
     /// A unit's own page.
     pub(super) fn new(own: Own<'_>) -> Self {
-        let Own { unit, name, form, base, questions, lines } = own;
+        let Own { unit, name, form, base, orders, questions, lines } = own;
         let of = |report_ref: &str| format!("{base}/{}", address::segment(report_ref));
         Self {
             shell: Shell::outside(format!("Reports of {unit}")),
             unit: unit.to_owned(),
             name,
             form: form.to_owned(),
+            orders,
             questions: questions
                 .iter()
                 .map(|asked| Asked {
@@ -108,6 +113,7 @@ impl Page for OwnPage {
             unit: "COVE-2".into(),
             name: full.then(|| "Cove crew 2".into()),
             form: "/report/x".into(),
+            orders: if full { Order::samples() } else { Vec::new() },
             questions: if full {
                 vec![Asked {
                     address: "/unit/x/K7M4-RT9X".into(),

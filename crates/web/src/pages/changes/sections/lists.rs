@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 use crate::format;
-use crate::pages::changes::view::RecordView;
+use crate::pages::changes::view::{EffectivityView, RecordView};
 
 /// One requirement.
 #[derive(Serialize)]
@@ -55,33 +55,54 @@ pub(in crate::pages::changes) fn criteria(view: &RecordView) -> Vec<CriterionRow
     rows.collect()
 }
 
-/// One line of effectivity.
+/// One of the three records of effectivity.
 #[derive(Serialize)]
-pub(in crate::pages::changes) struct EffectivityRow {
+pub(in crate::pages::changes) struct EffectivityColumn {
     stage: &'static str,
+    lines: Vec<EffectivityLine>,
+}
+
+#[derive(Serialize)]
+struct EffectivityLine {
     maker: String,
     lots: String,
-    from: String,
+    from: Option<String>,
     share: String,
 }
 
-/// As proposed, as approved, as accomplished, in this order.
-pub(in crate::pages::changes) fn effectivity(view: &RecordView) -> Vec<EffectivityRow> {
-    let of = |stage: &'static str| {
-        view.effectivity.iter().filter(move |line| line.stage == stage).map(move |line| EffectivityRow {
-            stage,
-            maker: line.maker.clone().unwrap_or_else(|| "all makers".into()),
-            lots: match (&line.from_lot, &line.to_lot) {
-                (Some(from), Some(to)) => format!("{from} to {to}"),
-                (Some(from), None) => format!("from {from}"),
-                (None, Some(to)) => format!("up to {to}"),
-                (None, None) => "by date".into(),
-            },
-            from: line.from_date.map_or_else(|| "not said".into(), format::date),
-            share: format::percent(line.share_new, 0),
-        })
+/// As proposed, as approved, as accomplished, side by side; nothing where none has a line.
+pub(in crate::pages::changes) fn effectivity(view: &RecordView) -> Vec<EffectivityColumn> {
+    if view.effectivity.is_empty() {
+        return Vec::new();
+    }
+    let of = |stage: &'static str| EffectivityColumn {
+        stage,
+        lines: view.effectivity.iter().filter(|line| line.stage == stage).map(effectivity_line).collect(),
     };
-    ["proposed", "approved", "accomplished"].into_iter().flat_map(of).collect()
+    ["proposed", "approved", "accomplished"].into_iter().map(of).collect()
+}
+
+fn effectivity_line(line: &EffectivityView) -> EffectivityLine {
+    EffectivityLine {
+        maker: line.maker.clone().unwrap_or_else(|| "all makers".into()),
+        lots: match (&line.from_lot, &line.to_lot) {
+            (Some(from), Some(to)) if from == to => format!("lot {from}"),
+            (Some(from), Some(to)) => format!("lots {from} to {to}"),
+            (Some(from), None) => format!("from lot {from}"),
+            (None, Some(to)) => format!("up to lot {to}"),
+            (None, None) => "by date".into(),
+        },
+        from: line.from_date.map(format::date),
+        share: if line.share_new >= 1.0 {
+            "all new".into()
+        } else {
+            format!(
+                "{} new, {} old",
+                format::percent(line.share_new, 0),
+                format::percent(1.0 - line.share_new, 0)
+            )
+        },
+    }
 }
 
 /// What the board decided.

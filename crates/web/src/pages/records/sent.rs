@@ -1,0 +1,155 @@
+//! What a form sent, read field by field, with a sentence for each field that can't be used.
+
+use std::str::FromStr;
+
+use chrono::NaiveDate;
+use domain::words::Problem;
+use serde::Deserialize;
+use store::StoreError;
+
+use crate::error::AppError;
+use crate::format;
+
+/// Names and values as they were sent; a name may come several times.
+#[derive(Clone, Debug, Default, Deserialize)]
+#[serde(transparent)]
+pub(crate) struct Sent(Vec<(String, String)>);
+
+impl Sent {
+    /// Values to begin with, as if they had been sent.
+    pub(crate) fn with<'a>(values: impl IntoIterator<Item = (&'a str, String)>) -> Self {
+        Self(values.into_iter().map(|(name, value)| (name.to_owned(), value)).collect())
+    }
+
+    /// The value of a name without blanks around it; empty where it was not sent.
+    pub(crate) fn get(&self, name: &str) -> &str {
+        self.0.iter().find(|(sent, _)| sent == name).map_or("", |(_, value)| value.trim())
+    }
+
+    /// Whether a name came with this value.
+    pub(crate) fn has(&self, name: &str, value: &str) -> bool {
+        self.0.iter().any(|(sent, with)| sent == name && with == value)
+    }
+}
+
+/// What is wrong, by field.
+#[derive(Clone, Debug, Default)]
+pub(crate) struct Faults(Vec<Problem>);
+
+impl Faults {
+    /// The sentence of a field, taken out so that what is left can be said above the form.
+    pub(crate) fn take(&mut self, field: &str) -> Option<String> {
+        let at = self.0.iter().position(|problem| problem.field == field)?;
+        Some(format::sentence(&self.0.remove(at).why))
+    }
+
+    /// Whether anything is wrong.
+    pub(super) fn any(&self) -> bool {
+        !self.0.is_empty()
+    }
+
+    /// Sentences about no field of the form.
+    pub(crate) fn rest(&self) -> Vec<String> {
+        self.0.iter().map(|problem| format::sentence(&problem.why)).collect()
+    }
+}
+
+impl From<Problem> for Faults {
+    fn from(problem: Problem) -> Self {
+        Self(vec![problem])
+    }
+}
+
+/// What the store refused by a rule of the trade becomes a sentence beside its field; the rest ends the request.
+pub(crate) fn kept<T>(result: Result<T, StoreError>) -> Result<Result<T, Faults>, AppError> {
+    match result {
+        Ok(value) => Ok(Ok(value)),
+        Err(StoreError::Refused(problem)) => Ok(Err(problem.into())),
+        Err(error) => Err(error.into()),
+    }
+}
+
+/// Reads a form, field by field.
+pub(crate) struct Reading<'a> {
+    sent: &'a Sent,
+    faults: Faults,
+}
+
+impl<'a> Reading<'a> {
+    pub(crate) fn of(sent: &'a Sent) -> Self {
+        Self { sent, faults: Faults::default() }
+    }
+
+    /// Notes what is wrong with a field.
+    pub(crate) fn wrong(&mut self, field: &'static str, why: impl Into<String>) {
+        self.faults.0.push(Problem::new(field, why));
+    }
+
+    /// A text, empty where nothing was written.
+    pub(crate) fn text(&self, name: &str) -> String {
+        self.sent.get(name).to_owned()
+    }
+
+    /// A text that may be left out.
+    pub(crate) fn optional(&self, name: &str) -> Option<String> {
+        Some(self.text(name)).filter(|text| !text.is_empty())
+    }
+
+    /// A day that may be left out.
+    pub(crate) fn day(&mut self, name: &'static str) -> Option<NaiveDate> {
+        let typed = self.sent.get(name);
+        let day = typed.parse().ok();
+        if day.is_none() && !typed.is_empty() {
+            self.wrong(name, "write the day, such as 2026-03-01");
+        }
+        day
+    }
+
+    /// A day that can't be left out; any day stands for one that is wrong, since the form is refused then.
+    pub(crate) fn needed_day(&mut self, name: &'static str) -> NaiveDate {
+        if self.sent.get(name).is_empty() {
+            self.wrong(name, "write the day, such as 2026-03-01");
+        }
+        self.day(name).unwrap_or_default()
+    }
+
+    /// A whole number that may be left out.
+    pub(crate) fn count(&mut self, name: &'static str) -> Option<u32> {
+        let typed = self.sent.get(name);
+        let number = typed.parse().ok();
+        if number.is_none() && !typed.is_empty() {
+            self.wrong(name, "write a whole number, such as 40");
+        }
+        number
+    }
+
+    /// One of a fixed list.
+    pub(crate) fn word<T: FromStr>(&mut self, name: &'static str) -> Option<T> {
+        let word = self.sent.get(name).parse().ok();
+        if word.is_none() {
+            self.wrong(name, "choose one of these");
+        }
+        word
+    }
+
+    /// What was read, unless something is wrong.
+    pub(crate) fn end<T>(self, value: Option<T>) -> Result<T, Faults> {
+        value.filter(|_| !self.faults.any()).ok_or(self.faults)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_field_that_is_wrong_is_named_and_the_rest_is_kept() {
+        let sent = Sent::with([("day", "3rd".into()), ("items", "-2".into()), ("why", " worn ".into())]);
+        let mut reading = Reading::of(&sent);
+        let (day, items) = (reading.day("day"), reading.count("items"));
+        assert_eq!((day, items, reading.optional("why").as_deref()), (None, None, Some("worn")));
+        let mut faults = reading.end(Some(())).expect_err("refused");
+        assert_eq!(faults.take("day").as_deref(), Some("Write the day, such as 2026-03-01."));
+        assert_eq!(faults.rest(), ["Write a whole number, such as 40."]);
+    }
+}
