@@ -99,7 +99,7 @@ mod tests {
             target(ChangeState::Approved, (None, None), lines, actions)
                 .map(|target| (target.day, target.rule))
         };
-        assert_eq!(of(&[line.clone()], &[&action]), Some((day(4, 1), TargetRule::Action)));
+        assert_eq!(of(std::slice::from_ref(&line), &[&action]), Some((day(4, 1), TargetRule::Action)));
         assert_eq!(of(&[line], &[]), Some((day(6, 1), TargetRule::Effectivity)));
         assert_eq!(of(&[], &[]), None);
     }

@@ -30,7 +30,7 @@ async fn who_asked_for_it_gets_it_once_as_text_and_as_a_page() {
     let set = post(&service, "/digest", &sid, "address=jon%40rescue.example").await;
     assert_eq!(set.status(), axum::http::StatusCode::SEE_OTHER);
     let page = text(get(&service, "/digest", &sid).await).await;
-    assert!(page.contains("jon@rescue.example") && page.contains("=Coated slider"), "{page}");
+    assert!(page.contains("jon@rescue.example") && page.contains("CH-1 &#x3D;Coated slider"), "{page}");
 
     let digest = Digest::of(&state).await.unwrap();
     let mail = digest.mail(&state, "k".into(), "jon@rescue.example".into()).unwrap();

@@ -97,14 +97,12 @@ async fn set(
     let typed = sent.get("address");
     let address = Some(typed).filter(|address| !address.is_empty());
     let set = state.store().set_digest_address(&signed_in.0, state.now(), id, address).await;
-    match kept(set)? {
-        Ok(()) => Ok(Redirect::to("/digest").into_response()),
-        Err(_) => {
-            let says = "Write an address such as name@rescue.example.".to_owned();
-            let page = page(&state, &signed_in.0, id, Some((typed, says))).await?;
-            Ok((StatusCode::UNPROCESSABLE_ENTITY, state.page(&page)?).into_response())
-        }
+    if kept(set)?.is_ok() {
+        return Ok(Redirect::to("/digest").into_response());
     }
+    let says = "Write an address such as name@rescue.example.".to_owned();
+    let page = page(&state, &signed_in.0, id, Some((typed, says))).await?;
+    Ok((StatusCode::UNPROCESSABLE_ENTITY, state.page(&page)?).into_response())
 }
 
 impl Page for DigestPage {

@@ -168,7 +168,7 @@ impl Interim {
 /// What a unit is told to do with what it holds.
 #[derive(Clone, Debug, Serialize)]
 pub(crate) struct Order {
-    order: &'static str,
+    says: &'static str,
     on: String,
     words: String,
     harm: bool,
@@ -177,7 +177,7 @@ pub(crate) struct Order {
 impl Order {
     fn new(what: &Instruction, on: String) -> Self {
         Self {
-            order: what.kind.order(),
+            says: what.kind.order(),
             on,
             words: what.words.clone(),
             harm: what.kind == InstructionKind::StopUse,
@@ -187,7 +187,7 @@ impl Order {
     /// One of each kind, for samples.
     pub(crate) fn samples() -> Vec<Self> {
         let one = |harm| Self {
-            order: "Stop using it",
+            says: "Stop using it",
             on: "Lot TB-0418".into(),
             words: "Hand it in.".into(),
             harm,

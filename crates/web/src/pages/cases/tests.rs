@@ -20,7 +20,8 @@ async fn a_lot_is_held_and_the_case_with_its_maker_goes_to_its_settlement() {
     assert!(text(wrong).await.contains("No unit in the books has this code."));
     let page = text(get(&service, "/lots/TB-0418", &sid).await).await;
     assert!(
-        page.contains("On hold") && page.contains("/cases/new?lot=TB-0418&amp;maker=Harbour%20Loft"),
+        page.contains("On hold")
+            && page.contains("/cases/new?lot&#x3D;TB-0418&amp;maker&#x3D;Harbour%20Loft"),
         "{page}"
     );
     assert!(text(get(&service, "/lots", &sid).await).await.contains("<b>on hold</b>"));

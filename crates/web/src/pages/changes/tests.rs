@@ -168,7 +168,7 @@ async fn each_section_is_kept_by_its_form_and_a_wrong_one_comes_back() {
         "judged by Fell",
         "the catch stays",
         "holds it shut",
-        "from TB-9",
+        "from lot TB-9",
         "40\u{a0}%",
         "four a piece",
         "After, predicted",

@@ -66,7 +66,51 @@ async fn a_unit_reads_neither_table_nor_file() {
     person(&state, "tarn", Role::UnitReporter, "seven dry karabiners").await;
     let service = service(&state);
     let sid = signed_in(&service, "tarn").await;
-    for address in ["/status", "/status.csv"] {
+    for address in ["/status", "/status.csv", "/status.xlsx", "/status/CH-1", "/digest"] {
         assert_eq!(get(&service, address, &sid).await.status(), StatusCode::FORBIDDEN);
     }
+}
+
+#[tokio::test]
+async fn the_workbook_has_the_table_and_its_reach_by_unit_and_size_and_no_formula() {
+    let state = state().await;
+    small_books::bring_in(&state).await;
+    person(&state, "fell", Role::Engineer, "seven dry karabiners").await;
+    let service = service(&state);
+    let sid = signed_in(&service, "fell").await;
+    let response = get(&service, "/status.xlsx", &sid).await;
+    assert!(response.headers()[header::CONTENT_DISPOSITION].to_str().unwrap().ends_with(".xlsx\""));
+    let bytes = axum::body::to_bytes(response.into_body(), 1 << 22).await.unwrap();
+    let mut file = zip::ZipArchive::new(std::io::Cursor::new(bytes.to_vec())).unwrap();
+    let mut part = |name: &str| {
+        let mut text = String::new();
+        std::io::Read::read_to_string(&mut file.by_name(name).unwrap(), &mut text).unwrap();
+        text
+    };
+    let book = part("xl/workbook.xml");
+    assert!(["Changes", "Reach by unit", "Reach by size"].iter().all(|name| book.contains(name)), "{book}");
+    assert!(part("xl/sharedStrings.xml").contains("=Coated slider"));
+    let (table, units) = (part("xl/worksheets/sheet1.xml"), part("xl/worksheets/sheet2.xml"));
+    assert!(!table.contains("<f>") && table.contains("<v>300</v>"), "{table}");
+    // 100 of 400 items have it, all at one unit.
+    assert!(units.contains("<v>0.25</v>") && units.contains("<v>400</v>"), "{units}");
+}
+
+#[tokio::test]
+async fn the_table_narrows_and_sorts_by_links_and_each_change_leads_to_its_reach() {
+    let state = state().await;
+    small_books::bring_in(&state).await;
+    person(&state, "skerry", Role::Board, "seven dry karabiners").await;
+    let service = service(&state);
+    let sid = signed_in(&service, "skerry").await;
+    let board = text(get(&service, "/status?whom=the+board", &sid).await).await;
+    assert!(!board.contains("CH-1") && board.contains("No change stands there."));
+    let sorted = text(get(&service, "/status?state=cut+in&sort=reach", &sid).await).await;
+    assert!(sorted.contains("All, by reach") && sorted.contains("aria-sort=\"ascending\""), "{sorted}");
+    assert!(sorted.contains("/status?state&#x3D;cut%20in&amp;whom&#x3D;&amp;sort&#x3D;risk"), "{sorted}");
+    let reach = text(get(&service, "/status/CH-1", &sid).await).await;
+    for words in ["By size", "By unit", "COVE-2", "25\u{a0}%"] {
+        assert!(reach.contains(words), "{words}: {reach}");
+    }
+    assert_eq!(get(&service, "/status/CH-9", &sid).await.status(), StatusCode::NOT_FOUND);
 }
