@@ -1,11 +1,12 @@
 //! By when a change is to leave where it stands: the board's time limit, the day it was to be built from, what is due.
 
-use chrono::{Days, NaiveDate};
+use chrono::{DateTime, NaiveDate, Utc};
 
 use crate::action::Action;
 use crate::change::ChangeState;
 use crate::class::Priority;
 use crate::effectivity::{Effectivity, Stage};
+use crate::target_time::Edition;
 
 /// What a target rests on.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -30,15 +31,16 @@ pub struct Target {
 /// The target of a change where it stands; nothing where no rule sets one.
 pub fn target(
     state: ChangeState,
-    (submitted_on, priority): (Option<NaiveDate>, Option<Priority>),
+    (submitted_at, priority, edition): (Option<DateTime<Utc>>, Option<Priority>, &Edition),
     effectivity: &[Effectivity],
     actions: &[&Action],
 ) -> Option<Target> {
     match state {
         ChangeState::Submitted => {
-            let priority = priority?;
-            let day = submitted_on?.checked_add_days(Days::new(priority.target_days().into()))?;
-            Some(Target { day, rule: TargetRule::Priority(priority) })
+            let (priority, submitted_at) = (priority?, submitted_at?);
+            // Which day it is makes no difference to the day it is due.
+            let due = edition.due(priority, submitted_at, submitted_at.date_naive());
+            Some(Target { day: due.on, rule: TargetRule::Priority(priority) })
         }
         ChangeState::Approved => {
             let approved = effectivity.iter().filter(|line| line.stage == Stage::Approved);
@@ -70,10 +72,15 @@ mod tests {
     /// 30 calendar days for an urgent change: MIL-STD-973 and MIL-HDBK-61A, from memory in design 5, 4.4.
     #[test]
     fn the_board_has_the_time_of_the_priority_from_the_submission() {
-        let of = |priority| target(ChangeState::Submitted, (Some(day(3, 1)), priority), &[], &[]);
+        let submitted = day(3, 1).and_hms_opt(9, 0, 0).map(|at| at.and_utc());
+        let of =
+            |priority| target(ChangeState::Submitted, (submitted, priority, Edition::in_force()), &[], &[]);
         assert_eq!(of(Some(Priority::Urgent)).map(|target| target.day), Some(day(3, 31)));
         assert_eq!(of(None), None);
-        assert_eq!(target(ChangeState::Draft, (Some(day(3, 1)), Some(Priority::Urgent)), &[], &[]), None);
+        assert_eq!(
+            target(ChangeState::Draft, (submitted, Some(Priority::Urgent), Edition::in_force()), &[], &[]),
+            None
+        );
     }
 
     #[test]
@@ -96,7 +103,7 @@ mod tests {
             done: None,
         };
         let of = |lines: &[Effectivity], actions: &[&Action]| {
-            target(ChangeState::Approved, (None, None), lines, actions)
+            target(ChangeState::Approved, (None, None, Edition::in_force()), lines, actions)
                 .map(|target| (target.day, target.rule))
         };
         assert_eq!(of(std::slice::from_ref(&line), &[&action]), Some((day(4, 1), TargetRule::Action)));

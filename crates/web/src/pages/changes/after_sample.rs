@@ -26,7 +26,7 @@ pub(super) fn facts(record: &ChangeRecord, today: NaiveDate, at: DateTime<Utc>) 
             done,
         },
         owner_name: owner.map(|_| "Oda Fell".into()),
-        at: at,
+        at,
     };
     let done = Done { on: today, evidence: "protocol 12".into() };
     let number = |number: &str| number.to_owned();

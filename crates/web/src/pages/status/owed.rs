@@ -6,6 +6,7 @@ use chrono::NaiveDate;
 use domain::action::Action;
 use domain::change::Wait;
 use domain::change_target::{Target, TargetRule, target};
+use domain::target_time::Edition;
 use store::KeptAction;
 
 use super::line::Line;
@@ -30,6 +31,8 @@ pub(crate) struct Owed {
     pub(crate) who: String,
     /// By when.
     pub(crate) target: Option<Target>,
+    /// The edition of the board's time.
+    pub(crate) edition: &'static Edition,
 }
 
 impl Duties {
@@ -54,14 +57,16 @@ impl Duties {
         // What has no day is done after what has one.
         open.sort_by_key(|one| (one.action.due.is_none(), one.action.due, one.id));
         let body = line.record.body.as_ref();
-        let submitted = body.and_then(|body| body.submitted_at).map(|at| at.date_naive());
+        let submitted = body.and_then(|body| body.submitted_at);
+        let named = line.record.argued.priority_edition.as_deref();
+        let edition = named.and_then(|name| Edition::find(name).ok()).unwrap_or_else(Edition::in_force);
         let actions: Vec<&Action> = open.iter().map(|one| &one.action).collect();
         let priority = body.and_then(|body| body.priority);
-        let target = target(line.state, (submitted, priority), &line.record.effectivity, &actions);
+        let target = target(line.state, (submitted, priority, edition), &line.record.effectivity, &actions);
         let wait = line.wait();
         if let (Some(Wait::CutIn), Some(first)) = (wait, open.first()) {
             let who = first.owner_name.clone().unwrap_or_else(|| "nobody yet".to_owned());
-            return Owed { next: first.action.what.clone(), who, target };
+            return Owed { next: first.action.what.clone(), who, target, edition };
         }
         let holder = self.holders.get(change_no).and_then(|id| self.names.get(id)).cloned();
         let who = match wait {
@@ -71,7 +76,7 @@ impl Duties {
             }
             Some(wait) => wait.whom().to_owned(),
         };
-        Owed { next: wait.map_or("nothing", Wait::what).to_owned(), who, target }
+        Owed { next: wait.map_or("nothing", Wait::what).to_owned(), who, target, edition }
     }
 }
 
@@ -81,7 +86,8 @@ impl Owed {
         let Target { day, rule } = self.target?;
         let by = match rule {
             TargetRule::Priority(priority) => {
-                format!("{} days for {}", priority.target_days(), priority.words())
+                let days = format::counted(u64::from(self.edition.days(priority)), "day", "days");
+                format!("{days} for {}", priority.words())
             }
             TargetRule::Effectivity => "as approved".to_owned(),
             TargetRule::Action => "as the action is due".to_owned(),
@@ -123,6 +129,7 @@ mod tests {
             answers: Vec::new(),
             decisions: Vec::new(),
             since: None,
+            argued: store::Argued::default(),
         }
     }
 
