@@ -5,12 +5,15 @@ use std::collections::BTreeMap;
 use chrono::Days;
 use domain::analysis::{Holders, Recurrence};
 use domain::change_record::{
-    AfterRate, Prediction, PredictionBasis, Retrofit, Verdict, check_requirement, suggested_revisions,
+    AfterRate, DocumentKind, Prediction, PredictionBasis, Retrofit, Verdict, check_requirement,
+    suggested_revisions,
 };
 use domain::class::{Criterion, Justification, Priority, decide};
 use domain::effectivity::{Effectivity, Stage};
+use domain::reidentification::{LevelAnswer, climb};
+use domain::retrofit::Costs;
 use domain::risk::Severity;
-use store::{CriterionAnswer, NewChange, NewWeighings, RecordEdit, RequirementAnswer};
+use store::{AffectedDocument, CriterionAnswer, NewChange, NewWeighings, RecordEdit, RequirementAnswer};
 
 use super::Failure;
 use super::story::{Teller, key};
@@ -39,6 +42,8 @@ pub(super) async fn whole(teller: &Teller<'_>, r: &Recurrence) -> Result<Option<
     }
     let class = decide(TOUCHED.iter().map(|_| true));
     store.submit_change(&teller.engineer, teller.days_ago(12), &change_no, version, class).await?;
+    let remark = "Demo text: weigh the sizes that were never weighed before the meeting.";
+    store.remark(&teller.engineer, teller.days_ago(11), &change_no, remark).await?;
     Ok(Some(change_no))
 }
 
@@ -113,7 +118,42 @@ fn sections(teller: &Teller<'_>, r: &Recurrence, new: &NewChange, change_no: &st
             ),
             edition: None,
         },
+        RecordEdit::Levels { answers: levels(teller, new), signature: "Oda Fell".to_owned() },
+        RecordEdit::Documents(vec![AffectedDocument {
+            kind: DocumentKind::Drawing,
+            number: format!("{}-D", new.part_no),
+            revision: Some(new.from_revision.clone()),
+            note: Some("Demo text: the heavier grade, and the bar tacks at each end.".to_owned()),
+        }]),
+        RecordEdit::Costs(Costs {
+            currency: Some("EUR".to_owned()),
+            new_item: Some(1.5),
+            conversion: Some(14.0),
+            scrapped_item: Some(160.0),
+            recall_months: Some(9.0),
+            source: Some("Demo text: the workshop, by word of mouth.".to_owned()),
+        }),
     ]
+}
+
+/// Answers as far as the change reaches: the part doesn't exchange, what holds it does.
+fn levels(teller: &Teller<'_>, new: &NewChange) -> Vec<LevelAnswer> {
+    let field = &teller.picture.field;
+    let Some(from) = field.find_revision(&new.part_no, &new.from_revision) else { return Vec::new() };
+    let mut answers = vec![LevelAnswer {
+        part_no: new.part_no.clone(),
+        interchangeable: false,
+        new_number: true,
+        words: "Demo text: the heavier grade doesn't mate with the old one.".to_owned(),
+    }];
+    let above = climb(field, from, &answers);
+    answers.extend(above.open().map(|level| LevelAnswer {
+        part_no: field.part_names[level.part].to_owned(),
+        interchangeable: true,
+        new_number: true,
+        words: "Demo text: worn and packed as before.".to_owned(),
+    }));
+    answers
 }
 
 /// Weighed specimens of the proposed revision: each of the revision before, a little heavier. A size that nobody

@@ -56,7 +56,7 @@ impl WeighedRows {
 }
 
 fn signed_percent(share: f64) -> String {
-    let words = format::percent(share, 1);
+    let words = format::percent(share, 2);
     if share > 0.0 { format!("+{words}") } else { words }
 }
 
