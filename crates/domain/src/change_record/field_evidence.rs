@@ -18,6 +18,15 @@ const CYCLES: [&str; 2] = ["cycle", "stroke"];
 /// Words that make it a strength.
 const STRENGTH: [&str; 5] = ["strength", "force", "breaking", "peel", "shear"];
 
+/// Words in a conditioning that wear or age a specimen; without any it only brings it to a standard atmosphere.
+const WORN: [&str; 12] =
+    ["abra", "aged", "ageing", "aging", "cycle", "light", "salt", "wash", "wear", "weather", "worn", "xenon"];
+
+fn is_worn(conditioning: &str) -> bool {
+    let conditioning = conditioning.to_lowercase();
+    WORN.iter().any(|word| conditioning.contains(word))
+}
+
 /// Every suggestion that the books allow for a change, with the method and measure it comes from.
 pub fn suggestions(field: &Field, analysis: &Analysis, result: &ChangeResult) -> Vec<(String, Suggested)> {
     let change = &field.changes[result.change];
@@ -30,7 +39,7 @@ pub fn suggestions(field: &Field, analysis: &Analysis, result: &ChangeResult) ->
             let sides = (lives(field, &line, change.from), lives(field, &line, change.to));
             by_cycles((&sides.0, &sides.1), shape(analysis, change), confidence)
         } else if named(&STRENGTH) && line.before.stopped + line.after.stopped == 0 {
-            let basis = if line.conditioning.is_some() {
+            let basis = if line.conditioning.as_deref().is_some_and(is_worn) {
                 PredictionBasis::Retained
             } else {
                 PredictionBasis::Strength
@@ -109,4 +118,15 @@ fn pilot(field: &Field, analysis: &Analysis, change: &ChangeFacts) -> (u64, f64)
         }
     }
     (seen, expected)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_standard_atmosphere_wears_nothing_and_abrasion_does() {
+        assert!(!is_worn("20 C, 65 % humidity"));
+        assert!(is_worn("After 2,500 cycles on the hex bar") && is_worn("Abraded") && is_worn("40 h xenon"));
+    }
 }
