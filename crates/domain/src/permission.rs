@@ -105,6 +105,8 @@ pub enum Act<'a> {
         /// Whose it is.
         of: i64,
     },
+    /// Let a document leave the house.
+    Publish,
     /// Bring books in.
     Import,
     /// Take books out.

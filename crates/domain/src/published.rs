@@ -3,6 +3,7 @@
 //! A paper that is out can't be called back when reports come in late. The register keeps each of its figures as it
 //! stood, with what it was counted from, so that the same can be counted again and set beside it.
 
+use crate::change::ChangeState as S;
 use crate::words::words;
 
 words! {
@@ -24,6 +25,20 @@ impl DocumentKind {
     pub const fn is_of_lot(self) -> bool {
         matches!(self, Self::MakerNotice)
     }
+}
+
+/// A document that may not leave yet.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
+#[error("units are told of a change once it is approved; this one is {0}")]
+pub struct NotYet(pub S);
+
+/// Whether a document of a change may leave while the change stands where it does.
+///
+/// # Errors
+/// [`NotYet`] for a notice that would tell units what nobody has approved.
+pub const fn may_leave(kind: DocumentKind, state: S) -> Result<(), NotYet> {
+    let approved = matches!(state, S::Approved | S::CutIn | S::Proved | S::NotProved);
+    if matches!(kind, DocumentKind::FieldingNotice) && !approved { Err(NotYet(state)) } else { Ok(()) }
 }
 
 words! {
@@ -129,6 +144,15 @@ mod tests {
         assert_eq!(out.standing(Some(&written(Some(2.33), "2.3 per 1,000 item-years"))), Standing::Same);
         assert_eq!(out.standing(Some(&written(None, "not known"))), Standing::Unknown);
         assert_eq!(out.standing(None), Standing::Unknown);
+    }
+
+    #[test]
+    fn units_are_told_of_a_change_only_once_it_is_approved() {
+        let notice = |state| may_leave(DocumentKind::FieldingNotice, state);
+        assert_eq!(notice(S::Submitted), Err(NotYet(S::Submitted)));
+        assert_eq!(notice(S::Withdrawn), Err(NotYet(S::Withdrawn)));
+        assert_eq!((notice(S::Approved), notice(S::CutIn)), (Ok(()), Ok(())));
+        assert_eq!(may_leave(DocumentKind::BoardSummary, S::Submitted), Ok(()));
     }
 
     #[test]

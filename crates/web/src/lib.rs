@@ -12,9 +12,12 @@ pub mod config;
 pub(crate) mod digest;
 pub mod error;
 pub mod format;
+mod handed_out;
 pub(crate) mod mail;
 pub mod pack;
 pub mod pages;
+#[cfg(feature = "pdf")]
+mod paper;
 pub mod photo;
 pub mod picture;
 pub mod preferences;

@@ -30,6 +30,7 @@ pub mod packs;
 pub mod password;
 pub mod people;
 pub mod preferences;
+pub mod published;
 pub mod records;
 pub mod recurrences;
 pub mod report;
@@ -67,6 +68,7 @@ pub fn routes(state: &AppState) -> Router<AppState> {
         password::routes(),
         people::routes(),
         preferences::routes(),
+        published::routes(),
         recurrences::routes(),
         reports::routes(),
         sorting::routes(),
@@ -116,6 +118,7 @@ pub fn for_each_page(visitor: &mut impl PageVisitor) {
     visitor.visit::<password::PasswordPage>();
     visitor.visit::<people::NewLinkPage>();
     visitor.visit::<people::PeoplePage>();
+    visitor.visit::<published::PublishedPage>();
     visitor.visit::<records::FormPage>();
     visitor.visit::<records::ListPage>();
     visitor.visit::<records::RecordSheet>();

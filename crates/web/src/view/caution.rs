@@ -5,8 +5,8 @@ use serde::Serialize;
 /// One caution; the alarm colour is for harm only.
 #[derive(Clone, Debug, Serialize)]
 pub struct Caution {
-    words: &'static str,
-    harm: bool,
+    pub(crate) words: &'static str,
+    pub(crate) harm: bool,
 }
 
 impl From<domain::caution::Caution> for Caution {

@@ -8,8 +8,8 @@ use crate::format;
 /// A number with what it rests on.
 #[derive(Clone, Debug, Serialize)]
 pub struct Figure {
-    lead: String,
-    rest: String,
+    pub(crate) lead: String,
+    pub(crate) rest: String,
     sureness: Option<Sureness>,
     how: Option<How>,
 }

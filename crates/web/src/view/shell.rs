@@ -48,6 +48,8 @@ pub enum Place {
     Changes,
     /// The program office's table.
     Status,
+    /// What has left the house.
+    Published,
     /// Books in and out.
     Packs,
     /// Failure modes.
@@ -70,6 +72,7 @@ const PLACES: [(Place, &str, &str, Option<Act<'static>>); 12] = [
     (Place::Instructions, "Instructions", "/instructions", Some(Act::ReadField)),
     (Place::Changes, "Changes", "/changes", Some(Act::ReadChanges)),
     (Place::Status, "Status", "/status", Some(Act::ReadChanges)),
+    (Place::Published, "Published", "/published", Some(Act::ReadChanges)),
     (Place::Catalogue, "Catalogue", "/catalogue", Some(Act::ReadField)),
     (Place::Packs, "Packs", "/packs", Some(Act::Export)),
     (Place::Units, "Units", "/units", Some(Act::ManageUnitLinks)),

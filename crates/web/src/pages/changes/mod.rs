@@ -7,11 +7,15 @@ mod annex;
 mod campaign;
 mod cut_in;
 mod decide;
+mod documents;
 mod edit;
 mod gate;
 mod list;
 mod load;
 mod new;
+pub(crate) mod outward;
+#[cfg(feature = "pdf")]
+mod papers;
 mod problem;
 mod sample;
 mod seam;
@@ -58,7 +62,7 @@ pub fn routes(state: &AppState) -> Router<AppState> {
     let signed = Router::new().route("/changes/{no}/decide", get(decide::show).post(decide::decide));
     let largest = DefaultBodyLimit::max(state.config().limits.photo_bytes);
     let enclosed = Router::new().route("/changes/{no}/enclosure", post(annex::enclose)).layer(largest);
-    Router::new()
+    let router = Router::new()
         .merge(enclosed)
         .route("/changes/{no}/enclosure/{id}", get(annex::enclosure))
         .route("/changes/{no}/remark", post(annex::remark))
@@ -75,7 +79,10 @@ pub fn routes(state: &AppState) -> Router<AppState> {
         .route("/changes/{no}/start", post(steps::start))
         .route("/changes/{no}/submit", post(steps::submit))
         .route("/changes/{no}/withdraw", post(steps::withdraw))
-        .route("/changes/{no}/conclude", post(steps::conclude))
+        .route("/changes/{no}/conclude", post(steps::conclude));
+    #[cfg(feature = "pdf")]
+    let router = router.merge(papers::routes());
+    router
 }
 
 async fn list_all(State(state): State<AppState>, signed_in: SignedIn) -> Result<Response, AppError> {
@@ -93,6 +100,14 @@ async fn show(
     signed_in.may(&Act::ReadChanges)?;
     let loaded = Loaded::find(&state, &no).await?;
     state.page(&ChangePage::new(&signed_in.0, &loaded, preferences.mass_unit, Told::default()))
+}
+
+/// All of one change as one view.
+///
+/// # Errors
+/// That there is no such change; a failure of the store.
+pub(crate) async fn view_of(state: &AppState, no: &str) -> Result<RecordView, AppError> {
+    Ok(Loaded::find(state, no).await?.view())
 }
 
 async fn as_json(

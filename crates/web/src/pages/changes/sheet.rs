@@ -5,6 +5,7 @@ use domain::permission::Actor;
 use serde::Serialize;
 
 use super::after::After;
+use super::documents::Documents;
 use super::gate::{self, MissingLine, Steps};
 use super::load::Loaded;
 use super::sections::argued::ArguedRows;
@@ -56,7 +57,7 @@ pub struct ChangePage {
     to_weigh: String,
     weighed: String,
     cautions: Vec<Caution>,
-    json: String,
+    documents: Documents,
     title_block: TitleBlock,
 }
 
@@ -115,18 +116,18 @@ impl ChangePage {
             to_weigh: format!("{} {}", view.part_no, view.to_revision),
             weighed: weighed(loaded),
             cautions: Caution::list(C::ALL),
-            json: format!("{}/json", crate::address::change(&view.change_no)),
+            documents: Documents::new(actor, loaded),
             title_block: title_block(&view, loaded.after.holder.as_deref()),
             steps,
         }
     }
 }
 
-fn paragraphs(text: &str) -> Vec<String> {
+pub(super) fn paragraphs(text: &str) -> Vec<String> {
     text.lines().map(str::trim).filter(|line| !line.is_empty()).map(str::to_owned).collect()
 }
 
-fn lead(loaded: &Loaded, view: &RecordView) -> String {
+pub(super) fn lead(loaded: &Loaded, view: &RecordView) -> String {
     let modes: Vec<String> = view.modes.iter().map(|(_, name)| name.to_lowercase()).collect();
     let against = if modes.is_empty() { String::new() } else { format!(", against {}", modes.join(" and ")) };
     let since = view.since.map(|at| format!(" since {}", format::date(at.date_naive()))).unwrap_or_default();
@@ -171,7 +172,7 @@ fn weighed(loaded: &Loaded) -> String {
     format!("{} on record.", words.collect::<Vec<_>>().join(", "))
 }
 
-fn handling(loaded: &Loaded, view: &RecordView) -> Vec<(&'static str, String)> {
+pub(super) fn handling(loaded: &Loaded, view: &RecordView) -> Vec<(&'static str, String)> {
     let not_yet = || "not stated yet".to_owned();
     let Some(written) = &view.written else { return Vec::new() };
     let priority = written.priority_words.zip(written.target_days).map(|(words, days)| {
@@ -201,7 +202,7 @@ fn due(loaded: &Loaded) -> Option<String> {
     })
 }
 
-fn title_block(view: &RecordView, holder: Option<&str>) -> TitleBlock {
+pub(super) fn title_block(view: &RecordView, holder: Option<&str>) -> TitleBlock {
     let written = view.written.as_ref();
     let mut dates = Vec::new();
     let mut dated = |word: &str, day: Option<chrono::NaiveDate>| {

@@ -22,21 +22,23 @@ pub(super) struct Side {
     is_open: bool,
 }
 
+/// Grams of one item and configuration, size by size.
 #[derive(Serialize)]
-struct MassTable {
-    caption: String,
-    unit: &'static str,
-    rows: Vec<MassRow>,
+pub(super) struct MassTable {
+    pub(super) caption: String,
+    pub(super) unit: &'static str,
+    pub(super) rows: Vec<MassRow>,
 }
 
+/// One size.
 #[derive(Serialize)]
-struct MassRow {
-    size: String,
-    figures: String,
-    change: Option<String>,
-    limit: Option<String>,
-    missing: Option<String>,
-    drawn: Drawing,
+pub(super) struct MassRow {
+    pub(super) size: String,
+    pub(super) figures: String,
+    pub(super) change: Option<String>,
+    pub(super) limit: Option<String>,
+    pub(super) missing: Option<String>,
+    pub(super) drawn: Drawing,
 }
 
 impl Side {
@@ -53,7 +55,7 @@ impl Side {
 }
 
 /// One table for each item and configuration.
-fn tables(lines: &[MassLine], unit: MassUnit) -> Vec<MassTable> {
+pub(super) fn tables(lines: &[MassLine], unit: MassUnit) -> Vec<MassTable> {
     let mut tables: Vec<(String, Vec<&MassLine>)> = Vec::new();
     for line in lines {
         let caption = match &line.configuration {
@@ -129,7 +131,8 @@ fn never_weighed(line: &MassLine) -> Option<String> {
     }
 }
 
-fn tariff(mean: TariffLine, unit: MassUnit) -> String {
+/// The means over the tariff of sizes, in words.
+pub(super) fn tariff(mean: TariffLine, unit: MassUnit) -> String {
     let sure = mean.delta_standard_uncertainty_g.map_or_else(
         || "scatter not known".to_owned(),
         |standard| format!("standard uncertainty {}", unit.mass(standard)),

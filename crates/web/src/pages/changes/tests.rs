@@ -2,7 +2,7 @@
 
 mod argued;
 mod options;
-mod world;
+pub(super) mod world;
 
 use axum::http::{StatusCode, header};
 use domain::permission::Role;

@@ -7,7 +7,10 @@ mod holders;
 mod holders_csv;
 mod lineage;
 mod list;
+#[cfg(feature = "pdf")]
+mod maker_notice;
 mod notice;
+mod outward;
 mod picture;
 mod reach;
 pub(crate) mod sample;
@@ -32,6 +35,7 @@ pub use holders::HoldersPage;
 pub use lineage::LineagePage;
 pub use list::{Filter, LotsPage};
 pub use notice::NoticePage;
+pub(crate) use outward::figures;
 pub(crate) use reach::{lines_of, where_held};
 pub use sheet::LotPage;
 
@@ -42,11 +46,14 @@ struct Of {
 
 /// This noun's addresses.
 pub fn routes() -> Router<AppState> {
-    Router::new()
+    let router = Router::new()
         .route("/lots", get(list_all))
         .route("/lots/{lot_no}", get(show))
         .route("/lots/{lot_no}/condition", get(condition::show).post(condition::set))
-        .merge(about::routes())
+        .merge(about::routes());
+    #[cfg(feature = "pdf")]
+    let router = router.merge(maker_notice::routes());
+    router
 }
 
 async fn list_all(

@@ -3,7 +3,7 @@
 use chrono::NaiveDate;
 use domain::analysis::{Analysis, LotLine, Recurrence};
 use domain::field::{Field, LotId};
-use domain::permission::Actor;
+use domain::permission::{Act, Actor, may};
 use serde::Serialize;
 
 use super::beside::Beside;
@@ -29,6 +29,8 @@ pub struct LotPage {
     lineage: String,
     holders: String,
     notice: String,
+    maker_notice: Option<String>,
+    publish: Option<String>,
     exposure: String,
     held: Vec<HeldRow>,
     more_held: Option<String>,
@@ -81,6 +83,9 @@ impl LotPage {
             lineage: address::of_lot(field, id, "lineage"),
             holders: address::of_lot(field, id, "holders"),
             notice: address::of_lot(field, id, "notice"),
+            maker_notice: cfg!(feature = "pdf").then(|| address::of_lot(field, id, "maker-notice.pdf")),
+            publish: (cfg!(feature = "pdf") && may(actor, &Act::Publish).is_ok())
+                .then(|| address::of_lot(field, id, "publish")),
             exposure: format!(
                 "{} item-years in service by {} ({} to {} by how the books are read)",
                 decimals(years.best),
@@ -108,7 +113,7 @@ impl LotPage {
     }
 }
 
-fn facts(field: &Field, id: LotId) -> Vec<(&'static str, String)> {
+pub(super) fn facts(field: &Field, id: LotId) -> Vec<(&'static str, String)> {
     let (lot, part) = (&field.lots[id], field.part_of_lot(id));
     let unknown = || "not known".to_owned();
     vec![
@@ -172,7 +177,7 @@ impl Page for LotPage {
         let bare = Self::new(&sample::engineer(), &field, &analysis, id, Beside::new(&[], Vec::new()));
         vec![
             Self { made_from: kin(), went_into: kin(), more_held: Some("1 unit".into()), ..page },
-            Self { lines: Vec::new(), held: Vec::new(), ..bare },
+            Self { lines: Vec::new(), held: Vec::new(), maker_notice: None, publish: None, ..bare },
         ]
     }
 }

@@ -11,62 +11,67 @@ use crate::pages::changes::view::{ArguedView, RecordView};
 /// The sections.
 #[derive(Serialize)]
 pub(in crate::pages::changes) struct ArguedRows {
-    numbers: Vec<NumberRow>,
-    rule: String,
-    never: Option<String>,
-    signed: Option<String>,
-    assemblies: Vec<String>,
-    stock: Vec<StockTold>,
-    documents: Vec<DocumentRow>,
-    remarks: Vec<RemarkRow>,
-    enclosures: Vec<EnclosureRow>,
+    pub(in crate::pages::changes) numbers: Vec<NumberRow>,
+    pub(in crate::pages::changes) rule: String,
+    pub(in crate::pages::changes) never: Option<String>,
+    pub(in crate::pages::changes) signed: Option<String>,
+    pub(in crate::pages::changes) assemblies: Vec<String>,
+    pub(in crate::pages::changes) stock: Vec<StockTold>,
+    pub(in crate::pages::changes) documents: Vec<DocumentRow>,
+    pub(in crate::pages::changes) remarks: Vec<RemarkRow>,
+    pub(in crate::pages::changes) enclosures: Vec<EnclosureRow>,
     /// Where a remark and a file are sent, for who may.
-    remark: Option<String>,
-    enclose: Option<String>,
+    pub(in crate::pages::changes) remark: Option<String>,
+    pub(in crate::pages::changes) enclose: Option<String>,
 }
 
+/// One level and its number.
 #[derive(Serialize)]
-struct NumberRow {
-    part_no: String,
-    name: String,
-    level: String,
-    same: &'static str,
-    number: String,
-    words: Option<String>,
+pub(in crate::pages::changes) struct NumberRow {
+    pub(in crate::pages::changes) part_no: String,
+    pub(in crate::pages::changes) name: String,
+    pub(in crate::pages::changes) level: String,
+    pub(in crate::pages::changes) same: &'static str,
+    pub(in crate::pages::changes) number: String,
+    pub(in crate::pages::changes) words: Option<String>,
 }
 
+/// Stock that it reaches.
 #[derive(Serialize)]
-struct StockTold {
-    part_no: String,
-    revision: String,
-    side: &'static str,
-    in_store: String,
-    on_issue: String,
+pub(in crate::pages::changes) struct StockTold {
+    pub(in crate::pages::changes) part_no: String,
+    pub(in crate::pages::changes) revision: String,
+    pub(in crate::pages::changes) side: &'static str,
+    pub(in crate::pages::changes) in_store: String,
+    pub(in crate::pages::changes) on_issue: String,
 }
 
+/// A document that it alters.
 #[derive(Serialize)]
-struct DocumentRow {
-    kind: String,
-    number: String,
-    revision: String,
-    note: String,
+pub(in crate::pages::changes) struct DocumentRow {
+    pub(in crate::pages::changes) kind: String,
+    pub(in crate::pages::changes) number: String,
+    pub(in crate::pages::changes) revision: String,
+    pub(in crate::pages::changes) note: String,
 }
 
+/// A remark.
 #[derive(Serialize)]
-struct RemarkRow {
-    mark: String,
-    what: String,
-    by: String,
-    date: String,
+pub(in crate::pages::changes) struct RemarkRow {
+    pub(in crate::pages::changes) mark: String,
+    pub(in crate::pages::changes) what: String,
+    pub(in crate::pages::changes) by: String,
+    pub(in crate::pages::changes) date: String,
 }
 
+/// A file in the sheet.
 #[derive(Serialize)]
-struct EnclosureRow {
-    name: String,
-    address: String,
-    size: String,
-    digest: String,
-    told: String,
+pub(in crate::pages::changes) struct EnclosureRow {
+    pub(in crate::pages::changes) name: String,
+    pub(in crate::pages::changes) address: String,
+    pub(in crate::pages::changes) size: String,
+    pub(in crate::pages::changes) digest: String,
+    pub(in crate::pages::changes) told: String,
 }
 
 impl ArguedRows {

@@ -11,16 +11,16 @@ use crate::view::{Figure, Sureness};
 /// Failures before and after on one scale.
 #[derive(Serialize)]
 pub(in crate::pages::changes) struct FailureRows {
-    axis: Option<Drawing>,
-    rows: Vec<FailureRow>,
-    ratio: Option<String>,
+    pub(in crate::pages::changes) axis: Option<Drawing>,
+    pub(in crate::pages::changes) rows: Vec<FailureRow>,
+    pub(in crate::pages::changes) ratio: Option<String>,
 }
 
 #[derive(Serialize)]
-struct FailureRow {
-    word: &'static str,
-    said: String,
-    drawn: Drawing,
+pub(in crate::pages::changes) struct FailureRow {
+    pub(in crate::pages::changes) word: &'static str,
+    pub(in crate::pages::changes) said: String,
+    pub(in crate::pages::changes) drawn: Drawing,
 }
 
 /// The rows; `place` tells drawings of one page apart.
@@ -77,11 +77,11 @@ pub(in crate::pages::changes) fn rows(view: &RecordView, place: &str) -> Failure
 /// One method on the bench.
 #[derive(Serialize)]
 pub(in crate::pages::changes) struct BenchRow {
-    method: String,
-    measure: String,
-    before: String,
-    after: String,
-    laboratories: String,
+    pub(in crate::pages::changes) method: String,
+    pub(in crate::pages::changes) measure: String,
+    pub(in crate::pages::changes) before: String,
+    pub(in crate::pages::changes) after: String,
+    pub(in crate::pages::changes) laboratories: String,
 }
 
 /// Both revisions under each method.

@@ -8,12 +8,12 @@ use crate::pages::changes::view::{EffectivityView, RecordView};
 /// One requirement.
 #[derive(Serialize)]
 pub(in crate::pages::changes) struct RequirementRow {
-    number: String,
-    item: String,
-    text: String,
-    verdict: Option<&'static str>,
-    figure: Option<String>,
-    by: Option<&'static str>,
+    pub(in crate::pages::changes) number: String,
+    pub(in crate::pages::changes) item: String,
+    pub(in crate::pages::changes) text: String,
+    pub(in crate::pages::changes) verdict: Option<&'static str>,
+    pub(in crate::pages::changes) figure: Option<String>,
+    pub(in crate::pages::changes) by: Option<&'static str>,
 }
 
 /// Every requirement with its verdict.
@@ -32,11 +32,11 @@ pub(in crate::pages::changes) fn requirements(view: &RecordView) -> Vec<Requirem
 /// One line of the check list.
 #[derive(Serialize)]
 pub(in crate::pages::changes) struct CriterionRow {
-    question: &'static str,
-    answer: &'static str,
-    touched: bool,
-    by: Option<&'static str>,
-    reason: Option<String>,
+    pub(in crate::pages::changes) question: &'static str,
+    pub(in crate::pages::changes) answer: &'static str,
+    pub(in crate::pages::changes) touched: bool,
+    pub(in crate::pages::changes) by: Option<&'static str>,
+    pub(in crate::pages::changes) reason: Option<String>,
 }
 
 /// The whole check list.
@@ -58,16 +58,17 @@ pub(in crate::pages::changes) fn criteria(view: &RecordView) -> Vec<CriterionRow
 /// One of the three records of effectivity.
 #[derive(Serialize)]
 pub(in crate::pages::changes) struct EffectivityColumn {
-    stage: &'static str,
-    lines: Vec<EffectivityLine>,
+    pub(in crate::pages::changes) stage: &'static str,
+    pub(in crate::pages::changes) lines: Vec<EffectivityLine>,
 }
 
+/// One line of it.
 #[derive(Serialize)]
-struct EffectivityLine {
-    maker: String,
-    lots: String,
-    from: Option<String>,
-    share: String,
+pub(in crate::pages::changes) struct EffectivityLine {
+    pub(in crate::pages::changes) maker: String,
+    pub(in crate::pages::changes) lots: String,
+    pub(in crate::pages::changes) from: Option<String>,
+    pub(in crate::pages::changes) share: String,
 }
 
 /// As proposed, as approved, as accomplished, side by side; nothing where none has a line.
@@ -108,10 +109,10 @@ fn effectivity_line(line: &EffectivityView) -> EffectivityLine {
 /// What the board decided.
 #[derive(Serialize)]
 pub(in crate::pages::changes) struct DecisionRow {
-    disposition: &'static str,
-    reason: String,
-    conditions: Option<String>,
-    signed: String,
+    pub(in crate::pages::changes) disposition: &'static str,
+    pub(in crate::pages::changes) reason: String,
+    pub(in crate::pages::changes) conditions: Option<String>,
+    pub(in crate::pages::changes) signed: String,
 }
 
 /// Oldest first.

@@ -52,13 +52,13 @@ const FILES: [(&str, &str); 9] = [
 ];
 
 /// The service on these books, with somebody of each role.
-pub(super) struct World {
+pub(in crate::pages::changes) struct World {
     pub state: AppState,
     pub service: Router,
 }
 
 impl World {
-    pub(super) async fn new() -> Self {
+    pub(in crate::pages::changes) async fn new() -> Self {
         let state = state().await;
         take_in(&state, &FILES).await;
         let people = [
@@ -74,12 +74,12 @@ impl World {
     }
 
     /// Brings more books in.
-    pub(super) async fn bring_in(&self, files: &[(&str, &str)]) {
+    pub(in crate::pages::changes) async fn bring_in(&self, files: &[(&str, &str)]) {
         take_in(&self.state, files).await;
     }
 
     /// A change from a pack: 60 failures in 300 items before, one in as many and as old after.
-    pub(super) async fn bring_in_a_change_that_worked(&self) {
+    pub(in crate::pages::changes) async fn bring_in_a_change_that_worked(&self) {
         let mut reports = REPORT_COLUMNS.to_owned();
         for (lot, many) in [("TB-1", 60), ("TB-2", 1)] {
             for number in 0..many {
@@ -116,13 +116,13 @@ impl World {
         .await;
     }
 
-    pub(super) async fn sign_in(&self, name: &str) -> String {
+    pub(in crate::pages::changes) async fn sign_in(&self, name: &str) -> String {
         let form = format!("name={name}&password={}", PASSWORD.replace(' ', "+"));
         cookie(&post(&self.service, "/sign-in", "", &form).await)
     }
 
     /// Gives somebody another role.
-    pub(super) async fn make(&self, name: &str, role: Role) {
+    pub(in crate::pages::changes) async fn make(&self, name: &str, role: Role) {
         let user = self.state.store().find_user_named(name).await.expect("read").expect("there");
         let edit = UserEdit { full_name: user.full_name, role, unit: None };
         self.state
@@ -133,20 +133,20 @@ impl World {
     }
 
     /// Drafts 2026-001.
-    pub(super) async fn draft(&self, engineer: &str) {
+    pub(in crate::pages::changes) async fn draft(&self, engineer: &str) {
         let sent = post(&self.service, "/changes/new", engineer, super::DRAFT).await;
         assert_eq!(sent.status(), StatusCode::SEE_OTHER);
     }
 
     /// Drafts 2026-001, fills it and puts it before the board.
-    pub(super) async fn submitted(&self, engineer: &str) {
+    pub(in crate::pages::changes) async fn submitted(&self, engineer: &str) {
         self.draft(engineer).await;
         let form = format!("version={}", fill_whole(self, "2026-001").await);
         let sent = post(&self.service, "/changes/2026-001/submit", engineer, &form).await;
         assert_eq!(sent.status(), StatusCode::SEE_OTHER);
     }
 
-    pub(super) async fn state_of(&self, no: &str) -> &'static str {
+    pub(in crate::pages::changes) async fn state_of(&self, no: &str) -> &'static str {
         let change = self.state.store().find_change(no).await.expect("read").expect("there");
         change.state.expect("a state").word()
     }
@@ -161,7 +161,7 @@ async fn take_in(state: &AppState, files: &[(&str, &str)]) {
 }
 
 /// Writes every section of a fresh draft and gives the version it has then.
-pub(super) async fn fill_whole(world: &World, no: &str) -> i64 {
+pub(in crate::pages::changes) async fn fill_whole(world: &World, no: &str) -> i64 {
     let criteria = Criterion::ALL.iter().map(|&criterion| CriterionAnswer {
         criterion,
         touched: false,

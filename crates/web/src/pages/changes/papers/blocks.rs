@@ -1,0 +1,179 @@
+//! Sections of a change as blocks, each from the rows that the page shows.
+
+use documents::{Align, Block, Cell, Column};
+use domain::caution::Caution;
+
+use crate::format::MassUnit;
+use crate::pages::changes::sections::failures::{self, FailureRows};
+use crate::pages::changes::sections::lists;
+use crate::pages::changes::sheet::paragraphs;
+use crate::pages::changes::side;
+use crate::pages::changes::view::RecordView;
+use crate::paper;
+
+/// Paragraphs, or that nobody wrote them.
+pub(super) fn words(text: &str) -> Vec<Block> {
+    let found = paragraphs(text);
+    if found.is_empty() {
+        return vec![Block::small("Not written yet.")];
+    }
+    found.into_iter().map(Block::paragraph).collect()
+}
+
+/// Rates before and after on one scale, and what is predicted.
+pub(super) fn failures(view: &RecordView) -> Vec<Block> {
+    let FailureRows { axis, rows, ratio } = failures::rows(view, "paper");
+    let mut blocks = Vec::new();
+    if rows.is_empty() {
+        blocks
+            .push(Block::paragraph("No rate can be given: no issue of an item with this part is on record."));
+    } else {
+        let scale =
+            axis.map(|axis| vec![Cell::new("Scale"), Cell::default(), Cell::chart(paper::chart(&axis))]);
+        let rows = rows.into_iter().map(|row| {
+            vec![Cell::strong(row.word), Cell::new(row.said), Cell::chart(paper::chart(&row.drawn))]
+        });
+        blocks.push(Block::Table {
+            caption: Some("Failures per 1,000 item-years".into()),
+            columns: vec![
+                Column::content("When"),
+                Column::share("Rate, interval, count and exposure", 1.0),
+                Column::content("Drawn"),
+            ],
+            rows: scale.into_iter().chain(rows).collect(),
+        });
+    }
+    blocks.push(Block::paragraph(ratio.unwrap_or_else(|| "Nothing is predicted yet.".into())));
+    blocks
+}
+
+/// Both revisions on the bench.
+pub(super) fn bench(view: &RecordView) -> Block {
+    let rows = failures::bench(&view.bench).into_iter().map(|row| {
+        let method = Cell::new(row.method).small(Some(row.measure));
+        vec![method, Cell::new(row.before), Cell::new(row.after), Cell::new(row.laboratories)]
+    });
+    let rows: Vec<_> = rows.collect();
+    if rows.is_empty() {
+        return Block::small("No method on record tested both revisions.");
+    }
+    Block::Table {
+        caption: Some("On the bench, same method and measure".into()),
+        columns: vec![
+            Column::share("Method, measure", 1.2),
+            Column::share("Before", 1.4),
+            Column::share("After", 1.4),
+            Column::share("Laboratory", 1.0),
+        ],
+        rows,
+    }
+}
+
+/// Grams before and after, one table for each item and configuration.
+pub(super) fn masses(view: &RecordView) -> Vec<Block> {
+    let unit = MassUnit::Gram;
+    let tables = side::tables(&view.mass, unit).into_iter().map(|table| {
+        let rows = table.rows.into_iter().map(|row| {
+            let remark = [row.limit, row.missing].into_iter().flatten().reduce(|a, b| format!("{a}; {b}"));
+            vec![
+                Cell::strong(row.size),
+                Cell::new(row.figures),
+                Cell::new(row.change.unwrap_or_else(|| "not known".into())).small(remark),
+                Cell::chart(paper::chart(&row.drawn)),
+            ]
+        });
+        Block::Table {
+            caption: Some(format!("{} ({})", table.caption, table.unit)),
+            columns: vec![
+                Column::content("Size"),
+                Column { align: Align::Right, ..Column::content("Before \u{2192} after") },
+                Column::share("Change with its 95 % reach; limit", 1.0),
+                Column::content("Drawn"),
+            ],
+            rows: rows.collect(),
+        }
+    });
+    let mut blocks: Vec<Block> = tables.collect();
+    if blocks.is_empty() {
+        blocks.push(Block::paragraph("No item in the books holds this part, so nothing can be weighed up."));
+    }
+    blocks.extend(view.mass_tariff_mean.map(|mean| Block::paragraph(side::tariff(mean, unit))));
+    blocks
+}
+
+/// Every requirement with its verdict.
+pub(super) fn requirements(view: &RecordView) -> Block {
+    let rows = lists::requirements(view).into_iter().map(|row| {
+        vec![
+            Cell::code(row.number).small(Some(row.item)),
+            Cell::new(row.text),
+            Cell::strong(row.verdict.unwrap_or("not answered")).small(row.by.map(Into::into)),
+            Cell::new(row.figure.unwrap_or_default()),
+        ]
+    });
+    let rows: Vec<_> = rows.collect();
+    if rows.is_empty() {
+        return Block::paragraph("No requirement is on record for an item that holds this part.");
+    }
+    Block::Table {
+        caption: None,
+        columns: vec![
+            Column::content("Number"),
+            Column::share("Requirement", 1.6),
+            Column::content("Verdict"),
+            Column::share("Figure or statement", 1.4),
+        ],
+        rows,
+    }
+}
+
+/// The class check list.
+pub(super) fn criteria(view: &RecordView) -> Block {
+    let rows = lists::criteria(view).into_iter().map(|row| {
+        let answer = if row.touched { Cell::strong(row.answer) } else { Cell::new(row.answer) };
+        let reason = Cell::new(row.reason.unwrap_or_default()).small(row.by.map(Into::into));
+        vec![Cell::new(row.question), answer, reason]
+    });
+    Block::Table {
+        caption: None,
+        columns: vec![
+            Column::share("Question", 1.4),
+            Column::content("Answer"),
+            Column::share("Reason", 1.0),
+        ],
+        rows: rows.collect(),
+    }
+}
+
+/// Where it takes effect, of the stages asked for.
+pub(super) fn effectivity(view: &RecordView, stages: &[&str]) -> Option<Block> {
+    let columns = lists::effectivity(view).into_iter().filter(|column| stages.contains(&column.stage));
+    let rows = columns.flat_map(|column| {
+        column.lines.into_iter().map(move |line| {
+            vec![
+                Cell::strong(column.stage),
+                Cell::new(line.maker),
+                Cell::new(line.lots),
+                Cell::new(line.from.unwrap_or_else(|| "not said".into())),
+                Cell::new(line.share),
+            ]
+        })
+    });
+    let rows: Vec<_> = rows.collect();
+    (!rows.is_empty()).then(|| Block::Table {
+        caption: None,
+        columns: vec![
+            Column::content("As"),
+            Column::share("Maker", 1.0),
+            Column::share("Lots", 1.3),
+            Column::content("From"),
+            Column::content("Share of lot"),
+        ],
+        rows,
+    })
+}
+
+/// All cautions, as every change document carries them.
+pub(super) fn cautions() -> Vec<Block> {
+    vec![Block::heading("Cautions"), paper::cautions(Caution::ALL)]
+}

@@ -1,0 +1,120 @@
+//! A change as documents: the whole record, one sheet for the board, a notice to units.
+
+mod argued;
+mod blocks;
+mod notice;
+mod record;
+mod summary;
+#[cfg(test)]
+mod tests;
+
+use axum::Router;
+use axum::extract::{Form, Path, State};
+use axum::response::{IntoResponse as _, Redirect, Response};
+use axum::routing::{get, post};
+use documents::Document;
+use domain::permission::Act;
+use domain::published::{DocumentKind, may_leave};
+use serde::Deserialize;
+use store::NewPublished;
+
+use super::load::Loaded;
+use super::outward::figures;
+use crate::error::AppError;
+use crate::format;
+use crate::handed_out;
+use crate::paper::{self, Draft};
+use crate::security::SignedIn;
+use crate::state::AppState;
+
+/// This file's addresses.
+pub(super) fn routes() -> Router<AppState> {
+    Router::new()
+        .route("/changes/{no}/record.pdf", get(record_file))
+        .route("/changes/{no}/summary.pdf", get(summary_file))
+        .route("/changes/{no}/notice.pdf", get(notice_file))
+        .route("/changes/{no}/publish", post(publish))
+}
+
+/// One of the documents as it stands; `note` is said on what isn't published.
+fn drafted(loaded: &Loaded, kind: DocumentKind, note: Option<&'static str>) -> Draft {
+    match kind {
+        DocumentKind::BoardSummary => summary::draft(loaded),
+        DocumentKind::FieldingNotice => notice::draft(loaded, note),
+        DocumentKind::ChangeRecord | DocumentKind::MakerNotice => record::draft(loaded),
+    }
+}
+
+fn document(state: &AppState, loaded: &Loaded, kind: DocumentKind, note: Option<&'static str>) -> Document {
+    paper::framed(&state.config().documents, drafted(loaded, kind, note))
+}
+
+async fn record_file(
+    state: State<AppState>,
+    signed_in: SignedIn,
+    no: Path<String>,
+) -> Result<Response, AppError> {
+    file(state, signed_in, no, DocumentKind::ChangeRecord).await
+}
+
+async fn summary_file(
+    state: State<AppState>,
+    signed_in: SignedIn,
+    no: Path<String>,
+) -> Result<Response, AppError> {
+    file(state, signed_in, no, DocumentKind::BoardSummary).await
+}
+
+async fn notice_file(
+    state: State<AppState>,
+    signed_in: SignedIn,
+    no: Path<String>,
+) -> Result<Response, AppError> {
+    file(state, signed_in, no, DocumentKind::FieldingNotice).await
+}
+
+async fn file(
+    State(state): State<AppState>,
+    signed_in: SignedIn,
+    Path(no): Path<String>,
+    kind: DocumentKind,
+) -> Result<Response, AppError> {
+    signed_in.may(&Act::ReadChanges)?;
+    let loaded = Loaded::find(&state, &no).await?;
+    let written = paper::written(document(&state, &loaded, kind, Some(paper::DRAFT))).await?;
+    Ok(handed_out::pdf(&format!("{no} {kind}"), written))
+}
+
+#[derive(Deserialize)]
+struct Which {
+    document: String,
+}
+
+/// Keeps the file as it leaves, with its figures.
+async fn publish(
+    State(state): State<AppState>,
+    signed_in: SignedIn,
+    Path(no): Path<String>,
+    Form(which): Form<Which>,
+) -> Result<Response, AppError> {
+    signed_in.may(&Act::Publish)?;
+    let kind: Result<DocumentKind, _> = which.document.parse();
+    let kind = kind.ok().filter(|kind| !kind.is_of_lot());
+    let kind =
+        kind.ok_or_else(|| AppError::Unusable("Choose one of the documents of this change.".into()))?;
+    let loaded = Loaded::find(&state, &no).await?;
+    may_leave(kind, loaded.state()).map_err(|why| AppError::Unusable(format::sentence(&why.to_string())))?;
+    let bytes = paper::written(document(&state, &loaded, kind, None)).await?;
+    let new = NewPublished {
+        kind,
+        subject: no,
+        maker: None,
+        title: loaded.record.change.title.clone(),
+        as_of: loaded.picture.books_of,
+        sha256: paper::digest(&bytes),
+        bytes,
+        figures: figures(&loaded.view()),
+    };
+    state.store().publish(&signed_in.0, state.now(), &new).await?;
+    Ok(Redirect::to("/published").into_response())
+}

@@ -1,0 +1,116 @@
+//! The whole change record: every section of its sheet.
+
+use documents::{Block, Kind};
+use domain::permission::Actor;
+
+use super::{argued, blocks};
+use crate::format;
+use crate::pages::changes::load::Loaded;
+use crate::pages::changes::sections::argued::ArguedRows;
+use crate::pages::changes::sections::{failures, lists};
+use crate::pages::changes::sheet;
+use crate::pages::changes::view::RecordView;
+use crate::paper::Draft;
+
+/// The record as it stands.
+pub(super) fn draft(loaded: &Loaded) -> Draft {
+    let view = loaded.view();
+    let written = view.written.as_ref();
+    let mut body = vec![Block::Lead { text: sheet::lead(loaded, &view) }];
+    let mut section = |title: &str, blocks: Vec<Block>| {
+        body.push(Block::heading(title));
+        body.extend(blocks);
+    };
+    section("Problem", blocks::words(written.map_or("", |written| &written.problem)));
+    section("What changes", blocks::words(written.map_or("", |written| &written.description)));
+    section("Class and handling", class(loaded, &view));
+    section("Mass before and after", blocks::masses(&view));
+    section("Failures before and after", failures_of(&view));
+    section("Requirements", vec![blocks::requirements(&view)]);
+    section("Effectivity and retrofit", effectivity(&view));
+    let rows = ArguedRows::new(&Actor::Anybody, &view);
+    section("Part numbers", argued::numbers(&rows));
+    section("What the change reaches", argued::reaches(&rows));
+    section("Proof", proof(&view));
+    section("Decisions", decisions(&view));
+    section("Remarks and enclosures", argued::remarks(&rows));
+    if loaded.is_open() {
+        section("Still missing before the board can look", missing(&view));
+    }
+    body.extend(blocks::cautions());
+    body.push(Block::small(format!(
+        "Figures are of the books as read on {}. Masses are in grams. Each figure opens on the record's page to what it \
+         was made from.",
+        format::date(loaded.picture.analysis.as_of)
+    )));
+    Draft {
+        kind: Kind::Record,
+        body,
+        title_block: sheet::title_block(&view, loaded.after.holder.as_deref()),
+        what: "Engineering change record",
+        note: None,
+        as_of: loaded.picture.analysis.as_of,
+    }
+}
+
+fn class(loaded: &Loaded, view: &RecordView) -> Vec<Block> {
+    let open = view.criteria.iter().any(|line| line.touched.is_none());
+    let so_far = if open { ", so far: not every question is answered" } else { "" };
+    let mut rows = vec![("Class".to_owned(), format!("{}{so_far}", view.class))];
+    rows.extend(sheet::handling(loaded, view).into_iter().map(|(word, words)| (word.to_owned(), words)));
+    vec![Block::Pairs { rows }, blocks::criteria(view)]
+}
+
+fn failures_of(view: &RecordView) -> Vec<Block> {
+    let mut found = blocks::failures(view);
+    let source = view.failures.prediction.as_ref().map(|prediction| prediction.source.clone());
+    found.extend(source.filter(|source| !source.is_empty()).map(|source| Block::said("Evidence", source)));
+    found.push(blocks::bench(view));
+    found
+}
+
+fn effectivity(view: &RecordView) -> Vec<Block> {
+    let written = view.written.as_ref();
+    let none = || Block::small("No lot or date is proposed yet.");
+    let retrofit = written.and_then(|written| written.retrofit).map(lists::retrofit_words);
+    let mut found = vec![
+        blocks::effectivity(view, &["proposed", "approved", "accomplished"]).unwrap_or_else(none),
+        Block::said("Issued items", retrofit.unwrap_or("What happens to them is not stated yet.")),
+    ];
+    found.extend(written.and_then(|written| written.retrofit_note.clone()).map(Block::paragraph));
+    found
+}
+
+fn proof(view: &RecordView) -> Vec<Block> {
+    let Some(line) = &view.failures.proof else {
+        return vec![Block::paragraph("Too early: no item built to the change is in service.")];
+    };
+    let figure = failures::proof(line);
+    let mut found = vec![Block::said(&figure.lead, figure.rest), Block::said("Verdict", line.verdict)];
+    found.extend((view.failures.unread > 0).then(|| {
+        let counted = format::counted(view.failures.unread, "failure", "failures");
+        Block::small(format!("{counted} on neither side, for no label or record tells which."))
+    }));
+    found
+}
+
+fn decisions(view: &RecordView) -> Vec<Block> {
+    let rows = lists::decisions(view);
+    if rows.is_empty() {
+        return vec![Block::small("No decision of the board is on record.")];
+    }
+    let one = |row: lists::DecisionRow| {
+        let conditions = row.conditions.map(|conditions| format!(" Conditions: {conditions}"));
+        let text = format!("{}{} {}.", row.reason, conditions.unwrap_or_default(), row.signed);
+        Block::said(&format!("{}:", format::titled(row.disposition)), text)
+    };
+    rows.into_iter().map(one).collect()
+}
+
+fn missing(view: &RecordView) -> Vec<Block> {
+    if view.missing.is_empty() {
+        return vec![Block::paragraph("Nothing is missing.")];
+    }
+    let rows = view.missing.iter().map(|one| (format::titled(one.section), one.what.clone()));
+    vec![Block::Pairs { rows: rows.collect() }]
+}

@@ -1,0 +1,146 @@
+//! Documents of the samples, and what publishing does through the whole service.
+
+use std::sync::Arc;
+
+use axum::http::{StatusCode, header};
+use chrono::TimeDelta;
+use documents::Document;
+use domain::published::DocumentKind as K;
+use sha2::{Digest as _, Sha256};
+
+use super::*;
+use crate::config::Config;
+use crate::pages::changes::sample;
+use crate::pages::changes::tests::world::World;
+use crate::picture::Picture;
+use crate::testing::{get, post, text};
+
+const OF_A_CHANGE: [K; 3] = [K::ChangeRecord, K::BoardSummary, K::FieldingNotice];
+
+fn framed(loaded: &Loaded, kind: K) -> Document {
+    let config = Config::read(&|_| None).unwrap();
+    paper::framed(&config.documents, drafted(loaded, kind, None))
+}
+
+fn sheets(file: &[u8]) -> usize {
+    String::from_utf8_lossy(file).matches("/Type/Page/").count()
+}
+
+#[test]
+fn every_record_can_be_written_and_the_boards_sheet_is_always_one() {
+    for mut loaded in sample::loaded() {
+        for long in [false, true] {
+            if let Some(body) = loaded.record.body.as_mut().filter(|_| long) {
+                body.problem = "Salt wears the slider. ".repeat(200);
+                body.description = "unbroken".repeat(300);
+                body.cost_note = Some("as much as last year, ".repeat(50));
+            }
+            for kind in OF_A_CHANGE {
+                let file = documents::pdf(&framed(&loaded, kind)).unwrap();
+                assert!(kind != K::BoardSummary || sheets(&file) == 1, "{} sheets", sheets(&file));
+            }
+        }
+    }
+}
+
+#[test]
+fn the_same_books_read_again_on_one_day_give_the_same_file() {
+    let read = |later: i64| {
+        let mut loaded = sample::loaded().remove(5);
+        let Picture { field, analysis, books_of, .. } =
+            Arc::into_inner(loaded.picture).expect("the only one");
+        let analysis = Arc::into_inner(analysis).expect("the only one");
+        loaded.picture = Arc::new(Picture::of(field, analysis, books_of + TimeDelta::minutes(later)));
+        documents::pdf(&framed(&loaded, K::ChangeRecord)).unwrap()
+    };
+    assert_eq!(read(0), read(7));
+}
+
+#[test]
+fn every_change_document_carries_every_caution() {
+    for loaded in sample::loaded() {
+        for kind in OF_A_CHANGE {
+            let said = serde_json::to_string(&framed(&loaded, kind)).unwrap();
+            for caution in domain::caution::Caution::ALL {
+                assert!(said.contains(caution.words()), "{kind}: {}", caution.words());
+            }
+        }
+    }
+}
+
+#[test]
+fn a_notice_tells_from_which_lot_and_what_becomes_of_stock() {
+    let approved = sample::loaded().remove(5);
+    let said = serde_json::to_string(&framed(&approved, K::FieldingNotice)).unwrap();
+    for words in ["up to lot TB-0430", "when they would come back anyway", "At the next wash.", "chain split"]
+    {
+        assert!(said.contains(words), "{words}: {said}");
+    }
+    assert!(!said.contains("on the ladder"), "the problem's quotes stay in the house: {said}");
+}
+
+#[tokio::test]
+async fn a_document_leaves_with_its_figures_and_its_file_can_be_had_again() {
+    let world = World::new().await;
+    let (engineer, board) = (world.sign_in("fell").await, world.sign_in("skerry").await);
+    world.draft(&engineer).await;
+    let (service, address) = (&world.service, "/changes/2026-001/publish");
+    let early = post(service, address, &engineer, "document=fielding+notice").await;
+    assert_eq!(early.status(), StatusCode::UNPROCESSABLE_ENTITY);
+    assert!(text(early).await.contains("once it is approved"));
+    let refused = post(service, address, &board, "document=change+record").await;
+    assert_eq!(refused.status(), StatusCode::FORBIDDEN);
+    let other = post(service, address, &engineer, "document=maker+notice").await;
+    assert_eq!(other.status(), StatusCode::UNPROCESSABLE_ENTITY);
+    // A second press publishes nothing twice.
+    for _ in 0..2 {
+        let left = post(service, address, &engineer, "document=change+record").await;
+        assert_eq!(
+            (left.status(), left.headers()[header::LOCATION].as_bytes()),
+            (StatusCode::SEE_OTHER, &b"/published"[..])
+        );
+    }
+    let register = text(get(service, "/published", &board).await).await;
+    assert_eq!(register.matches("The PDF as it left").count(), 1, "{register}");
+    let file = get(service, "/published/1/file.pdf", &board).await;
+    assert_eq!(file.headers()[header::CONTENT_TYPE], "application/pdf");
+    let bytes = axum::body::to_bytes(file.into_body(), 1 << 22).await.unwrap();
+    let digest = crate::secrets::hex(&Sha256::digest(&bytes));
+    assert!(register.contains(&digest), "{register}");
+}
+
+#[tokio::test]
+async fn a_figure_that_has_moved_since_stands_beside_what_was_published() {
+    let world = World::new().await;
+    let engineer = world.sign_in("fell").await;
+    world.draft(&engineer).await;
+    let sent = post(&world.service, "/changes/2026-001/publish", &engineer, "document=board+summary").await;
+    assert_eq!(sent.status(), StatusCode::SEE_OTHER);
+    let before = text(get(&world.service, "/published", &engineer).await).await;
+    assert!(before.contains("3 reports") && !before.contains("<b>moved</b>"), "{before}");
+    let row = "R-4,2025-10-01,2025-10-04,COVE-2,RC-100,TB-1,read,RC-131,ZIP-1,in_use,\n";
+    let columns = "report_ref,found_on,received_on,unit,item_part_no,lot_text,lot_known,part_no,mode,found_when,narrative\n";
+    world.bring_in(&[("reports.csv", &format!("{columns}{row}"))]).await;
+    let after = text(get(&world.service, "/published", &engineer).await).await;
+    assert!(after.contains("3 reports") && after.contains("4 reports"), "{after}");
+    assert!(after.contains("<b>moved</b>"), "{after}");
+}
+
+#[tokio::test]
+async fn documents_are_for_those_who_may_read_changes() {
+    let world = World::new().await;
+    let (engineer, unit) = (world.sign_in("fell").await, world.sign_in("tarn").await);
+    world.draft(&engineer).await;
+    for part in ["record", "summary", "notice"] {
+        let address = format!("/changes/2026-001/{part}.pdf");
+        let file = get(&world.service, &address, &engineer).await;
+        assert_eq!(file.status(), StatusCode::OK, "{address}");
+        assert!(file.headers()[header::CONTENT_DISPOSITION].to_str().unwrap().contains("2026-001-"));
+        assert_eq!(get(&world.service, &address, &unit).await.status(), StatusCode::FORBIDDEN);
+    }
+    assert_eq!(
+        get(&world.service, "/changes/2099-1/record.pdf", &engineer).await.status(),
+        StatusCode::NOT_FOUND
+    );
+    assert_eq!(get(&world.service, "/published", &unit).await.status(), StatusCode::FORBIDDEN);
+}

@@ -1,0 +1,43 @@
+//! The figures of a lot that a notice to its maker carries out of the house, each with what it is counted from.
+
+use domain::field::LotId;
+use domain::published::{Figure, Measure, of_lot};
+
+use super::reach::lines_of;
+use crate::format;
+use crate::pages::recurrences::{ratio_words, sureness};
+use crate::picture::Picture;
+
+/// Exposure first, then each recurrence with reports on the lot.
+pub(crate) fn figures(picture: &Picture, lot: LotId) -> Vec<Figure> {
+    let (field, analysis) = (&picture.field, &picture.analysis);
+    let facts = &field.lots[lot];
+    let maker = facts.maker.map(|maker| &field.makers[maker]);
+    let filter = |recurrence| of_lot(&facts.lot_no, maker, recurrence);
+    let years = analysis.ledger.lot_years(|spell| spell.lot() == Some(lot)).best;
+    let mut figures = vec![Figure {
+        measure: Measure::LotYears,
+        filter: filter(None),
+        value: Some(years),
+        text: format::decimals(years, 0),
+    }];
+    for (r, line) in lines_of(analysis, lot) {
+        let filter = filter(Some((&field.part_names[r.part], &field.modes[r.mode].code)));
+        figures.push(Figure {
+            measure: Measure::LotReports,
+            filter: filter.clone(),
+            value: Some(f64::from(line.reports)),
+            text: format::count(u64::from(line.reports)),
+        });
+        figures.push(Figure {
+            measure: Measure::LotRatio,
+            filter,
+            value: line.ratio,
+            text: match line.ratio {
+                Some(_) => format!("{}, {}", ratio_words(line), sureness(line).word()),
+                None => "not known".into(),
+            },
+        });
+    }
+    figures
+}

@@ -1,0 +1,88 @@
+//! Documents as PDF: what each carries around its blocks, and how one is written.
+
+use chrono::{NaiveDate, NaiveTime};
+use documents::{Block, Caution, Document, Frame, Kind, Paper};
+use domain::distribution::{Control, Designation};
+use sha2::{Digest as _, Sha256};
+
+use crate::config::DocumentsConfig;
+use crate::error::AppError;
+use crate::secrets::hex;
+use crate::view::TitleBlock;
+
+/// Said on what an engineer looks at before it is published.
+pub(crate) const DRAFT: &str = "Draft, not published";
+
+/// What a document is made from.
+pub(crate) struct Draft {
+    /// Which template.
+    pub kind: Kind,
+    /// Its blocks.
+    pub body: Vec<Block>,
+    /// What its title block says.
+    pub title_block: TitleBlock,
+    /// What kind of paper it is, in words.
+    pub what: &'static str,
+    /// Said beside that.
+    pub note: Option<&'static str>,
+    /// The day whose books its figures are of.
+    pub as_of: NaiveDate,
+}
+
+/// The document in the frame that the settings ask for.
+pub(crate) fn framed(config: &DocumentsConfig, draft: Draft) -> Document {
+    let Draft { kind, body, title_block: block, what, note, as_of } = draft;
+    let Control { marking, distribution, designation } = config.control.clone();
+    Document {
+        kind,
+        ident: format!("{what} {}", block.number),
+        // The day, not the moment: reading the same books twice a day must give the same file.
+        at: as_of.and_time(NaiveTime::MIN).and_utc(),
+        frame: Frame {
+            what: what.into(),
+            number: block.number,
+            title: block.title,
+            revision: block.revision,
+            state: block.state,
+            owner: block.owner,
+            dates: block.dates,
+            note: note.map(Into::into),
+            top: marking.top,
+            bottom: marking.bottom,
+            designation: designation.map(designated).unwrap_or_default(),
+            distribution: distribution.map(|statement| statement.statement()),
+            paper: if config.is_letter { Paper::Letter } else { Paper::A4 },
+        },
+        body,
+    }
+}
+
+fn designated(block: Designation) -> Vec<(String, String)> {
+    let Designation { controlled_by, category, limited, contact } = block;
+    let mut lines = vec![("Controlled by".to_owned(), controlled_by), ("Category".to_owned(), category)];
+    lines.extend(limited.map(|limit| ("Limited to".to_owned(), limit)));
+    lines.push(("Contact".to_owned(), contact));
+    lines
+}
+
+/// Cautions as a block.
+pub(crate) fn cautions(cautions: impl IntoIterator<Item = domain::caution::Caution>) -> Block {
+    let one = |caution: crate::view::Caution| Caution { harm: caution.harm, words: caution.words.into() };
+    Block::Cautions { cautions: crate::view::Caution::list(cautions).into_iter().map(one).collect() }
+}
+
+/// A chart of a page, for paper.
+pub(crate) fn chart(drawing: &crate::charts::Drawing) -> documents::Chart {
+    documents::Chart::new(drawing.as_str())
+}
+
+/// The file, written beside the readers of pages.
+pub(crate) async fn written(document: Document) -> Result<Vec<u8>, AppError> {
+    let file = tokio::task::spawn_blocking(move || documents::pdf(&document)).await;
+    file.map_err(AppError::inside)?.map_err(AppError::inside)
+}
+
+/// Its digest, by which a copy can be told from another.
+pub(crate) fn digest(file: &[u8]) -> String {
+    hex(&Sha256::digest(file))
+}
