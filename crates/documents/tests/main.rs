@@ -78,6 +78,19 @@ fn a_table_of_three_hundred_rows_goes_over_sheets_and_has_one_head() {
 }
 
 #[test]
+fn a_summary_shrinks_before_it_becomes_two_sheets() {
+    let words = |many: usize| vec![Block::paragraph("salt wears the slider ".repeat(many)), table(4)];
+    let mut last = 0;
+    // As much as a summary's texts come to at most.
+    for many in [1, 60, 90, 120] {
+        let file = Written::of(&document(Kind::Summary, words(many)));
+        assert_eq!(file.sheets(), 1, "{many}");
+        assert!(file.0.len() > last);
+        last = file.0.len();
+    }
+}
+
+#[test]
 fn a_document_without_a_word_is_still_one_sheet() {
     let mut empty = document(Kind::Notice, Vec::new());
     empty.frame =

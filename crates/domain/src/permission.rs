@@ -188,6 +188,7 @@ fn role_may(id: Option<i64>, role: Role, unit: Option<&str>, act: &Act<'_>) -> R
             | Act::RemarkOnChange
             | Act::CutIn
             | Act::ConcludeChange
+            | Act::Publish
             | Act::PlanActions
             | Act::FinishAction { .. }
             | Act::Instruct
@@ -256,6 +257,8 @@ mod tests {
             Err(Refusal::NotYourRole)
         );
         assert_eq!(may(&person(1, Role::Board), &Act::Sort), Err(Refusal::NotYourRole));
+        assert_eq!(may(&person(1, Role::Engineer), &Act::Publish), Ok(()));
+        assert_eq!(may(&person(1, Role::Board), &Act::Publish), Err(Refusal::NotYourRole));
     }
 
     #[test]

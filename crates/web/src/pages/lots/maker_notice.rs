@@ -114,6 +114,7 @@ fn draft(picture: &Picture, lot: LotId, note: Option<&'static str>) -> Draft {
     let mut block = title_block(field, lot, "", analysis.as_of);
     block.title = format!("Suspected nonconforming: lot {lot_no}, {name}");
     block.state = "suspected".into();
+    block.owner = "the equipment engineer".into();
     Draft {
         kind: Kind::Notice,
         body,

@@ -64,7 +64,7 @@ fn class(loaded: &Loaded, view: &RecordView) -> Vec<Block> {
 fn failures_of(view: &RecordView) -> Vec<Block> {
     let mut found = blocks::failures(view);
     let source = view.failures.prediction.as_ref().map(|prediction| prediction.source.clone());
-    found.extend(source.filter(|source| !source.is_empty()).map(|source| Block::said("Evidence", source)));
+    found.extend(source.filter(|source| !source.is_empty()).map(|source| Block::said("Evidence:", source)));
     found.push(blocks::bench(view));
     found
 }
@@ -75,7 +75,7 @@ fn effectivity(view: &RecordView) -> Vec<Block> {
     let retrofit = written.and_then(|written| written.retrofit).map(lists::retrofit_words);
     let mut found = vec![
         blocks::effectivity(view, &["proposed", "approved", "accomplished"]).unwrap_or_else(none),
-        Block::said("Issued items", retrofit.unwrap_or("What happens to them is not stated yet.")),
+        Block::said("Retrofit:", retrofit.unwrap_or("What happens to them is not stated yet.")),
     ];
     found.extend(written.and_then(|written| written.retrofit_note.clone()).map(Block::paragraph));
     found
@@ -86,7 +86,7 @@ fn proof(view: &RecordView) -> Vec<Block> {
         return vec![Block::paragraph("Too early: no item built to the change is in service.")];
     };
     let figure = failures::proof(line);
-    let mut found = vec![Block::said(&figure.lead, figure.rest), Block::said("Verdict", line.verdict)];
+    let mut found = vec![Block::said(&figure.lead, figure.rest), Block::said("Verdict:", line.verdict)];
     found.extend((view.failures.unread > 0).then(|| {
         let counted = format::counted(view.failures.unread, "failure", "failures");
         Block::small(format!("{counted} on neither side, for no label or record tells which."))

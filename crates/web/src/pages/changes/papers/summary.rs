@@ -12,9 +12,9 @@ use crate::pages::changes::{sheet, side};
 use crate::paper::{self, Draft};
 
 /// Letters of a text on the sheet; the record has the rest.
-const MOST_LETTERS: usize = 420;
+const MOST_LETTERS: usize = 360;
 /// Lines of a list on the sheet.
-const MOST_LINES: usize = 6;
+const MOST_LINES: usize = 4;
 
 /// The sheet as the change stands.
 pub(super) fn draft(loaded: &Loaded) -> Draft {
@@ -96,7 +96,7 @@ fn effectivity(view: &RecordView) -> Vec<(String, String)> {
         rows.push(("Proposed".into(), "no lot or date yet".into()));
     }
     let retrofit = view.written.as_ref().and_then(|written| written.retrofit).map(lists::retrofit_words);
-    rows.push(("Issued items".into(), retrofit.unwrap_or("Not stated yet.").into()));
+    rows.push(("Retrofit".into(), retrofit.unwrap_or("Not stated yet.").into()));
     rows
 }
 
