@@ -64,7 +64,7 @@ pub enum Place {
     Elsewhere,
 }
 
-const PLACES: [(Place, &str, &str, Option<Act<'static>>); 12] = [
+const PLACES: [(Place, &str, &str, Option<Act<'static>>); 13] = [
     (Place::Desk, "Desk", "/", None),
     (Place::Sorting, "Sorting", "/sorting", Some(Act::Sort)),
     (Place::Recurrences, "Recurrences", "/recurrences", Some(Act::ReadField)),
