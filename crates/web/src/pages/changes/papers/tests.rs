@@ -29,17 +29,16 @@ fn sheets(file: &[u8]) -> usize {
 #[test]
 fn every_record_can_be_written_and_the_boards_sheet_is_always_one() {
     for mut loaded in sample::loaded() {
-        for long in [false, true] {
-            if let Some(body) = loaded.record.body.as_mut().filter(|_| long) {
-                body.problem = "Salt wears the slider. ".repeat(200);
-                body.description = "unbroken".repeat(300);
-                body.cost_note = Some("as much as last year, ".repeat(50));
-            }
-            for kind in OF_A_CHANGE {
-                let file = documents::pdf(&framed(&loaded, kind)).unwrap();
-                assert!(kind != K::BoardSummary || sheets(&file) == 1, "{} sheets", sheets(&file));
-            }
+        for kind in [K::ChangeRecord, K::FieldingNotice] {
+            assert!(sheets(&documents::pdf(&framed(&loaded, kind)).unwrap()) > 0);
         }
+        if let Some(body) = loaded.record.body.as_mut() {
+            body.problem = "Salt wears the slider. ".repeat(200);
+            body.description = "unbroken".repeat(300);
+            body.cost_note = Some("as much as last year, ".repeat(50));
+        }
+        let file = documents::pdf(&framed(&loaded, K::BoardSummary)).unwrap();
+        assert_eq!(sheets(&file), 1);
     }
 }
 
