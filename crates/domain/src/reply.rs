@@ -1,9 +1,14 @@
 //! A unit's reply to an instruction: how many it holds, how many it looked at, and what it found.
 
+use std::collections::{BTreeMap, HashMap};
+
 use chrono::NaiveDate;
 
+use crate::concerned::Concerned;
+use crate::field::{Field, LotId, Stock, UnitId};
 use crate::inspection::Inspection;
 use crate::instruction::{Holds, Instruction};
+use crate::ledger::Ledger;
 use crate::words::{Problem, words};
 
 /// Counts of one lot at one unit, or of all the unit holds where the instruction names no lot. Zero is an answer.
@@ -66,6 +71,25 @@ impl Reply {
     }
 }
 
+/// Whom an instruction asks about which lots, and how many of each the books say the unit holds: every unit that holds
+/// items of a lot it bears on, in use or in store.
+pub fn asked(
+    field: &Field,
+    ledger: &Ledger,
+    concerned: &Concerned,
+) -> BTreeMap<UnitId, BTreeMap<LotId, u64>> {
+    let mut bears: HashMap<LotId, bool> = HashMap::new();
+    let mut asked: BTreeMap<UnitId, BTreeMap<LotId, u64>> = BTreeMap::new();
+    for held in ledger.held.iter().filter(|held| held.quantity > 0) {
+        if let (Stock::Lot(lot), Some(unit)) = (held.stock, held.unit)
+            && *bears.entry(lot).or_insert_with(|| concerned.bears_on(field, lot))
+        {
+            *asked.entry(unit).or_default().entry(lot).or_default() += u64::from(held.quantity);
+        }
+    }
+    asked
+}
+
 words! {
     /// How an instruction stands with a unit it is addressed to.
     pub enum Standing {
@@ -104,7 +128,6 @@ pub fn standing(
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::concerned::Concerned;
     use crate::instruction::InstructionKind;
 
     fn day(day: u32) -> NaiveDate {
