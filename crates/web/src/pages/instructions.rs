@@ -5,8 +5,10 @@ use axum::extract::{Form, Path, Query, State};
 use axum::response::{IntoResponse as _, Redirect, Response};
 use axum::routing::get;
 use chrono::NaiveDate;
+use domain::field::Field;
 use domain::instruction::{Holds, Instruction, InstructionKind};
 use domain::permission::{Act, Actor, may};
+use domain::words::Problem;
 use serde::Deserialize;
 use store::Kept;
 
@@ -154,6 +156,18 @@ fn read(sent: &Sent) -> Result<Instruction, Faults> {
     reading.end(read)
 }
 
+/// The books must have what it is about, and the recurrence it answers: units' replies become inspections for that.
+fn check(new: &Instruction, field: &Field) -> Result<(), Problem> {
+    new.concerned.check(field)?;
+    let known = |(part, mode): &(String, String)| {
+        field.part_names.find(part).is_some() && field.find_mode(mode).is_some()
+    };
+    if new.recurrence.as_ref().is_some_and(|recurrence| !known(recurrence)) {
+        return Err(Problem::new("recurrence", "the books have no such part, or the catalogue no such mode"));
+    }
+    Ok(())
+}
+
 async fn give(
     State(state): State<AppState>,
     signed_in: SignedIn,
@@ -161,7 +175,7 @@ async fn give(
 ) -> Result<Response, AppError> {
     signed_in.may(&Act::Instruct)?;
     let picture = state.picture().await?;
-    let known = |new: &Instruction| new.concerned.check(&picture.field).map_err(Faults::from);
+    let known = |new: &Instruction| check(new, &picture.field).map_err(Faults::from);
     let given = match read(&sent).and_then(|new| known(&new).map(|()| new)) {
         Ok(new) => kept(state.store().add_instruction(&signed_in.0, state.now(), &new).await)?,
         Err(faults) => Err(faults),
@@ -227,10 +241,10 @@ fn sheet(actor: &Actor, kept: &Kept<Instruction>, today: NaiveDate) -> RecordShe
     )
     .section(Section::words("What to do", &what.words))
     .section(Section::pairs("When and why", pairs))
-    .steps(if withdraws {
-        vec![("Withdraw it", format!("{}/withdraw", page_of(&kept.number)))]
-    } else {
-        Vec::new()
+    .steps({
+        let mut steps = vec![("Who has replied", format!("{}/replies", page_of(&kept.number)))];
+        steps.extend(withdraws.then(|| ("Withdraw it", format!("{}/withdraw", page_of(&kept.number)))));
+        steps
     })
 }
 

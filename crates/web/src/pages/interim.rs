@@ -16,6 +16,7 @@ use crate::address;
 use crate::error::AppError;
 use crate::format;
 use crate::pages::records::{Faults, FormPage, Pair, Reading, Sent};
+use crate::pages::replies::form_of;
 use crate::state::AppState;
 use crate::view::{Ask, Place, Shell};
 
@@ -135,7 +136,7 @@ impl Interim {
             let numbers: Vec<&str> = on.map(|lot| &*field.lots[lot].lot_no).collect();
             if !numbers.is_empty() {
                 let several = if numbers.len() == 1 { "Lot" } else { "Lots" };
-                orders.push(Order::new(&kept.what, format!("{several} {}", numbers.join(", "))));
+                orders.push(Order::new(kept, format!("{several} {}", numbers.join(", "))));
             }
         }
         orders.sort_by_key(|order| !order.harm);
@@ -146,9 +147,8 @@ impl Interim {
     /// holds can't be ruled out, and neither can those about certain lots.
     pub(crate) fn for_item(&self, item_part_no: &str) -> Vec<Order> {
         let of_item = self.instructions.iter().filter(|kept| kept.what.concerned.part_no == item_part_no);
-        let mut orders: Vec<Order> = of_item
-            .map(|kept| Order::new(&kept.what, format::titled(&concerns(&kept.what.concerned))))
-            .collect();
+        let mut orders: Vec<Order> =
+            of_item.map(|kept| Order::new(kept, format::titled(&concerns(&kept.what.concerned)))).collect();
         orders.sort_by_key(|order| !order.harm);
         orders
     }
@@ -158,7 +158,7 @@ impl Interim {
         let mut orders: Vec<Order> = self
             .instructions
             .iter()
-            .map(|kept| Order::new(&kept.what, format::titled(&concerns(&kept.what.concerned))))
+            .map(|kept| Order::new(kept, format::titled(&concerns(&kept.what.concerned))))
             .collect();
         orders.sort_by_key(|order| !order.harm);
         orders
@@ -168,6 +168,9 @@ impl Interim {
 /// What a unit is told to do with what it holds.
 #[derive(Clone, Debug, Serialize)]
 pub(crate) struct Order {
+    number: String,
+    /// Where the unit replies; nothing where nobody can tell which unit reads.
+    reply: Option<String>,
     says: &'static str,
     on: String,
     words: String,
@@ -175,8 +178,11 @@ pub(crate) struct Order {
 }
 
 impl Order {
-    fn new(what: &Instruction, on: String) -> Self {
+    fn new(kept: &Kept<Instruction>, on: String) -> Self {
+        let what = &kept.what;
         Self {
+            number: kept.number.clone(),
+            reply: None,
             says: what.kind.order(),
             on,
             words: what.words.clone(),
@@ -184,9 +190,16 @@ impl Order {
         }
     }
 
+    /// The same for a unit that replies, on its own page.
+    pub(crate) fn replied_from(self, own_page: &str) -> Self {
+        Self { reply: Some(form_of(own_page, &self.number)), ..self }
+    }
+
     /// One of each kind, for samples.
     pub(crate) fn samples() -> Vec<Self> {
-        let one = |harm| Self {
+        let one = |harm: bool| Self {
+            number: "I-2026-001".into(),
+            reply: harm.then(|| "/unit/x/instructions/I-2026-001".into()),
             says: "Stop using it",
             on: "Lot TB-0418".into(),
             words: "Hand it in.".into(),

@@ -33,6 +33,7 @@ pub mod preferences;
 pub mod published;
 pub mod records;
 pub mod recurrences;
+pub mod replies;
 pub mod report;
 pub mod reports;
 pub mod sign_in;
@@ -70,6 +71,7 @@ pub fn routes(state: &AppState) -> Router<AppState> {
         preferences::routes(),
         published::routes(),
         recurrences::routes(),
+        replies::routes(),
         reports::routes(),
         sorting::routes(),
         status::routes(),
@@ -125,6 +127,8 @@ pub fn for_each_page(visitor: &mut impl PageVisitor) {
     visitor.visit::<recurrences::RecurrencePage>();
     visitor.visit::<recurrences::RecurrencesPage>();
     visitor.visit::<recurrences::WordsPage>();
+    visitor.visit::<replies::RepliesPage>();
+    visitor.visit::<replies::ReplyPage>();
     visitor.visit::<reports::ReportPage>();
     visitor.visit::<sorting::QueuePage>();
     visitor.visit::<sorting::SortPage>();

@@ -32,11 +32,16 @@ pub(super) fn routes() -> Router<AppState> {
         .route("/unit/{secret}/{report_ref}/question/{id}", post(answer))
 }
 
-async fn page(state: &AppState, unit: &str, form: &str, base: &str) -> Result<Response, AppError> {
+async fn page(
+    state: &AppState,
+    unit: &str,
+    (own_page, form, base): (&str, &str, &str),
+) -> Result<Response, AppError> {
     let name = state.store().find_unit(unit).await?.and_then(|unit| unit.name);
     let questions = state.store().open_questions_of(unit).await?;
     let lines = state.store().reports_of_unit(unit, Rows::first(SHOWN)).await?;
     let orders = orders(state, unit).await?;
+    let orders = orders.into_iter().map(|order| order.replied_from(own_page)).collect();
     state.page(&OwnPage::new(Own { unit, name, form, base, orders, questions: &questions, lines: &lines }))
 }
 
@@ -66,13 +71,14 @@ async fn signed_in(State(state): State<AppState>, signed_in: SignedIn) -> Result
         return Err(Refusal::NotYourUnit.into());
     };
     signed_in.may(&Act::ReadUnitReports { unit })?;
-    page(&state, unit, "/report", "/reports").await
+    page(&state, unit, ("/unit", "/report", "/reports")).await
 }
 
 async fn show(State(state): State<AppState>, Path(secret): Path<String>) -> Result<Response, AppError> {
     let (link, actor) = holder(&state, &secret).await?;
     may(&actor, &Act::ReadUnitReports { unit: &link.unit })?;
-    page(&state, &link.unit, &format!("/report/{secret}"), &format!("/unit/{secret}")).await
+    let own_page = format!("/unit/{secret}");
+    page(&state, &link.unit, (&own_page, &format!("/report/{secret}"), &own_page)).await
 }
 
 /// A report of the unit whose link it is; of other units' reports a link doesn't even tell whether there are any.

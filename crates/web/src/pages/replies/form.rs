@@ -1,0 +1,193 @@
+//! A unit's page for one instruction: what to do, that it came, and the counts, lot by lot.
+
+use chrono::{DateTime, NaiveDate, Utc};
+use domain::caution::Caution as C;
+use domain::concerned::Concerned;
+use domain::instruction::{Holds, Instruction, InstructionKind};
+use domain::reply::Reply;
+use serde::Serialize;
+use store::Kept;
+
+use super::form_of;
+use super::typed::{COUNTS, MOST_LOTS, name};
+use crate::format;
+use crate::pages::interim::{concerns, days};
+use crate::pages::records::Sent;
+use crate::templates::Page;
+use crate::view::{Ask, Caution, Problem, Shell};
+
+/// The page.
+#[derive(Serialize)]
+pub struct ReplyPage {
+    shell: Shell,
+    heading: &'static str,
+    number: String,
+    unit: String,
+    own_page: String,
+    concerns: String,
+    days: String,
+    words: Vec<String>,
+    harm: bool,
+    over: Option<&'static str>,
+    received: Option<String>,
+    action: String,
+    problems: Vec<Problem>,
+    rows: Vec<Row>,
+    replied: Vec<Told>,
+    cautions: Vec<Caution>,
+}
+
+/// The counts of one lot that are asked.
+#[derive(Serialize)]
+struct Row {
+    lot: String,
+    lot_name: String,
+    head: String,
+    asks: Vec<Ask>,
+}
+
+/// A reply that was given.
+#[derive(Serialize)]
+struct Told {
+    lot: String,
+    date: String,
+    says: String,
+}
+
+/// What the page is made from.
+pub(super) struct Filled<'a> {
+    pub(super) kept: &'a Kept<Instruction>,
+    pub(super) today: NaiveDate,
+    pub(super) unit: &'a str,
+    pub(super) own_page: &'a str,
+    pub(super) received: Option<DateTime<Utc>>,
+    pub(super) replies: &'a [&'a Reply],
+    pub(super) lots: &'a [(String, u64)],
+    pub(super) sent: &'a Sent,
+    pub(super) problems: Vec<Problem>,
+}
+
+const LABELS: [&str; 5] = ["Held", "Checked", "Found with the fault", "Not located", "Turned in"];
+
+fn row(number: usize, lot: &str, head: String, sent: &Sent, problems: &[Problem]) -> Row {
+    let asks = COUNTS.iter().zip(LABELS).map(|(count, label)| {
+        let id = name(count, number);
+        let wrong =
+            problems.iter().find(|problem| problem.is_of(&id)).map(|problem| problem.says().to_owned());
+        let typed = sent.get(&id).to_owned();
+        Ask::of_kind("number", id, label, typed).problem(wrong)
+    });
+    Row { lot: lot.to_owned(), lot_name: name("lot", number), head, asks: asks.collect() }
+}
+
+/// Rows for what has no reply yet; where the books show no lot, one row for all that the unit holds.
+fn rows(filled: &Filled<'_>) -> Vec<Row> {
+    let answered = |lot: &str| filled.replies.iter().any(|reply| reply.lot_no.as_deref() == Some(lot));
+    let (sent, problems) = (filled.sent, &filled.problems);
+    if filled.lots.is_empty() {
+        let head = "All that you hold of it".to_owned();
+        return if filled.replies.is_empty() { vec![row(0, "", head, sent, problems)] } else { Vec::new() };
+    }
+    let open = filled.lots.iter().filter(|(lot, _)| !answered(lot)).take(MOST_LOTS);
+    let head = |lot: &str, held: u64| format!("Lot {lot}: our books say that you hold {held}");
+    open.enumerate().map(|(number, (lot, held))| row(number, lot, head(lot, *held), sent, problems)).collect()
+}
+
+fn told(reply: &Reply) -> Told {
+    Told {
+        lot: reply.lot_no.as_ref().map_or_else(|| "All that you hold".to_owned(), |lot| format!("Lot {lot}")),
+        date: format::date(reply.replied_on),
+        says: format!(
+            "{} held, {} checked, {} found, {} not located, {} turned in",
+            reply.held, reply.checked, reply.found, reply.not_located, reply.turned_in
+        ),
+    }
+}
+
+impl ReplyPage {
+    /// The page of one unit.
+    pub(super) fn new(filled: Filled<'_>) -> Self {
+        let what = &filled.kept.what;
+        let over = match what.holds(filled.today) {
+            Holds::Withdrawn => Some("This instruction was withdrawn. There is nothing more to do."),
+            Holds::NotYet => Some("This instruction is not yet in force."),
+            Holds::Now | Holds::Ended => None,
+        };
+        let lines = what.words.lines().map(str::trim).filter(|line| !line.is_empty());
+        Self {
+            shell: Shell::outside(format!("Instruction {}", filled.kept.number)),
+            heading: what.kind.order(),
+            number: filled.kept.number.clone(),
+            unit: filled.unit.to_owned(),
+            own_page: filled.own_page.to_owned(),
+            concerns: concerns(&what.concerned),
+            days: days(what.from, what.to),
+            words: lines.map(str::to_owned).collect(),
+            harm: what.kind == InstructionKind::StopUse,
+            received: filled.received.map(|when| format::date(when.date_naive())),
+            action: form_of(filled.own_page, &filled.kept.number),
+            rows: if over.is_some() { Vec::new() } else { rows(&filled) },
+            over,
+            replied: filled.replies.iter().map(|reply| told(reply)).collect(),
+            problems: filled.problems,
+            cautions: Caution::list([C::OutOfUse, C::NoFieldRepair]),
+        }
+    }
+}
+
+impl Page for ReplyPage {
+    const TEMPLATE: &'static str = "pages/replies/form";
+
+    fn samples() -> Vec<Self> {
+        let day = NaiveDate::from_ymd_opt(2026, 3, 4).unwrap_or_default();
+        let kept = |kind, withdrawn| Kept {
+            number: "I-2026-001".into(),
+            what: Instruction {
+                kind,
+                concerned: Concerned { part_no: "RC-100".into(), maker: None, lots: vec!["TB-0418".into()] },
+                from: day,
+                to: None,
+                words: "Look at the seam.\nTag what is open.".into(),
+                authority: "Equipment engineer".into(),
+                change_no: None,
+                recurrence: None,
+                withdrawn,
+            },
+            by: "Oda Fell".into(),
+            at: DateTime::default(),
+        };
+        let reply = Reply {
+            instruction_no: "I-2026-001".into(),
+            unit: "COVE-2".into(),
+            lot_no: Some("TB-0418".into()),
+            replied_on: day,
+            held: 14,
+            checked: 12,
+            found: 2,
+            not_located: 2,
+            turned_in: 2,
+        };
+        let lots = [("TB-0418".to_owned(), 14), ("TB-0419".to_owned(), 3)];
+        let page = |kept: &Kept<Instruction>, replies: &[&Reply], received, problems| {
+            Self::new(Filled {
+                kept,
+                today: day,
+                unit: "COVE-2",
+                own_page: "/unit/x",
+                received,
+                replies,
+                lots: &lots,
+                sent: &Sent::default(),
+                problems,
+            })
+        };
+        let asked = kept(InstructionKind::StopUse, None);
+        let over = kept(InstructionKind::Inspect, Some((day, "Replaced.".into())));
+        let wrong = vec![Problem::new("held-0", "14 held, but 11 checked and 2 not located come to 13.")];
+        vec![
+            page(&asked, &[], None, wrong),
+            page(&asked, &[&reply], Some(DateTime::default()), Vec::new()),
+            page(&over, &[&reply], None, Vec::new()),
+        ]
+    }
+}

@@ -1,0 +1,191 @@
+//! What units reply to instructions: their form, by link or signed in, and the engineer's list of who has replied.
+
+mod form;
+mod list;
+#[cfg(test)]
+mod tests;
+mod typed;
+
+use axum::Router;
+use axum::extract::{Form, Path, State};
+use axum::http::StatusCode;
+use axum::response::{IntoResponse as _, Redirect, Response};
+use axum::routing::get;
+use domain::instruction::{Holds, Instruction};
+use domain::permission::{Act, Actor, Refusal, may};
+use domain::reply::{Reply, asked};
+use store::{Kept, StoreError};
+
+use crate::address;
+use crate::error::AppError;
+use crate::pages::records::Sent;
+use crate::pages::report::door::holder;
+use crate::security::SignedIn;
+use crate::state::AppState;
+use crate::view::Problem;
+
+pub use form::ReplyPage;
+pub use list::RepliesPage;
+
+/// This noun's addresses.
+pub fn routes() -> Router<AppState> {
+    Router::new()
+        .route("/instructions/{number}/replies", get(list))
+        .route("/unit/instructions/{number}", get(show_signed_in).post(send_signed_in))
+        .route("/unit/{secret}/instructions/{number}", get(show).post(send))
+}
+
+/// The address of a unit's form, from the address of its own page.
+pub(crate) fn form_of(own_page: &str, number: &str) -> String {
+    format!("{own_page}/instructions/{}", address::segment(number))
+}
+
+/// Who replies for which unit, and the address of its own page.
+struct At {
+    actor: Actor,
+    unit: String,
+    own_page: String,
+}
+
+async fn by_link(state: &AppState, secret: &str) -> Result<At, AppError> {
+    let (link, actor) = holder(state, secret).await?;
+    may(&actor, &Act::AnswerQuestion { unit: &link.unit })?;
+    Ok(At { actor, unit: link.unit, own_page: format!("/unit/{secret}") })
+}
+
+fn by_sign_in(signed_in: SignedIn) -> Result<At, AppError> {
+    let Actor::Person { unit: Some(unit), .. } = &signed_in.0 else {
+        return Err(Refusal::NotYourUnit.into());
+    };
+    signed_in.may(&Act::AnswerQuestion { unit })?;
+    let unit = unit.clone();
+    Ok(At { actor: signed_in.0, unit, own_page: "/unit".to_owned() })
+}
+
+async fn show(
+    State(state): State<AppState>,
+    Path((secret, number)): Path<(String, String)>,
+) -> Result<Response, AppError> {
+    let at = by_link(&state, &secret).await?;
+    page(&state, &at, &number, &Sent::default(), Vec::new()).await
+}
+
+async fn send(
+    State(state): State<AppState>,
+    Path((secret, number)): Path<(String, String)>,
+    Form(sent): Form<Sent>,
+) -> Result<Response, AppError> {
+    take(&state, &by_link(&state, &secret).await?, &number, &sent).await
+}
+
+async fn show_signed_in(
+    State(state): State<AppState>,
+    signed_in: SignedIn,
+    Path(number): Path<String>,
+) -> Result<Response, AppError> {
+    page(&state, &by_sign_in(signed_in)?, &number, &Sent::default(), Vec::new()).await
+}
+
+async fn send_signed_in(
+    State(state): State<AppState>,
+    signed_in: SignedIn,
+    Path(number): Path<String>,
+    Form(sent): Form<Sent>,
+) -> Result<Response, AppError> {
+    take(&state, &by_sign_in(signed_in)?, &number, &sent).await
+}
+
+async fn find(state: &AppState, number: &str) -> Result<Kept<Instruction>, AppError> {
+    let found = state.store().find_instruction(number).await?;
+    found.ok_or_else(|| AppError::NotFound("There is no instruction of this number.".into()))
+}
+
+/// Numbers of the lots that the unit is asked about, with how many the books say it holds.
+async fn lots_of(
+    state: &AppState,
+    kept: &Kept<Instruction>,
+    unit: &str,
+) -> Result<Vec<(String, u64)>, AppError> {
+    let picture = state.picture().await?;
+    let field = &picture.field;
+    let mut all = asked(field, &picture.analysis.ledger, &kept.what.concerned);
+    let of_unit = field.unit_names.find(unit).and_then(|unit| all.remove(&unit)).unwrap_or_default();
+    let mut lots: Vec<(String, u64)> = Vec::new();
+    for (lot, quantity) in of_unit {
+        let lot_no = &*field.lots[lot].lot_no;
+        match lots.iter_mut().find(|(known, _)| known == lot_no) {
+            // Two makers' lots of one number: the label doesn't tell them apart, so neither does the form.
+            Some((_, held)) => *held += quantity,
+            None => lots.push((lot_no.to_owned(), quantity)),
+        }
+    }
+    Ok(lots)
+}
+
+async fn page(
+    state: &AppState,
+    at: &At,
+    number: &str,
+    sent: &Sent,
+    problems: Vec<Problem>,
+) -> Result<Response, AppError> {
+    let kept = find(state, number).await?;
+    let said = state.store().replies_to_instruction(number).await?;
+    let replies: Vec<&Reply> = said.replies.iter().filter(|reply| reply.unit == at.unit).collect();
+    let received = said.received.iter().find(|(unit, _)| *unit == at.unit).map(|(_, when)| *when);
+    let lots = lots_of(state, &kept, &at.unit).await?;
+    let filled = form::Filled {
+        kept: &kept,
+        today: state.today(),
+        unit: &at.unit,
+        own_page: &at.own_page,
+        received,
+        replies: &replies,
+        lots: &lots,
+        sent,
+        problems,
+    };
+    state.page(&ReplyPage::new(filled))
+}
+
+/// Keeps what was sent: that the instruction came, or the counts of some lots.
+async fn take(state: &AppState, at: &At, number: &str, sent: &Sent) -> Result<Response, AppError> {
+    let kept = find(state, number).await?;
+    if kept.what.holds(state.today()) == Holds::Withdrawn {
+        return Err(AppError::Unusable(
+            "This instruction was withdrawn; there is nothing to reply.".to_owned(),
+        ));
+    }
+    state.store().receive_instruction(&at.actor, state.now(), number, &at.unit).await?;
+    let refused = match typed::replies(sent, number, &at.unit, state.today()) {
+        Ok(replies) => {
+            match state.store().reply_to_instruction(&at.actor, state.now(), number, &replies).await {
+                Err(StoreError::Refused(problem)) => {
+                    vec![Problem::new("held-0", crate::format::sentence(&problem.why))]
+                }
+                done => {
+                    done?;
+                    Vec::new()
+                }
+            }
+        }
+        Err(problems) => problems,
+    };
+    if refused.is_empty() {
+        return Ok(Redirect::to(&form_of(&at.own_page, number)).into_response());
+    }
+    let page = page(state, at, number, sent, refused).await?;
+    Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response())
+}
+
+async fn list(
+    State(state): State<AppState>,
+    signed_in: SignedIn,
+    Path(number): Path<String>,
+) -> Result<Response, AppError> {
+    signed_in.may(&Act::ReadField)?;
+    let kept = find(&state, &number).await?;
+    let said = state.store().replies_to_instruction(&number).await?;
+    let picture = state.picture().await?;
+    state.page(&RepliesPage::new(&signed_in.0, &picture, &kept, &said, state.today()))
+}

@@ -1,0 +1,69 @@
+//! The counts a unit typed, lot by lot, and the replies they make.
+
+use chrono::NaiveDate;
+use domain::reply::Reply;
+
+use crate::format;
+use crate::pages::records::Sent;
+use crate::view::Problem;
+
+/// The counts that are asked, in the order of the form.
+pub(super) const COUNTS: [&str; 5] = ["held", "checked", "found", "not_located", "turned_in"];
+/// Most lots of one form.
+pub(super) const MOST_LOTS: usize = 40;
+
+/// The name of a count of a lot's row.
+pub(super) fn name(count: &str, row: usize) -> String {
+    format!("{count}-{row}")
+}
+
+/// Replies for every row in which something was typed; a row left empty is not answered yet.
+///
+/// # Errors
+/// What is wrong, each beside its field.
+pub(super) fn replies(
+    sent: &Sent,
+    instruction_no: &str,
+    unit: &str,
+    today: NaiveDate,
+) -> Result<Vec<Reply>, Vec<Problem>> {
+    let (mut replies, mut problems) = (Vec::new(), Vec::new());
+    for row in 0..MOST_LOTS {
+        let typed = COUNTS.map(|count| sent.get(&name(count, row)));
+        if typed.iter().all(|count| count.is_empty()) {
+            continue;
+        }
+        let mut counts = [0; 5];
+        let before = problems.len();
+        for ((count, text), into) in COUNTS.iter().zip(typed).zip(&mut counts) {
+            // What was left empty beside other counts is nought, but for how many are held and were checked.
+            match text.parse::<u32>() {
+                Ok(number) if number <= 1_000_000 => *into = number,
+                _ if text.is_empty() && !["held", "checked"].contains(count) => {}
+                _ => problems
+                    .push(Problem::new(name(count, row), "Write a whole number; nought is an answer.")),
+            }
+        }
+        let [held, checked, found, not_located, turned_in] = counts;
+        let lot = sent.get(&name("lot", row));
+        let reply = Reply {
+            instruction_no: instruction_no.to_owned(),
+            unit: unit.to_owned(),
+            lot_no: (!lot.is_empty()).then(|| lot.to_owned()),
+            replied_on: today,
+            held,
+            checked,
+            found,
+            not_located,
+            turned_in,
+        };
+        match reply.check() {
+            _ if problems.len() > before => {}
+            Ok(()) => replies.push(reply),
+            Err(problem) => {
+                problems.push(Problem::new(name(problem.field, row), format::sentence(&problem.why)))
+            }
+        }
+    }
+    if problems.is_empty() { Ok(replies) } else { Err(problems) }
+}
