@@ -150,7 +150,7 @@ impl Store {
         for reply in replies {
             let (row, one_lot) = add(&tx, asked.id, reply).await?;
             let key = format!("{number} {} {}", row.unit, row.lot_no);
-            let entry = Entry::new("reply", "instruction", key.trim_end());
+            let entry = Entry::new("give", "reply", key.trim_end());
             enter(&tx, by, now, entry.after(json::row(row))).await?;
             let recurrence = kept.recurrence.as_ref().filter(|_| one_lot);
             let inspection = recurrence.and_then(|(part_no, mode)| reply.inspection(part_no, mode));
