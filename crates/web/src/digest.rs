@@ -48,7 +48,7 @@ struct Entry {
     change_no: String,
     title: String,
     address: String,
-    says: String,
+    says: Vec<String>,
 }
 
 /// The week whose digest is due, such as `2026-W48`; nothing from Monday's midnight to its hour.
@@ -126,7 +126,7 @@ fn entry(base: &str, line: &Line<'_>, duties: &Duties, today: NaiveDate) -> Entr
         change_no: change.change_no.clone(),
         title: change.title.clone(),
         address: format!("{base}{}", address::change(&change.change_no)),
-        says: says.join("; "),
+        says,
     }
 }
 

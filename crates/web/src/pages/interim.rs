@@ -4,8 +4,9 @@
 mod tests;
 
 use chrono::NaiveDate;
+use domain::analysis::Holders;
 use domain::concerned::{Concerned, lot_numbers};
-use domain::field::{Field, LotId};
+use domain::field::{Field, LotId, Stock};
 use domain::instruction::{Holds, Instruction, InstructionKind};
 use domain::permission::Actor;
 use domain::variance::Variance;
@@ -16,6 +17,7 @@ use crate::address;
 use crate::error::AppError;
 use crate::format;
 use crate::pages::records::{Faults, FormPage, Pair, Reading, Sent};
+use crate::pages::recurrences::part_name;
 use crate::pages::replies::form_of;
 use crate::state::AppState;
 use crate::view::{Ask, Place, Shell};
@@ -29,6 +31,13 @@ pub(crate) fn concerns(concerned: &Concerned) -> String {
         several => format!("lots {}", several.join(", ")),
     };
     format!("{}{of_maker}, {lots}", concerned.part_no)
+}
+
+/// ... for a unit, which knows parts by their names.
+fn plainly(field: Option<&Field>, concerned: &Concerned) -> String {
+    let known = field.and_then(|field| Some((field, field.part_names.find(&concerned.part_no)?)));
+    let name = known.map(|(field, part)| format!("{}, ", part_name(field, part)));
+    format::titled(&format!("{}{}", name.unwrap_or_default(), concerns(concerned)))
 }
 
 /// The fields that say what it is about.
@@ -143,23 +152,27 @@ impl Interim {
         orders
     }
 
-    /// What a unit must know of an item whose lot isn't known: instructions about every lot of it or of a part it
-    /// holds can't be ruled out, and neither can those about certain lots.
-    pub(crate) fn for_item(&self, item_part_no: &str) -> Vec<Order> {
-        let of_item = self.instructions.iter().filter(|kept| kept.what.concerned.part_no == item_part_no);
-        let mut orders: Vec<Order> =
-            of_item.map(|kept| Order::new(kept, format::titled(&concerns(&kept.what.concerned)))).collect();
-        orders.sort_by_key(|order| !order.harm);
-        orders
+    /// What a unit must know of an item whose lot isn't known: no instruction about the item or about a part it holds can
+    /// be ruled out.
+    pub(crate) fn for_item(&self, field: &Field, item_part_no: &str) -> Vec<Order> {
+        let item = field.part_names.find(item_part_no);
+        let holds = |concerned: &Concerned| {
+            item.zip(field.part_names.find(&concerned.part_no)).is_some_and(|(item, part)| {
+                item == part || Holders::of_part(field, part).has_stock(field, Stock::Unknown(item, None))
+            })
+        };
+        self.orders(Some(field), holds)
     }
 
-    /// Everything that units are told today, for when nobody can say yet who holds what.
-    pub(crate) fn for_everybody(&self) -> Vec<Order> {
-        let mut orders: Vec<Order> = self
-            .instructions
-            .iter()
-            .map(|kept| Order::new(kept, format::titled(&concerns(&kept.what.concerned))))
-            .collect();
+    /// Everything that units are told today, for when nobody can say what a unit holds.
+    pub(crate) fn for_everybody(&self, field: Option<&Field>) -> Vec<Order> {
+        self.orders(field, |_| true)
+    }
+
+    fn orders(&self, field: Option<&Field>, wanted: impl Fn(&Concerned) -> bool) -> Vec<Order> {
+        let found = self.instructions.iter().filter(|kept| wanted(&kept.what.concerned));
+        let mut orders: Vec<Order> =
+            found.map(|kept| Order::new(kept, plainly(field, &kept.what.concerned))).collect();
         orders.sort_by_key(|order| !order.harm);
         orders
     }

@@ -26,7 +26,7 @@ pub(super) async fn tell(
     let Some(first) = picked.first() else { return Ok(()) };
     let before = predecessor(teller).await?;
     orders(teller, first, change_no).await?;
-    if let Some(lot) = first.lots.iter().find(|line| line.flagged).map(|line| line.lot) {
+    if let Some(lot) = suspect(first) {
         held(teller, lot).await?;
     }
     if let Some(third) = picked.get(2) {
@@ -38,6 +38,12 @@ pub(super) async fn tell(
         store.set_digest_address(&chair.actor(), teller.days_ago(9), chair.id, address).await?;
     }
     Ok(())
+}
+
+/// The lot that stands out, or the one with most reports where none does.
+fn suspect(r: &Recurrence) -> Option<LotId> {
+    let most = || r.lots.iter().max_by_key(|line| line.reports);
+    r.lots.iter().find(|line| line.flagged).or_else(most).map(|line| line.lot)
 }
 
 /// The engineer who had the work before, and has left since.
@@ -61,11 +67,11 @@ fn day(teller: &Teller<'_>, days_ago: i64) -> NaiveDate {
 /// Everything that is made of the lots that stand out, or of the whole part where none does.
 fn concerned(teller: &Teller<'_>, r: &Recurrence) -> Concerned {
     let field = &teller.picture.field;
-    match r.lots.iter().find(|line| line.flagged) {
-        Some(line) => Concerned {
-            part_no: field.part_names[field.part_of_lot(line.lot)].to_owned(),
-            maker: field.lots[line.lot].maker.map(|maker| field.makers[maker].to_owned()),
-            lots: vec![field.lots[line.lot].lot_no.to_string()],
+    match suspect(r) {
+        Some(lot) => Concerned {
+            part_no: field.part_names[field.part_of_lot(lot)].to_owned(),
+            maker: field.lots[lot].maker.map(|maker| field.makers[maker].to_owned()),
+            lots: vec![field.lots[lot].lot_no.to_string()],
         },
         None => Concerned { part_no: key(field, r).0.to_owned(), maker: None, lots: Vec::new() },
     }

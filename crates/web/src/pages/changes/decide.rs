@@ -70,7 +70,7 @@ impl DecidePage {
         let asks = vec![
             Ask::lines("reason", "Reason", &typed.reason).required().problem(faults.reason),
             Ask::lines("conditions", "Conditions", &typed.conditions)
-                .hint("Only with an approval on conditions")
+                .hint("Only with an approval on conditions: one a line. The cut-in waits until each is met")
                 .problem(faults.conditions),
             Ask::text("signature", "Your full name, as signature", &typed.signature)
                 .required()

@@ -12,7 +12,7 @@ pub(super) fn waiting(person: i64, actions: &[KeptAction], today: NaiveDate) -> 
     let own = actions.iter().filter(|one| one.action.owner == Some(person) && one.action.done.is_none());
     own.map(|one| Waiting {
         since: Some(one.at.date_naive()),
-        what: format!("Do for change {}: {}", one.action.change_no, one.action.kind.word()),
+        what: format!("Act for change {}: {}", one.action.change_no, one.action.kind.word()),
         about: about(one, today),
         address: format!("/actions/{}/done", one.id),
         harm: Harm::None,

@@ -48,7 +48,7 @@ pub(super) fn sentences(known: Known<'_>) -> Vec<String> {
 pub(super) fn orders(known: Known<'_>, interim: &Interim) -> Vec<Order> {
     match lot_of(known) {
         Some(lot) => interim.for_lots(known.field, &[lot]),
-        None => interim.for_item(&known.file.report.item_part_no),
+        None => interim.for_item(known.field, &known.file.report.item_part_no),
     }
 }
 

@@ -7,6 +7,7 @@ use axum::extract::{Form, Path, State};
 use axum::response::{IntoResponse as _, Redirect, Response};
 use axum::routing::{get, post};
 use domain::field::{LotId, Stock};
+use domain::ledger::Held;
 use domain::permission::{Act, Actor, Refusal, may};
 use store::{Page as Rows, ReportFile};
 
@@ -45,25 +46,30 @@ async fn page(
     state.page(&OwnPage::new(Own { unit, name, form, base, orders, questions: &questions, lines: &lines }))
 }
 
-/// What a unit is told to do with the lots it holds. Before there is a picture nobody can say who holds what, and the
-/// unit is told everything rather than nothing.
+/// What a unit is told to do with the lots it holds. Before there is a picture, and where no record says what it
+/// holds, the unit is told everything rather than nothing.
 async fn orders(state: &AppState, unit: &str) -> Result<Vec<Order>, AppError> {
     let interim = Interim::on(state, state.today()).await?;
     let picture = match state.picture().await {
         Ok(picture) => picture,
-        Err(AppError::NotYet(_)) => return Ok(interim.for_everybody()),
+        Err(AppError::NotYet(_)) => return Ok(interim.for_everybody(None)),
         Err(error) => return Err(error),
     };
     let of_unit = picture.field.unit_names.find(unit);
-    let held = picture.analysis.ledger.held.iter().filter(|held| held.unit == of_unit && held.quantity > 0);
+    let own = |held: &&Held| of_unit.is_some() && held.unit == of_unit && held.quantity > 0;
+    let held = picture.analysis.ledger.held.iter().filter(own);
     let lots: BTreeSet<LotId> = held
         .filter_map(|held| match held.stock {
             Stock::Lot(lot) => Some(lot),
             Stock::Unknown(..) => None,
         })
         .collect();
-    let orders = of_unit.map(|_| interim.for_lots(&picture.field, &lots.into_iter().collect::<Vec<_>>()));
-    Ok(orders.unwrap_or_default())
+    let lots: Vec<LotId> = lots.into_iter().collect();
+    Ok(if lots.is_empty() {
+        interim.for_everybody(Some(&picture.field))
+    } else {
+        interim.for_lots(&picture.field, &lots)
+    })
 }
 
 async fn signed_in(State(state): State<AppState>, signed_in: SignedIn) -> Result<Response, AppError> {
