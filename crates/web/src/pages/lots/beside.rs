@@ -169,7 +169,7 @@ fn case_row(kept: &Kept<MakerCase>, today: chrono::NaiveDate) -> CaseRow {
     CaseRow {
         address: cases::page_of(&kept.number),
         number: kept.number.clone(),
-        about: kept.what.about.clone(),
+        about: kept.what.about.trim_end_matches('.').to_owned(),
         stands,
         late,
     }

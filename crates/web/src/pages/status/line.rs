@@ -38,9 +38,10 @@ impl Line<'_> {
         self.since.map(|since| (today - since).num_days().max(0))
     }
 
-    /// Failures expected in the days it has waited, with limits, while something is waited for.
+    /// Failures expected in the days it has waited, with limits; nothing once lots are built to it, for then items with
+    /// it come in.
     pub(crate) fn expected_in_wait(&self, today: NaiveDate) -> Option<(f64, f64, f64)> {
-        let waits = self.result?.while_waiting.filter(|_| self.wait().is_some())?;
+        let waits = self.result?.while_waiting.filter(|_| self.wait().is_some() && !self.state.is_built())?;
         Some(waits.over_days(self.days(today)?))
     }
 
