@@ -66,7 +66,7 @@ pub(in crate::pages::changes) struct EffectivityColumn {
 #[derive(Serialize)]
 pub(in crate::pages::changes) struct EffectivityLine {
     pub(in crate::pages::changes) maker: String,
-    pub(in crate::pages::changes) lots: Option<String>,
+    pub(in crate::pages::changes) lots: String,
     pub(in crate::pages::changes) from: Option<String>,
     pub(in crate::pages::changes) share: String,
 }
@@ -87,11 +87,11 @@ fn effectivity_line(line: &EffectivityView) -> EffectivityLine {
     EffectivityLine {
         maker: line.maker.clone().unwrap_or_else(|| "all makers".into()),
         lots: match (&line.from_lot, &line.to_lot) {
-            (Some(from), Some(to)) if from == to => Some(format!("lot {from}")),
-            (Some(from), Some(to)) => Some(format!("lots {from} to {to}")),
-            (Some(from), None) => Some(format!("from lot {from}")),
-            (None, Some(to)) => Some(format!("up to lot {to}")),
-            (None, None) => None,
+            (Some(from), Some(to)) if from == to => format!("lot {from}"),
+            (Some(from), Some(to)) => format!("lots {from} to {to}"),
+            (Some(from), None) => format!("from lot {from}"),
+            (None, Some(to)) => format!("up to lot {to}"),
+            (None, None) => "by date".into(),
         },
         from: line.from_date.map(format::date),
         share: if line.share_new >= 1.0 {
