@@ -62,8 +62,8 @@ pub(super) fn facts(record: &ChangeRecord, today: NaiveDate, at: DateTime<Utc>) 
             one(2, ActionKind::Drawing, None, None, None),
             one(3, ActionKind::Spares, Some(1), Some(1), Some(done)),
         ],
-        instructions: vec![Kept { number: number("I-2026-001"), what: instruction, by: by(), at: at }],
-        variances: vec![Kept { number: number("V-2026-001"), what: variance, by: by(), at: at }],
+        instructions: vec![Kept { number: number("I-2026-001"), what: instruction, by: by(), at }],
+        variances: vec![Kept { number: number("V-2026-001"), what: variance, by: by(), at }],
         holder: Some("Tove Bight".into()),
     }
 }

@@ -61,7 +61,7 @@ pub(super) fn replies(
             _ if problems.len() > before => {}
             Ok(()) => replies.push(reply),
             Err(problem) => {
-                problems.push(Problem::new(name(problem.field, row), format::sentence(&problem.why)))
+                problems.push(Problem::new(name(problem.field, row), format::sentence(&problem.why)));
             }
         }
     }
