@@ -106,7 +106,7 @@ fn an_old_lot_is_not_blamed_for_being_old() {
 }
 
 /// The change's part B; lot 14 of one maker built 40 % to it, its lot 15 and the other maker's lot 22 wholly.
-fn mixed_cut_in_books() -> FieldBuilder {
+pub(crate) fn mixed_cut_in_books() -> FieldBuilder {
     let mut b = small(&[]);
     b.part(&part("ZIPPER", "B", "ZIP")).expect("new revision");
     b.part(&part("PACK", "B", "ITEM")).expect("new revision");

@@ -10,6 +10,7 @@ mod common;
 mod concentration;
 mod concerned;
 mod doubles;
+mod evidence;
 mod label;
 mod ledger;
 mod ledger_properties;

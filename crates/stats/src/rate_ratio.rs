@@ -2,7 +2,7 @@
 
 mod plan;
 
-pub use plan::{ExposureNeeded, exposure_needed, power};
+pub use plan::{ExposureNeeded, exposure_beside, exposure_needed, power};
 
 use crate::conditional::{exact_high, exact_low, mid_p_high, mid_p_low};
 use crate::error::{StatsError, positive};

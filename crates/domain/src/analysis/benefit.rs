@@ -2,11 +2,13 @@
 
 use std::collections::HashMap;
 
+use super::counts::{ChangeCounts, MixedShare, Occasions};
 use super::holders::Holders;
 use super::part_exposure::{PartExposure, by_age};
-use super::proof::{Proof, SideSum, proof};
+use super::proof::{Proof, SideSum, strata};
 use super::rate::Rate;
 use super::reach::{Reach, WhileWaiting};
+use super::recurrences::issued_new;
 use super::seen::{Seen, comparable, in_service};
 use super::side::{Side, Sides};
 use super::window::Window;
@@ -52,6 +54,34 @@ pub struct ChangeResult {
     pub reach: Reach,
     /// What waiting for it costs; `None` where the rate before it isn't known.
     pub while_waiting: Option<WhileWaiting>,
+    /// What the figures of failures above rest on.
+    pub counts: ChangeCounts,
+}
+
+impl ChangeResult {
+    /// What a change brings by what was counted of it; grams come from the field's weighings. Lots built partly to the
+    /// change are told apart in the counts only.
+    pub fn from_counts(field: &Field, id: ChangeId, counts: ChangeCounts) -> Self {
+        let mass = mass(field, &field.changes[id]);
+        let first = mass.first().map(|line| (line.item, line.configuration));
+        let of_first: Vec<MassChange> =
+            mass.iter().filter(|line| Some(line.item) == first.map(|f| f.0)).cloned().collect();
+        Self {
+            change: id,
+            mass_tariff_mean: first
+                .and_then(|(_, configuration)| tariff_change(field, &of_first, configuration)),
+            mass,
+            rate_before: counts.rate_before(),
+            rate_after: counts.rate_after(),
+            proof: counts.proof(),
+            holds_newest_first: None,
+            mixed: None,
+            unread: counts.unread,
+            reach: counts.reach,
+            while_waiting: counts.while_waiting(),
+            counts,
+        }
+    }
 }
 
 /// What one change brings. The two sides are compared over the window in which nearly all reports have arrived: the
@@ -121,50 +151,44 @@ pub(super) fn change_result(
             }
         }
     }
-    let rate_before = Rate::new(seen_before, before.years.best);
-    let rate_after = Rate::new(seen_after, after.years.best);
-    let mass = mass(field, change);
-    let reach = Reach::new(field, ledger, change, &sides);
-    let first = mass.first().map(|line| (line.item, line.configuration));
-    let of_first: Vec<MassChange> =
-        mass.iter().filter(|line| Some(line.item) == first.map(|f| f.0)).cloned().collect();
-    ChangeResult {
-        change: id,
-        mass_tariff_mean: first.and_then(|(_, configuration)| tariff_change(field, &of_first, configuration)),
-        mass,
-        rate_before,
-        rate_after,
-        proof: proof(&compared_before, &compared_after),
-        holds_newest_first: None,
-        mixed: mixed_lots(&sides, &mixed, seen_mixed, rate_before, rate_after),
+    let as_of = ledger.as_of;
+    let mixed_lots = mixed_lots(&sides, &mixed);
+    let named = |&(lot, share, item_years): &(LotId, f64, f64)| MixedShare {
+        lot_no: field.lots[lot].lot_no.to_string(),
+        share,
+        item_years,
+    };
+    let counts = ChangeCounts {
+        before: Occasions { occasions: seen_before, item_years: before.years.best },
+        after: Occasions { occasions: seen_after, item_years: after.years.best },
+        by_age: strata(&compared_before, &compared_after),
+        mixed: mixed_lots.iter().map(named).collect(),
+        mixed_failures: seen_mixed,
         unread,
-        reach,
-        while_waiting: reach.while_waiting(rate_before),
-    }
+        reach: Reach::new(field, ledger, change, &sides),
+        issued_last_year: issued_new(field, change.part, as_of)
+            - issued_new(field, change.part, Day(as_of.0 - DAYS_A_YEAR)),
+    };
+    let mut result = ChangeResult::from_counts(field, id, counts);
+    result.mixed = (!mixed_lots.is_empty()).then(|| MixedLots {
+        lots: mixed_lots.iter().map(|&(lot, share, _)| (lot, share)).collect(),
+        item_years: mixed.years.best,
+        failures: seen_mixed,
+        expected: result.counts.mixed_expected(),
+    });
+    result
 }
 
-fn mixed_lots(
-    sides: &Sides<'_>,
-    mixed: &PartExposure<'_>,
-    failures: u64,
-    before: Option<Rate>,
-    after: Option<Rate>,
-) -> Option<MixedLots> {
-    let mut lots = Vec::new();
-    let mut expected = Some(0.0);
-    for cells in mixed.lots() {
-        let lot = cells[0].lot;
-        let Side::Mixed(share) = sides.of_lot(lot) else { continue };
-        let years: f64 = by_age(cells).iter().sum();
-        lots.push((lot, share));
-        expected = match (expected, before, after) {
-            (Some(sum), Some(b), Some(a)) => {
-                Some(sum + years / 1000.0 * ((1.0 - share) * b.estimate + share * a.estimate))
-            }
-            _ => None,
-        };
-    }
-    (!lots.is_empty()).then_some(MixedLots { lots, item_years: mixed.years.best, failures, expected })
+/// Days of the last year.
+const DAYS_A_YEAR: i32 = 365;
+
+/// Lots built partly to the change, with their shares and item-years.
+fn mixed_lots(sides: &Sides<'_>, mixed: &PartExposure<'_>) -> Vec<(LotId, f64, f64)> {
+    let lots = mixed.lots().filter_map(|cells| match sides.of_lot(cells[0].lot) {
+        Side::Mixed(share) => Some((cells[0].lot, share, by_age(cells).iter().sum())),
+        _ => None,
+    });
+    lots.collect()
 }
 
 /// Grams before and after in every item that contains the changed part.

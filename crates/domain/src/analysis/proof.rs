@@ -13,14 +13,17 @@ words! {
     pub enum ProofVerdict {
         /// The anytime interval lies below 1.
         Worked = "worked",
-        /// It includes 1, though a halving would have been shown by now.
+        /// It includes 1, though the ratio worth having would have been shown by now.
         NotShown = "not shown",
         /// It lies above 1.
         Worse = "worse",
-        /// It includes 1, and not even a halving could have been shown yet.
+        /// It includes 1, and the ratio worth having could not have been shown yet.
         TooEarly = "too early",
     }
 }
+
+/// The ratio of rates, after over before, that a change is worth having at unless its plan says another.
+pub const RATIO_WORTH_HAVING: f64 = 0.5;
 
 /// Above this many failures the Mantel-Haenszel limits stand in for the conditional ones, from which they no longer
 /// differ visibly.
@@ -72,21 +75,25 @@ impl SideSum {
     }
 }
 
-/// Compares the two sides; `None` where one has no exposure.
-pub(super) fn proof(before: &SideSum, after: &SideSum) -> Option<Proof> {
-    let total = |side: &SideSum| side.years.iter().sum::<f64>();
-    if total(before) <= 0.0 || total(after) <= 0.0 {
+/// Both sides by age band.
+pub(super) fn strata(before: &SideSum, after: &SideSum) -> Vec<Stratum> {
+    let stratum = |band| Stratum {
+        before_count: before.counts[band],
+        before_exposure: before.years[band],
+        after_count: after.counts[band],
+        after_exposure: after.years[band],
+    };
+    (0..AGE_BANDS.len()).map(stratum).collect()
+}
+
+/// Compares the two sides; `None` where one has no exposure. The ratio worth having tells too early from not shown.
+pub(super) fn proof(by_age: &[Stratum], ratio_worth_having: f64) -> Option<Proof> {
+    let total = |side: fn(&Stratum) -> f64| by_age.iter().map(side).sum::<f64>();
+    if total(|s| s.before_exposure) <= 0.0 || total(|s| s.after_exposure) <= 0.0 {
         return None;
     }
-    let strata: Vec<Stratum> = (0..AGE_BANDS.len())
-        .map(|band| Stratum {
-            before_count: before.counts[band],
-            before_exposure: before.years[band],
-            after_count: after.counts[band],
-            after_exposure: after.years[band],
-        })
-        .filter(|s| s.before_exposure > 0.0 && s.after_exposure > 0.0)
-        .collect();
+    let shared = |s: &&Stratum| s.before_exposure > 0.0 && s.after_exposure > 0.0;
+    let strata: Vec<Stratum> = by_age.iter().filter(shared).copied().collect();
     let fixed = fixed_date(&strata);
     let any = anytime::ratio(&strata, CONFIDENCE).ok();
     let expected_after: f64 =
@@ -100,7 +107,7 @@ pub(super) fn proof(before: &SideSum, after: &SideSum) -> Option<Proof> {
         anytime_low: any.and_then(|a| finite(a.low)),
         anytime_high: any.and_then(|a| finite(a.high)),
         p_value: fixed.and_then(|f| finite(f.p_value)),
-        verdict: verdict(any, failures_before, expected_after),
+        verdict: verdict(any, failures_before, expected_after, ratio_worth_having),
         failures_before,
         failures_after: strata.iter().map(|s| s.after_count).sum(),
         item_years_before: strata.iter().map(|s| s.before_exposure).sum(),
@@ -119,41 +126,74 @@ fn fixed_date(strata: &[Stratum]) -> Option<StratifiedRatio> {
     mid_p(strata, CONFIDENCE).ok()
 }
 
-fn verdict(any: Option<Interval>, failures_before: u64, expected_after: f64) -> ProofVerdict {
-    match any {
-        Some(any) if any.high < 1.0 => ProofVerdict::Worked,
-        Some(any) if any.low > 1.0 => ProofVerdict::Worse,
-        Some(_) if halving_would_show(failures_before, expected_after) => ProofVerdict::NotShown,
-        _ => ProofVerdict::TooEarly,
+impl Proof {
+    /// The verdict for a change planned to be worth it at another ratio than [`RATIO_WORTH_HAVING`].
+    pub fn verdict_at(&self, ratio_worth_having: f64) -> ProofVerdict {
+        match self.verdict {
+            ProofVerdict::Worked | ProofVerdict::Worse => self.verdict,
+            ProofVerdict::NotShown | ProofVerdict::TooEarly if self.anytime_low.is_none() => {
+                ProofVerdict::TooEarly
+            }
+            ProofVerdict::NotShown | ProofVerdict::TooEarly => {
+                unclear(self.failures_before, self.expected_after, ratio_worth_having)
+            }
+        }
     }
 }
 
-/// Whether a change that halves the failures would by now have been shown, had just half of those expected come.
-fn halving_would_show(failures_before: u64, expected_after: f64) -> bool {
-    let half = Stratum {
+fn verdict(
+    any: Option<Interval>,
+    failures_before: u64,
+    expected_after: f64,
+    ratio_worth_having: f64,
+) -> ProofVerdict {
+    match any {
+        Some(any) if any.high < 1.0 => ProofVerdict::Worked,
+        Some(any) if any.low > 1.0 => ProofVerdict::Worse,
+        Some(_) => unclear(failures_before, expected_after, ratio_worth_having),
+        None => ProofVerdict::TooEarly,
+    }
+}
+
+/// What an interval around 1 says.
+fn unclear(failures_before: u64, expected_after: f64, ratio_worth_having: f64) -> ProofVerdict {
+    if would_show(failures_before, expected_after, ratio_worth_having) {
+        ProofVerdict::NotShown
+    } else {
+        ProofVerdict::TooEarly
+    }
+}
+
+/// Whether a change to a ratio would by now have been shown, had just its share of the failures expected come.
+pub(super) fn would_show(failures_before: u64, expected_after: f64, ratio: f64) -> bool {
+    let share = Stratum {
         before_count: failures_before,
         before_exposure: failures_before as f64,
-        after_count: (0.5 * expected_after).round() as u64,
+        after_count: (ratio * expected_after).round() as u64,
         after_exposure: expected_after,
     };
-    anytime::ratio(&[half], CONFIDENCE).is_ok_and(|limits| limits.high < 1.0)
+    anytime::ratio(&[share], CONFIDENCE).is_ok_and(|limits| limits.high < 1.0)
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
 
-    fn side(count: u64, years: f64) -> SideSum {
-        let mut side = SideSum::default();
-        (side.counts[0], side.years[0]) = (count, years);
-        side
+    fn compare(before: (u64, f64), after: (u64, f64)) -> Option<Proof> {
+        let row = Stratum {
+            before_count: before.0,
+            before_exposure: before.1,
+            after_count: after.0,
+            after_exposure: after.1,
+        };
+        proof(&[row], RATIO_WORTH_HAVING)
     }
 
     /// 48 in 4,000 before, 6 in 2,000 after, at one age: ratio 0.25. The exact limits of the conditional binomial are
     /// 0.087 to 0.585 (computed); mid-P limits lie inside them.
     #[test]
     fn a_fall_to_a_quarter_is_shown() {
-        let proof = proof(&side(48, 4000.0), &side(6, 2000.0)).expect("exposure on both sides");
+        let proof = compare((48, 4000.0), (6, 2000.0)).expect("exposure on both sides");
         assert!((proof.ratio.expect("failures") - 0.25).abs() < 1e-9);
         let row =
             Stratum { before_count: 48, before_exposure: 4000.0, after_count: 6, after_exposure: 2000.0 };
@@ -164,22 +204,52 @@ mod tests {
         assert_eq!((proof.expected_after, proof.failures_after), (24.0, 6));
     }
 
+    /// 18 in 2,400 before, 2 in 1,500 after (computed): ratio 0.1778, exact 0.0200 to 0.7425, one-sided p 0.005321. The
+    /// anytime interval is wider and still below 1.
+    #[test]
+    fn eighteen_before_and_two_after_give_the_known_figures() {
+        use stats::Exposure;
+        use stats::rate_ratio::{Group, ratio, test};
+        let group = |count, years| Group { count, exposure: Exposure::new(years).expect("positive") };
+        let (after, before) = (group(2, 1500.0), group(18, 2400.0));
+        let exact = ratio(after, before, CONFIDENCE);
+        let four = [exact.estimate, exact.low, exact.high].map(|x| (10_000.0 * x).round());
+        assert_eq!(four, [1778.0, 200.0, 7425.0]);
+        let one_sided = test(after, before, 1.0).expect("in range").less;
+        assert_eq!((1e6 * one_sided).round(), 5321.0);
+        let proof = compare((18, 2400.0), (2, 1500.0)).expect("exposure on both sides");
+        assert!((proof.ratio.expect("failures") - exact.estimate).abs() < 1e-9);
+        assert!(
+            proof.anytime_low.expect("finite") < exact.low
+                && proof.anytime_high.expect("finite") > exact.high
+        );
+    }
+
+    /// Neither shown nor refuted: whether it is too early hangs on what the change is worth having at.
+    #[test]
+    fn a_change_worth_having_only_at_a_tenth_is_not_shown_sooner_than_one_worth_it_at_a_half() {
+        let proof = compare((60, 4000.0), (15, 1500.0)).expect("exposure on both sides");
+        assert_eq!(proof.verdict, ProofVerdict::TooEarly);
+        assert_eq!(proof.verdict_at(0.1), ProofVerdict::NotShown);
+        assert_eq!(proof.verdict_at(0.8), ProofVerdict::TooEarly);
+    }
+
     #[test]
     fn nothing_seen_in_little_exposure_is_too_early() {
-        let proof = proof(&side(10, 4000.0), &side(0, 200.0)).expect("exposure on both sides");
+        let proof = compare((10, 4000.0), (0, 200.0)).expect("exposure on both sides");
         assert_eq!((proof.ratio, proof.verdict), (Some(0.0), ProofVerdict::TooEarly));
     }
 
     #[test]
     fn as_many_as_before_is_not_shown() {
-        let proof = proof(&side(200, 4000.0), &side(180, 4000.0)).expect("exposure on both sides");
+        let proof = compare((200, 4000.0), (180, 4000.0)).expect("exposure on both sides");
         assert_eq!(proof.verdict, ProofVerdict::NotShown);
     }
 
     #[test]
     fn without_any_failure_there_is_a_proof_but_no_ratio() {
-        let proof = proof(&side(0, 4000.0), &side(0, 4000.0)).expect("exposure on both sides");
+        let proof = compare((0, 4000.0), (0, 4000.0)).expect("exposure on both sides");
         assert_eq!((proof.ratio, proof.verdict), (None, ProofVerdict::TooEarly));
-        assert!(super::proof(&side(3, 10.0), &side(0, 0.0)).is_none());
+        assert!(compare((3, 10.0), (0, 0.0)).is_none());
     }
 }

@@ -336,7 +336,7 @@ impl Recurrence {
 }
 
 /// New items issued that contain the part.
-fn issued_new(field: &Field, part: PartId, as_of: Day) -> u64 {
+pub(super) fn issued_new(field: &Field, part: PartId, as_of: Day) -> u64 {
     let holders = Holders::of_part(field, part);
     let new = |m: &&crate::field::MovementFacts| {
         m.kind == MovementKind::Issue && m.condition != Some(Condition::Used) && m.day <= as_of

@@ -140,6 +140,56 @@ pub fn exposure_needed(
     })
 }
 
+/// Exposure of a second group needed to find that its rate is only `ratio` times a base rate, beside a first group whose
+/// exposure is there already and grows no more; with exact power.
+///
+/// The test is the one of [`power`], one-sided; the exposure is looked for in rising steps of 1 %. `None` where no exposure
+/// up to a thousand times the first group's gives the wanted power: the first group has too few events.
+///
+/// # Errors
+/// As [`power`], and [`StatsError::OutOfRange`] for a ratio not below 1 or a wanted power outside 0.01 to 0.999.
+///
+/// ```
+/// use stats::{Confidence, Exposure, rate_ratio::{exposure_beside, power}};
+/// let before = Exposure::new(4000.0).unwrap();
+/// let needed = exposure_beside(0.012, before, 0.5, Confidence::NINETY_FIVE, 0.8).unwrap().unwrap();
+/// let at = |years| power(0.012, before, 0.006, Exposure::new(years).unwrap(), Confidence::NINETY_FIVE).unwrap();
+/// assert!(at(needed) >= 0.8 && at(0.9 * needed) < 0.8);
+/// ```
+pub fn exposure_beside(
+    base_rate: f64,
+    base_exposure: Exposure,
+    ratio: f64,
+    confidence: Confidence,
+    wanted_power: f64,
+) -> Result<Option<f64>, StatsError> {
+    let mean = positive("base rate", base_rate)? * base_exposure.value();
+    if positive("ratio", ratio)? >= 1.0 {
+        return Err(StatsError::OutOfRange { what: "ratio", value: ratio, accepted: "below 1" });
+    }
+    if !(0.01..=0.999).contains(&wanted_power) {
+        let (what, accepted) = ("wanted power", "from 0.01 to 0.999");
+        return Err(StatsError::OutOfRange { what, value: wanted_power, accepted });
+    }
+    let (times, most) = (1e-3, 1e3);
+    if mean * (1.0 + ratio * most) > 1e9 {
+        let (what, accepted) = ("expected number of events", "at most 1e9");
+        return Err(StatsError::OutOfRange { what, value: mean * (1.0 + ratio * most), accepted });
+    }
+    // Exposures are multiples of the first group's, so that means follow without units.
+    let at = |multiple: f64| {
+        conditional_power(mean, mean * ratio * multiple, Split::from_odds(1.0 / multiple), confidence.risk())
+    };
+    let mut multiple = times;
+    while at(multiple) < wanted_power {
+        if multiple > most {
+            return Ok(None);
+        }
+        multiple *= 2.0;
+    }
+    Ok(Some(first_sufficient(multiple / 2.0, wanted_power, at) * base_exposure.value()))
+}
+
 /// The first exposure in rising steps of 1 % from which the power is met twice running.
 fn first_sufficient(start: f64, wanted: f64, at: impl Fn(f64) -> f64) -> f64 {
     let mut exposure = start;
