@@ -1,5 +1,6 @@
 //! The history of the schema: one dated change a file, up and down, on SQLite and PostgreSQL.
 
+mod guard;
 mod table;
 
 mod m20261125_000001_app_user;
@@ -46,6 +47,9 @@ mod m20261125_000041_catalogue_mode;
 mod m20261125_000042_report_waiting;
 mod m20261126_000050_api_key_role;
 mod m20261126_000060_recurrence_reading;
+mod m20261126_000100_evidence;
+mod m20261126_000101_change_revision;
+mod m20261126_000102_proof_plan;
 mod m20261126_000120_action;
 mod m20261126_000121_instruction;
 mod m20261126_000122_variance;
@@ -119,6 +123,9 @@ impl MigratorTrait for Migrator {
             Box::new(m20261125_000042_report_waiting::Migration),
             Box::new(m20261126_000050_api_key_role::Migration),
             Box::new(m20261126_000060_recurrence_reading::Migration),
+            Box::new(m20261126_000100_evidence::Migration),
+            Box::new(m20261126_000101_change_revision::Migration),
+            Box::new(m20261126_000102_proof_plan::Migration),
             Box::new(m20261126_000120_action::Migration),
             Box::new(m20261126_000121_instruction::Migration),
             Box::new(m20261126_000122_variance::Migration),

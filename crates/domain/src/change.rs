@@ -88,6 +88,11 @@ impl ChangeState {
         }
     }
 
+    /// Whether the record of a change that stands here may be edited.
+    pub const fn is_open(self) -> bool {
+        matches!(self, Self::Draft | Self::Deferred | Self::Disapproved)
+    }
+
     /// Whether lots have been built to a change that stands here.
     pub const fn is_built(self) -> bool {
         matches!(self, Self::CutIn | Self::Proved | Self::NotProved)

@@ -10,14 +10,16 @@ mod plan;
 mod proposed;
 mod remarks;
 mod rows;
+mod text;
 
 pub use answers::{CriterionAnswer, RequirementAnswer};
-pub use decision::{Decision, NewDecision};
+pub use decision::{Basis, Decision, NewDecision};
 pub use documents::AffectedDocument;
 pub use draft::NewChange;
 pub use edit::RecordEdit;
 pub use plan::Argued;
 pub use remarks::{Enclosure, EnclosureFacts, NewEnclosure, Remark};
+pub use text::TextRevision;
 
 use std::collections::HashMap;
 
@@ -30,8 +32,9 @@ use sea_orm::entity::prelude::*;
 
 use crate::connect::Store;
 use crate::error::Result;
+use crate::proof_plan::ApprovedPlan;
 use crate::stored::Stored as _;
-use crate::{change, effectivity};
+use crate::{change, effectivity, proof_plan};
 
 /// A change with everything said about it.
 #[derive(Clone, Debug, PartialEq)]
@@ -50,6 +53,8 @@ pub struct ChangeRecord {
     pub decisions: Vec<Decision>,
     /// What it says beyond its body: part numbers, documents, costs, remarks, enclosures.
     pub argued: Argued,
+    /// How it is to be proved, once it was approved.
+    pub plan: Option<ApprovedPlan>,
     /// Since when it stands where it stands.
     pub since: Option<DateTime<Utc>>,
 }
@@ -93,32 +98,33 @@ impl Store {
     /// A change with its record.
     pub async fn find_change_record(&self, change_no: &str) -> Result<Option<ChangeRecord>> {
         let Some(change) = self.find_change(change_no).await? else { return Ok(None) };
-        Ok(Some(self.record_of(change).await?))
+        Ok(Some(record_of(self.reader(), change).await?))
     }
 
     /// All changes with their records, in the order they came.
     pub async fn list_change_records(&self) -> Result<Vec<ChangeRecord>> {
         let mut records = Vec::new();
         for change in self.list_changes().await? {
-            records.push(self.record_of(change).await?);
+            records.push(record_of(self.reader(), change).await?);
         }
         Ok(records)
     }
+}
 
-    async fn record_of(&self, change: Change) -> Result<ChangeRecord> {
-        let db = self.reader();
-        let change_no = change.change_no.clone();
-        Ok(ChangeRecord {
-            body: rows::body_of(db, &change_no).await?,
-            effectivity: effectivity::of_change(db, &change_no).await?,
-            criteria: answers::criteria_of(db, &change_no).await?,
-            answers: answers::answers_of(db, &change_no).await?,
-            decisions: decision::of_change(db, &change_no).await?,
-            argued: plan::argued(db, &change_no).await?,
-            since: rows::stands_since(db, &change_no).await?,
-            change,
-        })
-    }
+/// Everything said about a change.
+async fn record_of(db: &impl ConnectionTrait, change: Change) -> Result<ChangeRecord> {
+    let change_no = change.change_no.clone();
+    Ok(ChangeRecord {
+        body: rows::body_of(db, &change_no).await?,
+        effectivity: effectivity::of_change(db, &change_no).await?,
+        criteria: answers::criteria_of(db, &change_no).await?,
+        answers: answers::answers_of(db, &change_no).await?,
+        decisions: decision::of_change(db, &change_no).await?,
+        argued: plan::argued(db, &change_no).await?,
+        plan: proof_plan::of_change(db, &change_no).await?,
+        since: rows::stands_since(db, &change_no).await?,
+        change,
+    })
 }
 
 /// Where a change stands.

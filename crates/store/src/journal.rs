@@ -8,7 +8,7 @@ use sea_orm::{QueryOrder as _, QuerySelect as _};
 use serde_json::Value as Json;
 
 use crate::connect::Store;
-use crate::error::Result;
+use crate::error::{Result, StoreError};
 use crate::page::{Page, contains};
 
 #[derive(Clone, Debug, PartialEq, DeriveEntityModel)]
@@ -33,7 +33,7 @@ pub(crate) enum Relation {}
 impl ActiveModelBehavior for ActiveModel {}
 
 /// Nouns that say nothing of the field: a change of one leaves every figure as it was.
-const BESIDE_THE_FIELD: [&str; 22] = [
+const BESIDE_THE_FIELD: [&str; 23] = [
     "user",
     "sign-in",
     "sign-in link",
@@ -56,7 +56,11 @@ const BESIDE_THE_FIELD: [&str; 22] = [
     "published",
     "remark",
     "enclosure",
+    "evidence",
 ];
+
+/// How acts that were refused begin: they change nothing, and are kept because somebody tried.
+const REFUSED: &str = "refused: ";
 
 /// What one entry says.
 pub(crate) struct Entry<'a> {
@@ -100,7 +104,7 @@ pub(crate) async fn enter(
         key: Set(entry.key.to_owned()),
         before: Set(entry.before.map(|json| json.to_string())),
         after: Set(entry.after.map(|json| json.to_string())),
-        touches_field: Set(!BESIDE_THE_FIELD.contains(&entry.noun)),
+        touches_field: Set(!BESIDE_THE_FIELD.contains(&entry.noun) && !entry.act.starts_with(REFUSED)),
     };
     Ok(Entity::insert(row).exec(db).await?.last_insert_id)
 }
@@ -168,6 +172,35 @@ impl Store {
     /// field made at one number is good until the number moves on. Signing in and the like don't move it.
     pub async fn journal_number(&self) -> Result<i64> {
         crate::following::number(self.reader()).await
+    }
+
+    /// Keeps that somebody tried what is not allowed, and why it was refused.
+    pub async fn enter_refusal(
+        &self,
+        by: &Actor,
+        now: DateTime<Utc>,
+        (act, noun, key): (&str, &str, &str),
+        why: &str,
+    ) -> Result<()> {
+        let tx = self.begin().await?;
+        let act = format!("{REFUSED}{act}");
+        let entry = Entry::new(&act, noun, key).after(serde_json::json!({ "why": why }));
+        enter(&tx, by, now, entry).await?;
+        Ok(tx.commit().await?)
+    }
+
+    /// Passes on how an act on a change went, and keeps in the journal that a step not allowed was tried.
+    pub(crate) async fn told_if_refused<T: Send>(
+        &self,
+        by: &Actor,
+        now: DateTime<Utc>,
+        (act, change_no): (&str, &str),
+        done: Result<T>,
+    ) -> Result<T> {
+        if let Err(refused @ StoreError::NotAllowed(_)) = &done {
+            self.enter_refusal(by, now, (act, "change", change_no), &refused.to_string()).await?;
+        }
+        done
     }
 
     /// Entries of the journal, latest first.

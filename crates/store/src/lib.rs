@@ -18,6 +18,7 @@ mod digest_reader;
 mod effectivity;
 mod error;
 mod event;
+mod evidence;
 mod field;
 mod fit;
 mod following;
@@ -44,6 +45,7 @@ mod page;
 mod part;
 mod person;
 mod photo;
+mod proof_plan;
 mod published;
 mod question;
 mod queue;
@@ -72,11 +74,12 @@ pub use answer::Answer;
 pub use api_key::{ApiKey, NewApiKey};
 pub use books::Books;
 pub use change_record::{
-    AffectedDocument, Argued, ChangeRecord, CriterionAnswer, Decision, Enclosure, EnclosureFacts, NewChange,
-    NewDecision, NewEnclosure, RecordBody, RecordEdit, Remark, RequirementAnswer,
+    AffectedDocument, Argued, Basis, ChangeRecord, CriterionAnswer, Decision, Enclosure, EnclosureFacts, NewChange,
+    NewDecision, NewEnclosure, RecordBody, RecordEdit, Remark, RequirementAnswer, TextRevision,
 };
 pub use connect::Store;
 pub use error::{Result, StoreError};
+pub use evidence::{FrozenEvidence, NewEvidence, digest_of};
 pub use following::{ReadField, Since};
 pub use handling::Handling;
 pub use handover::Handover;
@@ -88,6 +91,7 @@ pub use outbox::{MailFate, NewMail, WaitingMail};
 pub use pack_import::{OpenImport, PastImport};
 pub use page::Page;
 pub use photo::{NewPhoto, Photo, PhotoFacts};
+pub use proof_plan::ApprovedPlan;
 pub use published::{NewPublished, Published};
 pub use question::Question;
 pub use queue::{ReportFile, ReportLine};

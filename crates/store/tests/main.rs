@@ -12,6 +12,8 @@ mod confirmed;
 mod database;
 #[path = "store/everything.rs"]
 mod everything;
+#[path = "store/evidence.rs"]
+mod evidence;
 #[path = "store/field.rs"]
 mod field;
 #[path = "store/following.rs"]

@@ -42,7 +42,8 @@ pub fn may_become(from: S, to: S) -> Result<(), NotAllowed> {
         S::CutIn => matches!(to, S::Proved | S::NotProved),
         S::NotProved => matches!(to, S::Proved),
         S::Proved => matches!(to, S::NotProved),
-        S::Disapproved | S::Withdrawn => false,
+        S::Disapproved => matches!(to, S::Draft),
+        S::Withdrawn => false,
     };
     if allowed { Ok(()) } else { Err(NotAllowed { from, to }) }
 }
@@ -65,6 +66,12 @@ mod tests {
         assert!(may_become(S::Submitted, S::Approved).is_ok());
         assert!(may_become(S::Approved, S::Disapproved).is_err());
         assert!(may_become(S::Disapproved, S::Approved).is_err());
+    }
+
+    #[test]
+    fn a_refused_change_may_be_written_anew_and_a_withdrawn_one_may_not() {
+        assert!(may_become(S::Disapproved, S::Draft).is_ok());
+        assert!(may_become(S::Withdrawn, S::Draft).is_err());
     }
 
     #[test]

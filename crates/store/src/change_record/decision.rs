@@ -5,20 +5,23 @@ use domain::change::ChangeState;
 use domain::change_record::{Disposition, after_decision};
 use domain::effectivity::{Effectivity, Stage};
 use domain::permission::Actor;
+use domain::proof_plan::{Planned, ProofPlan};
 use domain::words::Problem;
 use sea_orm::ActiveValue::{NotSet, Set};
 use sea_orm::entity::prelude::*;
 use sea_orm::{IntoActiveModel as _, QueryOrder as _};
 
 use super::edit::move_to;
+use super::rows;
 use crate::connect::Store;
 use crate::error::Result;
+use crate::evidence::{NewEvidence, freeze};
 use crate::identity::Twins;
 use crate::insert::prepare;
 use crate::journal::{moment, named};
 use crate::read_back::Row;
 use crate::stored::{Stored as _, find};
-use crate::{action, effectivity, lot, user};
+use crate::{action, effectivity, lot, proof_plan, user};
 
 #[derive(Clone, Debug, PartialEq, DeriveEntityModel)]
 #[sea_orm(table_name = "change_decision")]
@@ -50,6 +53,17 @@ pub struct NewDecision {
     pub conditions: Option<String>,
     /// The typed name.
     pub signature: String,
+}
+
+/// What a decision rests on.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Basis {
+    /// The evidence, frozen with the decision.
+    pub evidence: NewEvidence,
+    /// How the change is to be proved, if it is approved.
+    pub plan: ProofPlan,
+    /// What that comes to.
+    pub planned: Option<Planned>,
 }
 
 /// A decision as it was written down.
@@ -85,20 +99,38 @@ pub(super) async fn of_change(db: &impl ConnectionTrait, change_no: &str) -> Res
 }
 
 impl Store {
-    /// Disposes of a change that is before the board. On approval the proposed effectivity becomes the approved one.
+    /// Disposes of a change that is before the board, and freezes the evidence it was decided on. On approval the
+    /// proposed effectivity becomes the approved one, and the proof is planned.
     ///
     /// # Errors
-    /// [`crate::StoreError::NotAllowed`] where it is not before the board: a change is decided once.
+    /// [`crate::StoreError::NotAllowed`] where it is not before the board: a change is decided once, and the journal
+    /// keeps that somebody tried again.
     pub async fn decide_change(
         &self,
         by: &Actor,
         now: DateTime<Utc>,
         change_no: &str,
         new: &NewDecision,
+        basis: &Basis,
+    ) -> Result<()> {
+        let done = self.decide_open(by, now, change_no, new, basis).await;
+        self.told_if_refused(by, now, ("decide", change_no), done).await
+    }
+
+    async fn decide_open(
+        &self,
+        by: &Actor,
+        now: DateTime<Utc>,
+        change_no: &str,
+        new: &NewDecision,
+        basis: &Basis,
     ) -> Result<()> {
         let tx = self.begin().await?;
         let to = after_decision(new.disposition);
         move_to(&tx, by, now, change_no, ("decide", to)).await?;
+        let record = rows::Entity::find_by_id(change_no).one(&tx).await?;
+        let revision = record.map_or(0, |record| record.revision);
+        freeze(&tx, by, now, (change_no, revision), &basis.evidence).await?;
         let row = ActiveModel {
             id: NotSet,
             change_no: Set(change_no.to_owned()),
@@ -118,6 +150,7 @@ impl Store {
                 let drafted_by = super::drafters(&tx).await?.get(change_no).copied();
                 action::add_conditions(&tx, by, now, (change_no, drafted_by), conditions).await?;
             }
+            proof_plan::write(&tx, by, now, change_no, (basis.plan, basis.planned)).await?;
         }
         Ok(tx.commit().await?)
     }

@@ -14,9 +14,10 @@ use sea_orm::entity::prelude::*;
 
 use super::answers::{CriterionAnswer, RequirementAnswer, write_answers, write_criteria};
 use super::documents::{AffectedDocument, write_documents};
-use super::{plan, rows};
+use super::{plan, rows, text};
 use crate::connect::Store;
 use crate::error::{Result, StoreError};
+use crate::evidence::{NewEvidence, freeze};
 use crate::identity::Twins;
 use crate::insert::prepare;
 use crate::journal::{Entry, enter, moment};
@@ -91,11 +92,12 @@ impl RecordEdit {
 }
 
 impl Store {
-    /// Writes one section of a record that is a draft or was put off.
+    /// Writes one section of a record that is a draft, was put off or was refused. The first edit after a refusal makes
+    /// it a draft again: its next revision.
     ///
     /// # Errors
     /// [`StoreError::Overtaken`] where somebody else edited since `version`; [`StoreError::NotAllowed`] once it is
-    /// before the board or decided.
+    /// before the board or approved, which the journal keeps.
     pub async fn edit_record(
         &self,
         by: &Actor,
@@ -104,11 +106,26 @@ impl Store {
         version: i64,
         edit: &RecordEdit,
     ) -> Result<()> {
+        let done = self.edit_open(by, now, change_no, version, edit).await;
+        self.told_if_refused(by, now, (edit.section(), change_no), done).await
+    }
+
+    async fn edit_open(
+        &self,
+        by: &Actor,
+        now: DateTime<Utc>,
+        change_no: &str,
+        version: i64,
+        edit: &RecordEdit,
+    ) -> Result<()> {
         let tx = self.begin().await?;
-        let of = super::need(&tx, change_no).await?;
+        let mut of = super::need(&tx, change_no).await?;
         let from = state_of(&of)?;
-        if !matches!(from, S::Draft | S::Deferred) {
+        if !from.is_open() {
             return Err(NotAllowed { from, to: S::Draft }.into());
+        }
+        if from == S::Disapproved {
+            of = move_to(&tx, by, now, change_no, ("reopen", S::Draft)).await?;
         }
         let before = need_version(&tx, change_no, version).await?;
         let mut row = before.clone().into_active_model();
@@ -120,7 +137,8 @@ impl Store {
         Ok(tx.commit().await?)
     }
 
-    /// Puts a record before the board, in the class its check list came to.
+    /// Puts a record before the board, in the class its check list came to. Its text is kept as a revision, with the
+    /// evidence it rests on where that is given.
     ///
     /// # Errors
     /// As [`Store::edit_record`], and [`StoreError::NotAllowed`] from a state that can't be submitted.
@@ -131,6 +149,7 @@ impl Store {
         change_no: &str,
         version: i64,
         class: Class,
+        evidence: Option<&NewEvidence>,
     ) -> Result<()> {
         let tx = self.begin().await?;
         let row = need_version(&tx, change_no, version).await?;
@@ -140,7 +159,13 @@ impl Store {
         record.revision = Set(row.revision + 1);
         record.version = Set(version + 1);
         record.update(&tx).await?;
-        move_to(&tx, by, now, change_no, ("submit", S::Submitted)).await?;
+        let change = move_to(&tx, by, now, change_no, ("submit", S::Submitted)).await?;
+        let revision = (change_no, row.revision + 1);
+        let written = super::record_of(&tx, change::Entity::noun(change)?).await?;
+        text::write(&tx, now, revision, &written.text()).await?;
+        if let Some(evidence) = evidence {
+            freeze(&tx, by, now, revision, evidence).await?;
+        }
         Ok(tx.commit().await?)
     }
 

@@ -43,7 +43,8 @@ pub(crate) enum Relation {}
 impl ActiveModelBehavior for ActiveModel {}
 
 /// Acts in the journal that move a change from one state to another.
-pub(super) const STATE_ACTS: [&str; 6] = ["draft", "submit", "withdraw", "decide", "cut in", "conclude"];
+pub(super) const STATE_ACTS: [&str; 7] =
+    ["draft", "submit", "withdraw", "decide", "reopen", "cut in", "conclude"];
 
 pub(super) async fn body_of(db: &impl ConnectionTrait, change_no: &str) -> Result<Option<RecordBody>> {
     let Some(row) = Entity::find_by_id(change_no).one(db).await? else { return Ok(None) };

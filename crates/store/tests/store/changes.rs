@@ -6,15 +6,16 @@ use domain::change_record::{Disposition, Prediction, PredictionBasis, Retrofit, 
 use domain::class::{Class, Criterion};
 use domain::effectivity::{Effectivity, Stage};
 use domain::permission::Role;
+use domain::proof_plan::ProofPlan;
 use store::{
-    CriterionAnswer, JournalFilter, NewChange, NewDecision, NewWeighings, Page, RecordEdit,
-    RequirementAnswer, Store, StoreError,
+    Basis, CriterionAnswer, JournalFilter, NewChange, NewDecision, NewEvidence, NewWeighings, Page,
+    RecordEdit, RequirementAnswer, Store, StoreError,
 };
 
 use crate::database::{Fresh, behind_the_back, on_both};
 use crate::samples::{at, day, somebody};
 
-async fn parts(fresh: &Fresh) {
+pub(crate) async fn parts(fresh: &Fresh) {
     for sql in [
         "INSERT INTO part (part_no) VALUES ('ZIP-9')",
         "INSERT INTO part_revision (part_no, revision, name, kind) VALUES ('ZIP-9', 'A', 'slide fastener', 'ZIP')",
@@ -23,7 +24,7 @@ async fn parts(fresh: &Fresh) {
     }
 }
 
-fn zip_change() -> NewChange {
+pub(crate) fn zip_change() -> NewChange {
     NewChange {
         title: "Wider slide fastener".into(),
         part_no: "ZIP-9".into(),
@@ -35,12 +36,20 @@ fn zip_change() -> NewChange {
     }
 }
 
-fn decision(disposition: Disposition) -> NewDecision {
+pub(crate) fn decision(disposition: Disposition) -> NewDecision {
     NewDecision {
         disposition,
         reason: "enough shown".into(),
         conditions: None,
         signature: "Ada Brook".into(),
+    }
+}
+
+pub(crate) fn basis() -> Basis {
+    Basis {
+        evidence: NewEvidence { occasion: "approve".into(), document: "{\"a\":1}".into() },
+        plan: ProofPlan::default(),
+        planned: None,
     }
 }
 
@@ -150,12 +159,18 @@ fn a_change_is_decided_once_and_never_edited_afterwards() {
         let engineer = somebody(store, "fell", Role::Engineer).await;
         let chair = somebody(store, "brook", Role::Board).await;
         let no = store.draft_change(&engineer, at(1), &zip_change()).await.expect("drafted");
-        let early =
-            store.decide_change(&chair, at(2), &no, &decision(Disposition::Approve)).await.unwrap_err();
+        let early = store
+            .decide_change(&chair, at(2), &no, &decision(Disposition::Approve), &basis())
+            .await
+            .unwrap_err();
         assert_eq!(early.to_string(), "A change that is draft can't become approved.");
-        store.submit_change(&engineer, at(3), &no, 1, Class::One).await.expect("submitted");
-        store.decide_change(&chair, at(4), &no, &decision(Disposition::Approve)).await.expect("decided");
-        let twice = store.decide_change(&chair, at(5), &no, &decision(Disposition::Disapprove)).await;
+        store.submit_change(&engineer, at(3), &no, 1, Class::One, None).await.expect("submitted");
+        store
+            .decide_change(&chair, at(4), &no, &decision(Disposition::Approve), &basis())
+            .await
+            .expect("decided");
+        let twice =
+            store.decide_change(&chair, at(5), &no, &decision(Disposition::Disapprove), &basis()).await;
         assert!(matches!(twice.unwrap_err(), StoreError::NotAllowed(_)));
         let words = RecordEdit::Words { title: "x".into(), problem: "x".into(), description: "x".into() };
         let late = store.edit_record(&engineer, at(6), &no, version(store, &no).await, &words).await;
@@ -177,8 +192,11 @@ fn an_approved_change_is_cut_in_at_a_lot() {
         let no = store.draft_change(&engineer, at(1), &zip_change()).await.expect("drafted");
         let early = store.cut_in_change(&engineer, at(2), &no, "A-15", day(6, 1)).await;
         assert!(matches!(early.unwrap_err(), StoreError::NotAllowed(_)));
-        store.submit_change(&engineer, at(3), &no, 1, Class::One).await.expect("submitted");
-        store.decide_change(&chair, at(4), &no, &decision(Disposition::Approve)).await.expect("decided");
+        store.submit_change(&engineer, at(3), &no, 1, Class::One, None).await.expect("submitted");
+        store
+            .decide_change(&chair, at(4), &no, &decision(Disposition::Approve), &basis())
+            .await
+            .expect("decided");
         let unknown = store.cut_in_change(&engineer, at(5), &no, "A-15", day(6, 1)).await.unwrap_err();
         assert_eq!(unknown.to_string(), "cut_in_lot: no lot in the books has this number");
         let lot = "INSERT INTO lot (lot_no, part_no, revision, maker, purpose) \
@@ -263,8 +281,11 @@ fn a_proof_is_recorded_once_and_only_after_the_cut_in() {
         let engineer = somebody(store, "fell", Role::Engineer).await;
         let chair = somebody(store, "brook", Role::Board).await;
         let no = store.draft_change(&engineer, at(1), &zip_change()).await.expect("drafted");
-        store.submit_change(&engineer, at(2), &no, 1, Class::One).await.expect("submitted");
-        store.decide_change(&chair, at(3), &no, &decision(Disposition::Approve)).await.expect("decided");
+        store.submit_change(&engineer, at(2), &no, 1, Class::One, None).await.expect("submitted");
+        store
+            .decide_change(&chair, at(3), &no, &decision(Disposition::Approve), &basis())
+            .await
+            .expect("decided");
         let early = store.conclude_change(&engineer, at(4), &no, true).await.unwrap_err();
         assert_eq!(early.to_string(), "A change that is approved can't become proved.");
         let lot = "INSERT INTO lot (lot_no, part_no, revision, maker, purpose) \

@@ -1,0 +1,132 @@
+//! Frozen evidence: one document each time a record is put before the board or decided on, never altered.
+
+use std::fmt::Write as _;
+
+use chrono::{DateTime, Utc};
+use domain::permission::Actor;
+use sea_orm::ActiveValue::{NotSet, Set};
+use sea_orm::QueryOrder as _;
+use sea_orm::entity::prelude::*;
+use sha2::{Digest as _, Sha256};
+
+use crate::connect::Store;
+use crate::error::Result;
+use crate::journal::{Entry, enter, moment};
+use crate::read_back::Row;
+
+#[derive(Clone, Debug, PartialEq, DeriveEntityModel)]
+#[sea_orm(table_name = "evidence")]
+pub(crate) struct Model {
+    #[sea_orm(primary_key)]
+    pub id: i64,
+    pub change_no: String,
+    pub occasion: String,
+    pub digest: String,
+    pub document: String,
+    pub revision: i64,
+    pub frozen_at: DateTime<Utc>,
+}
+
+#[derive(Copy, Clone, Debug, EnumIter, DeriveRelation)]
+pub(crate) enum Relation {}
+
+impl ActiveModelBehavior for ActiveModel {}
+
+/// Evidence to be frozen together with the act that rests on it.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct NewEvidence {
+    /// What it is frozen for.
+    pub occasion: String,
+    /// The whole document.
+    pub document: String,
+}
+
+/// Evidence as it was frozen.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct FrozenEvidence {
+    /// Its number.
+    pub id: i64,
+    /// The change.
+    pub change_no: String,
+    /// What it was frozen for.
+    pub occasion: String,
+    /// The revision of the record.
+    pub revision: u32,
+    /// The SHA-256 digest of the document, hexadecimal, as kept when it was frozen.
+    pub digest: String,
+    /// The document.
+    pub document: String,
+    /// When.
+    pub frozen_at: DateTime<Utc>,
+}
+
+impl FrozenEvidence {
+    /// Whether the document still has the digest it was frozen with.
+    pub fn is_whole(&self) -> bool {
+        digest_of(&self.document) == self.digest
+    }
+}
+
+/// The SHA-256 digest of a document, hexadecimal.
+pub fn digest_of(document: &str) -> String {
+    Sha256::digest(document.as_bytes()).iter().fold(String::with_capacity(64), |mut hex, byte| {
+        write!(hex, "{byte:02x}").expect("writing to a string doesn't fail");
+        hex
+    })
+}
+
+/// Freezes a document in the transaction of the act that rests on it.
+pub(crate) async fn freeze(
+    db: &impl ConnectionTrait,
+    by: &Actor,
+    now: DateTime<Utc>,
+    (change_no, revision): (&str, i64),
+    new: &NewEvidence,
+) -> Result<()> {
+    let digest = digest_of(&new.document);
+    let row = ActiveModel {
+        id: NotSet,
+        change_no: Set(change_no.to_owned()),
+        occasion: Set(new.occasion.clone()),
+        digest: Set(digest.clone()),
+        document: Set(new.document.clone()),
+        revision: Set(revision),
+        frozen_at: Set(moment(now)),
+    };
+    Entity::insert(row).exec_without_returning(db).await?;
+    // The journal keeps the digest too: whoever alters the document would have to alter both.
+    let after = serde_json::json!({ "occasion": new.occasion, "revision": revision, "digest": digest });
+    enter(db, by, now, Entry::new("freeze", "evidence", change_no).after(after)).await?;
+    Ok(())
+}
+
+impl Store {
+    /// The evidence of a change, the latest first.
+    pub async fn list_evidence(&self, change_no: &str) -> Result<Vec<FrozenEvidence>> {
+        let select = Entity::find().filter(Column::ChangeNo.eq(change_no)).order_by_desc(Column::Id);
+        select.all(self.reader()).await?.into_iter().map(evidence_of).collect()
+    }
+}
+
+fn evidence_of(row: Model) -> Result<FrozenEvidence> {
+    Ok(FrozenEvidence {
+        revision: Row { table: "evidence", id: &row.id }.number("revision", row.revision)?,
+        id: row.id,
+        change_no: row.change_no,
+        occasion: row.occasion,
+        digest: row.digest,
+        document: row.document,
+        frozen_at: row.frozen_at,
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_digest_is_that_of_sha_256() {
+        // FIPS 180-4 example.
+        assert_eq!(digest_of("abc"), "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad");
+    }
+}
