@@ -22,6 +22,7 @@ use crate::field::{ChangeId, Field, FieldBuilder};
 use crate::fit::FitRange;
 use crate::lot::Lot;
 use crate::part::PartRevision;
+use crate::person::Person;
 use crate::proof_plan::{ProofPlan, planned};
 use crate::requirement::Requirement;
 use crate::size_share::SizeShare;
@@ -86,6 +87,8 @@ pub struct Inputs {
     pub requirements: Vec<Requirement>,
     /// What their sizes fit.
     pub fit_ranges: Vec<FitRange>,
+    /// The measured population by its governing dimensions, where a requirement asks whom the item fits.
+    pub people: Vec<Person>,
     /// Failures, exposure and items as counted on that day.
     pub counts: ChangeCounts,
     /// What people stated.
@@ -253,6 +256,9 @@ impl Inputs {
         }
         for range in &self.fit_ranges {
             b.fit_range(range)?;
+        }
+        for person in &self.people {
+            b.person(person)?;
         }
         // Which modes it is meant against was counted already, and its first lot is none of these books.
         b.change(&Change { modes: Vec::new(), state: None, cut_in_lot: None, ..self.change.clone() })?;

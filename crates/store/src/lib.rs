@@ -74,8 +74,8 @@ pub use answer::Answer;
 pub use api_key::{ApiKey, NewApiKey};
 pub use books::Books;
 pub use change_record::{
-    AffectedDocument, Argued, Basis, ChangeRecord, CriterionAnswer, Decision, Enclosure, EnclosureFacts, NewChange,
-    NewDecision, NewEnclosure, RecordBody, RecordEdit, Remark, RequirementAnswer, TextRevision,
+    AffectedDocument, Argued, Basis, ChangeRecord, CriterionAnswer, Decision, Enclosure, EnclosureFacts,
+    NewChange, NewDecision, NewEnclosure, RecordBody, RecordEdit, Remark, RequirementAnswer, TextRevision,
 };
 pub use connect::Store;
 pub use error::{Result, StoreError};

@@ -11,6 +11,7 @@ pub mod clock;
 pub mod config;
 pub(crate) mod digest;
 pub mod error;
+pub mod evidence;
 pub mod format;
 mod handed_out;
 pub(crate) mod mail;

@@ -191,7 +191,8 @@ fn counted(sheet: &mut Sheet, result: &ChangeResult) {
 fn bench(sheet: &mut Sheet, field: &Field, result: &ChangeResult) {
     let change = &field.changes[result.change];
     for found in bench_comparisons(field, change.from, change.to) {
-        sheet.group(format!("Bench, {}: {}", found.method, found.measure));
+        let worn = found.conditioning.as_ref().map(|worn| format!(", {worn}")).unwrap_or_default();
+        sheet.group(format!("Bench, {}: {}{worn}", found.method, found.measure));
         let mut side = |word: &str, side: &BenchSide| {
             sheet.add(&format!("{word}, mean"), &found.measure_unit, side.mean);
             sheet.add(&format!("{word}, standard deviation"), &found.measure_unit, side.deviation);

@@ -11,7 +11,9 @@ use crate::field::{Day, Field, LotFacts, PartId, RevisionId, SizeId};
 use crate::fit::FitRange;
 use crate::lot::Lot;
 use crate::part::PartRevision;
+use crate::person::Person;
 use crate::proof_plan::ProofPlan;
+use crate::requirement::Measure;
 use crate::size_share::SizeShare;
 use crate::structure::Component;
 use crate::weighing::Weighing;
@@ -41,6 +43,7 @@ pub(super) fn gather(
         weighings: revisions.iter().flat_map(|&revision| weighings(field, revision)).collect(),
         bench_tests: tests.map(|facts| facts.test.clone()).collect(),
         requirements: requirements.map(|facts| facts.requirement.clone()).collect(),
+        people: people(field, &items),
         fit_ranges: fit_ranges(field, &items),
         counts: result.counts.clone(),
         stated,
@@ -164,4 +167,23 @@ fn fit_ranges(field: &Field, items: &BTreeSet<PartId>) -> Vec<FitRange> {
         high_mm: facts.high_mm,
     };
     ranges.map(range).collect()
+}
+
+/// The measured people without what no range of these items asks for.
+fn people(field: &Field, items: &BTreeSet<PartId>) -> Vec<Person> {
+    let asks = |facts: &&crate::field::RequirementFacts| {
+        items.contains(&facts.item) && facts.requirement.measure == Some(Measure::AccommodatedPercent)
+    };
+    if field.requirements.iter().find(asks).is_none() {
+        return Vec::new();
+    }
+    let of_items = field.fit_ranges.iter().filter(|range| items.contains(&range.item));
+    let governing: BTreeSet<&str> = of_items.map(|range| &*range.dimension).collect();
+    let person = |(at, person): (usize, &Person)| {
+        let dimensions = person.dimensions_mm.iter();
+        let kept = dimensions.filter(|(dimension, _)| governing.contains(dimension.as_str())).cloned();
+        let sex = person.sex.clone();
+        Person { person: (at + 1).to_string(), sex, mass_kg: None, dimensions_mm: kept.collect() }
+    };
+    field.people.iter().enumerate().map(person).collect()
 }

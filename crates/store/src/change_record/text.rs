@@ -7,7 +7,7 @@ use sea_orm::ActiveValue::{NotSet, Set};
 use sea_orm::QueryOrder as _;
 use sea_orm::entity::prelude::*;
 
-use super::ChangeRecord;
+use super::{Argued, ChangeRecord};
 use crate::connect::Store;
 use crate::error::Result;
 use crate::journal::moment;
@@ -89,8 +89,38 @@ impl ChangeRecord {
         let justification = body.and_then(|body| body.justification).map(|one| one.words().to_owned());
         add(section, "Justification", justification);
         add(section, "Cost", body.and_then(|body| body.cost_note.clone()));
+        lines.extend(argued(&self.argued));
         lines
     }
+}
+
+/// What a record says beyond its body.
+fn argued(argued: &Argued) -> Vec<TextLine> {
+    let line = |section: &str, field: String, text: String| TextLine { section: section.into(), field, text };
+    let levels = argued.levels.iter().map(|level| {
+        let exchange = if level.interchangeable { "exchanges" } else { "does not exchange" };
+        let number = if level.new_number { "new number" } else { "keeps its number" };
+        line("Part numbers", level.part_no.clone(), format!("{exchange}, {number}: {}", level.words))
+    });
+    let documents = argued.documents.iter().map(|one| {
+        let more = [&one.revision, &one.note].into_iter().flatten().cloned().collect::<Vec<_>>().join(", ");
+        line("Documents", format!("{} {}", one.kind, one.number), more)
+    });
+    let costs = &argued.costs;
+    let money = [
+        ("A new item", costs.new_item),
+        ("A conversion", costs.conversion),
+        ("A scrapped item", costs.scrapped_item),
+        ("Months of a recall", costs.recall_months),
+    ];
+    let money = money.into_iter().filter_map(|(field, number)| {
+        Some(line("Costs", field.into(), format!("{} {}", number?, costs.currency.as_deref().unwrap_or(""))))
+    });
+    let enclosures = argued
+        .enclosures
+        .iter()
+        .map(|one| line("Enclosures", one.name.clone(), format!("SHA-256 {}", one.sha256)));
+    levels.chain(documents).chain(money).chain(enclosures).collect()
 }
 
 fn said(line: &Effectivity) -> String {

@@ -128,6 +128,7 @@ pub(super) fn status() -> Value {
         answers: Vec::new(),
         decisions: Vec::new(),
         argued: store::Argued::default(),
+        plan: None,
         since: Some(DateTime::UNIX_EPOCH),
     }]))
 }

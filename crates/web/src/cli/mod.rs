@@ -3,6 +3,7 @@
 pub mod analyse;
 pub mod calc;
 pub mod demo;
+pub mod evidence;
 pub mod export;
 pub mod import;
 pub mod link;
@@ -37,6 +38,8 @@ enum Command {
     Import(import::Import),
     /// Write the books as a data pack.
     Export(export::Export),
+    /// Verify the evidence that decisions on changes rest on.
+    Evidence(evidence::Evidence),
     /// Say what a data pack tells on a date, without a server.
     Analyse(analyse::Analyse),
     /// Say which modes the narratives of a file may tell of, without a server.
@@ -59,6 +62,7 @@ pub fn run() -> ExitCode {
         Command::Simulate(command) => command.run(),
         Command::Import(command) => command.run(),
         Command::Export(command) => command.run(),
+        Command::Evidence(command) => command.run(),
         Command::Analyse(command) => command.run(),
         Command::Suggest(command) => command.run(),
         Command::Calc(command) => command.run(),

@@ -98,6 +98,7 @@ pub fn for_each_page(visitor: &mut impl PageVisitor) {
     visitor.visit::<changes::CutInPage>();
     visitor.visit::<changes::DecidePage>();
     visitor.visit::<changes::EditPage>();
+    visitor.visit::<changes::EvidencePage>();
     visitor.visit::<changes::NewChangePage>();
     visitor.visit::<changes::WeighPage>();
     visitor.visit::<api_keys::ApiPage>();

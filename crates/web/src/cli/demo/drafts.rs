@@ -41,7 +41,7 @@ pub(super) async fn whole(teller: &Teller<'_>, r: &Recurrence) -> Result<Option<
         version += 1;
     }
     let class = decide(TOUCHED.iter().map(|_| true));
-    store.submit_change(&teller.engineer, teller.days_ago(12), &change_no, version, class).await?;
+    store.submit_change(&teller.engineer, teller.days_ago(12), &change_no, version, class, None).await?;
     let remark = "Demo text: weigh the sizes that were never weighed before the meeting.";
     store.remark(&teller.engineer, teller.days_ago(11), &change_no, remark).await?;
     Ok(Some(change_no))

@@ -4,15 +4,18 @@ use axum::extract::{Form, Path, State};
 use axum::http::StatusCode;
 use axum::response::{IntoResponse as _, Redirect, Response};
 use domain::change::ChangeState;
-use domain::change_record::Disposition;
+use domain::change_record::{Disposition, after_decision};
+use domain::evidence::TextLine;
 use domain::permission::{Act, Actor, Refusal};
+use domain::proof_plan::{ProofPlan, planned};
 use serde::{Deserialize, Serialize};
-use store::NewDecision;
+use store::{Basis, NewDecision};
 
 use super::load::Loaded;
 use super::sample;
 use crate::address;
 use crate::error::AppError;
+use crate::evidence;
 use crate::format;
 use crate::security::SignedIn;
 use crate::state::AppState;
@@ -38,6 +41,8 @@ pub(super) struct Typed {
     disposition: String,
     reason: String,
     conditions: String,
+    ratio_worth_having: String,
+    power: String,
     signature: String,
     password: String,
 }
@@ -48,6 +53,8 @@ struct Faults {
     disposition: Option<&'static str>,
     reason: Option<&'static str>,
     conditions: Option<&'static str>,
+    ratio_worth_having: Option<&'static str>,
+    power: Option<&'static str>,
     signature: Option<&'static str>,
     password: Option<&'static str>,
 }
@@ -61,7 +68,9 @@ impl DecidePage {
             let says = match disposition {
                 Disposition::Approve => "As drafted.",
                 Disposition::ApproveWithConditions => "On the conditions written below.",
-                Disposition::Disapprove => "Refused, with the reason. This ends it.",
+                Disposition::Disapprove => {
+                    "Refused, with the reason. The engineer may write its next revision."
+                }
                 Disposition::Defer => "Put off, with what is still wanted. It goes back to the engineer.",
             };
             let word = disposition.word();
@@ -72,6 +81,12 @@ impl DecidePage {
             Ask::lines("conditions", "Conditions", &typed.conditions)
                 .hint("Only with an approval on conditions: one a line. The cut-in waits until each is met")
                 .problem(faults.conditions),
+            Ask::text("ratio_worth_having", "Worth having at", or(&typed.ratio_worth_having, "0.5"))
+                .hint("Failures after over failures before. The proof after the cut-in is planned for this ratio; it counts with an approval.")
+                .problem(faults.ratio_worth_having),
+            Ask::text("power", "Chance of showing it, in percent", or(&typed.power, "80"))
+                .hint("If the change does just that; the higher, the longer the proof takes.")
+                .problem(faults.power),
             Ask::text("signature", "Your full name, as signature", &typed.signature)
                 .required()
                 .problem(faults.signature),
@@ -93,8 +108,28 @@ impl DecidePage {
     }
 }
 
+fn or<'a>(typed: &'a str, usual: &'a str) -> &'a str {
+    if typed.trim().is_empty() { usual } else { typed }
+}
+
 impl Typed {
-    fn read(&self, full_name: &str) -> Result<NewDecision, Faults> {
+    /// The plan of the proof; what was left empty is as usual.
+    fn plan(&self) -> Result<ProofPlan, Faults> {
+        let number = |text: &str| text.trim().parse::<f64>().unwrap_or(f64::NAN);
+        let plan = ProofPlan {
+            ratio_worth_having: number(or(&self.ratio_worth_having, "0.5")),
+            power: number(or(&self.power, "80").trim_end_matches('%')) / 100.0,
+        };
+        plan.check().map(|()| plan).map_err(|problem| {
+            if problem.field == "power" {
+                return Faults { power: Some("Write a percentage from 50 to 99."), ..Faults::default() };
+            }
+            let says = "Write a ratio from 0.01 to 0.95, such as 0.5.";
+            Faults { ratio_worth_having: Some(says), ..Faults::default() }
+        })
+    }
+
+    fn read(&self, full_name: &str) -> Result<(NewDecision, ProofPlan), Faults> {
         let disposition = self.disposition.parse::<Disposition>().ok();
         let conditions = self.conditions.trim();
         let on_conditions = disposition == Some(Disposition::ApproveWithConditions);
@@ -110,16 +145,19 @@ impl Typed {
                 _ => None,
             },
             signature: (!same_name).then_some("Write your full name as it stands at the head of this page."),
-            password: None,
+            ..self.plan().err().unwrap_or_default()
         };
         let wrong = [faults.disposition, faults.reason, faults.conditions, faults.signature];
-        match disposition {
-            Some(disposition) if wrong.iter().all(Option::is_none) => Ok(NewDecision {
-                disposition,
-                reason: self.reason.trim().to_owned(),
-                conditions: (!conditions.is_empty()).then(|| conditions.to_owned()),
-                signature: self.signature.trim().to_owned(),
-            }),
+        match (disposition, self.plan()) {
+            (Some(disposition), Ok(plan)) if wrong.iter().all(Option::is_none) => {
+                let decision = NewDecision {
+                    disposition,
+                    reason: self.reason.trim().to_owned(),
+                    conditions: (!conditions.is_empty()).then(|| conditions.to_owned()),
+                    signature: self.signature.trim().to_owned(),
+                };
+                Ok((decision, plan))
+            }
             _ => Err(faults),
         }
     }
@@ -134,21 +172,46 @@ fn words(name: &str) -> Vec<String> {
 async fn before_the_board(state: &AppState, signed_in: &SignedIn, no: &str) -> Result<Loaded, AppError> {
     signed_in.may(&Act::ReadChanges)?;
     let loaded = Loaded::find(state, no).await?;
-    signed_in.may(&Act::DecideChange { drafted_by: loaded.drafted_by() })?;
+    match refusal(signed_in, &loaded) {
+        Some(why) => Err(why),
+        None => Ok(loaded),
+    }
+}
+
+/// Why this person can't decide on this change where it stands.
+fn refusal(signed_in: &SignedIn, loaded: &Loaded) -> Option<AppError> {
+    if let Err(refusal) = signed_in.may(&Act::DecideChange { drafted_by: loaded.drafted_by() }) {
+        return Some(refusal);
+    }
     if loaded.state() != ChangeState::Submitted {
-        return Err(AppError::Unusable(format!(
+        return Some(AppError::Unusable(format!(
             "This change is {}: it is not before the board, or was decided already. Nothing was changed.",
             loaded.state()
         )));
     }
-    if loaded.record.body.is_none() {
-        return Err(AppError::Unusable(
+    loaded.record.body.is_none().then(|| {
+        AppError::Unusable(
             "This change came with books and has no record to decide on. An engineer starts one on its page; \
              nothing was changed."
                 .to_owned(),
-        ));
-    }
-    Ok(loaded)
+        )
+    })
+}
+
+/// What the decision rests on, to be frozen with it.
+fn basis(loaded: &Loaded, decision: &NewDecision, plan: ProofPlan) -> Result<Basis, AppError> {
+    let line = |field: &str, text: &str| TextLine {
+        section: "Decision".into(),
+        field: field.into(),
+        text: text.to_owned(),
+    };
+    let word = decision.disposition.word();
+    let mut more = vec![line("Disposition", word), line("Reason", &decision.reason)];
+    more.extend(decision.conditions.as_ref().map(|conditions| line("Conditions", conditions)));
+    let approves = after_decision(decision.disposition) == ChangeState::Approved;
+    let evidence = evidence::freeze(&loaded.record, &loaded.picture, word, approves.then_some(plan), more)?;
+    let planned = loaded.result().and_then(|result| planned(plan, &result.counts, loaded.today));
+    Ok(Basis { evidence, plan, planned })
 }
 
 /// The number, full name and password hash of who decides.
@@ -176,15 +239,20 @@ pub(super) async fn decide(
     Path(no): Path<String>,
     Form(typed): Form<Typed>,
 ) -> Result<Response, AppError> {
-    let loaded = before_the_board(&state, &signed_in, &no).await?;
+    signed_in.may(&Act::ReadChanges)?;
+    let loaded = Loaded::find(&state, &no).await?;
+    if let Some(why) = refusal(&signed_in, &loaded) {
+        return Err(loaded.refuse(&state, &signed_in, "decide", why).await);
+    }
     let (full_name, kept) = decider(&state, &signed_in.0).await?;
     let has_password = kept.is_some();
     let read = typed.read(&full_name);
     let faults = match read {
-        Ok(decision) => {
+        Ok((decision, plan)) => {
             let matches = state.passwords().check(typed.password.clone(), kept).await;
             if matches.map_err(AppError::inside)? {
-                state.store().decide_change(&signed_in.0, state.now(), &no, &decision).await?;
+                let basis = basis(&loaded, &decision, plan)?;
+                state.store().decide_change(&signed_in.0, state.now(), &no, &decision, &basis).await?;
                 return Ok(Redirect::to(&address::change(&no)).into_response());
             }
             Faults { password: Some(WRONG), ..Faults::default() }

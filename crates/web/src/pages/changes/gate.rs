@@ -91,7 +91,7 @@ impl Steps {
                 word: to.word(),
                 to: if to == ChangeState::Proved { "proved" } else { "not_proved" },
             }),
-            weigh: drafts.then(|| step("weigh")),
+            weigh: (drafts && (loaded.is_open() || !has_record)).then(|| step("weigh")),
             version: loaded.record.body.as_ref().map_or(0, |body| body.version),
         };
         let asked = [&steps.submit, &steps.withdraw, &steps.decide, &steps.cut_in];

@@ -3,7 +3,7 @@
 use std::sync::Arc;
 
 use chrono::NaiveDate;
-use domain::analysis::{ChangeResult, ProofVerdict};
+use domain::analysis::{ChangeResult, ProofVerdict, RATIO_WORTH_HAVING};
 use domain::change::ChangeState;
 use store::ChangeRecord;
 
@@ -11,6 +11,7 @@ use super::after;
 use super::view::{RecordView, WholeView};
 use crate::error::AppError;
 use crate::picture::Picture;
+use crate::security::SignedIn;
 use crate::state::AppState;
 
 /// Everything a page of one change is made from.
@@ -56,9 +57,23 @@ impl Loaded {
         self.picture.analysis.changes.iter().find(|result| result.change == id)
     }
 
-    /// What the comparison before and after says.
+    /// What the comparison before and after says, at the ratio it was planned to be worth having at.
     pub(super) fn verdict(&self) -> Option<ProofVerdict> {
-        Some(self.result()?.proof?.verdict)
+        let ratio = self.record.plan.map_or(RATIO_WORTH_HAVING, |plan| plan.plan.ratio_worth_having);
+        Some(self.result()?.proof?.verdict_at(ratio))
+    }
+
+    /// Keeps in the journal that somebody tried what is refused, and gives the refusal.
+    pub(super) async fn refuse(
+        &self,
+        state: &AppState,
+        signed_in: &SignedIn,
+        act: &str,
+        why: AppError,
+    ) -> AppError {
+        let key = (act, "change", self.record.change.change_no.as_str());
+        let told = state.store().enter_refusal(&signed_in.0, state.now(), key, &why.to_string()).await;
+        told.map_or_else(AppError::from, |()| why)
     }
 
     /// Who drafted it.
@@ -68,6 +83,6 @@ impl Loaded {
 
     /// Whether its sections may still be edited.
     pub(super) fn is_open(&self) -> bool {
-        self.record.body.is_some() && matches!(self.state(), ChangeState::Draft | ChangeState::Deferred)
+        self.record.body.is_some() && self.state().is_open()
     }
 }

@@ -9,6 +9,7 @@ mod cut_in;
 mod decide;
 mod documents;
 mod edit;
+mod evidence;
 mod gate;
 mod list;
 mod load;
@@ -43,6 +44,7 @@ pub use campaign::CampaignPage;
 pub use cut_in::CutInPage;
 pub use decide::DecidePage;
 pub use edit::EditPage;
+pub use evidence::EvidencePage;
 pub use list::ChangesPage;
 pub use new::NewChangePage;
 pub use sheet::ChangePage;
@@ -73,6 +75,8 @@ pub fn routes(state: &AppState) -> Router<AppState> {
         .route("/changes/{no}", get(show))
         .route("/changes/{no}/json", get(as_json))
         .route("/changes/{no}/accomplished", get(accomplish::show).post(accomplish::keep))
+        .route("/changes/{no}/evidence", get(evidence::show))
+        .route("/changes/{no}/evidence/{id}/json", get(evidence::download))
         .route("/changes/{no}/cut-in", get(cut_in::show).post(cut_in::keep))
         .route("/changes/{no}/weigh", get(weigh::show).post(weigh::keep))
         .route("/changes/{no}/edit/{section}", get(edit::show).post(edit::keep))

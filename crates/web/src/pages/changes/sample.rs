@@ -12,17 +12,19 @@ use domain::effectivity::{Effectivity, Stage};
 use domain::field::FieldBuilder;
 use domain::part::PartRevision;
 use domain::permission::{Actor, Role};
+use domain::proof_plan::ProofPlan;
 use domain::reidentification::LevelAnswer;
 use domain::requirement::{LimitKind, Measure, Requirement};
 use domain::retrofit::Costs;
 use domain::weighing::Weighing;
 use domain::words::Problem;
 use store::{
-    AffectedDocument, Argued, ChangeRecord, CriterionAnswer, Decision, EnclosureFacts, NewDecision,
-    RecordBody, Remark, RequirementAnswer,
+    AffectedDocument, ApprovedPlan, Argued, ChangeRecord, CriterionAnswer, Decision, EnclosureFacts,
+    FrozenEvidence, JournalEntry, NewDecision, RecordBody, Remark, RequirementAnswer, digest_of,
 };
 
 use super::load::Loaded;
+use crate::evidence;
 use crate::pages::recurrences::sample;
 use crate::picture::Picture;
 
@@ -53,6 +55,7 @@ pub(super) fn records() -> Vec<ChangeRecord> {
         answers: Vec::new(),
         decisions: Vec::new(),
         argued: Argued::default(),
+        plan: None,
         since: None,
     };
     let empty = ChangeRecord { body: Some(empty_body()), since: Some(moment()), ..blank.clone() };
@@ -61,7 +64,7 @@ pub(super) fn records() -> Vec<ChangeRecord> {
         |state, record: &ChangeRecord| ChangeRecord { change: change(Some(state)), ..record.clone() };
     let mut own = in_state(ChangeState::Submitted, &whole);
     own.body.iter_mut().for_each(|body| body.drafted_by = Some(2));
-    let decided = ChangeRecord { decisions: vec![decision()], ..whole.clone() };
+    let decided = ChangeRecord { decisions: vec![decision()], plan: Some(plan()), ..whole.clone() };
     vec![
         in_state(ChangeState::CutIn, &blank),
         in_state(ChangeState::Draft, &empty),
@@ -250,6 +253,7 @@ fn whole() -> ChangeRecord {
         answers: vec![answer("3.4", Some("the release is not touched")), answer("3.9", None)],
         decisions: Vec::new(),
         argued: argued(),
+        plan: None,
         since: Some(moment()),
     }
 }
@@ -292,6 +296,51 @@ fn argued() -> Argued {
             by: "fell".into(),
             at: moment(),
         }],
+    }
+}
+
+fn plan() -> ApprovedPlan {
+    let plan = ProofPlan::default();
+    ApprovedPlan {
+        plan,
+        item_years: Some(2400.0),
+        reached_on: Some(today() + Days::new(500)),
+        planned_at: moment(),
+    }
+}
+
+/// Evidence as it was frozen; with a figure and a method that no longer agree; and torn.
+pub(super) fn evidence(loaded: &Loaded) -> Vec<FrozenEvidence> {
+    let plan = loaded.record.plan.map(|plan| plan.plan);
+    let frozen = evidence::freeze(&loaded.record, &loaded.picture, "approve", plan, Vec::new());
+    let document = frozen.map(|new| new.document).unwrap_or_default();
+    let altered =
+        document.replace("\"mass_g\":2950.0", "\"mass_g\":3950.0").replace("\"version\":1", "\"version\":0");
+    let one = |id, document: String| FrozenEvidence {
+        id,
+        change_no: NO.into(),
+        occasion: "approve".into(),
+        revision: 1,
+        digest: digest_of(&document),
+        document,
+        frozen_at: moment(),
+    };
+    let torn = FrozenEvidence { digest: "0".repeat(64), ..one(3, "{}".into()) };
+    vec![one(1, document), one(2, altered), torn]
+}
+
+/// Somebody tried what is not allowed.
+pub(super) fn attempt() -> JournalEntry {
+    JournalEntry {
+        id: 9,
+        at: moment(),
+        actor: "Jon Skerry".into(),
+        user_id: Some(2),
+        act: "refused: decide".into(),
+        noun: "change".into(),
+        key: NO.into(),
+        before: None,
+        after: None,
     }
 }
 

@@ -58,6 +58,7 @@ pub struct ChangePage {
     weighed: String,
     cautions: Vec<Caution>,
     documents: Documents,
+    evidence: Option<String>,
     title_block: TitleBlock,
 }
 
@@ -117,6 +118,8 @@ impl ChangePage {
             weighed: weighed(loaded),
             cautions: Caution::list(C::ALL),
             documents: Documents::new(actor, loaded),
+            evidence: (!view.decisions.is_empty() || written.is_some_and(|written| written.revision > 0))
+                .then(|| format!("{}/evidence", crate::address::change(&view.change_no))),
             title_block: title_block(&view, loaded.after.holder.as_deref()),
             steps,
         }

@@ -13,6 +13,7 @@ use super::sheet::{ChangePage, Told};
 use super::{problem, seam, view};
 use crate::address;
 use crate::error::AppError;
+use crate::evidence;
 use crate::preferences::Preferences;
 use crate::security::SignedIn;
 use crate::state::AppState;
@@ -75,7 +76,9 @@ pub(super) async fn submit(
         let page = ChangePage::new(&signed_in.0, &loaded, preferences.mass_unit, Told { gate: true });
         return Ok((StatusCode::UNPROCESSABLE_ENTITY, state.page(&page)?).into_response());
     }
-    state.store().submit_change(&signed_in.0, state.now(), &no, sent.version, assessed.class).await?;
+    let frozen = evidence::freeze(&loaded.record, &loaded.picture, "submission", None, Vec::new())?;
+    let (by, now, class) = (&signed_in.0, state.now(), assessed.class);
+    state.store().submit_change(by, now, &no, sent.version, class, Some(&frozen)).await?;
     Ok(back(&no))
 }
 

@@ -86,13 +86,32 @@ impl Typed {
     }
 }
 
+/// Why nothing may be weighed for a record any more: it is before the board or was approved on what was weighed then.
+fn frozen(loaded: &Loaded) -> Option<String> {
+    let state = loaded.state();
+    (loaded.record.body.is_some() && !state.is_open()).then(|| {
+        format!(
+            "This change is {state}: what it rests on is frozen, so nothing is weighed into it. Masses of later \
+             specimens come with books, and its evidence says what has changed since."
+        )
+    })
+}
+
+async fn weighable(state: &AppState, signed_in: &SignedIn, no: &str) -> Result<Loaded, AppError> {
+    signed_in.may(&Act::DraftChange)?;
+    let loaded = Loaded::find(state, no).await?;
+    match frozen(&loaded) {
+        Some(says) => Err(AppError::Unusable(says)),
+        None => Ok(loaded),
+    }
+}
+
 pub(super) async fn show(
     State(state): State<AppState>,
     signed_in: SignedIn,
     Path(no): Path<String>,
 ) -> Result<Response, AppError> {
-    signed_in.may(&Act::DraftChange)?;
-    let loaded = Loaded::find(&state, &no).await?;
+    let loaded = weighable(&state, &signed_in, &no).await?;
     state.page(&WeighPage::new(&signed_in.0, &loaded, &Typed::default(), None))
 }
 
@@ -104,6 +123,9 @@ pub(super) async fn keep(
 ) -> Result<Response, AppError> {
     signed_in.may(&Act::DraftChange)?;
     let loaded = Loaded::find(&state, &no).await?;
+    if let Some(says) = frozen(&loaded) {
+        return Err(loaded.refuse(&state, &signed_in, "weigh", AppError::Unusable(says)).await);
+    }
     let change = &loaded.record.change;
     let size = Some(typed.size.trim().to_owned()).filter(|size| !size.is_empty());
     let known = size.as_ref().is_none_or(|size| sizes(&loaded).contains(size));

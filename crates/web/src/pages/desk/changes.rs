@@ -89,6 +89,7 @@ mod tests {
             answers: Vec::new(),
             decisions: Vec::new(),
             argued: store::Argued::default(),
+            plan: None,
             since: None,
         }
     }

@@ -124,7 +124,7 @@ async fn the_sender_reads_each_step_up_to_the_approved_change() {
     let no = store.draft_change(&fell, state.now(), &new).await.unwrap();
     let drafted = page(&state, &opens).await;
     assert!(drafted.contains("was drafted: Wider slider.") && !drafted.contains("put before the board"));
-    store.submit_change(&fell, state.now(), &no, 1, Class::One).await.unwrap();
+    store.submit_change(&fell, state.now(), &no, 1, Class::One, None).await.unwrap();
     let submitted = page(&state, &opens).await;
     assert!(submitted.contains("put before the board") && !submitted.contains("approved"), "{submitted}");
     let decision = NewDecision {
@@ -133,7 +133,12 @@ async fn the_sender_reads_each_step_up_to_the_approved_change() {
         conditions: None,
         signature: "Jon Skerry".into(),
     };
-    store.decide_change(&Actor::Program, state.now(), &no, &decision).await.unwrap();
+    let basis = store::Basis {
+        evidence: store::NewEvidence { occasion: "approve".into(), document: "{}".into() },
+        plan: domain::proof_plan::ProofPlan::default(),
+        planned: None,
+    };
+    store.decide_change(&Actor::Program, state.now(), &no, &decision, &basis).await.unwrap();
     assert!(page(&state, &opens).await.contains("3 Mar 2026</b> The board approved it."));
 }
 

@@ -179,8 +179,11 @@ async fn open(state: &AppState, signed_in: &SignedIn, no: &str) -> Result<Loaded
     if loaded.is_open() {
         return Ok(loaded);
     }
-    let says = format!("This change is {}, so its record can't be edited now.", loaded.state());
-    Err(AppError::Unusable(says))
+    Err(closed(&loaded))
+}
+
+fn closed(loaded: &Loaded) -> AppError {
+    AppError::Unusable(format!("This change is {}, so its record can't be edited now.", loaded.state()))
 }
 
 /// What a form may begin with.
@@ -210,7 +213,12 @@ pub(super) async fn keep(
     Form(typed): Form<Typed>,
 ) -> Result<Response, AppError> {
     let section = Section::find(&section)?;
-    let loaded = open(&state, &signed_in, &no).await?;
+    signed_in.may(&Act::DraftChange)?;
+    let loaded = Loaded::find(&state, &no).await?;
+    if !loaded.is_open() {
+        let act = format!("edit {}", section.word());
+        return Err(loaded.refuse(&state, &signed_in, &act, closed(&loaded)).await);
+    }
     let (status, faults) = match section.read(&loaded, &typed) {
         Err(faults) => (StatusCode::UNPROCESSABLE_ENTITY, faults),
         Ok(edit) => {
