@@ -53,6 +53,7 @@ pub mod sketch;
 pub mod structure;
 pub mod suggestion;
 pub mod target_time;
+pub mod text_difference;
 pub mod unit;
 pub mod use_pattern;
 pub mod variance;

@@ -18,6 +18,7 @@ mod life;
 mod lineage;
 mod lineage_properties;
 mod reporting_fraction;
+mod side_effects;
 mod study;
 mod use_and_looks;
 mod watch;

@@ -11,7 +11,9 @@ use super::reach::{Reach, WhileWaiting};
 use super::recurrences::issued_new;
 use super::seen::{Seen, comparable, in_service};
 use super::side::{Side, Sides};
+use super::side_effects::{OtherMode, Others, StillTold, still_told};
 use super::window::Window;
+use crate::change::ChangeState;
 use crate::field::{ChangeFacts, ChangeId, Day, Field, LotId, RevisionId, UnitId};
 use crate::ledger::Ledger;
 use crate::mass::{MassChange, TariffChange, mass_changes, tariff_change};
@@ -56,6 +58,10 @@ pub struct ChangeResult {
     pub while_waiting: Option<WhileWaiting>,
     /// What the figures of failures above rest on.
     pub counts: ChangeCounts,
+    /// Other modes on the part, before and after, once the change is built; those that rise first.
+    pub other_modes: Vec<OtherMode>,
+    /// Whether units go on reporting old items, once the change is built.
+    pub still_told: Option<StillTold>,
 }
 
 impl ChangeResult {
@@ -80,6 +86,8 @@ impl ChangeResult {
             reach: counts.reach,
             while_waiting: counts.while_waiting(),
             counts,
+            other_modes: Vec::new(),
+            still_told: None,
         }
     }
 }
@@ -115,11 +123,25 @@ pub(super) fn change_result(
     };
     let (mut compared_before, mut compared_after) = (compared(Side::Before), compared(Side::After));
     let (mut seen_before, mut seen_after, mut seen_mixed, mut unread) = (0, 0, 0, 0);
+    let built = change.state.is_some_and(ChangeState::is_built);
+    let mut others = Others::new(&compared_before, &compared_after);
+    let mut on_old_items: Vec<(UnitId, Day)> = Vec::new();
     let of_part = seen.of_part(change.part);
     for (mode, report_id) in of_part.flat_map(|(mode, group)| group.iter().map(move |&id| (mode, id))) {
         let report = &field.reports[report_id];
         let concerned = change.modes.is_empty() || change.modes.contains(&mode);
-        if !(concerned && report.is_chargeable() && in_service(report)) {
+        if !(report.is_chargeable() && in_service(report)) {
+            continue;
+        }
+        if !concerned {
+            if built
+                && window.has(report.found_on)
+                && comparable(report)
+                && let Some(lot) = seen.sure_lot(report_id)
+                && let Some(band) = before.band_of(report, lot)
+            {
+                others.add(mode, sides.of_failure(ledger, lot, report), band);
+            }
             continue;
         }
         let Some(lot) = seen.lot(report_id).lot else {
@@ -138,6 +160,9 @@ pub(super) fn change_result(
             Side::Neither => continue,
         };
         *count += 1;
+        if side == Side::Before {
+            on_old_items.push((report.unit, report.found_on));
+        }
         // A comparison takes read labels on both sides, so that an era with fewer mix-ups does not look worse.
         if comparable(report)
             && window.has(report.found_on)
@@ -176,6 +201,10 @@ pub(super) fn change_result(
         failures: seen_mixed,
         expected: result.counts.mixed_expected(),
     });
+    if built {
+        result.other_modes = others.told();
+        result.still_told = still_told(ledger, &sides, change, window, &on_old_items);
+    }
     result
 }
 

@@ -116,7 +116,8 @@ pub(super) fn proof(by_age: &[Stratum], ratio_worth_having: f64) -> Option<Proof
     })
 }
 
-fn fixed_date(strata: &[Stratum]) -> Option<StratifiedRatio> {
+/// The common ratio with limits for one look; `None` without any failure at a shared age.
+pub(super) fn fixed_date(strata: &[Stratum]) -> Option<StratifiedRatio> {
     let failures: u64 = strata.iter().map(|s| s.before_count + s.after_count).sum();
     if failures > MANY
         && let Ok(ratio) = mantel_haenszel(strata, CONFIDENCE)

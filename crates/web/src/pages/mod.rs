@@ -100,6 +100,7 @@ pub fn for_each_page(visitor: &mut impl PageVisitor) {
     visitor.visit::<changes::EditPage>();
     visitor.visit::<changes::EvidencePage>();
     visitor.visit::<changes::NewChangePage>();
+    visitor.visit::<changes::RevisionsPage>();
     visitor.visit::<changes::WeighPage>();
     visitor.visit::<api_keys::ApiPage>();
     visitor.visit::<api_keys::NewKeyPage>();

@@ -33,6 +33,7 @@ pub struct DecidePage {
     asks_first: Choices,
     asks: Vec<Ask>,
     no_password: bool,
+    outlook: Option<String>,
 }
 
 #[derive(Clone, Debug, Default, Deserialize)]
@@ -104,6 +105,9 @@ impl DecidePage {
                 .problem(faults.disposition),
             asks,
             no_password: !has_password,
+            outlook: loaded.result().and_then(|result| {
+                super::proof::outlook(result, typed.plan().unwrap_or_default(), loaded.today)
+            }),
         }
     }
 }

@@ -18,6 +18,8 @@ pub(crate) mod outward;
 #[cfg(feature = "pdf")]
 mod papers;
 mod problem;
+mod proof;
+mod revisions;
 mod sample;
 mod seam;
 mod sections;
@@ -47,6 +49,7 @@ pub use edit::EditPage;
 pub use evidence::EvidencePage;
 pub use list::ChangesPage;
 pub use new::NewChangePage;
+pub use revisions::RevisionsPage;
 pub use sheet::ChangePage;
 pub use view::{RecordView, WholeView};
 pub use weigh::WeighPage;
@@ -77,6 +80,7 @@ pub fn routes(state: &AppState) -> Router<AppState> {
         .route("/changes/{no}/accomplished", get(accomplish::show).post(accomplish::keep))
         .route("/changes/{no}/evidence", get(evidence::show))
         .route("/changes/{no}/evidence/{id}/json", get(evidence::download))
+        .route("/changes/{no}/revisions", get(revisions::show))
         .route("/changes/{no}/cut-in", get(cut_in::show).post(cut_in::keep))
         .route("/changes/{no}/weigh", get(weigh::show).post(weigh::keep))
         .route("/changes/{no}/edit/{section}", get(edit::show).post(edit::keep))

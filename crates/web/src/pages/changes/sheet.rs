@@ -8,6 +8,7 @@ use super::after::After;
 use super::documents::Documents;
 use super::gate::{self, MissingLine, Steps};
 use super::load::Loaded;
+use super::proof::ProofWords;
 use super::sections::argued::ArguedRows;
 use super::sections::failures::{self, BenchRow, FailureRows};
 use super::sections::lists::{self, CriterionRow, DecisionRow, EffectivityColumn, RequirementRow};
@@ -53,6 +54,8 @@ pub struct ChangePage {
     campaign: Option<String>,
     decisions: Vec<DecisionRow>,
     proof: Option<Figure>,
+    proof_words: ProofWords,
+    revisions: Option<String>,
     unread: Option<String>,
     to_weigh: String,
     weighed: String,
@@ -110,6 +113,10 @@ impl ChangePage {
             campaign: campaign(loaded),
             decisions: lists::decisions(&view),
             proof: view.failures.proof.as_ref().map(failures::proof),
+            proof_words: ProofWords::new(loaded),
+            revisions: written
+                .filter(|written| written.revision > 0)
+                .map(|_| format!("{}/revisions", crate::address::change(&view.change_no))),
             unread: (view.failures.unread > 0).then(|| {
                 let counted = format::counted(view.failures.unread, "failure", "failures");
                 format!("{counted} on neither side, for no label or record tells which.")

@@ -158,6 +158,7 @@ impl Failures {
         result: Option<&ChangeResult>,
         assessed: &Assessment<'_>,
         body: Option<&RecordBody>,
+        ratio_worth_having: f64,
     ) -> Self {
         Self {
             before: result.and_then(|result| result.rate_before).map(RateLine::from),
@@ -168,7 +169,10 @@ impl Failures {
             }),
             prediction: body.and_then(|body| body.prediction.as_ref()).map(PredictionView::from),
             after: result.and_then(|result| result.rate_after).map(RateLine::from),
-            proof: result.and_then(|result| result.proof.as_ref()).map(ProofLine::from),
+            proof: result.and_then(|result| result.proof.as_ref()).map(|proof| {
+                let verdict = proof.verdict_at(ratio_worth_having).word();
+                ProofLine { verdict, ..ProofLine::from(proof) }
+            }),
             unread: result.map_or(0, |result| result.unread),
         }
     }

@@ -7,6 +7,7 @@ mod weighed;
 mod written;
 
 use chrono::{DateTime, NaiveDate, Utc};
+use domain::analysis::RATIO_WORTH_HAVING;
 use domain::change_record::{Assessment, CriterionLine, RequirementCheck, Written, assess};
 use domain::effectivity::Stage;
 use domain::field::ChangeId;
@@ -95,6 +96,7 @@ impl RecordView {
             (code.clone(), mode.unwrap_or_default())
         };
         let part = field.part_names.find(&change.part_no);
+        let worth = record.plan.map_or(RATIO_WORTH_HAVING, |plan| plan.plan.ratio_worth_having);
         Self {
             change_no: change.change_no.clone(),
             title: change.title.clone(),
@@ -110,7 +112,7 @@ impl RecordView {
             written: record.body.as_ref().map(|body| WrittenView::new(body, edition_of(record))),
             mass: result.map(|result| figures::masses(field, result)).unwrap_or_default(),
             mass_tariff_mean: result.and_then(|result| result.mass_tariff_mean).map(TariffLine::from),
-            failures: Failures::new(result, &assessed, record.body.as_ref()),
+            failures: Failures::new(result, &assessed, record.body.as_ref(), worth),
             bench: id.map(|id| figures::bench(field, &field.changes[id])).unwrap_or_default(),
             requirements: written::requirements(field, &assessed),
             criteria: assessed.criteria.iter().map(CriterionView::from).collect(),

@@ -1,0 +1,160 @@
+//! What else changed with a change: other ways in which the part fails, and whether units go on reporting old items.
+
+use std::cmp::Reverse;
+use std::collections::BTreeMap;
+
+use stats::Interval;
+use stats::false_discovery::benjamini_hochberg;
+
+use super::part_exposure::{Bands, PartExposure};
+use super::proof::{SideSum, fixed_date, strata};
+use super::rate::Rate;
+use super::side::{Side, Sides};
+use super::window::Window;
+use crate::field::{ChangeFacts, Day, ModeId, UnitId};
+use crate::ledger::Ledger;
+
+/// Expected share of false alarms among the modes said to rise.
+pub const FALSE_RISES: f64 = 0.1;
+
+/// Reports that a unit should have sent by its own pace before its silence says something.
+const REPORTS_WORTH_A_SILENCE: f64 = 3.0;
+
+/// Days of the pace before the cut-in.
+const DAYS_BEFORE: i32 = 365;
+
+/// Another mode on the changed part, before and after at equal age.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct OtherMode {
+    /// The mode.
+    pub mode: ModeId,
+    /// Its rate on items before the change, at ages both sides reached.
+    pub before: Option<Rate>,
+    /// Its rate on items built to the change.
+    pub after: Option<Rate>,
+    /// Rate after over rate before, with age-stratified mid-P limits.
+    pub ratio: Option<(f64, Interval)>,
+    /// Whether it rises: more than before, at [`FALSE_RISES`] over all other modes of the part together.
+    pub rises: bool,
+}
+
+/// How units report old items since the cut-in, against the year before it.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct StillTold {
+    /// Rate of the modes concerned on items before the change, in the year before the cut-in.
+    pub before: Option<Rate>,
+    /// The same since the cut-in.
+    pub since: Option<Rate>,
+    /// Units that sent none since, though by their own pace before they should have sent three or more; with that number.
+    pub silent: Vec<(UnitId, f64)>,
+}
+
+/// Counts of other modes on both sides by age.
+pub(super) struct Others {
+    before: Bands,
+    after: Bands,
+    modes: BTreeMap<ModeId, (SideSum, SideSum)>,
+}
+
+impl Others {
+    /// None yet; with the item-years of both sides.
+    pub(super) fn new(before: &SideSum, after: &SideSum) -> Self {
+        Self { before: before.years, after: after.years, modes: BTreeMap::new() }
+    }
+
+    /// Takes in a failure at an age on one side.
+    pub(super) fn add(&mut self, mode: ModeId, side: Side, band: usize) {
+        let of = |years: &Bands| SideSum { years: *years, ..SideSum::default() };
+        let (before, after) = self.modes.entry(mode).or_insert_with(|| (of(&self.before), of(&self.after)));
+        match side {
+            Side::Before => before.add_failure(band),
+            Side::After => after.add_failure(band),
+            Side::Mixed(_) | Side::Neither => {}
+        }
+    }
+
+    /// Each mode, those that rise first, then by what was seen after.
+    pub(super) fn told(self) -> Vec<OtherMode> {
+        let found: Vec<(OtherMode, f64)> =
+            self.modes.into_iter().map(|(mode, (before, after))| other(mode, &before, &after)).collect();
+        let chances: Vec<f64> = found.iter().map(|(_, chance)| *chance).collect();
+        // Chances are kept within 0 and 1, so that the list is taken.
+        let adjusted = benjamini_hochberg(&chances).unwrap_or_default();
+        let mut modes: Vec<OtherMode> = found
+            .into_iter()
+            .zip(adjusted)
+            .map(|((mode, _), chance)| OtherMode { rises: chance <= FALSE_RISES, ..mode })
+            .collect();
+        modes.sort_by_key(|mode| (!mode.rises, Reverse(mode.after.map_or(0, |rate| rate.occasions))));
+        modes
+    }
+}
+
+/// A mode with the one-sided chance of as many failures after if nothing had changed.
+fn other(mode: ModeId, before: &SideSum, after: &SideSum) -> (OtherMode, f64) {
+    let shared: Vec<_> = strata(before, after)
+        .into_iter()
+        .filter(|row| row.before_exposure > 0.0 && row.after_exposure > 0.0)
+        .collect();
+    let sum = |part: fn(&stats::stratified::Stratum) -> f64| shared.iter().map(part).sum::<f64>();
+    let count = |part: fn(&stats::stratified::Stratum) -> u64| shared.iter().map(part).sum::<u64>();
+    let found = fixed_date(&shared);
+    // Doubled mid-P, halved again on the side of more.
+    let chance =
+        found.map_or(
+            1.0,
+            |found| {
+                if found.estimate > 1.0 { found.p_value / 2.0 } else { 1.0 - found.p_value / 2.0 }
+            },
+        );
+    let ratio = found.filter(|found| found.estimate.is_finite());
+    let other = OtherMode {
+        mode,
+        before: Rate::new(count(|s| s.before_count), sum(|s| s.before_exposure)),
+        after: Rate::new(count(|s| s.after_count), sum(|s| s.after_exposure)),
+        ratio: ratio.map(|found| (found.estimate, Interval { low: found.low, high: found.high })),
+        rises: false,
+    };
+    (other, chance.clamp(0.0, 1.0))
+}
+
+/// How old items are reported since the cut-in. `failures` are the units and days of failures of the modes concerned on
+/// items before the change.
+pub(super) fn still_told(
+    ledger: &Ledger,
+    sides: &Sides<'_>,
+    change: &ChangeFacts,
+    window: Window,
+    failures: &[(UnitId, Day)],
+) -> Option<StillTold> {
+    let cut_in = change.cut_in_on?;
+    let before = Window { from: Day(cut_in.0 - DAYS_BEFORE).max(window.from), to: Day(cut_in.0 - 1) };
+    let since = Window { from: cut_in, to: window.to };
+    let old = |window: Window| {
+        let mut years: BTreeMap<UnitId, f64> = BTreeMap::new();
+        let exposure = PartExposure::within(ledger, change.part, window, |spell| {
+            sides.of_spell(ledger, spell) == Side::Before
+        });
+        exposure.lots().flatten().for_each(|cell| *years.entry(cell.unit).or_default() += cell.years());
+        years
+    };
+    let count = |window: Window, unit: Option<UnitId>| {
+        let within =
+            failures.iter().filter(|(at, day)| window.has(*day) && unit.is_none_or(|unit| unit == *at));
+        within.count() as u64
+    };
+    let (years_before, years_since) = (old(before), old(since));
+    let rate =
+        |window: Window, years: &BTreeMap<UnitId, f64>| Rate::new(count(window, None), years.values().sum());
+    let silent = years_before.iter().filter_map(|(&unit, &years)| {
+        let pace = count(before, Some(unit)) as f64 / years;
+        let expected = pace * years_since.get(&unit).copied().unwrap_or(0.0);
+        let sent = count(since, Some(unit));
+        (sent == 0 && expected >= REPORTS_WORTH_A_SILENCE).then_some((unit, expected))
+    });
+    Some(StillTold {
+        before: rate(before, &years_before),
+        since: rate(since, &years_since),
+        silent: silent.collect(),
+    })
+}

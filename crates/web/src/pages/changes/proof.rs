@@ -1,0 +1,184 @@
+//! The proof as the sheet tells it: the plan, what is still needed, lots on neither side, and what else changed.
+
+use chrono::NaiveDate;
+use domain::analysis::{ChangeResult, OtherMode, Rate, StillTold};
+use domain::field::Field;
+use domain::proof_plan::{MEASURE, Planned, ProofPlan, planned};
+use serde::Serialize;
+use stats::Interval;
+use store::ApprovedPlan;
+
+use super::load::Loaded;
+use crate::format;
+
+/// The section's words, each a sentence or nothing.
+#[derive(Default, Serialize)]
+pub(super) struct ProofWords {
+    measure: &'static str,
+    plan: Option<String>,
+    still: Option<String>,
+    mixed: Option<String>,
+    modes: Vec<ModeRow>,
+    told: Option<String>,
+    silent: Vec<String>,
+}
+
+/// Another mode on the changed part.
+#[derive(Serialize)]
+struct ModeRow {
+    name: String,
+    before: String,
+    after: String,
+    ratio: String,
+    rises: bool,
+}
+
+fn years(number: f64) -> String {
+    format!("{} item-years", format::significant(number, 2))
+}
+
+impl ProofWords {
+    pub(super) fn new(loaded: &Loaded) -> Self {
+        let result = loaded.result();
+        let field = &loaded.picture.field;
+        let built = loaded.state().is_built();
+        let plan = loaded.record.plan;
+        let now =
+            result.zip(plan).and_then(|(result, plan)| planned(plan.plan, &result.counts, loaded.today));
+        Self {
+            measure: MEASURE,
+            plan: plan.map(|plan| approved(&plan)),
+            still: now.filter(|_| built).map(|now| still(now, loaded.today)),
+            mixed: result.and_then(|result| mixed(field, result)),
+            modes: result
+                .filter(|_| built)
+                .map(|result| result.other_modes.iter().map(|one| mode(field, one)).collect())
+                .unwrap_or_default(),
+            told: result.and_then(|result| result.still_told.as_ref()).and_then(told),
+            silent: result
+                .and_then(|result| result.still_told.as_ref())
+                .map(|told| told.silent.iter().map(|silent| silence(field, silent)).collect())
+                .unwrap_or_default(),
+        }
+    }
+}
+
+/// The plan as it was approved.
+fn approved(plan: &ApprovedPlan) -> String {
+    let takes = match (plan.item_years, plan.reached_on) {
+        (Some(needed), Some(day)) => {
+            format!(
+                "That was to take {} of the new lots, to be reached by {}",
+                years(needed),
+                format::date(day)
+            )
+        }
+        (Some(needed), None) => format!(
+            "That was to take {} of the new lots; when, nobody could say from the issues on record",
+            years(needed)
+        ),
+        (None, _) => "Too few had failed before for any exposure to show that".to_owned(),
+    };
+    format!("{} {takes}.", wanted(plan.plan))
+}
+
+/// What a plan wants.
+fn wanted(plan: ProofPlan) -> String {
+    format!(
+        "Planned: worth having at {} of the failures of before, to be shown with a chance of {} if it does just that.",
+        format::significant(plan.ratio_worth_having, 2),
+        format::percent(plan.power, 0),
+    )
+}
+
+/// What a plan would come to, for those who are about to decide on it.
+pub(super) fn outlook(result: &ChangeResult, plan: ProofPlan, today: NaiveDate) -> Option<String> {
+    let found = planned(plan, &result.counts, today)?;
+    let says = match (found.item_years, found.item_years_for_one_look) {
+        (Some(any), Some(once)) => format!(
+            "It takes about {} of the new lots to show it however often one looks; {} for one look at a fixed date.",
+            years(any),
+            years(once)
+        ),
+        (Some(any), None) => format!("It takes about {} of the new lots to show it.", years(any)),
+        (None, _) => "Too few have failed before for any exposure to show it.".to_owned(),
+    };
+    let by = found
+        .reached_on
+        .map(|day| format!(" At the issues of the last year that is about {}.", format::date(day)));
+    Some(format!("{} {says}{}", wanted(plan), by.unwrap_or_default()))
+}
+
+fn still(now: Planned, today: NaiveDate) -> String {
+    let gathered = format!("So far {} of the new lots", years(now.gathered));
+    match (now.still(), now.reached_on) {
+        (Some(0.0), _) => format!("{gathered}: as much as the plan needs."),
+        (Some(left), Some(day)) => format!(
+            "{gathered}; {} are still needed, about {} at the present growth ({}).",
+            years(left),
+            format::date(day),
+            format::span(today, day)
+        ),
+        (Some(left), None) => format!(
+            "{gathered}; {} are still needed, and at the present growth nobody can say when.",
+            years(left)
+        ),
+        (None, _) => format!("{gathered}. Too few failed before for any exposure to show it."),
+    }
+}
+
+/// Lots built partly to the change.
+fn mixed(field: &Field, result: &ChangeResult) -> Option<String> {
+    let mixed = result.mixed.as_ref()?;
+    let lots = mixed.lots.iter().map(|&(lot, share)| {
+        format!("{} ({} built to it)", field.lots[lot].lot_no, format::percent(share, 0))
+    });
+    let lots: Vec<String> = lots.collect();
+    let expected = mixed.expected.map_or_else(
+        || "no number expected".to_owned(),
+        |expected| format!("{} expected", format::significant(expected, 3)),
+    );
+    Some(format!(
+        "On neither side: {} {}, with {} seen and {expected} from the rates of both sides, in {}.",
+        if lots.len() == 1 { "lot" } else { "lots" },
+        lots.join(", "),
+        format::counted(mixed.failures, "failure", "failures"),
+        years(mixed.item_years),
+    ))
+}
+
+fn said(rate: Option<Rate>) -> String {
+    rate.map_or_else(
+        || "no exposure".to_owned(),
+        |rate| {
+            let ends = Interval { low: rate.low, high: rate.high };
+            format::rate(rate.estimate, ends, rate.occasions, rate.item_years)
+        },
+    )
+}
+
+fn mode(field: &Field, one: &OtherMode) -> ModeRow {
+    ModeRow {
+        name: field.modes[one.mode].name.to_string(),
+        before: said(one.before),
+        after: said(one.after),
+        ratio: one.ratio.map_or_else(|| "no ratio".to_owned(), |(ratio, ends)| format::ratio(ratio, ends)),
+        rises: one.rises,
+    }
+}
+
+/// How old items are reported since.
+fn told(told: &StillTold) -> Option<String> {
+    told.before?;
+    Some(format!(
+        "Old items, in the year before the cut-in: {}. Since: {}. A fall there says that units stop telling, for the old \
+         part did not change.",
+        said(told.before),
+        said(told.since)
+    ))
+}
+
+fn silence(field: &Field, (unit, expected): &(domain::field::UnitId, f64)) -> String {
+    let name = field.units[*unit].name.as_deref().unwrap_or(&field.unit_names[*unit]);
+    format!("{name}: none since, {} expected by its own pace", format::significant(*expected, 2))
+}
