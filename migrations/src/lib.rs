@@ -50,6 +50,9 @@ mod m20261126_000060_recurrence_reading;
 mod m20261126_000100_evidence;
 mod m20261126_000101_change_revision;
 mod m20261126_000102_proof_plan;
+mod m20261126_000103_meeting;
+mod m20261126_000104_docket_line;
+mod m20261126_000105_advice;
 mod m20261126_000120_action;
 mod m20261126_000121_instruction;
 mod m20261126_000122_variance;
@@ -126,6 +129,9 @@ impl MigratorTrait for Migrator {
             Box::new(m20261126_000100_evidence::Migration),
             Box::new(m20261126_000101_change_revision::Migration),
             Box::new(m20261126_000102_proof_plan::Migration),
+            Box::new(m20261126_000103_meeting::Migration),
+            Box::new(m20261126_000104_docket_line::Migration),
+            Box::new(m20261126_000105_advice::Migration),
             Box::new(m20261126_000120_action::Migration),
             Box::new(m20261126_000121_instruction::Migration),
             Box::new(m20261126_000122_variance::Migration),

@@ -13,6 +13,7 @@ pub mod class;
 pub mod concerned;
 pub mod demand;
 pub mod distribution;
+pub mod docket;
 pub mod doubles;
 pub mod effectivity;
 pub mod event;

@@ -85,6 +85,13 @@ pub enum Act<'a> {
     },
     /// Add a remark or a file to a change record.
     RemarkOnChange,
+    /// Make a meeting's docket: which changes are looked at, in which order.
+    KeepDocket,
+    /// Advise the chair on a change. There is one role for the board: any member advises and may take the chair.
+    Advise {
+        /// Who drafted it; nobody advises on their own record.
+        drafted_by: Option<i64>,
+    },
     /// Record that a change was cut in.
     CutIn,
     /// Record what field data showed of a change.
@@ -171,7 +178,9 @@ fn role_may(id: Option<i64>, role: Role, unit: Option<&str>, act: &Act<'_>) -> R
             | Act::ReadUnitReports { unit: of }
             | Act::AnswerQuestion { unit: of },
         ) => unit.map_or(Err(Refusal::NotYourUnit), |own| own_unit(own, of)),
-        (Role::Board, Act::DecideChange { drafted_by }) if drafted_by.is_some() && *drafted_by == id => {
+        (Role::Board, Act::DecideChange { drafted_by } | Act::Advise { drafted_by })
+            if drafted_by.is_some() && *drafted_by == id =>
+        {
             Err(Refusal::OwnRecord)
         }
         (Role::Board, Act::FinishAction { owner }) if owner.is_some() && *owner == id => Ok(()),
@@ -186,6 +195,7 @@ fn role_may(id: Option<i64>, role: Role, unit: Option<&str>, act: &Act<'_>) -> R
             | Act::DraftChange
             | Act::ReadChanges
             | Act::RemarkOnChange
+            | Act::KeepDocket
             | Act::CutIn
             | Act::ConcludeChange
             | Act::Publish
@@ -205,6 +215,8 @@ fn role_may(id: Option<i64>, role: Role, unit: Option<&str>, act: &Act<'_>) -> R
             | Act::ReadField
             | Act::ReadChanges
             | Act::RemarkOnChange
+            | Act::KeepDocket
+            | Act::Advise { .. }
             | Act::DecideChange { .. }
             | Act::Export,
         )
@@ -248,6 +260,15 @@ mod tests {
         let member = person(7, Role::Board);
         assert_eq!(may(&member, &Act::DecideChange { drafted_by: Some(7) }), Err(Refusal::OwnRecord));
         assert_eq!(may(&member, &Act::DecideChange { drafted_by: Some(8) }), Ok(()));
+    }
+
+    #[test]
+    fn members_advise_on_any_record_but_their_own_and_engineers_do_not_advise() {
+        let advise = Act::Advise { drafted_by: Some(7) };
+        assert_eq!(may(&person(8, Role::Board), &advise), Ok(()));
+        assert_eq!(may(&person(7, Role::Board), &advise), Err(Refusal::OwnRecord));
+        assert_eq!(may(&person(8, Role::Engineer), &advise), Err(Refusal::NotYourRole));
+        assert_eq!(may(&person(8, Role::Engineer), &Act::KeepDocket), Ok(()));
     }
 
     #[test]

@@ -33,7 +33,7 @@ pub(crate) enum Relation {}
 impl ActiveModelBehavior for ActiveModel {}
 
 /// Nouns that say nothing of the field: a change of one leaves every figure as it was.
-const BESIDE_THE_FIELD: [&str; 23] = [
+const BESIDE_THE_FIELD: [&str; 24] = [
     "user",
     "sign-in",
     "sign-in link",
@@ -57,6 +57,7 @@ const BESIDE_THE_FIELD: [&str; 23] = [
     "remark",
     "enclosure",
     "evidence",
+    "meeting",
 ];
 
 /// How acts that were refused begin: they change nothing, and are kept because somebody tried.

@@ -15,6 +15,7 @@ mod confirmed;
 mod connect;
 mod demand;
 mod digest_reader;
+mod docket;
 mod effectivity;
 mod error;
 mod event;
@@ -78,6 +79,7 @@ pub use change_record::{
     NewChange, NewDecision, NewEnclosure, RecordBody, RecordEdit, Remark, RequirementAnswer, TextRevision,
 };
 pub use connect::Store;
+pub use docket::{Advice, Docket, DocketLine, KeptMeeting};
 pub use error::{Result, StoreError};
 pub use evidence::{FrozenEvidence, NewEvidence, digest_of};
 pub use following::{ReadField, Since};

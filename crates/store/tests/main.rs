@@ -10,6 +10,8 @@ mod changes;
 mod confirmed;
 #[path = "store/database.rs"]
 mod database;
+#[path = "store/docket.rs"]
+mod docket;
 #[path = "store/everything.rs"]
 mod everything;
 #[path = "store/evidence.rs"]

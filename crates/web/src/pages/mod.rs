@@ -97,6 +97,8 @@ pub fn for_each_page(visitor: &mut impl PageVisitor) {
     visitor.visit::<changes::ChangesPage>();
     visitor.visit::<changes::CutInPage>();
     visitor.visit::<changes::DecidePage>();
+    visitor.visit::<changes::DocketPage>();
+    visitor.visit::<changes::DocketsPage>();
     visitor.visit::<changes::EditPage>();
     visitor.visit::<changes::EvidencePage>();
     visitor.visit::<changes::NewChangePage>();

@@ -46,6 +46,8 @@ pub enum Place {
     Instructions,
     /// Change records.
     Changes,
+    /// Meetings of the board.
+    Docket,
     /// The program office's table.
     Status,
     /// What has left the house.
@@ -71,6 +73,7 @@ const PLACES: [(Place, &str, &str, Option<Act<'static>>); 13] = [
     (Place::Lots, "Lots", "/lots", Some(Act::ReadField)),
     (Place::Instructions, "Instructions", "/instructions", Some(Act::ReadField)),
     (Place::Changes, "Changes", "/changes", Some(Act::ReadChanges)),
+    (Place::Docket, "Docket", "/docket", Some(Act::ReadChanges)),
     (Place::Status, "Status", "/status", Some(Act::ReadChanges)),
     (Place::Published, "Published", "/published", Some(Act::ReadChanges)),
     (Place::Catalogue, "Catalogue", "/catalogue", Some(Act::ReadField)),

@@ -8,6 +8,7 @@ mod campaign;
 mod cut_in;
 mod decide;
 mod documents;
+mod docket;
 mod edit;
 mod evidence;
 mod gate;
@@ -45,6 +46,7 @@ use crate::state::AppState;
 pub use campaign::CampaignPage;
 pub use cut_in::CutInPage;
 pub use decide::DecidePage;
+pub use docket::{DocketPage, DocketsPage};
 pub use edit::EditPage;
 pub use evidence::EvidencePage;
 pub use list::ChangesPage;
@@ -73,6 +75,7 @@ pub fn routes(state: &AppState) -> Router<AppState> {
         .route("/changes/{no}/remark", post(annex::remark))
         .route("/changes/{no}/campaign", get(campaign::show))
         .merge(limits::paced(signed, limits::SIGN_IN, state))
+        .merge(docket::routes())
         .route("/changes", get(list_all))
         .route("/changes/new", get(new::show).post(new::draft))
         .route("/changes/{no}", get(show))

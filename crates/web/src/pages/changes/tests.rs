@@ -1,6 +1,7 @@
 //! Changes from the draft to the decision, through the whole service.
 
 mod argued;
+mod docket;
 mod frozen;
 mod options;
 pub(super) mod world;
