@@ -53,6 +53,7 @@ mod m20261126_000102_proof_plan;
 mod m20261126_000103_meeting;
 mod m20261126_000104_docket_line;
 mod m20261126_000105_advice;
+mod m20261126_000106_settlement;
 mod m20261126_000120_action;
 mod m20261126_000121_instruction;
 mod m20261126_000122_variance;
@@ -132,6 +133,7 @@ impl MigratorTrait for Migrator {
             Box::new(m20261126_000103_meeting::Migration),
             Box::new(m20261126_000104_docket_line::Migration),
             Box::new(m20261126_000105_advice::Migration),
+            Box::new(m20261126_000106_settlement::Migration),
             Box::new(m20261126_000120_action::Migration),
             Box::new(m20261126_000121_instruction::Migration),
             Box::new(m20261126_000122_variance::Migration),

@@ -17,6 +17,7 @@ mod ledger_properties;
 mod life;
 mod lineage;
 mod lineage_properties;
+mod proof_looks;
 mod reporting_fraction;
 mod side_effects;
 mod study;

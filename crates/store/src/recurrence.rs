@@ -2,18 +2,20 @@
 
 use chrono::{DateTime, Datelike as _, Utc};
 use domain::permission::Actor;
-use domain::recurrence::RecurrenceState;
+use domain::recurrence::{RecurrenceState, Settlement};
 use domain::risk::{Level, Severity};
+use domain::words::Problem;
 use sea_orm::ActiveValue::{NotSet, Set};
 use sea_orm::IntoActiveModel as _;
 use sea_orm::QueryOrder as _;
 use sea_orm::entity::prelude::*;
 
 use crate::connect::Store;
-use crate::error::Result;
+use crate::error::{Result, StoreError};
 use crate::journal::{Entry, enter, moment, named};
 use crate::read_back::{Row, filled};
-use crate::{json, part};
+use crate::settlement::KeptSettlement;
+use crate::{json, part, settlement};
 
 #[derive(Clone, Debug, PartialEq, DeriveEntityModel)]
 #[sea_orm(table_name = "recurrence")]
@@ -73,6 +75,8 @@ pub struct RecurrenceRecord {
     pub cause: Option<String>,
     /// What comes next.
     pub next_step: Option<String>,
+    /// What was stated when it was last settled.
+    pub settled: Option<KeptSettlement>,
 }
 
 /// One decision.
@@ -96,6 +100,8 @@ pub enum RecurrenceEdit {
         /// What comes next.
         next_step: String,
     },
+    /// It is settled on a proved change, and what remains is accepted.
+    Settle(Settlement),
 }
 
 impl RecurrenceEdit {
@@ -104,6 +110,7 @@ impl RecurrenceEdit {
             Self::TakeUp => "take up",
             Self::Judge { .. } => "judge",
             Self::Note { .. } => "note",
+            Self::Settle(_) => "settle",
         }
     }
 
@@ -124,11 +131,13 @@ impl RecurrenceEdit {
                 row.cause = filled(Some(cause.trim()));
                 row.next_step = filled(Some(next_step.trim()));
             }
+            Self::Settle(_) => RecurrenceState::Settled.word().clone_into(&mut row.state),
         }
     }
 }
 
-fn record_of(row: Model) -> Result<RecurrenceRecord> {
+async fn record_of(db: &impl ConnectionTrait, row: Model) -> Result<RecurrenceRecord> {
+    let settled = settlement::latest(db, row.id).await?;
     let read = Row { table: "recurrence", id: &row.id };
     let judgement = match (row.severity, row.severity_at) {
         (Some(number), Some(at)) => {
@@ -152,6 +161,7 @@ fn record_of(row: Model) -> Result<RecurrenceRecord> {
         owner: row.owner,
         cause: row.cause,
         next_step: row.next_step,
+        settled,
     })
 }
 
@@ -196,19 +206,27 @@ pub(crate) async fn pass(
 impl Store {
     /// What is decided about a recurrence; nothing while it only stands.
     pub async fn find_recurrence(&self, part_no: &str, mode: &str) -> Result<Option<RecurrenceRecord>> {
-        find(self.reader(), part_no, mode).await?.map(record_of).transpose()
+        match find(self.reader(), part_no, mode).await? {
+            Some(row) => Ok(Some(record_of(self.reader(), row).await?)),
+            None => Ok(None),
+        }
     }
 
     /// Every recurrence about which something is decided.
     pub async fn list_recurrences(&self) -> Result<Vec<RecurrenceRecord>> {
         let rows = Entity::find().order_by_asc(Column::Id).all(self.reader()).await?;
-        rows.into_iter().map(record_of).collect()
+        let mut records = Vec::with_capacity(rows.len());
+        for row in rows {
+            records.push(record_of(self.reader(), row).await?);
+        }
+        Ok(records)
     }
 
     /// Keeps a decision; the first one gives the recurrence its sheet number.
     ///
     /// # Errors
-    /// [`StoreError::Missing`](crate::StoreError::Missing) where there is no such part.
+    /// [`StoreError::Missing`] where there is no such part; [`StoreError::Refused`] for a settlement without a cause on
+    /// record, without a proved change or without a statement.
     pub async fn decide_recurrence(
         &self,
         by: &Actor,
@@ -230,6 +248,17 @@ impl Store {
         } else {
             active.id = NotSet;
             Entity::insert(active).exec_without_returning(&tx).await?;
+        }
+        if let RecurrenceEdit::Settle(stated) = edit {
+            let Some(settled) = find(&tx, part_no, mode).await? else {
+                return Err(StoreError::missing("recurrence", mode));
+            };
+            if settled.cause.is_none() {
+                return Err(
+                    Problem::new("cause", "the cause, or why none was found, is not on record").into()
+                );
+            }
+            settlement::write(&tx, by, now, settled.id, stated).await?;
         }
         let key = format!("{part_no} {mode}");
         let mut entry = Entry::new(edit.act(), "recurrence", &key).after(json::row(row));

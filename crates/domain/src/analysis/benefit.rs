@@ -14,7 +14,7 @@ use super::side::{Side, Sides};
 use super::side_effects::{OtherMode, Others, StillTold, still_told};
 use super::window::Window;
 use crate::change::ChangeState;
-use crate::field::{ChangeFacts, ChangeId, Day, Field, LotId, RevisionId, UnitId};
+use crate::field::{ChangeFacts, ChangeId, Day, Field, LotId, ModeId, RevisionId, UnitId};
 use crate::ledger::Ledger;
 use crate::mass::{MassChange, TariffChange, mass_changes, tariff_change};
 
@@ -62,6 +62,8 @@ pub struct ChangeResult {
     pub other_modes: Vec<OtherMode>,
     /// Whether units go on reporting old items, once the change is built.
     pub still_told: Option<StillTold>,
+    /// Failures of the modes concerned on items built to the change: mode, day, and whether there was harm.
+    pub failures_with_change: Vec<(ModeId, Day, bool)>,
 }
 
 impl ChangeResult {
@@ -88,6 +90,7 @@ impl ChangeResult {
             counts,
             other_modes: Vec::new(),
             still_told: None,
+            failures_with_change: Vec::new(),
         }
     }
 }
@@ -126,6 +129,7 @@ pub(super) fn change_result(
     let built = change.state.is_some_and(ChangeState::is_built);
     let mut others = Others::new(&compared_before, &compared_after);
     let mut on_old_items: Vec<(UnitId, Day)> = Vec::new();
+    let mut with_change = Vec::new();
     let of_part = seen.of_part(change.part);
     for (mode, report_id) in of_part.flat_map(|(mode, group)| group.iter().map(move |&id| (mode, id))) {
         let report = &field.reports[report_id];
@@ -160,8 +164,10 @@ pub(super) fn change_result(
             Side::Neither => continue,
         };
         *count += 1;
-        if side == Side::Before {
-            on_old_items.push((report.unit, report.found_on));
+        match side {
+            Side::Before => on_old_items.push((report.unit, report.found_on)),
+            Side::After => with_change.push((mode, report.found_on, report.is_harm())),
+            Side::Mixed(_) | Side::Neither => {}
         }
         // A comparison takes read labels on both sides, so that an era with fewer mix-ups does not look worse.
         if comparable(report)
@@ -201,6 +207,7 @@ pub(super) fn change_result(
         failures: seen_mixed,
         expected: result.counts.mixed_expected(),
     });
+    result.failures_with_change = with_change;
     if built {
         result.other_modes = others.told();
         result.still_told = still_told(ledger, &sides, change, window, &on_old_items);

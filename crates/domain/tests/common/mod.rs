@@ -1,5 +1,6 @@
 //! Short ways to write the nouns of a field in tests, and a seeded source of draws.
 
+pub(crate) mod looks;
 pub(crate) mod world;
 
 use chrono::NaiveDate;

@@ -14,7 +14,7 @@ use super::caller::Caller;
 use super::paging::Paging;
 use super::problem::ApiError;
 use crate::analyse::RecurrenceView;
-use crate::pages::recurrences::{find, part_name, risk_of};
+use crate::pages::recurrences::{find, part_name, risk_of, standings};
 use crate::state::AppState;
 
 /// A part of the list, worst first: by harm, then by evidence, then by reports.
@@ -106,7 +106,7 @@ pub(super) async fn list(
     let field = &picture.field;
     let key = |r: &&Recurrence| format!("{} {}", &field.part_names[r.part], &field.modes[r.mode].code);
     let (rows, next) = paging.part(picture.analysis.recurrences.iter().collect(), key)?;
-    let records = state.store().list_recurrences().await?;
+    let records = standings(field, &picture.analysis, state.store().list_recurrences().await?);
     let record_of = |r: &Recurrence| {
         records.iter().find(|record| {
             record.part_no == field.part_names[r.part] && *record.mode == *field.modes[r.mode].code
@@ -138,5 +138,6 @@ pub(super) async fn show(
     let picture = state.picture().await?;
     let r = find(&picture, &key)?;
     let record = state.store().find_recurrence(&key.0, &key.1).await?;
+    let record = standings(&picture.field, &picture.analysis, record.into_iter().collect()).pop();
     Ok(Json(RecurrenceEntry::new(&picture.field, r, record.as_ref())))
 }

@@ -130,6 +130,7 @@ pub fn for_each_page(visitor: &mut impl PageVisitor) {
     visitor.visit::<records::RecordSheet>();
     visitor.visit::<recurrences::RecurrencePage>();
     visitor.visit::<recurrences::RecurrencesPage>();
+    visitor.visit::<recurrences::SettlePage>();
     visitor.visit::<recurrences::WordsPage>();
     visitor.visit::<replies::RepliesPage>();
     visitor.visit::<replies::ReplyPage>();

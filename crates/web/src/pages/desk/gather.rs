@@ -5,6 +5,7 @@ use store::{JournalFilter, Page};
 
 use super::{List, Waiting, actions, changes, house, recurrences, reports};
 use crate::error::AppError;
+use crate::pages::recurrences::standings;
 use crate::pages::status::line::lines;
 use crate::state::AppState;
 
@@ -34,6 +35,7 @@ pub(super) async fn gather(state: &AppState, actor: &Actor) -> Result<(Vec<Waiti
         let picture = state.picture().await?;
         let (field, analysis) = (&picture.field, &*picture.analysis);
         let (records, kept) = (store.list_change_records().await?, store.list_recurrences().await?);
+        let kept = standings(field, analysis, kept);
         waiting.extend(changes::waiting(actor, &picture, &lines((field, analysis), &records, &kept)));
         if allowed(&Act::DecideSeverity) {
             waiting.extend(recurrences::waiting(field, analysis, &kept));

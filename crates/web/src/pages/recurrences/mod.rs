@@ -10,6 +10,7 @@ mod risk;
 pub mod sample;
 mod seam;
 mod sentence;
+mod settle;
 mod sheet;
 mod sits;
 #[cfg(test)]
@@ -42,6 +43,8 @@ pub use lot_rows::{ratio_words, sureness};
 pub use risk::{Risk, risk_of};
 pub(crate) use seam::{before_change, of_report};
 pub(crate) use sentence::sentence;
+pub use settle::SettlePage;
+pub(crate) use settle::standings;
 pub use sheet::RecurrencePage;
 pub(crate) use weekly::changes_on;
 pub use words::WordsPage;
@@ -64,6 +67,7 @@ pub fn routes() -> Router<AppState> {
         .route("/recurrences/{part_no}/{mode}/take-up", post(take_up))
         .route("/recurrences/{part_no}/{mode}/risk", post(judge))
         .route("/recurrences/{part_no}/{mode}/note", post(note))
+        .route("/recurrences/{part_no}/{mode}/settle", get(settle::show).post(settle::settle))
 }
 
 async fn list_all(
@@ -74,6 +78,7 @@ async fn list_all(
     signed_in.may(&Act::ReadField)?;
     let picture = state.picture().await?;
     let records = state.store().list_recurrences().await?;
+    let records = standings(&picture.field, &picture.analysis, records);
     let mut page = RecurrencesPage::new(&signed_in.0, &picture.field, &picture.analysis, &records, &filter);
     page.shell.date_books(picture.books_of);
     state.page(&page)
@@ -156,6 +161,8 @@ async fn again(
 async fn kept(state: &AppState, signed_in: &SignedIn, key: &Key) -> Result<Kept, AppError> {
     let (part_no, mode) = key;
     let record = state.store().find_recurrence(part_no, mode).await?;
+    let picture = state.picture().await?;
+    let record = standings(&picture.field, &picture.analysis, record.into_iter().collect()).pop();
     let filter = JournalFilter {
         noun: Some("recurrence".into()),
         key: Some(format!("{part_no} {mode}")),

@@ -208,5 +208,17 @@ pub fn record() -> RecurrenceRecord {
         owner: Some("Oda Fell".into()),
         cause: Some("Slider worn by salt".into()),
         next_step: Some("Bench test of coated sliders".into()),
+        settled: Some(store::KeptSettlement {
+            settlement: domain::recurrence::Settlement {
+                change_no: "2025-003".into(),
+                with_change: 1_200,
+                in_service: 1_900,
+                stock: "Runs out by 2028.".into(),
+                remains: "Two failures a year <on old items>.".into(),
+                accepted_by: "Ada Brook, head of equipment".into(),
+            },
+            by: "Oda Fell".into(),
+            at: chrono::DateTime::UNIX_EPOCH,
+        }),
     }
 }

@@ -5,8 +5,9 @@ use domain::analysis::{Analysis, Recurrence};
 use domain::caution;
 use domain::field::Field;
 use domain::permission::{Act, Actor, may};
+use domain::recurrence::RecurrenceState;
 use serde::Serialize;
-use store::{JournalEntry, RecurrenceRecord};
+use store::{JournalEntry, KeptSettlement, RecurrenceRecord};
 
 use super::beside::Beside;
 use super::figures::{part_name, rate_opened};
@@ -53,6 +54,8 @@ pub struct RecurrencePage {
     cause: Option<String>,
     next_step: Option<String>,
     owner: Option<String>,
+    settled: Option<[String; 4]>,
+    settle: Option<String>,
     address: String,
     forms: Option<Forms>,
     draft: Option<String>,
@@ -123,6 +126,11 @@ impl RecurrencePage {
             cause: record.and_then(|record| record.cause.clone()),
             next_step: record.and_then(|record| record.next_step.clone()),
             owner: record.and_then(|record| record.owner.clone()),
+            settled: record.and_then(|record| record.settled.as_ref()).map(settled),
+            settle: record
+                .filter(|record| record.state != RecurrenceState::Settled)
+                .filter(|_| may(actor, &Act::DecideSeverity).is_ok())
+                .map(|_| format!("/recurrences/{}/{}/settle", key.0, key.1)),
             address: format!("/recurrences/{}/{}", key.0, key.1),
             forms: may(actor, &Act::DecideSeverity).is_ok().then(|| Forms::new(sent, faults)),
             draft: may(actor, &Act::DraftChange)
@@ -142,6 +150,18 @@ impl RecurrencePage {
             title,
         }
     }
+}
+
+/// What was stated when it was settled: on which change, the stock, what remains, who accepts it.
+fn settled(kept: &KeptSettlement) -> [String; 4] {
+    let stated = &kept.settlement;
+    let (with, all) = (format::count(stated.with_change), format::count(stated.in_service));
+    [
+        format!("on change {}, with {with} of {all} items in service reached", stated.change_no),
+        stated.stock.clone(),
+        stated.remains.clone(),
+        format!("{}, recorded by {}, {}", stated.accepted_by, kept.by, format::moment(kept.at)),
+    ]
 }
 
 fn revision(at: usize, entry: &JournalEntry) -> Revision {
