@@ -5,7 +5,7 @@ mod mirror;
 mod nouns;
 mod whole;
 
-pub use freeze::{freeze, shown_now, stated};
+pub use freeze::{basis, freeze, shown_now};
 
 use domain::evidence::Evidence;
 use serde_json::Value;

@@ -33,14 +33,14 @@ async fn approved(fresh: &Fresh) -> (Actor, String) {
         problem: "It splits.".into(),
     };
     let no = store.draft_change(&engineer, at(1), &new).await.expect("drafted");
-    store.submit_change(&engineer, at(2), &no, 1, Class::One).await.expect("submitted");
+    store.submit_change(&engineer, at(2), &no, 1, Class::One, None).await.expect("submitted");
     let decision = NewDecision {
         disposition: Disposition::ApproveWithConditions,
         reason: "enough shown".into(),
         conditions: Some("- fit check in XS\n- spares first".into()),
         signature: "Ada Brook".into(),
     };
-    store.decide_change(&chair, at(3), &no, &decision).await.expect("decided");
+    store.decide_change(&chair, at(3), &no, &decision, &crate::changes::basis()).await.expect("decided");
     (engineer, no)
 }
 

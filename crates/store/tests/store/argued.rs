@@ -96,14 +96,14 @@ fn remarks_and_enclosures_are_added_after_the_decision_too_and_part_numbers_are_
         let store = &fresh.store;
         let engineer = store.find_user_named("fell").await.expect("read").expect("there").actor();
         let chair = somebody(store, "brook", Role::Board).await;
-        store.submit_change(&engineer, at(2), &no, 1, Class::One).await.expect("submitted");
+        store.submit_change(&engineer, at(2), &no, 1, Class::One, None).await.expect("submitted");
         let decision = NewDecision {
             disposition: Disposition::Approve,
             reason: "enough shown".into(),
             conditions: None,
             signature: "Ada Brook".into(),
         };
-        store.decide_change(&chair, at(3), &no, &decision).await.expect("decided");
+        store.decide_change(&chair, at(3), &no, &decision, &crate::changes::basis()).await.expect("decided");
         let late = store.edit_record(&engineer, at(4), &no, 2, &levels()).await;
         assert!(matches!(late.unwrap_err(), StoreError::NotAllowed(_)));
         store.remark(&chair, at(5), &no, "Weigh XL first.").await.expect("remarked");

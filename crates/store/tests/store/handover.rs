@@ -51,14 +51,14 @@ fn a_hand_over_passes_recurrences_changes_actions_and_cases_at_once() {
             problem: "It splits.".into(),
         };
         let no = store.draft_change(&old, at(2), &change).await.expect("drafted");
-        store.submit_change(&old, at(3), &no, 1, Class::One).await.expect("submitted");
+        store.submit_change(&old, at(3), &no, 1, Class::One, None).await.expect("submitted");
         let decision = NewDecision {
             disposition: Disposition::Approve,
             reason: "enough shown".into(),
             conditions: None,
             signature: "Ada Brook".into(),
         };
-        store.decide_change(&chair, at(4), &no, &decision).await.expect("decided");
+        store.decide_change(&chair, at(4), &no, &decision, &crate::changes::basis()).await.expect("decided");
         let action = Action {
             change_no: no.clone(),
             kind: ActionKind::Drawing,

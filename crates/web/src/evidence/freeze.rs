@@ -1,16 +1,17 @@
 //! What a record and the picture of the field come to, as evidence.
 
-use domain::change_record::{CriterionLine, RequirementCheck};
+use domain::change::ChangeState;
+use domain::change_record::{CriterionLine, RequirementCheck, after_decision};
 use domain::evidence::{Evidence, Figure, Inputs, Stated, TextLine, shown};
-use domain::proof_plan::ProofPlan;
-use store::{ChangeRecord, NewEvidence};
+use domain::proof_plan::{ProofPlan, planned};
+use store::{Basis, ChangeRecord, NewDecision, NewEvidence};
 
 use crate::error::AppError;
 use crate::pages::changes::view::assessment;
 use crate::picture::Picture;
 
 /// What people stated in a record.
-pub fn stated(record: &ChangeRecord) -> Stated {
+fn stated(record: &ChangeRecord) -> Stated {
     let body = record.body.as_ref();
     let answers = record.answers.iter().map(|answer| RequirementCheck {
         requirement_no: answer.requirement_no.clone(),
@@ -67,4 +68,30 @@ pub fn freeze(
     let evidence = Evidence::freeze(occasion, text, inputs, figures).map_err(AppError::inside)?;
     let document = super::write(&evidence).map_err(AppError::inside)?;
     Ok(NewEvidence { occasion: occasion.to_owned(), document })
+}
+
+/// What a decision rests on, to be frozen with it.
+///
+/// # Errors
+/// As [`freeze`].
+pub fn basis(
+    record: &ChangeRecord,
+    picture: &Picture,
+    decision: &NewDecision,
+    plan: ProofPlan,
+) -> Result<Basis, AppError> {
+    let line = |field: &str, text: &str| TextLine {
+        section: "Decision".into(),
+        field: field.into(),
+        text: text.to_owned(),
+    };
+    let word = decision.disposition.word();
+    let mut more = vec![line("Disposition", word), line("Reason", &decision.reason)];
+    more.extend(decision.conditions.as_ref().map(|conditions| line("Conditions", conditions)));
+    let approves = after_decision(decision.disposition) == ChangeState::Approved;
+    let evidence = freeze(record, picture, word, approves.then_some(plan), more)?;
+    let id = picture.field.find_change(&record.change.change_no);
+    let result = picture.analysis.changes.iter().find(|result| Some(result.change) == id);
+    let planned = result.and_then(|result| planned(plan, &result.counts, picture.analysis.as_of));
+    Ok(Basis { evidence, plan, planned })
 }

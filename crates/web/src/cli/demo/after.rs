@@ -4,6 +4,7 @@
 use chrono::NaiveDate;
 use domain::action::{Action, ActionKind, Done};
 use domain::analysis::Recurrence;
+use domain::analysis::analyse;
 use domain::change_record::Disposition;
 use domain::concerned::Concerned;
 use domain::field::LotId;
@@ -11,11 +12,14 @@ use domain::instruction::{Instruction, InstructionKind};
 use domain::lot_condition::{LotCondition, Scope, StockCondition};
 use domain::maker_case::{MakerCase, SampleSplit};
 use domain::permission::{Actor, Role};
+use domain::proof_plan::ProofPlan;
 use domain::variance::{Departure, Variance};
 use store::{NewDecision, NewUser, User};
 
 use super::story::{Teller, key};
 use super::{Failure, drafts};
+use crate::evidence;
+use crate::picture::Picture;
 
 /// Tells it of the worst recurrence, whose change waits for the board, and of one whose change was approved.
 pub(super) async fn tell(
@@ -180,7 +184,14 @@ async fn approved(teller: &Teller<'_>, r: &Recurrence, before: &User) -> Result<
         ),
         signature: chair.full_name.clone(),
     };
-    store.decide_change(&chair.actor(), teller.days_ago(8), &no, &decision).await?;
+    // The picture the story began with doesn't know the change that was just drafted.
+    let field = store.load_field(&teller.picture.catalogue).await?;
+    let analysis = analyse(&field, teller.picture.analysis.as_of);
+    let picture = Picture::of(field, analysis, teller.days_ago(8));
+    if let Some(record) = store.find_change_record(&no).await? {
+        let basis = evidence::basis(&record, &picture, &decision, ProofPlan::default())?;
+        store.decide_change(&chair.actor(), teller.days_ago(8), &no, &decision, &basis).await?;
+    }
     let Actor::Person { id, .. } = teller.engineer else { return Ok(()) };
     let action = |kind, what: &str, owner, due| Action {
         change_no: no.clone(),

@@ -28,14 +28,19 @@ async fn approved(state: &AppState) -> String {
     };
     let (engineer, chair, now) = (actor(engineer).await, actor(chair).await, state.now());
     let no = state.store().draft_change(&engineer, now, &new).await.unwrap();
-    state.store().submit_change(&engineer, now, &no, 1, Class::One).await.unwrap();
+    state.store().submit_change(&engineer, now, &no, 1, Class::One, None).await.unwrap();
     let decision = NewDecision {
         disposition: Disposition::ApproveWithConditions,
         reason: "Enough is shown.".into(),
         conditions: Some("Fit check in <XS>".into()),
         signature: "SKERRY".into(),
     };
-    state.store().decide_change(&chair, now, &no, &decision).await.unwrap();
+    let basis = store::Basis {
+        evidence: store::NewEvidence { occasion: "approve".into(), document: "{}".into() },
+        plan: domain::proof_plan::ProofPlan::default(),
+        planned: None,
+    };
+    state.store().decide_change(&chair, now, &no, &decision, &basis).await.unwrap();
     no
 }
 

@@ -4,12 +4,11 @@ use axum::extract::{Form, Path, State};
 use axum::http::StatusCode;
 use axum::response::{IntoResponse as _, Redirect, Response};
 use domain::change::ChangeState;
-use domain::change_record::{Disposition, after_decision};
-use domain::evidence::TextLine;
+use domain::change_record::Disposition;
 use domain::permission::{Act, Actor, Refusal};
-use domain::proof_plan::{ProofPlan, planned};
+use domain::proof_plan::ProofPlan;
 use serde::{Deserialize, Serialize};
-use store::{Basis, NewDecision};
+use store::NewDecision;
 
 use super::load::Loaded;
 use super::sample;
@@ -202,22 +201,6 @@ fn refusal(signed_in: &SignedIn, loaded: &Loaded) -> Option<AppError> {
     })
 }
 
-/// What the decision rests on, to be frozen with it.
-fn basis(loaded: &Loaded, decision: &NewDecision, plan: ProofPlan) -> Result<Basis, AppError> {
-    let line = |field: &str, text: &str| TextLine {
-        section: "Decision".into(),
-        field: field.into(),
-        text: text.to_owned(),
-    };
-    let word = decision.disposition.word();
-    let mut more = vec![line("Disposition", word), line("Reason", &decision.reason)];
-    more.extend(decision.conditions.as_ref().map(|conditions| line("Conditions", conditions)));
-    let approves = after_decision(decision.disposition) == ChangeState::Approved;
-    let evidence = evidence::freeze(&loaded.record, &loaded.picture, word, approves.then_some(plan), more)?;
-    let planned = loaded.result().and_then(|result| planned(plan, &result.counts, loaded.today));
-    Ok(Basis { evidence, plan, planned })
-}
-
 /// The number, full name and password hash of who decides.
 async fn decider(state: &AppState, actor: &Actor) -> Result<(String, Option<String>), AppError> {
     let Actor::Person { id, .. } = actor else { return Err(Refusal::SignInFirst.into()) };
@@ -255,7 +238,7 @@ pub(super) async fn decide(
         Ok((decision, plan)) => {
             let matches = state.passwords().check(typed.password.clone(), kept).await;
             if matches.map_err(AppError::inside)? {
-                let basis = basis(&loaded, &decision, plan)?;
+                let basis = evidence::basis(&loaded.record, &loaded.picture, &decision, plan)?;
                 state.store().decide_change(&signed_in.0, state.now(), &no, &decision, &basis).await?;
                 return Ok(Redirect::to(&address::change(&no)).into_response());
             }

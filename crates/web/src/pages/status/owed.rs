@@ -130,6 +130,7 @@ mod tests {
             decisions: Vec::new(),
             since: None,
             argued: store::Argued::default(),
+            plan: None,
         }
     }
 
