@@ -66,7 +66,7 @@ pub enum Place {
     Elsewhere,
 }
 
-const PLACES: [(Place, &str, &str, Option<Act<'static>>); 13] = [
+const PLACES: [(Place, &str, &str, Option<Act<'static>>); 14] = [
     (Place::Desk, "Desk", "/", None),
     (Place::Sorting, "Sorting", "/sorting", Some(Act::Sort)),
     (Place::Recurrences, "Recurrences", "/recurrences", Some(Act::ReadField)),
