@@ -157,6 +157,13 @@ async function approve(board, sheet) {
   await board.submit(page.getByRole("button", { name: "Sign and decide" }));
   assert.match(await page.locator("main").innerText(), /approved/i);
   await keep(board, "9-approved");
+  await board.visit(`${sheet}/evidence`);
+  const evidence = await page.locator("main").innerText();
+  assert.match(evidence, /Every figure follows from the frozen inputs/);
+  assert.match(evidence, /[0-9a-f]{64}/, "the digest stands there");
+  await keep(board, "9a-evidence");
+  await board.visit(`${sheet}/revisions`);
+  await board.visit(`${demo.base}/docket`);
 }
 
 test("from a unit's report to its answer", async () => {
