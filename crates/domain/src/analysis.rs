@@ -116,6 +116,8 @@ pub struct Analysis {
     pub as_of: NaiveDate,
     /// What there was to look at.
     pub counts: Counts,
+    /// False signals a year the watch may raise, over everything it watches together.
+    pub false_signals_per_year: f64,
     /// Recurrences, sorted as [`ORDER`] says.
     pub recurrences: Recurrences,
     /// Changes, in the order of the field.

@@ -18,11 +18,13 @@
 //! | `BARTACK_DISTRIBUTION` | none | distribution statement: `A`, or `B; reason=..; determined=2026-03-03; office=..` |
 //! | `BARTACK_DESIGNATION` | none | who controls documents: `controlled_by=..; category=..; contact=..` |
 //! | `BARTACK_PAPER` | `a4` | the sheets of documents: `a4` or `letter` |
+//! | `BARTACK_FALSE_SIGNALS_PER_YEAR` | `0.5` | false signals a year that the watch may raise |
 
 use std::net::SocketAddr;
 use std::path::PathBuf;
 use std::str::FromStr;
 
+use domain::analysis::FALSE_SIGNALS_PER_YEAR;
 use domain::distribution::{Control, DistributionError};
 
 /// A setting that can't be used.
@@ -71,6 +73,8 @@ pub struct Config {
     pub limits: LimitsConfig,
     /// How mail leaves.
     pub mail: MailConfig,
+    /// How the field is watched.
+    pub watch: WatchConfig,
     /// What documents look like and say of who may have them.
     pub documents: DocumentsConfig,
 }
@@ -147,6 +151,19 @@ pub struct LimitsConfig {
     pub pack_bytes: usize,
 }
 
+/// How the field is watched.
+#[derive(Clone, Copy, Debug)]
+pub struct WatchConfig {
+    /// False signals a year that the watch may raise, over everything it watches together.
+    pub false_signals_per_year: f64,
+}
+
+impl Default for WatchConfig {
+    fn default() -> Self {
+        Self { false_signals_per_year: FALSE_SIGNALS_PER_YEAR }
+    }
+}
+
 type Lookup<'a> = &'a dyn Fn(&str) -> Option<String>;
 
 impl Config {
@@ -190,6 +207,7 @@ impl Config {
                 from: text(lookup, "BARTACK_MAIL_FROM").unwrap_or_else(|| "bartack@localhost".to_owned()),
             },
             documents: DocumentsConfig { control: control(lookup)?, is_letter: is_letter(lookup)? },
+            watch: watch(lookup)?,
         })
     }
 }
@@ -255,6 +273,17 @@ fn number(lookup: Lookup<'_>, variable: &'static str, default: u32) -> Result<u3
         return Err(ConfigError::Unusable { variable, value: "0".to_owned(), expected });
     }
     Ok(value)
+}
+
+/// Outside these limits the watch would either signal all the time or never live to see a signal.
+fn watch(lookup: Lookup<'_>) -> Result<WatchConfig, ConfigError> {
+    let variable = "BARTACK_FALSE_SIGNALS_PER_YEAR";
+    let expected = "a number from 0.01 (one in a hundred years) to 52 (one a week) is wanted";
+    match parse::<f64>(lookup, variable, expected)? {
+        None => Ok(WatchConfig::default()),
+        Some(asked) if (0.01..=52.0).contains(&asked) => Ok(WatchConfig { false_signals_per_year: asked }),
+        Some(asked) => Err(ConfigError::Unusable { variable, value: asked.to_string(), expected }),
+    }
 }
 
 fn switch(lookup: Lookup<'_>, variable: &'static str) -> Result<bool, ConfigError> {
@@ -335,6 +364,8 @@ mod tests {
             ("BARTACK_PAPER", "a5"),
             ("BARTACK_DISTRIBUTION", "A; reason=Test and Evaluation"),
             ("BARTACK_DESIGNATION", "controlled_by=nobody"),
+            ("BARTACK_FALSE_SIGNALS_PER_YEAR", "0"),
+            ("BARTACK_FALSE_SIGNALS_PER_YEAR", "NaN"),
         ] {
             let said = read(&[(variable, value)]).unwrap_err().to_string();
             assert!(said.starts_with(variable), "{said}");
@@ -347,6 +378,13 @@ mod tests {
         let told = read(&[("BARTACK_MARKING", "INTERNAL"), ("BARTACK_DISTRIBUTION", "A")]).unwrap();
         assert_eq!(told.documents.control.marking.bottom.as_deref(), Some("INTERNAL"));
         assert!(told.documents.control.distribution.is_some() && !told.documents.is_letter);
+    }
+
+    #[test]
+    fn the_watch_may_be_asked_for_more_or_fewer_false_signals() {
+        assert!((read(&[]).unwrap().watch.false_signals_per_year - FALSE_SIGNALS_PER_YEAR).abs() < 1e-12);
+        let asked = read(&[("BARTACK_FALSE_SIGNALS_PER_YEAR", "2")]).unwrap();
+        assert!((asked.watch.false_signals_per_year - 2.0).abs() < 1e-12);
     }
 
     #[test]

@@ -20,6 +20,7 @@ use tokio::sync::{Mutex as Turn, MutexGuard as Held};
 use self::live::Live;
 use self::progress::Progress;
 use crate::clock::Clock;
+use crate::config::WatchConfig;
 
 /// Books that take longer to read and analyse than this are read while readers look at the picture before.
 const PATIENCE: TimeDelta = TimeDelta::seconds(1);
@@ -65,9 +66,15 @@ pub struct Gallery {
     reading: Arc<Turn<()>>,
     catching_up: Arc<Turn<()>>,
     progress: Progress,
+    watch: WatchConfig,
 }
 
 impl Gallery {
+    /// One without a picture, whose pictures are watched as asked.
+    pub fn new(watch: WatchConfig) -> Self {
+        Self { watch, ..Self::default() }
+    }
+
     /// The picture to look at now.
     ///
     /// # Errors
@@ -134,7 +141,7 @@ impl Gallery {
         store: &Store,
         clock: &Clock,
     ) -> Result<Arc<Picture>, NoPicture> {
-        let now = live.insert(Live::read(store, clock, &self.progress).await?);
+        let now = live.insert(Live::read(store, clock, self.watch, &self.progress).await?);
         Ok(self.hang(now))
     }
 
@@ -151,7 +158,7 @@ impl Gallery {
     }
 
     async fn read(&self, store: &Store, clock: &Clock) -> Result<Arc<Picture>, StoreError> {
-        let read = Live::read(store, clock, &self.progress).await?;
+        let read = Live::read(store, clock, self.watch, &self.progress).await?;
         let mut live = self.live.lock().await;
         Ok(self.hang(live.insert(read)))
     }

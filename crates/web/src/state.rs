@@ -67,7 +67,7 @@ impl AppState {
             let _ = base_url.set(url.clone());
         }
         Ok(Self(Arc::new(Inner {
-            gallery: Arc::default(),
+            gallery: Arc::new(Gallery::new(config.watch)),
             school: Arc::default(),
             waiting,
             config,

@@ -44,7 +44,6 @@ pub struct Study {
     stale: BTreeSet<Key>,
     /// Warnings of recurrences and changes.
     particular: Vec<String>,
-    false_signals_per_year: f64,
     analysis: Arc<Analysis>,
 }
 
@@ -64,6 +63,7 @@ impl Study {
             analysis: Arc::new(Analysis {
                 as_of,
                 counts: seen.counts,
+                false_signals_per_year,
                 recurrences: Recurrences::default(),
                 changes: Vec::new(),
                 reporting: Reporting::default(),
@@ -78,7 +78,6 @@ impl Study {
             parts: BTreeMap::new(),
             stale: BTreeSet::new(),
             particular: Vec::new(),
-            false_signals_per_year,
         };
         study.work_out(study.all());
         study
@@ -233,7 +232,7 @@ impl Study {
         let delays = Delays::new(field, seen, &ground.weeks);
         let arrivals = Arrivals::new(field, seen);
         let raws: Vec<_> = found.iter().map(|one| &one.raw).collect();
-        let watches = watch(&ground.weeks, &delays, &raws, self.false_signals_per_year);
+        let watches = watch(&ground.weeks, &delays, &raws, self.analysis.false_signals_per_year);
         for of_part in recurrences.chunk_by_mut(|a, b| a.part == b.part) {
             let drawn = drawn(field, seen, of_part[0].part);
             for recurrence in of_part {
@@ -256,6 +255,7 @@ impl Study {
         self.analysis = Arc::new(Analysis {
             as_of: self.analysis.as_of,
             counts: self.seen.counts,
+            false_signals_per_year: self.analysis.false_signals_per_year,
             recurrences,
             changes,
             reporting,

@@ -3,7 +3,7 @@
 use std::sync::Arc;
 
 use chrono::{DateTime, NaiveDate, TimeDelta, Utc};
-use domain::analysis::{FALSE_SIGNALS_PER_YEAR, Study};
+use domain::analysis::Study;
 use domain::catalogue::Catalogue;
 use domain::field::{FieldBuilder, Id as _, ReportId};
 use domain::report::Report;
@@ -12,6 +12,7 @@ use store::{ReadField, Store, StoreError};
 use super::Picture;
 use super::progress::Progress;
 use crate::clock::Clock;
+use crate::config::WatchConfig;
 
 /// The field under study, in step with the books up to a number of the journal.
 #[derive(Debug)]
@@ -34,7 +35,12 @@ pub(super) struct Live {
 
 impl Live {
     /// Reads the books and works everything out.
-    pub(super) async fn read(store: &Store, clock: &Clock, progress: &Progress) -> Result<Self, StoreError> {
+    pub(super) async fn read(
+        store: &Store,
+        clock: &Clock,
+        watch: WatchConfig,
+        progress: &Progress,
+    ) -> Result<Self, StoreError> {
         let began = clock.now();
         let catalogue = Arc::new(store.catalogue().await?);
         let ReadField { field, number, rows } =
@@ -43,7 +49,7 @@ impl Live {
         progress.tell(reports, reports);
         let read = clock.now();
         let day = began.date_naive();
-        let study = tokio::task::spawn_blocking(move || Study::new(field, day, FALSE_SIGNALS_PER_YEAR));
+        let study = tokio::task::spawn_blocking(move || Study::new(field, day, watch.false_signals_per_year));
         let study = study.await.map_err(|error| StoreError::Database(Box::new(error)))?;
         let done = clock.now();
         tracing::info!(

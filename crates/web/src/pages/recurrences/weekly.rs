@@ -131,11 +131,15 @@ pub(super) fn otherwise(r: &Recurrence) -> Option<String> {
 }
 
 /// An allowance of false signals in plain words.
-fn allowance(per_year: f64) -> String {
-    if per_year >= 1.0 {
-        format!("{} false signals a year", format::significant(per_year, 2))
-    } else {
-        format!("one false signal in {} years", format::significant(1.0 / per_year, 2))
+pub(super) fn allowance(per_year: f64) -> String {
+    let plain = |number: f64| {
+        let whole = (number - number.round()).abs() < 1e-9;
+        if whole { format::decimals(number, 0) } else { format::significant(number, 2) }
+    };
+    match (plain(per_year), plain(1.0 / per_year)) {
+        (often, _) if often == "1" => "one false signal a year".into(),
+        (often, _) if per_year > 1.0 => format!("{often} false signals a year"),
+        (_, years) => format!("one false signal in {years} years"),
     }
 }
 
@@ -146,4 +150,18 @@ fn twin(weeks: &[Week]) -> Twin {
         .map(|week| vec![format::date(week.monday), format::count(week.reports), format::count(week.issued)])
         .collect();
     Twin { heads, rows }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn an_allowance_is_said_in_plain_words() {
+        assert_eq!(allowance(0.5), "one false signal in 2 years");
+        assert_eq!(allowance(0.3), "one false signal in 3.3 years");
+        assert_eq!(allowance(1.0), "one false signal a year");
+        assert_eq!(allowance(2.0), "2 false signals a year");
+        assert_eq!(allowance(1.5), "1.5 false signals a year");
+    }
 }
