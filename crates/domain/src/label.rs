@@ -12,7 +12,8 @@ pub use look_alike::{normalised, running_neighbours};
 pub use near::{LotCandidate, Told, lot_candidates};
 
 use crate::field::{
-    Day, Field, Found, LotId, LotTextId, MakerId, PartId, ReportFacts, SerialId, Stock, Table, TextId, UnitId,
+    Day, Field, Found, Id as _, LotId, LotTextId, MakerId, PartId, ReportFacts, ReportId, SerialId, Stock,
+    Table, TextId, UnitId,
 };
 use crate::words::words;
 
@@ -114,7 +115,8 @@ impl Labels {
         distinct.dedup();
         let texts: Vec<Resolved> = distinct.par_iter().map(|&key| self.by_text(field, key)).collect();
         let known: HashMap<LabelKey, Resolved> = distinct.into_iter().zip(texts).collect();
-        reports.values().map(|report| self.choose(report, |key| known[&key])).collect()
+        let ids = (0..reports.len()).into_par_iter().map(ReportId::from_index);
+        ids.map(|id| self.choose(&reports[id], |key| known[&key])).collect()
     }
 
     /// The lot of one report.

@@ -88,7 +88,10 @@ fn explain_part(
         let flagged: Vec<FactorLevel> = all.iter().filter(|c| c.flagged).map(|c| c.level).collect();
         if !flagged.is_empty() {
             let mut known = found.explained.lock().unwrap_or_else(PoisonError::into_inner);
-            if known.as_ref().is_none_or(|(of, _)| *of != flagged) {
+            if flagged.len() == 1 {
+                // Alone it is explained by nothing.
+                *known = Some((flagged, vec![None]));
+            } else if known.as_ref().is_none_or(|(of, _)| *of != flagged) {
                 let (exposure, levels) = books.get_or_insert_with(|| {
                     let exposure = PartExposure::new(field, ledger, recurrence.part);
                     let levels = Levels::new(field, &exposure);

@@ -8,6 +8,7 @@
 
 use std::collections::HashMap;
 
+use rayon::prelude::*;
 use stats::reporting_fraction::{ReportingFraction as Share, Weighted};
 
 use super::CONFIDENCE;
@@ -87,9 +88,9 @@ impl Reporting {
                 modes.entry(key).or_default().add(tally);
             }
         }
-        let mut units: Vec<_> = units.into_iter().filter_map(|(u, t)| Some((u, t.fraction()?))).collect();
+        let mut units: Vec<_> = units.into_par_iter().filter_map(|(u, t)| Some((u, t.fraction()?))).collect();
         units.sort_unstable_by_key(|(unit, _)| *unit);
-        let modes = modes.into_iter().filter_map(|(key, tally)| Some((key, tally.fraction()?))).collect();
+        let modes = modes.into_par_iter().filter_map(|(key, tally)| Some((key, tally.fraction()?))).collect();
         Self { all: all.fraction(), units, modes }
     }
 
@@ -113,9 +114,22 @@ pub(super) fn at_units(
     service: &Service,
     looks: &[InspectionFacts],
 ) -> Vec<AtUnit> {
+    let Some(first) = looks.first() else { return Vec::new() };
+    // Sorted by unit once, so that each unit goes through its own reports alone.
+    let of_mode = seen.of_mode(first.part, first.mode).iter();
+    let mut reports: Vec<(UnitId, ReportId)> = of_mode
+        .map(|&id| (field.reports[id].unit, id))
+        .filter(|&(_, id)| comparable(&field.reports[id]))
+        .collect();
+    reports.sort_unstable();
     let units = looks.chunk_by(|a, b| a.unit == b.unit);
     units
-        .map(|looks| AtUnit { unit: looks[0].unit, tally: Tally::new(field, seen, service, looks) })
+        .map(|looks| {
+            let unit = looks[0].unit;
+            let from = reports.partition_point(|report| report.0 < unit);
+            let here = reports[from..].partition_point(|report| report.0 == unit);
+            AtUnit { unit, tally: Tally::new(field, seen, service, looks, &reports[from..from + here]) }
+        })
         .collect()
 }
 
@@ -139,8 +153,14 @@ struct Tally {
 }
 
 impl Tally {
-    /// The inspections of one unit for one mode, by day.
-    fn new(field: &Field, seen: &Seen, service: &Service, looks: &[InspectionFacts]) -> Self {
+    /// The inspections of one unit for one mode, by day, and the reports of both that may be compared.
+    fn new(
+        field: &Field,
+        seen: &Seen,
+        service: &Service,
+        looks: &[InspectionFacts],
+        reports: &[(UnitId, ReportId)],
+    ) -> Self {
         let mut tally = Self::default();
         for look in looks.iter().filter(|look| look.inspected > 0) {
             let stock = look.lot.map(Stock::Lot);
@@ -156,11 +176,8 @@ impl Tally {
             tally.showing_squared += (items / inspected).powi(2) * found;
         }
         let Some(last) = looks.iter().map(|look| look.day).max() else { return tally };
-        let of_mode = seen.of_mode(looks[0].part, looks[0].mode).iter().copied().filter(|&id| {
-            let report = &field.reports[id];
-            report.unit == looks[0].unit && comparable(report) && report.found_on <= last
-        });
-        let reports: Vec<ReportId> = of_mode.collect();
+        let ids = reports.iter().map(|report| report.1);
+        let reports: Vec<ReportId> = ids.filter(|&id| field.reports[id].found_on <= last).collect();
         // A look at one lot is held against reports of that lot, and these stand for the unread as well.
         let read = reports.iter().filter(|&&id| seen.lot(id).lot.is_some()).count();
         let per_read = if read > 0 { reports.len() as f64 / read as f64 } else { 0.0 };

@@ -4,8 +4,8 @@ use std::collections::HashMap;
 
 use super::ground::Ground;
 use super::holders::Holders;
-use crate::field::{Day, Field, PartId, Stock, UnitId};
-use crate::ledger::Books;
+use crate::field::{Day, Field, Id as _, PartId, Stock, UnitId};
+use crate::ledger::{Books, begins};
 use crate::movement::{MovementKind, ReturnReason};
 
 /// Items alike at one unit over one span of days.
@@ -39,6 +39,8 @@ impl Stay {
 /// Every stay of the items that contain a part, by the best account, by unit, stock and day.
 pub(super) struct Service {
     stays: Vec<Stay>,
+    /// Where those of each unit begin.
+    begins: Vec<u32>,
     /// Share of the items in service that leave in a year.
     pub(super) leaving_per_year: f64,
 }
@@ -79,7 +81,8 @@ impl Service {
         // They come sorted but for the ages of a replaced part.
         stays.sort_by_key(|s| (s.unit, s.stock, s.from, s.to, s.age_days));
         let leaving_per_year = if item_years > 0.0 { left as f64 / item_years } else { 0.0 };
-        Self { stays, leaving_per_year }
+        let begins = begins(&stays, field.units.len(), |stay| Some(stay.unit.index()));
+        Self { stays, begins, leaving_per_year }
     }
 
     /// Every stay.
@@ -89,9 +92,7 @@ impl Service {
 
     /// Stays at one unit.
     pub(super) fn at_unit(&self, unit: UnitId) -> &[Stay] {
-        let from = self.stays.partition_point(|s| s.unit < unit);
-        let to = self.stays.partition_point(|s| s.unit <= unit);
-        &self.stays[from..to]
+        &self.stays[self.begins[unit.index()] as usize..self.begins[unit.index() + 1] as usize]
     }
 
     /// Stays of one stock at one unit.

@@ -203,11 +203,18 @@ impl Study {
             let of_mode = |mode| OfMode { at_units: at_units(mode), found: None };
             return modes.iter().map(|&mode| ((part, mode), of_mode(mode))).collect();
         }
-        let exposure = PartExposure::new(field, &ground.ledger, part);
-        let levels = Levels::new(field, &exposure);
-        let segments = Segments::new(&ground.ledger, &exposure, &levels);
-        let outlook = PartOutlook::new(part, ground, &service, *window);
-        let wear = PartWear::new(field, &ground.ledger, &ground.timetables, part);
+        let ((exposure, levels, segments), (outlook, wear)) = rayon::join(
+            || {
+                let exposure = PartExposure::new(field, &ground.ledger, part);
+                let levels = Levels::new(field, &exposure);
+                let segments = Segments::new(&ground.ledger, &exposure, &levels);
+                (exposure, levels, segments)
+            },
+            || {
+                let outlook = PartOutlook::new(part, ground, &service, *window);
+                (outlook, PartWear::new(field, &ground.ledger, &ground.timetables, part))
+            },
+        );
         let books = Books {
             exposure: &exposure,
             levels: &levels,
@@ -220,7 +227,7 @@ impl Study {
             at_units: at_units(mode),
             found: recurs(mode).then(|| found(field, ground, seen, &books, (part, mode))),
         };
-        modes.iter().map(|&mode| ((part, mode), of_mode(mode))).collect()
+        modes.par_iter().map(|&mode| ((part, mode), of_mode(mode))).collect()
     }
 
     /// Holds everything against everything else.
@@ -229,10 +236,14 @@ impl Study {
         let reporting = Reporting::new(self.parts.iter().map(|(&key, of)| (key, of.at_units.as_slice())));
         let found: Vec<&Found> = self.parts.values().filter_map(|of| of.found.as_ref()).collect();
         let mut recurrences: Vec<Recurrence> = found.iter().map(|one| with_lines(one)).collect();
-        let delays = Delays::new(field, seen, &ground.weeks);
-        let arrivals = Arrivals::new(field, seen);
         let raws: Vec<_> = found.iter().map(|one| &one.raw).collect();
-        let watches = watch(&ground.weeks, &delays, &raws, self.analysis.false_signals_per_year);
+        let (watches, (arrivals, changes)) = rayon::join(
+            || {
+                let delays = Delays::new(field, seen, &ground.weeks);
+                watch(&ground.weeks, &delays, &raws, self.analysis.false_signals_per_year)
+            },
+            || (Arrivals::new(field, seen), self.changes(worked)),
+        );
         for of_part in recurrences.chunk_by_mut(|a, b| a.part == b.part) {
             let drawn = drawn(field, seen, of_part[0].part);
             for recurrence in of_part {
@@ -250,7 +261,6 @@ impl Study {
         flag(field, &ground.ledger, (seen, &self.unit_ratios), &found, &mut recurrences);
         check_order(field, ground, (seen, &self.unit_ratios), &found, &mut recurrences);
         let recurrences = Recurrences::new(recurrences);
-        let changes = self.changes(worked);
         self.particular = particular(field, &recurrences, &changes);
         self.analysis = Arc::new(Analysis {
             as_of: self.analysis.as_of,

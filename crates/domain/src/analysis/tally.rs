@@ -9,7 +9,7 @@ use super::part_exposure::{Bands, PartExposure};
 use super::standard::Standard;
 use super::unit_ratios::UnitRatios;
 use super::usual::UnitRates;
-use crate::field::{ActivityId, Field, PartId, UnitId};
+use crate::field::{ActivityId, Field, Id as _, PartId, UnitId};
 
 /// The reports that may be compared.
 pub(super) struct Tally {
@@ -55,14 +55,16 @@ impl Tally {
             scatter: 0.0,
             rates: UnitRates::default(),
         };
-        let mut by_unit: HashMap<UnitId, f64> = HashMap::new();
+        let (units, activities) = (field.units.len(), field.activities.len());
+        let mut by_unit = vec![0.0; units];
+        let mut doing = vec![0; units * activities];
         for compared in compared {
             let report = &field.reports[compared.id];
             if report.received_on < unit_ratios.until {
-                *by_unit.entry(report.unit).or_default() += 1.0;
+                by_unit[report.unit.index()] += 1.0;
             }
             if let Some(activity) = report.activity {
-                *tally.doing.entry((report.unit, activity)).or_default() += 1;
+                doing[report.unit.index() * activities + activity.index()] += 1;
             }
             let Some(lot) = compared.lot else {
                 *tally.unread.entry(report.item).or_default() += 1;
@@ -76,6 +78,12 @@ impl Tally {
             tally.guessed[at] += u32::from(compared.guessed);
             tally.cells.push((at, report.unit, 1.0));
         }
+        let done = doing.into_iter().enumerate().filter(|(_, n)| *n > 0);
+        tally.doing = done
+            .map(|(at, n)| {
+                ((UnitId::from_index(at / activities), ActivityId::from_index(at % activities)), n)
+            })
+            .collect();
         tally.cells.sort_unstable_by_key(|cell| (cell.0, cell.1));
         tally.cells.dedup_by(|again, first| {
             let same = (again.0, again.1) == (first.0, first.1);
@@ -88,8 +96,8 @@ impl Tally {
         }
         tally.scatter = tally.scatter_between_units(exposure, levels);
         // Whole numbers, so that the order of the sum doesn't matter.
-        let of_all: f64 = by_unit.values().sum();
-        let ratio = |unit| unit_ratios.without(unit, by_unit.get(&unit).copied().unwrap_or(0.0), of_all);
+        let of_all: f64 = by_unit.iter().sum();
+        let ratio = |unit: UnitId| unit_ratios.without(unit, by_unit[unit.index()], of_all);
         tally.rates = UnitRates::new(field, exposure, levels, ratio, &tally.counts, &tally.cells);
         tally
     }

@@ -14,6 +14,7 @@ mod path;
 mod threshold;
 
 use chrono::NaiveDate;
+use rayon::prelude::*;
 
 use self::calendar::Season;
 pub(super) use self::calendar::{Delays, Weeks};
@@ -129,10 +130,10 @@ impl Allowance {
         }
     }
 
-    fn of(&mut self, watched: Watched) -> &mut Thresholds {
+    fn of(&self, watched: Watched) -> &Thresholds {
         match watched {
-            Watched::Recurrence => &mut self.rising,
-            Watched::UsedLot(_) => &mut self.bad,
+            Watched::Recurrence => &self.rising,
+            Watched::UsedLot(_) => &self.bad,
         }
     }
 }
@@ -158,15 +159,14 @@ pub(super) fn watch(
         .sum();
     let on_lots: f64 = raws.iter().map(|raw| raw.on_lots).sum();
     let allowing = |per_year: f64| Allowance::new(per_year, years, all as f64, on_lots);
-    let mut asked = allowing(false_signals_per_year);
-    let mut others = OTHER_ALLOWANCES.map(|times| allowing(times * false_signals_per_year));
-    let mut watches = Vec::with_capacity(raws.len());
-    for raw in raws {
+    let asked = allowing(false_signals_per_year);
+    let others = OTHER_ALLOWANCES.map(|times| allowing(times * false_signals_per_year));
+    let of_raw = |raw: &&Raw| {
         let mut signals = Vec::new();
         let mut firsts: [Option<NaiveDate>; OTHER_ALLOWANCES.len()] = Default::default();
         for series in &raw.series {
             let of_lot = series.of != Watched::Recurrence;
-            let expected = delays.received(&season.applied(weeks, &series.expected));
+            let expected = delays.received(&season.applied(&series.expected));
             let line = Line {
                 received: &series.received,
                 expected: if of_lot {
@@ -177,7 +177,7 @@ pub(super) fn watch(
                 cut_ins: if of_lot { vec![] } else { weeks.of_days(&raw.cut_ins) },
             };
             signals.extend(signal(weeks, series.of, &line, asked.of(series.of)));
-            for (first, other) in firsts.iter_mut().zip(&mut others) {
+            for (first, other) in firsts.iter_mut().zip(&others) {
                 let on = signal(weeks, series.of, &line, other.of(series.of)).map(|signal| signal.first_on);
                 *first = first.iter().copied().chain(on).min();
             }
@@ -188,7 +188,7 @@ pub(super) fn watch(
             first_on,
         });
         let otherwise = otherwise.collect();
-        watches.push(Watch { signals, series: raw.series.len(), looks: weeks.len(), otherwise });
-    }
-    watches
+        Watch { signals, series: raw.series.len(), looks: weeks.len(), otherwise }
+    };
+    raws.par_iter().map(of_raw).collect()
 }

@@ -101,27 +101,29 @@ impl Delays {
     }
 }
 
-/// How much more or less each month of the year brings, over all recurrences, age allowed for.
-#[derive(Clone, Copy, Debug)]
-pub(super) struct Season([f64; 12]);
+/// How much more or less each week's month of the year brings, over all recurrences, age allowed for.
+#[derive(Clone, Debug)]
+pub(super) struct Season(Vec<f64>);
 
 impl Season {
     pub(super) fn new<'a>(weeks: &Weeks, series: impl Iterator<Item = &'a Series>) -> Self {
+        let months: Vec<usize> = (0..weeks.len()).map(|at| month(weeks, at)).collect();
         let mut sums = [(MONTH_WEIGHT, MONTH_WEIGHT); 12];
         for series in series {
             let (n, e): (u64, f64) = (series.found.iter().sum(), series.expected.iter().sum());
             let scale = if e > 0.0 { n as f64 / e } else { 0.0 };
             // Recent failures are not all reported, which is no season.
             for at in 0..weeks.len().saturating_sub(LONGEST_DELAY) {
-                let sum = &mut sums[month(weeks, at)];
+                let sum = &mut sums[months[at]];
                 *sum = (sum.0 + series.found[at] as f64, sum.1 + scale * series.expected[at]);
             }
         }
-        Self(sums.map(|(n, e)| n / e))
+        let times = sums.map(|(n, e)| n / e);
+        Self(months.into_iter().map(|month| times[month]).collect())
     }
 
-    pub(super) fn applied(&self, weeks: &Weeks, expected: &[f64]) -> Vec<f64> {
-        expected.iter().enumerate().map(|(at, e)| e * self.0[month(weeks, at)]).collect()
+    pub(super) fn applied(&self, expected: &[f64]) -> Vec<f64> {
+        expected.iter().zip(&self.0).map(|(e, times)| e * times).collect()
     }
 }
 

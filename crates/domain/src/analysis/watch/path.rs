@@ -33,12 +33,7 @@ pub(super) fn by_its_past(received: &[u64], shape: &[f64]) -> Vec<f64> {
 }
 
 /// The first signal of a line.
-pub(super) fn signal(
-    weeks: &Weeks,
-    of: Watched,
-    line: &Line<'_>,
-    thresholds: &mut Thresholds,
-) -> Option<Signal> {
+pub(super) fn signal(weeks: &Weeks, of: Watched, line: &Line<'_>, thresholds: &Thresholds) -> Option<Signal> {
     let live = line.expected.iter().filter(|e| **e > 0.0).count();
     let mean = line.expected.iter().sum::<f64>() / live.max(1) as f64;
     if live == 0 {

@@ -1,6 +1,7 @@
 //! The threshold that meets a false-alarm rate, from exact run lengths.
 
 use std::collections::HashMap;
+use std::sync::{Mutex, PoisonError};
 
 use stats::cusum::{Alarm, Lattice, Side, average_run_length, reference_rate};
 
@@ -14,12 +15,12 @@ pub(super) struct Thresholds {
     ratio: f64,
     /// Expected reports between two false signals.
     reports_between: f64,
-    known: HashMap<u32, Option<f64>>,
+    known: Mutex<HashMap<u32, Option<f64>>>,
 }
 
 impl Thresholds {
     pub(super) fn new(ratio: f64, reports_between: f64) -> Self {
-        Self { ratio, reports_between, known: HashMap::new() }
+        Self { ratio, reports_between, known: Mutex::default() }
     }
 
     /// The ratio of rates that is told apart best.
@@ -31,11 +32,12 @@ impl Thresholds {
     ///
     /// A seldom series is looked at in parts of a report instead of weeks: then the run length in expected reports
     /// hangs on the threshold alone.
-    pub(super) fn of(&mut self, mean: f64) -> Option<f64> {
+    pub(super) fn of(&self, mean: f64) -> Option<f64> {
         let k = reference_rate(1.0, self.ratio).ok()?;
         let reference = (f64::from(PARTS) * k * mean).round().clamp(1.0, 1e4) as u32;
         let (ratio, wanted) = (self.ratio, self.reports_between);
-        *self.known.entry(reference).or_insert_with(|| least(ratio, reference, wanted))
+        let mut known = self.known.lock().unwrap_or_else(PoisonError::into_inner);
+        *known.entry(reference).or_insert_with(|| least(ratio, reference, wanted))
     }
 }
 
