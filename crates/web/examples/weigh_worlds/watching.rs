@@ -153,7 +153,7 @@ fn median(days: &[Option<i64>]) -> String {
 
 /// Looks at the end of each month at the reports received in it, against the mean of the twelve months before.
 fn scan(field: &Field, as_of: NaiveDate, recurrence: &Recurrence) -> Vec<Scanned> {
-    let month = |day: NaiveDate| day.year() * 12 + day.month0() as i32;
+    let month = |day: NaiveDate| day.year() * 12 + day.month0().cast_signed();
     let unasked = recurrence.report_ids.iter().map(|&id| &field.reports[id]);
     let received: Vec<i32> =
         unasked.filter(|r| r.prompted_by.is_none()).map(|r| month(r.received_on.date())).collect();
@@ -168,8 +168,9 @@ fn scan(field: &Field, as_of: NaiveDate, recurrence: &Recurrence) -> Vec<Scanned
         .filter_map(|at| {
             let before: u64 = counts[at - MONTHS_BEFORE..at].iter().sum();
             let mean = (before as f64 + 0.5) / MONTHS_BEFORE as f64;
-            let begin = NaiveDate::from_ymd_opt((first + at as i32).div_euclid(12), 1, 1)?;
-            let next = begin + Months::new((first + at as i32).rem_euclid(12) as u32 + 1);
+            let month = first + i32::try_from(at).ok()?;
+            let begin = NaiveDate::from_ymd_opt(month.div_euclid(12), 1, 1)?;
+            let next = begin + Months::new(month.rem_euclid(12) as u32 + 1);
             Some((next.pred_opt()?, stats::poisson_rate::upper_tail(counts[at], mean)))
         })
         .collect()
