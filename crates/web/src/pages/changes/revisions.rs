@@ -107,7 +107,11 @@ impl RevisionsPage {
             let options = options.map(|(at, stand)| Choice::new(&stand.key, &stand.word, at == chosen));
             Select::new(name, label, "Choose one", vec![(String::new(), options.collect())])
         };
-        let says = "The record was not put before the board yet, so there is nothing to compare with.";
+        let says = if revisions.is_empty() {
+            "The record was not put before the board yet, so there is nothing to compare with."
+        } else {
+            "The record was put before the board once and not written on since: there is nothing to compare with."
+        };
         let count = format::counted(changed.len() as u64, "field differs", "fields differ");
         Self {
             shell: Shell::inside(format!("Revisions of {}", change.change_no), actor, Place::Changes),
