@@ -156,7 +156,7 @@ def main(program, postgres=None):
         kills = 0
         # Kills go on until there were enough and every report is acknowledged, at times nobody can foresee.
         while kills < KILLS or any(thread.is_alive() for thread in threads):
-            time.sleep(random.uniform(0.2, 1.5))
+            time.sleep(random.uniform(0.1, 0.7))
             if not any(thread.is_alive() for thread in threads):
                 break
             server.kill_and_start()
