@@ -5,8 +5,8 @@ use std::fmt::Write as _;
 use chrono::{DateTime, Utc};
 use domain::permission::Actor;
 use sea_orm::ActiveValue::{NotSet, Set};
-use sea_orm::QueryOrder as _;
 use sea_orm::entity::prelude::*;
+use sea_orm::{QueryOrder as _, QuerySelect as _};
 use sha2::{Digest as _, Sha256};
 
 use crate::connect::Store;
@@ -60,6 +60,17 @@ pub struct FrozenEvidence {
     pub frozen_at: DateTime<Utc>,
 }
 
+/// What is told of frozen evidence where nobody needs the document.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct EvidenceSeal {
+    /// What it was frozen for.
+    pub occasion: String,
+    /// The digest of its document.
+    pub digest: String,
+    /// When.
+    pub frozen_at: DateTime<Utc>,
+}
+
 impl FrozenEvidence {
     /// Whether the document still has the digest it was frozen with.
     pub fn is_whole(&self) -> bool {
@@ -101,6 +112,19 @@ pub(crate) async fn freeze(
 }
 
 impl Store {
+    /// What was frozen of a change, without the documents, the earliest first.
+    pub async fn evidence_seals(&self, change_no: &str) -> Result<Vec<EvidenceSeal>> {
+        let select =
+            Entity::find().filter(Column::ChangeNo.eq(change_no)).order_by_asc(Column::Id).select_only();
+        let rows: Vec<(String, String, DateTime<Utc>)> = select
+            .columns([Column::Occasion, Column::Digest, Column::FrozenAt])
+            .into_tuple()
+            .all(self.reader())
+            .await?;
+        let seal = |(occasion, digest, frozen_at)| EvidenceSeal { occasion, digest, frozen_at };
+        Ok(rows.into_iter().map(seal).collect())
+    }
+
     /// The evidence of a change, the latest first.
     pub async fn list_evidence(&self, change_no: &str) -> Result<Vec<FrozenEvidence>> {
         let select = Entity::find().filter(Column::ChangeNo.eq(change_no)).order_by_desc(Column::Id);

@@ -82,7 +82,7 @@ pub use change_record::{
 pub use connect::Store;
 pub use docket::{Advice, Docket, DocketLine, KeptMeeting};
 pub use error::{Result, StoreError};
-pub use evidence::{FrozenEvidence, NewEvidence, digest_of};
+pub use evidence::{EvidenceSeal, FrozenEvidence, NewEvidence, digest_of};
 pub use following::{ReadField, Since};
 pub use handling::Handling;
 pub use handover::Handover;

@@ -66,13 +66,14 @@ impl AppState {
         if let Some(url) = &config.server.public_url {
             let _ = base_url.set(url.clone());
         }
+        let templates = Templates::load(&config.documents.control.marking)?;
         Ok(Self(Arc::new(Inner {
             gallery: Arc::new(Gallery::new(config.watch)),
             school: Arc::default(),
             waiting,
             config,
             store,
-            templates: Templates::load()?,
+            templates,
             clock,
             secrets: Secrets,
             passwords,

@@ -1,6 +1,10 @@
 //! Templates in the binary, each with the typed page that fills it.
 
-use handlebars::{Context, Handlebars, Helper, HelperResult, Output, RenderContext, RenderErrorReason};
+use domain::distribution::Marking;
+use handlebars::{
+    Context, Handlebars, Helper, HelperDef, HelperResult, Output, RenderContext, RenderError,
+    RenderErrorReason, ScopedJson,
+};
 use rust_embed::RustEmbed;
 use serde::Serialize;
 
@@ -36,11 +40,11 @@ pub struct Templates {
 }
 
 impl Templates {
-    /// Parses every template.
+    /// Parses every template. The title block of every sheet carries the marking.
     ///
     /// # Errors
     /// The first template that doesn't parse.
-    pub fn load() -> Result<Self, Box<handlebars::TemplateError>> {
+    pub fn load(marking: &Marking) -> Result<Self, Box<handlebars::TemplateError>> {
         let mut registry = Handlebars::new();
         registry.set_strict_mode(true);
         // While developing, an edited template shows without a rebuild.
@@ -48,6 +52,7 @@ impl Templates {
         registry.register_embed_templates_with_extension::<Files>(".hbs").map_err(Box::new)?;
         registry.register_helper("asset", Box::new(asset));
         registry.register_helper("svg", Box::new(svg));
+        registry.register_helper("marking", Box::new(Says(words_of(marking))));
         let mut plain = Handlebars::new();
         plain.set_strict_mode(true);
         plain.register_escape_fn(handlebars::no_escape);
@@ -87,6 +92,27 @@ impl Templates {
         view: &impl Serialize,
     ) -> Result<String, Box<handlebars::RenderError>> {
         self.pages.render(&format!("partials/{name}"), view).map_err(Box::new)
+    }
+}
+
+/// What a title block says of the marking.
+fn words_of(marking: &Marking) -> String {
+    marking.top.as_ref().or(marking.bottom.as_ref()).map_or_else(|| "none".to_owned(), Clone::clone)
+}
+
+/// A helper without parameters that says the same everywhere.
+struct Says(String);
+
+impl HelperDef for Says {
+    fn call_inner<'reg: 'rc, 'rc>(
+        &self,
+        _: &Helper<'rc>,
+        _: &'reg Handlebars<'reg>,
+        _: &'rc Context,
+        _: &mut RenderContext<'reg, 'rc>,
+    ) -> Result<ScopedJson<'rc>, RenderError> {
+        // As a value it is escaped like any other.
+        Ok(ScopedJson::Derived(self.0.clone().into()))
     }
 }
 
@@ -146,7 +172,7 @@ mod tests {
 
     #[test]
     fn every_page_template_renders_with_its_samples() {
-        let templates = Templates::load().unwrap();
+        let templates = Templates::load(&Marking::default()).unwrap();
         let mut all = RenderAll { templates: &templates, seen: BTreeSet::new() };
         for_each_page(&mut all);
         let files: BTreeSet<String> = Files::iter()
@@ -169,8 +195,21 @@ mod tests {
 
     #[test]
     fn text_never_passes_for_a_drawing() {
-        let templates = Templates::load().unwrap();
+        let templates = Templates::load(&Marking::default()).unwrap();
         let hostile = serde_json::json!({ "chart": "<script>" });
         assert!(templates.pages.render_template("{{svg chart}}", &hostile).is_err());
+    }
+
+    #[test]
+    fn a_title_block_carries_the_marking_of_the_settings() {
+        let block = |marking: &Marking| {
+            Templates::load(marking)
+                .unwrap()
+                .partial("title_block", &crate::view::TitleBlock::sample())
+                .unwrap()
+        };
+        assert!(block(&Marking::default()).contains("<dt>Marking</dt><dd>none</dd>"));
+        let marking = Marking { top: Some("RESCUE & <INTERNAL>".into()), bottom: None };
+        assert!(block(&marking).contains("<dd>RESCUE &amp; &lt;INTERNAL&gt;</dd>"));
     }
 }

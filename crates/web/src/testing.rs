@@ -8,8 +8,9 @@ use axum::Router;
 use axum::body::Body;
 use axum::http::{Request, Response, header};
 use chrono::{DateTime, Utc};
+use domain::change::{Change, ChangeState};
 use domain::permission::{Actor, Role};
-use store::NewUser;
+use store::{ChangeRecord, NewUser};
 use tower::ServiceExt as _;
 
 use crate::clock::Clock;
@@ -71,4 +72,30 @@ pub(crate) fn cookie(response: &Response<Body>) -> String {
 pub(crate) async fn text(response: Response<Body>) -> String {
     let bytes = axum::body::to_bytes(response.into_body(), 1 << 22).await.unwrap();
     String::from_utf8(bytes.to_vec()).unwrap()
+}
+
+/// A change record in a state, with nothing written in it yet.
+pub(crate) fn change_record(state: ChangeState) -> ChangeRecord {
+    let change = Change {
+        change_no: "2026-014".into(),
+        title: "Coated slider".into(),
+        part_no: "RC-131".into(),
+        from_revision: "A".into(),
+        to_revision: "B".into(),
+        modes: Vec::new(),
+        state: Some(state),
+        cut_in_lot: None,
+        cut_in_on: None,
+    };
+    ChangeRecord {
+        change,
+        body: None,
+        effectivity: Vec::new(),
+        criteria: Vec::new(),
+        answers: Vec::new(),
+        decisions: Vec::new(),
+        since: None,
+        argued: store::Argued::default(),
+        plan: None,
+    }
 }

@@ -127,7 +127,6 @@ fn sheet(actor: &Actor, kept: &Kept<MakerCase>, owner: Option<String>, today: Na
         owner: owner.unwrap_or_else(|| "nobody yet".into()),
         dates: vec![("Opened".into(), format::date(kept.at.date_naive()))],
         sheet: "1 of 1".into(),
-        marking: "Internal".into(),
     };
     let writes = case.settlement.is_none() && may(actor, &Act::JudgeLot).is_ok();
     let shell = Shell::inside(format!("Case {}", kept.number), actor, Place::Instructions);

@@ -115,7 +115,6 @@ fn sheet(actor: &Actor, kept: &Kept<Instruction>, today: NaiveDate) -> RecordShe
         owner: kept.by.clone(),
         dates: vec![("Given".into(), format::date(kept.at.date_naive()))],
         sheet: "1 of 1".into(),
-        marking: "Internal".into(),
     };
     let shell = Shell::inside(format!("Instruction {}", kept.number), actor, Place::Instructions);
     RecordSheet::new(

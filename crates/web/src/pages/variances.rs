@@ -124,7 +124,6 @@ fn sheet(actor: &Actor, kept: &Kept<Variance>, today: NaiveDate) -> RecordSheet 
         owner: kept.by.clone(),
         dates: vec![("Written".into(), format::date(kept.at.date_naive()))],
         sheet: "1 of 1".into(),
-        marking: "Internal".into(),
     };
     let shell = Shell::inside(format!("Variance {}", kept.number), actor, Place::Instructions);
     let heading = format!("{} variance", format::titled(class.word()));

@@ -19,8 +19,6 @@ pub struct TitleBlock {
     pub dates: Vec<(String, String)>,
     /// `1 of 1`.
     pub sheet: String,
-    /// Handling marking: `Internal`.
-    pub marking: String,
 }
 
 impl TitleBlock {
@@ -34,7 +32,6 @@ impl TitleBlock {
             owner: "Oda Fell".into(),
             dates: vec![("Opened".into(), "3 Mar 2026".into()), ("Changed".into(), "12 Nov 2026".into())],
             sheet: "1 of 1".into(),
-            marking: "Internal".into(),
         }
     }
 }

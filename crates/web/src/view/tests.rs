@@ -1,5 +1,6 @@
 //! Every shared part rendered on its own, with and without what is optional.
 
+use domain::distribution::Marking;
 use serde::Serialize;
 
 use super::*;
@@ -7,7 +8,10 @@ use crate::charts::{Scale, whisker};
 use crate::templates::Templates;
 
 fn rendered(partial: &str, view: &impl Serialize) -> String {
-    Templates::load().unwrap().partial(partial, view).unwrap_or_else(|error| panic!("{partial}: {error}"))
+    Templates::load(&Marking::default())
+        .unwrap()
+        .partial(partial, view)
+        .unwrap_or_else(|error| panic!("{partial}: {error}"))
 }
 
 #[test]

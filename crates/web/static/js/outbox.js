@@ -69,16 +69,19 @@ self.outbox = (() => {
     return undefined;
   }
 
-  // Sends what waits, one after another; two pages never at once.
+  async function sendEach() {
+    for (const report of await list()) {
+      if (report.arrived || report.refused || report.shut) continue;
+      await send(report);
+      if (!(await get("reports", report.key))?.arrived) break;
+    }
+  }
+
+  // Sends what waits, one after another; two pages never at once. Where the browser has no locks (a plain http address), two
+  // pages may send the same report, and its key makes it one.
   function sendAll() {
-    return navigator.locks.request("bartack-outbox", { ifAvailable: true }, async (lock) => {
-      if (!lock) return;
-      for (const report of await list()) {
-        if (report.arrived || report.refused || report.shut) continue;
-        await send(report);
-        if (!(await get("reports", report.key))?.arrived) break;
-      }
-    });
+    if (!navigator.locks) return sendEach();
+    return navigator.locks.request("bartack-outbox", { ifAvailable: true }, (lock) => lock && sendEach());
   }
 
   return { put, drop, get, list, newKey, send, sendAll };

@@ -10,16 +10,23 @@ self.addEventListener("install", (event) => {
   event.waitUntil(caches.open(CACHE).then((cache) => cache.addAll(FILES)));
 });
 
-// Files of older versions go; the forms stay.
+const pathOf = ({ url }) => new URL(url).pathname;
+
+// Files of older versions go once no kept form names them any more: each form is fetched anew, and while one can't be, the
+// files it was made with stay.
 async function sweep() {
   const cache = await caches.open(CACHE);
-  for (const { url } of await cache.keys()) {
-    const { pathname } = new URL(url);
-    if (pathname.startsWith("/static/") && !FILES.includes(pathname)) await cache.delete(url);
+  const kept = await cache.keys();
+  for (const request of kept.filter((one) => pathOf(one).startsWith("/report/"))) {
+    const answer = await fetch(request.url);
+    if (answer.ok) await cache.put(request, answer);
+    else if (answer.status === 404) await cache.delete(request);
+    else return;
   }
+  for (const request of kept.filter((one) => pathOf(one).startsWith("/static/") && !FILES.includes(pathOf(one)))) await cache.delete(request);
 }
 
-self.addEventListener("activate", (event) => event.waitUntil(Promise.all([sweep(), self.clients.claim()])));
+self.addEventListener("activate", (event) => event.waitUntil(Promise.all([sweep().catch(() => {}), self.clients.claim()])));
 
 // The newest form where the line allows, the kept one where it doesn't.
 async function form(request) {
@@ -44,7 +51,7 @@ self.addEventListener("fetch", (event) => {
   const { origin, pathname } = new URL(request.url);
   if (request.method !== "GET" || origin !== location.origin) return;
   if (request.mode === "navigate" && pathname.startsWith("/report/")) event.respondWith(form(request));
-  else if (FILES.includes(pathname)) event.respondWith(file(request));
+  else if (pathname.startsWith("/static/")) event.respondWith(file(request));
 });
 
 self.addEventListener("sync", (event) => {

@@ -7,6 +7,7 @@ use domain::analysis::Recurrence;
 use domain::analysis::analyse;
 use domain::change_record::Disposition;
 use domain::concerned::Concerned;
+use domain::docket::Meeting;
 use domain::field::LotId;
 use domain::instruction::{Instruction, InstructionKind};
 use domain::lot_condition::{LotCondition, Scope, StockCondition};
@@ -40,7 +41,26 @@ pub(super) async fn tell(
     if let Some(chair) = store.find_user_named("skerry").await? {
         let address = Some("jon.skerry@rescue.example");
         store.set_digest_address(&chair.actor(), teller.days_ago(9), chair.id, address).await?;
+        if let Some(change_no) = change_no {
+            meeting(teller, &chair, change_no).await?;
+        }
     }
+    Ok(())
+}
+
+/// The board's next meeting, with the change that waits and what a member advises on it.
+async fn meeting(teller: &Teller<'_>, member: &User, change_no: &str) -> Result<(), Failure> {
+    let store = teller.state.store();
+    let next = Meeting {
+        held_on: teller.days_ago(-5).date_naive(),
+        title: "Demo: the board's monthly meeting".into(),
+    };
+    let id = store.add_meeting(&teller.engineer, teller.days_ago(10), &next).await?;
+    store.put_on_docket(&teller.engineer, teller.days_ago(10), id, change_no).await?;
+    let words = "Demo text: weigh the sizes that were never weighed before the first lot.";
+    let advised = (id, change_no);
+    let recommends = Disposition::ApproveWithConditions;
+    store.advise(&member.actor(), teller.days_ago(8), advised, recommends, words).await?;
     Ok(())
 }
 

@@ -50,6 +50,9 @@ async fn each_page_has_something_to_show() {
     assert!(body.prediction.is_some() && body.retrofit.is_some() && body.priority.is_some());
     assert!(!body.description.is_empty() && submitted.criteria.len() == Criterion::ALL.len());
     assert!(!submitted.effectivity.is_empty());
+    let meetings = store.list_meetings().await.unwrap();
+    let docket = store.find_docket(meetings[0].id).await.unwrap().unwrap();
+    assert_eq!((docket.lines.len(), docket.lines[0].advice.len()), (1, 1));
     assert_eq!(of(ChangeState::Draft).filter(|r| r.body.as_ref().unwrap().prediction.is_none()).count(), 1);
 }
 

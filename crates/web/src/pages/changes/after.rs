@@ -7,7 +7,7 @@ use domain::instruction::{Holds, Instruction};
 use domain::permission::{Act, Actor, may};
 use domain::variance::Variance;
 use serde::Serialize;
-use store::{Kept, KeptAction};
+use store::{EvidenceSeal, Kept, KeptAction};
 
 use super::load::Loaded;
 use crate::address;
@@ -25,6 +25,8 @@ pub(super) struct Facts {
     pub instructions: Vec<Kept<Instruction>>,
     /// Variances that it makes needless.
     pub variances: Vec<Kept<Variance>>,
+    /// What was frozen of it.
+    pub seals: Vec<EvidenceSeal>,
     /// Who has it now, where it was handed over.
     pub holder: Option<String>,
 }
@@ -41,7 +43,8 @@ impl Facts {
             Some(id) if Some(*id) != drafted_by => store.find_user(*id).await?.map(|user| user.full_name),
             _ => None,
         };
-        Ok(Self { actions: store.list_actions(Some(no)).await?, instructions, variances, holder })
+        let (actions, seals) = (store.list_actions(Some(no)).await?, store.evidence_seals(no).await?);
+        Ok(Self { actions, instructions, variances, seals, holder })
     }
 }
 
@@ -49,33 +52,33 @@ impl Facts {
 #[derive(Serialize)]
 pub(super) struct After {
     shown: bool,
-    actions: Vec<ActionRow>,
+    pub(super) actions: Vec<ActionRow>,
     add: Option<String>,
-    interim: Vec<InterimRow>,
+    pub(super) interim: Vec<InterimRow>,
     instruct: Option<String>,
     accomplish: Option<String>,
 }
 
 #[derive(Serialize)]
-struct ActionRow {
-    what: String,
-    kind: &'static str,
-    owner: String,
-    due: String,
+pub(super) struct ActionRow {
+    pub(super) what: String,
+    pub(super) kind: &'static str,
+    pub(super) owner: String,
+    pub(super) due: String,
     overdue: Option<String>,
-    done: Option<String>,
-    evidence: Option<String>,
+    pub(super) done: Option<String>,
+    pub(super) evidence: Option<String>,
     finish: Option<String>,
     assign: Option<String>,
 }
 
 #[derive(Serialize)]
-struct InterimRow {
+pub(super) struct InterimRow {
     address: String,
-    number: String,
-    what: String,
-    concerns: String,
-    holds: &'static str,
+    pub(super) number: String,
+    pub(super) what: String,
+    pub(super) concerns: String,
+    pub(super) holds: &'static str,
 }
 
 impl After {

@@ -6,7 +6,7 @@ use domain::change::ChangeState;
 use domain::concerned::Concerned;
 use domain::instruction::{Instruction, InstructionKind};
 use domain::variance::Variance;
-use store::{ChangeRecord, Kept, KeptAction};
+use store::{ChangeRecord, EvidenceSeal, Kept, KeptAction};
 
 use super::after::Facts;
 
@@ -64,6 +64,7 @@ pub(super) fn facts(record: &ChangeRecord, today: NaiveDate, at: DateTime<Utc>) 
         ],
         instructions: vec![Kept { number: number("I-2026-001"), what: instruction, by: by(), at }],
         variances: vec![Kept { number: number("V-2026-001"), what: variance, by: by(), at }],
+        seals: vec![EvidenceSeal { occasion: "decision".into(), digest: "0f".repeat(32), frozen_at: at }],
         holder: Some("Tove Bight".into()),
     }
 }

@@ -233,7 +233,6 @@ pub(super) fn title_block(view: &RecordView, holder: Option<&str>) -> TitleBlock
             .unwrap_or_else(|| "nobody yet".into()),
         dates,
         sheet: "1 of 1".into(),
-        marking: "Internal".into(),
     }
 }
 

@@ -64,42 +64,17 @@ fn lacks(missing: &[String]) -> String {
 
 #[cfg(test)]
 mod tests {
-    use domain::change::Change;
     use domain::permission::Role;
 
     use super::*;
-
-    fn record(state: ChangeState) -> ChangeRecord {
-        let change = Change {
-            change_no: "2026-014".into(),
-            title: "Coated slider".into(),
-            part_no: "RC-131".into(),
-            from_revision: "A".into(),
-            to_revision: "B".into(),
-            modes: Vec::new(),
-            state: Some(state),
-            cut_in_lot: None,
-            cut_in_on: None,
-        };
-        ChangeRecord {
-            change,
-            body: None,
-            effectivity: Vec::new(),
-            criteria: Vec::new(),
-            answers: Vec::new(),
-            decisions: Vec::new(),
-            argued: store::Argued::default(),
-            plan: None,
-            since: None,
-        }
-    }
+    use crate::testing::change_record;
 
     #[test]
     fn each_role_sees_the_changes_that_wait_for_it() {
         let states = [ChangeState::Draft, ChangeState::Submitted, ChangeState::Approved, ChangeState::Proved];
         let of = |role| {
             let actor = Actor::Person { id: 1, name: "Oda Fell".into(), role, unit: None };
-            let tasks = states.iter().filter_map(|&state| task(&record(state), state));
+            let tasks = states.iter().filter_map(|&state| task(&change_record(state), state));
             tasks.filter(|(act, _)| may(&actor, act).is_ok()).map(|(_, verb)| verb).collect::<Vec<_>>()
         };
         assert_eq!(of(Role::Engineer), ["Finish the draft of change", "Record the cut-in of change"]);

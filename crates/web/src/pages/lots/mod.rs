@@ -109,6 +109,7 @@ fn no_such_lot() -> AppError {
 #[cfg(test)]
 mod tests {
     use axum::http::StatusCode;
+    use domain::distribution::Marking;
     use domain::permission::Role;
 
     use super::*;
@@ -134,7 +135,7 @@ mod tests {
     fn a_lot_that_stands_out_comes_first_and_a_search_is_escaped() {
         let (field, _) = sample::field();
         assert!(find(&field, "TB-0418", None).is_ok() && find(&field, "TB-0418", Some("nobody")).is_err());
-        let templates = Templates::load().unwrap();
+        let templates = Templates::load(&Marking::default()).unwrap();
         let pages: Vec<String> =
             LotsPage::samples().iter().map(|page| templates.render(page).unwrap()).collect();
         assert!(pages[0].find("TB-0418") < pages[0].find("TB-0419"), "{}", pages[0]);

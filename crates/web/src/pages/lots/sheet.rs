@@ -161,7 +161,6 @@ pub(super) fn title_block(field: &Field, id: LotId, title: &str, as_of: NaiveDat
         owner: lot.maker.map_or_else(|| "maker not known".into(), |maker| field.makers[maker].to_owned()),
         dates: vec![("Figures as of".into(), format::date(as_of))],
         sheet: "1 of 1".into(),
-        marking: "Internal".into(),
     }
 }
 

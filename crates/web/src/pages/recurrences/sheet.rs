@@ -189,7 +189,6 @@ fn title_block(title: &str, record: Option<&RecurrenceRecord>, kept: &Kept, as_o
         owner: record.and_then(|record| record.owner.clone()).unwrap_or_else(none),
         dates,
         sheet: "1 of 1".into(),
-        marking: "Internal".into(),
     }
 }
 

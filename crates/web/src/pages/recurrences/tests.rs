@@ -1,6 +1,7 @@
 //! Who may see and decide what about recurrences, and what comes back when a form is wrong.
 
 use axum::http::StatusCode;
+use domain::distribution::Marking;
 use domain::permission::Role;
 
 use super::sheet::RecurrencePage;
@@ -44,7 +45,7 @@ async fn an_empty_list_says_what_to_do_first_and_escapes_the_filter() {
 
 #[test]
 fn a_wrong_form_comes_back_with_its_problems_and_a_reader_gets_no_form() {
-    let templates = Templates::load().unwrap();
+    let templates = Templates::load(&Marking::default()).unwrap();
     let pages: Vec<String> =
         RecurrencePage::samples().iter().map(|page| templates.render(page).unwrap()).collect();
     assert!(pages[0].contains("The carrier opened on a ladder.") && pages[0].contains("Slider worn by salt"));

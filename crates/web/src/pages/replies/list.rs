@@ -141,7 +141,6 @@ impl RepliesPage {
                 owner: kept.by.clone(),
                 dates: vec![("As of".into(), format::date(today))],
                 sheet: "1 of 1".into(),
-                marking: "Internal".into(),
             },
         }
     }

@@ -168,7 +168,6 @@ fn title_block(file: &ReportFile) -> TitleBlock {
         owner: report.unit.clone(),
         dates,
         sheet: "1 of 1".into(),
-        marking: "Internal".into(),
     }
 }
 

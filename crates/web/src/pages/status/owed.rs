@@ -104,35 +104,11 @@ impl Owed {
 
 #[cfg(test)]
 mod tests {
-    use domain::change::{Change, ChangeState};
+    use domain::change::ChangeState;
     use store::ChangeRecord;
 
     use super::*;
-
-    fn record(state: ChangeState) -> ChangeRecord {
-        let change = Change {
-            change_no: "2026-014".into(),
-            title: "Coated slider".into(),
-            part_no: "RC-131".into(),
-            from_revision: "A".into(),
-            to_revision: "B".into(),
-            modes: Vec::new(),
-            state: Some(state),
-            cut_in_lot: None,
-            cut_in_on: None,
-        };
-        ChangeRecord {
-            change,
-            body: None,
-            effectivity: Vec::new(),
-            criteria: Vec::new(),
-            answers: Vec::new(),
-            decisions: Vec::new(),
-            since: None,
-            argued: store::Argued::default(),
-            plan: None,
-        }
-    }
+    use crate::testing::change_record;
 
     fn line(record: &ChangeRecord) -> Line<'_> {
         let state = record.change.state.unwrap();
@@ -157,7 +133,7 @@ mod tests {
         };
         let actions = vec![one(1, "Spares", None, None), one(2, "Drawing", Some(day(1)), Some("Oda Fell"))];
         let duties = Duties { actions, ..Duties::default() };
-        let approved = record(ChangeState::Approved);
+        let approved = change_record(ChangeState::Approved);
         let owed = duties.of(&line(&approved));
         assert_eq!((owed.next.as_str(), owed.who.as_str()), ("Drawing", "Oda Fell"));
         let says = owed.target_words(day(4)).unwrap();
@@ -169,8 +145,8 @@ mod tests {
         let holders = HashMap::from([("2026-014".to_owned(), 7)]);
         let duties =
             Duties { holders, names: HashMap::from([(7, "Tove Bight".to_owned())]), ..Duties::default() };
-        assert_eq!(duties.of(&line(&record(ChangeState::Draft))).who, "Tove Bight");
-        let done = duties.of(&line(&record(ChangeState::Proved)));
+        assert_eq!(duties.of(&line(&change_record(ChangeState::Draft))).who, "Tove Bight");
+        let done = duties.of(&line(&change_record(ChangeState::Proved)));
         assert_eq!((done.next.as_str(), done.who.as_str(), done.target), ("nothing", "nobody", None));
     }
 }

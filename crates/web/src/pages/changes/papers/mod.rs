@@ -1,5 +1,6 @@
 //! A change as documents: the whole record, one sheet for the board, a notice to units.
 
+mod after;
 mod argued;
 mod blocks;
 mod notice;

@@ -3,8 +3,9 @@
 use documents::{Block, Kind};
 use domain::permission::Actor;
 
-use super::{argued, blocks};
+use super::{after, argued, blocks};
 use crate::format;
+use crate::pages::changes::after::After;
 use crate::pages::changes::load::Loaded;
 use crate::pages::changes::sections::argued::ArguedRows;
 use crate::pages::changes::sections::{failures, lists};
@@ -33,6 +34,10 @@ pub(super) fn draft(loaded: &Loaded) -> Draft {
     section("What the change reaches", argued::reaches(&rows));
     section("Proof", proof(&view));
     section("Decisions", decisions(&view));
+    section("Frozen evidence", after::seals(&loaded.after.seals));
+    let following = After::new(&Actor::Anybody, loaded);
+    section("Actions", after::actions(&following));
+    section("Until the change reaches what is issued", after::interim(&following));
     section("Remarks and enclosures", argued::remarks(&rows));
     if loaded.is_open() {
         section("Still missing before the board can look", missing(&view));

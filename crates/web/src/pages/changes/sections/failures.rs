@@ -135,11 +135,10 @@ pub(in crate::pages::changes) fn proof(line: &ProofLine) -> Figure {
         ),
         None => ("No ratio yet".to_owned(), format!("; {counts}")),
     };
-    let sure = match line.verdict {
-        "worked" => Sureness::Shown,
-        "worse" => return Figure::new(lead, format!("{rest}; it got worse")).sure(Sureness::Shown),
-        "not shown" => Sureness::NotShown,
-        _ => Sureness::TooEarly,
-    };
-    Figure::new(lead, rest).sure(sure)
+    match line.verdict {
+        "worked" => Figure::new(lead, format!("{rest}; it worked")).sure(Sureness::Shown),
+        "worse" => Figure::new(lead, format!("{rest}; it got worse")).sure(Sureness::Shown),
+        "not shown" => Figure::new(lead, rest).sure(Sureness::NotShown),
+        _ => Figure::new(lead, rest).sure(Sureness::TooEarly),
+    }
 }

@@ -125,10 +125,17 @@ pub(in crate::pages::changes) fn decisions(view: &RecordView) -> Vec<DecisionRow
             _ => "deferred",
         },
         reason: decision.reason.clone(),
-        conditions: decision.conditions.clone(),
+        conditions: decision.conditions.as_deref().map(in_one_line),
         signed: format!("Signed {}, {}", decision.signature, format::moment(decision.at)),
     });
     rows.collect()
+}
+
+/// Conditions as they were typed, a line each, as one sentence.
+fn in_one_line(conditions: &str) -> String {
+    let lines =
+        conditions.lines().map(|line| line.trim().trim_end_matches('.')).filter(|line| !line.is_empty());
+    format!("{}.", lines.collect::<Vec<_>>().join("; "))
 }
 
 /// What happens to issued items, in words.
