@@ -5,6 +5,7 @@ mod books;
 mod calc;
 mod database;
 mod doors;
+mod evidence;
 mod intake;
 mod pack;
 mod place;

@@ -1,6 +1,6 @@
 //! `bartack calc METHOD`: one statistical method on lines of JSON, or on options with the answer in plain words.
 
-use std::io::{BufWriter, ErrorKind, Write};
+use std::io::{BufWriter, Write};
 
 use clap::Args;
 use clap::builder::PossibleValuesParser;
@@ -37,11 +37,7 @@ impl Calc {
             Some(method) if !self.list => self.calculate(method, &mut out),
             _ => list(chosen, &mut out).map_err(Into::into),
         };
-        match outcome.and_then(|()| Ok(out.flush()?)) {
-            // Whoever reads the answers has seen enough.
-            Err(error) if is_broken_pipe(error.as_ref()) => Ok(()),
-            outcome => outcome,
-        }
+        outcome.and_then(|()| Ok(out.flush()?))
     }
 
     fn calculate(&self, method: &Method, out: &mut impl Write) -> Outcome {
@@ -71,12 +67,4 @@ fn list(only: Option<&Method>, out: &mut impl Write) -> std::io::Result<()> {
         writeln!(out, "{}\n  {}\n  {}\n", method.name, method.says, method.example)?;
     }
     Ok(())
-}
-
-fn is_broken_pipe(error: &(dyn std::error::Error + Send + Sync + 'static)) -> bool {
-    let kind = error
-        .downcast_ref::<std::io::Error>()
-        .map(std::io::Error::kind)
-        .or_else(|| error.downcast_ref::<serde_json::Error>().and_then(serde_json::Error::io_error_kind));
-    kind == Some(ErrorKind::BrokenPipe)
 }

@@ -1,5 +1,6 @@
 //! `bartack evidence verify`: works the figures of frozen evidence out again and says line by line whether they agree.
 
+use std::io::{BufWriter, ErrorKind, Write as _};
 use std::path::PathBuf;
 
 use clap::{Args, Subcommand};
@@ -39,80 +40,102 @@ impl Evidence {
     /// Prints a line a figure.
     pub fn run(self) -> Outcome {
         let Act::Verify(verify) = self.act;
-        let wrong = match &verify.file {
+        let mut told = Told::default();
+        match &verify.file {
             Some(path) => {
                 let document =
                     std::fs::read_to_string(path).map_err(|error| format!("{}: {error}", path.display()))?;
                 let wanted = verify.digest.as_deref().map(str::to_ascii_lowercase);
-                checked(&document, wanted.as_deref())
+                told.check(&document, wanted.as_deref());
             }
-            None => runtime()?.block_on(of_change(&verify.change.unwrap_or_default()))?,
-        };
-        match wrong {
-            0 => Ok(()),
-            1 => Err("one line doesn't agree".into()),
-            many => Err(format!("{many} lines don't agree").into()),
+            None => runtime()?.block_on(of_change(&verify.change.unwrap_or_default(), &mut told))?,
         }
+        told.end()
     }
 }
 
-async fn of_change(no: &str) -> Result<usize, Box<dyn std::error::Error + Send + Sync>> {
+async fn of_change(no: &str, told: &mut Told) -> Outcome {
     let store = open_store().await?;
     let kept = store.list_evidence(no).await?;
     store.close().await?;
     if kept.is_empty() {
         return Err(format!("no evidence is frozen for a change `{no}`").into());
     }
-    let mut wrong = 0;
     for one in kept {
-        println!("change {no}, revision {}, frozen for {} at {}", one.revision, one.occasion, one.frozen_at);
-        wrong += checked(&one.document, Some(&one.digest));
+        told.lines.push(format!(
+            "change {no}, revision {}, frozen for {} at {}",
+            one.revision, one.occasion, one.frozen_at
+        ));
+        told.check(&one.document, Some(&one.digest));
     }
-    Ok(wrong)
+    Ok(())
 }
 
-/// Prints how a document fares, and gives the number of lines that don't agree.
-fn checked(document: &str, wanted: Option<&str>) -> usize {
-    let digest = digest_of(document);
-    let mut wrong = 0;
-    match wanted {
-        Some(wanted) if wanted != digest => {
-            wrong += 1;
-            println!("DIFFERS  digest: {digest}, kept as {wanted}");
+/// What there is to say, and how many of the lines don't agree.
+#[derive(Default)]
+struct Told {
+    lines: Vec<String>,
+    wrong: usize,
+}
+
+impl Told {
+    /// Says how a document fares.
+    fn check(&mut self, document: &str, wanted: Option<&str>) {
+        let digest = digest_of(document);
+        match wanted {
+            Some(wanted) if wanted != digest => self.differs(&format!("digest: {digest}, kept as {wanted}")),
+            Some(_) => self.lines.push(format!("agrees   digest: {digest}")),
+            None => self.lines.push(format!("digest   {digest}")),
         }
-        Some(_) => println!("agrees   digest: {digest}"),
-        None => println!("digest   {digest}"),
-    }
-    let lines = evidence::read(document).map_err(|error| error.to_string()).and_then(|evidence| {
+        let evidence = match evidence::read(document) {
+            Ok(evidence) => evidence,
+            Err(error) => return self.differs(&format!("the inputs: {error}")),
+        };
         for (then, now) in evidence.methods_changed() {
             let now = now.map_or_else(|| "no longer in use".to_owned(), |now| format!("now {}", now.version));
-            println!("note     method {}: version {} then, {now}", then.name, then.version);
+            self.lines.push(format!("note     method {}: version {} then, {now}", then.name, then.version));
         }
-        evidence.verify().map_err(|problem| problem.to_string())
-    });
-    match lines {
-        Ok(lines) => wrong + lines.iter().filter(|line| !told(line)).count(),
-        Err(why) => {
-            println!("DIFFERS  the inputs: {why}");
-            wrong + 1
+        match evidence.verify() {
+            Ok(figures) => figures.iter().for_each(|figure| self.figure(figure)),
+            Err(problem) => self.differs(&format!("the inputs: {problem}")),
         }
     }
-}
 
-/// Prints one line and says whether it agrees.
-fn told(line: &FigureLine) -> bool {
-    let said = |value: &Option<Value>| match value {
-        Some(Value::Number(number)) => format!("{number} {}", line.unit).trim_end().to_owned(),
-        Some(Value::Count(count)) => format!("{count} {}", line.unit).trim_end().to_owned(),
-        Some(Value::Words(words)) => words.clone(),
-        Some(Value::Unknown) => "not known".to_owned(),
-        None => "missing".to_owned(),
-    };
-    if line.agrees() {
-        println!("agrees   {}: {}: {}", line.group, line.name, said(&line.first));
-    } else {
-        let (kept, again) = (said(&line.first), said(&line.second));
-        println!("DIFFERS  {}: {}: kept as {kept}, worked out as {again}", line.group, line.name);
+    fn differs(&mut self, what: &str) {
+        self.wrong += 1;
+        self.lines.push(format!("DIFFERS  {what}"));
     }
-    line.agrees()
+
+    fn figure(&mut self, line: &FigureLine) {
+        let said = |value: &Option<Value>| match value {
+            Some(Value::Number(number)) => format!("{number} {}", line.unit).trim_end().to_owned(),
+            Some(Value::Count(count)) => format!("{count} {}", line.unit).trim_end().to_owned(),
+            Some(Value::Words(words)) => words.clone(),
+            Some(Value::Unknown) => "not known".to_owned(),
+            None => "missing".to_owned(),
+        };
+        let name = format!("{}: {}", line.group, line.name);
+        if line.agrees() {
+            self.lines.push(format!("agrees   {name}: {}", said(&line.first)));
+        } else {
+            let (kept, again) = (said(&line.first), said(&line.second));
+            self.differs(&format!("{name}: kept as {kept}, worked out as {again}"));
+        }
+    }
+
+    /// Prints it. The status says whether all agree, even where a reader has seen enough half way.
+    fn end(self) -> Outcome {
+        let mut out = BufWriter::new(std::io::stdout().lock());
+        let printed =
+            self.lines.iter().try_for_each(|line| writeln!(out, "{line}")).and_then(|()| out.flush());
+        match printed {
+            Err(error) if error.kind() == ErrorKind::BrokenPipe => {}
+            other => other?,
+        }
+        match self.wrong {
+            0 => Ok(()),
+            1 => Err("one line doesn't agree".into()),
+            many => Err(format!("{many} lines don't agree").into()),
+        }
+    }
 }

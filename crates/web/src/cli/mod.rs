@@ -12,6 +12,7 @@ pub mod serve;
 pub mod simulate;
 pub mod suggest;
 
+use std::io::ErrorKind;
 use std::process::ExitCode;
 
 use clap::{Parser, Subcommand};
@@ -69,11 +70,21 @@ pub fn run() -> ExitCode {
     };
     match outcome {
         Ok(()) => ExitCode::SUCCESS,
+        // Whoever reads the answers has seen enough.
+        Err(error) if is_broken_pipe(error.as_ref()) => ExitCode::SUCCESS,
         Err(error) => {
             eprintln!("bartack: {error}");
             ExitCode::FAILURE
         }
     }
+}
+
+fn is_broken_pipe(error: &(dyn std::error::Error + Send + Sync + 'static)) -> bool {
+    let kind = error
+        .downcast_ref::<std::io::Error>()
+        .map(std::io::Error::kind)
+        .or_else(|| error.downcast_ref::<serde_json::Error>().and_then(serde_json::Error::io_error_kind));
+    kind == Some(ErrorKind::BrokenPipe)
 }
 
 /// A tokio runtime for the commands that need one.

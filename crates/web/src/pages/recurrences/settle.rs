@@ -156,12 +156,12 @@ fn reach(result: &ChangeResult) -> String {
     let reach = result.reach;
     let with = format::count(reach.built + reach.retrofitted);
     let share = reach.share().map(|share| format!(" ({})", format::percent(share, 0))).unwrap_or_default();
-    format!(
-        "{with} of {} items in service have it{share}; {} are without it, of {} nobody can tell",
-        format::count(reach.in_service),
-        format::count(reach.without),
-        format::count(reach.not_told())
-    )
+    let untold = match reach.not_told() {
+        0 => String::new(),
+        untold => format!("; of {} nobody can tell", format::count(untold)),
+    };
+    let (all, without) = (format::count(reach.in_service), format::count(reach.without));
+    format!("{with} of {all} items in service have it{share}, {without} are without it{untold}")
 }
 
 pub(super) async fn show(
