@@ -31,7 +31,9 @@ const OLDEST_DAYS: i32 = 365 * 41;
 /// Lots and units that are told, those with most to come.
 const TOLD: usize = 20;
 
-/// The usual shape of soft goods, and the standard deviation of its logarithm from one mode to another.
+/// A judged middle of the shapes of worn soft goods, mild wear-out, and the standard deviation of the shape's logarithm from
+/// one mode to another. No published source: held against invented worlds only (`tests/bench/worlds.md`); many failures of a
+/// mode outweigh it.
 const USUAL_SHAPE: f64 = 1.75;
 const SHAPES_DIFFER: f64 = 0.4;
 

@@ -3,6 +3,7 @@
 #[cfg(test)]
 mod tests;
 
+use axum::response::{IntoResponse as _, Redirect, Response};
 use chrono::NaiveDate;
 use domain::analysis::Holders;
 use domain::concerned::{Concerned, lot_numbers};
@@ -16,7 +17,7 @@ use store::Kept;
 use crate::address;
 use crate::error::AppError;
 use crate::format;
-use crate::pages::records::{Faults, FormPage, Pair, Reading, Sent};
+use crate::pages::records::{Faults, FormPage, Pair, Reading, Sent, kept};
 use crate::pages::recurrences::part_name;
 use crate::pages::replies::form_of;
 use crate::state::AppState;
@@ -87,6 +88,21 @@ pub(crate) fn withdraw_form(
         .about(format!("{} {number}", format::titled(noun)), base)
         .says("From today on it no longer holds. It stays to be read.")
         .ask(Ask::lines("why", "Why", sent.get("why")).required())
+}
+
+/// Where a withdrawal leads: to what was withdrawn, or to the form again with what is wrong.
+pub(crate) fn withdrawn(
+    state: &AppState,
+    actor: &Actor,
+    of: (&str, &str),
+    base: &str,
+    sent: &Sent,
+    done: store::Result<()>,
+) -> Result<Response, AppError> {
+    match kept(done)? {
+        Ok(()) => Ok(Redirect::to(base).into_response()),
+        Err(faults) => withdraw_form(actor, of, base, sent, faults).refuse(state),
+    }
 }
 
 /// One instruction or variance that holds today, as the page of a lot says it.

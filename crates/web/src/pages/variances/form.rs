@@ -9,7 +9,7 @@ use serde::Deserialize;
 use super::{find, page_of};
 use crate::error::AppError;
 use crate::format;
-use crate::pages::interim::{ask_concerned, read_concerned, withdraw_form};
+use crate::pages::interim::{ask_concerned, read_concerned, withdraw_form, withdrawn};
 use crate::pages::records::{Faults, FormPage, Reading, Sent, kept};
 use crate::security::SignedIn;
 use crate::state::AppState;
@@ -132,9 +132,5 @@ pub(super) async fn withdraw(
 ) -> Result<Response, AppError> {
     signed_in.may(&Act::Instruct)?;
     let done = state.store().withdraw_variance(&signed_in.0, state.now(), &number, sent.get("why")).await;
-    let of = ("variance", number.as_str());
-    match kept(done)? {
-        Ok(()) => Ok(Redirect::to(&page_of(&number)).into_response()),
-        Err(faults) => withdraw_form(&signed_in.0, of, &page_of(&number), &sent, faults).refuse(&state),
-    }
+    withdrawn(&state, &signed_in.0, ("variance", &number), &page_of(&number), &sent, done)
 }
