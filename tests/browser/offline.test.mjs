@@ -23,9 +23,9 @@ after(async () => {
 });
 
 // A link of its own, so that what one test sends is not in the way of another.
-async function newLink(unit) {
+async function newLink(unit, label = "boat house door") {
   await engineer.visit(`${demo.base}/units/${unit}`);
-  await engineer.page.getByLabel("Where will it hang?").fill("boat house door");
+  await engineer.page.getByLabel("Where will it hang?").fill(label);
   await engineer.submit(engineer.page.getByRole("button", { name: "Make the link" }));
   return (await engineer.page.locator(".secret").innerText()).trim();
 }
@@ -121,6 +121,21 @@ test("what must be mended stays in the form, with its photograph", async () => {
   await unit.submit(unit.page.getByRole("button", { name: "Send the report" }));
   assert.match(unit.page.url(), /\/follow\//);
   assert.equal(await unit.page.locator("main img").count(), 1);
+  await unit.close();
+});
+
+test("a report by a link that was withdrawn is kept, and says what to do", async () => {
+  const form = await newLink("COVE-2", "slipway gate");
+  const unit = await Person.at(browser, { viewport: PHONE });
+  await unit.visit(form);
+  await answerThree(unit.page, "buckle let go");
+  await engineer.visit(`${demo.base}/units/COVE-2`);
+  await engineer.submit(engineer.page.getByRole("link", { name: "Revoke the link at slipway gate" }));
+  await engineer.submit(engineer.page.getByRole("button", { name: "Revoke the link" }));
+  await unit.page.getByRole("button", { name: "Send the report" }).click();
+  await unit.page.locator(".outbox p").getByText("This link was withdrawn").waitFor();
+  await unit.page.locator(".outbox li").getByRole("button", { name: "Open it in the form" }).waitFor();
+  await unit.sound();
   await unit.close();
 });
 

@@ -145,7 +145,7 @@ async function submit(event) {
     form().reset();
     begin({ key: outbox.newKey(), fields: [], photos: [] });
     button.disabled = false;
-    await show(page ? words.refused : words.kept);
+    await show(page ? words.refused : kept.shut ? words.shut : words.kept);
     box.scrollIntoView();
     const worker = await navigator.serviceWorker?.getRegistration(here);
     await worker?.sync?.register("outbox").catch(() => {});
