@@ -1,10 +1,11 @@
 //! Recurrences: reports of one part and mode, with rate, risk and lots.
 
-use std::collections::BTreeSet;
+mod counted;
+mod risk;
+
 use std::sync::{Arc, Mutex, OnceLock};
 
 use chrono::NaiveDate;
-use stats::binomial::clopper_pearson_upper;
 
 use super::compared::compared;
 use super::concentration::{Concentration, Looked, look};
@@ -12,6 +13,7 @@ use super::drawn::Drawn;
 use super::factor::FactorLevel;
 use super::forecast::{Forecast, NoForecast};
 use super::ground::Ground;
+use super::holders::Holders;
 use super::levels::Levels;
 use super::life::{Life, NoLife};
 use super::looked::{Looked as LookedAt, looked};
@@ -21,34 +23,19 @@ use super::part_exposure::PartExposure;
 use super::rate::{OnReceipt, Rate};
 use super::reporting::{CorrectedRate, ReportingFraction};
 use super::scanned::Scanned;
-use super::seen::{Key, Seen, in_service};
+use super::seen::{Key, Seen};
 use super::tally::Tally;
 use super::to_come::ToCome;
 use super::unit_ratios::UnitRatios;
 use super::watch::{Raw, Segments, Watch, raw};
 use super::wear::{PartWear, Wear};
-use super::{CONFIDENCE, holders::Holders};
-use crate::field::{Day, Field, LotId, ModeId, PartId, ReportFacts, ReportId};
+use crate::field::{Day, Field, LotId, ModeId, PartId, ReportId};
 use crate::ledger::Span;
 use crate::movement::{Condition, MovementKind};
-use crate::part::DEFAULT_LIFE_YEARS;
-use crate::report::Harm;
-use crate::risk::{Level, MishapInputs, RiskLevel, Severity, mishap_probability, risk_level};
 
-/// Risk by the tables of MIL-STD-882E, as the figures have it.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Risk {
-    /// The catalogue's severity, until a person decides.
-    pub severity: Severity,
-    /// From the probability of harm in the life of one item.
-    pub probability: Level,
-    /// What the two make.
-    pub level: RiskLevel,
-    /// The probability itself.
-    pub per_life: f64,
-    /// How it was found.
-    pub basis: String,
-}
+pub(super) use counted::Counted;
+pub use risk::Risk;
+use risk::risk;
 
 /// Two or more relevant reports of one mode on one part, or one with harm.
 #[derive(Clone, Debug, PartialEq)]
@@ -174,56 +161,6 @@ impl std::ops::Index<usize> for Recurrences {
     }
 }
 
-/// What is counted of reports: it follows each of them at once.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub(super) struct Counted {
-    reports: u32,
-    items: u32,
-    injuries: u32,
-    near_misses: u32,
-    prompted: u32,
-    unpacked: u32,
-    /// Chargeable ones in service.
-    occasions: u32,
-}
-
-impl Counted {
-    pub(super) fn add(&mut self, report: &ReportFacts) {
-        self.reports += 1;
-        self.items += report.quantity;
-        self.injuries += u32::from(report.harm == Some(Harm::Injury));
-        self.near_misses += u32::from(report.harm == Some(Harm::NearMiss));
-        self.prompted += u32::from(report.prompted_by.is_some());
-        self.unpacked += u32::from(!in_service(report));
-        self.occasions += u32::from(report.is_chargeable() && in_service(report));
-    }
-
-    pub(super) fn take_off(&mut self, report: &ReportFacts) {
-        let mut one = Self::default();
-        one.add(report);
-        self.reports -= one.reports;
-        self.items -= one.items;
-        self.injuries -= one.injuries;
-        self.near_misses -= one.near_misses;
-        self.prompted -= one.prompted;
-        self.unpacked -= one.unpacked;
-        self.occasions -= one.occasions;
-    }
-
-    /// What a recurrence counts. Without exposure it has no rate, and its occasions are in no figure.
-    pub(super) fn of(recurrence: &Recurrence) -> Self {
-        Self {
-            reports: recurrence.reports,
-            items: recurrence.items,
-            injuries: recurrence.injuries,
-            near_misses: recurrence.near_misses,
-            prompted: recurrence.prompted,
-            unpacked: recurrence.on_receipt.map_or(0, |found| found.reports as u32),
-            occasions: recurrence.rate.map_or(recurrence.reports, |rate| rate.occasions as u32),
-        }
-    }
-}
-
 /// The forms of one part's exposure that its recurrences are held against.
 pub(super) struct Books<'a> {
     pub(super) exposure: &'a PartExposure<'a>,
@@ -343,36 +280,4 @@ pub(super) fn issued_new(field: &Field, part: PartId, as_of: Day) -> u64 {
     };
     let issues = field.movements.iter().filter(new).filter(|m| holders.has_stock(field, m.stock));
     issues.map(|m| u64::from(m.quantity)).sum()
-}
-
-fn risk(field: &Field, recurrence: &Recurrence, rate: Rate) -> Option<Risk> {
-    let severity = Severity::from_number(field.modes[recurrence.mode].severity)?;
-    let reports = u64::from(recurrence.reports);
-    let with_harm = u64::from(recurrence.injuries + recurrence.near_misses);
-    let (life_years, known) = life_years(field, recurrence.part);
-    let found = mishap_probability(MishapInputs {
-        rate_per_item_year: rate.estimate / 1000.0,
-        rate_high: rate.high / 1000.0,
-        life_years,
-        reports,
-        with_harm,
-        harm_share_high: clopper_pearson_upper(with_harm, reports, CONFIDENCE).ok()?,
-    });
-    let probability = Level::of_probability(found.per_life);
-    let basis =
-        if known { found.basis } else { format!("{} (life assumed: nobody has stated it)", found.basis) };
-    let level = risk_level(severity, probability);
-    Some(Risk { severity, probability, level, per_life: found.per_life, basis })
-}
-
-/// The longest stated life of an item that contains the part; the usual figure where nobody has stated one.
-fn life_years(field: &Field, part: PartId) -> (f64, bool) {
-    let items: BTreeSet<PartId> = Holders::of_part(field, part).items(field);
-    let stated = items
-        .iter()
-        .flat_map(|&item| &field.parts[item].revisions)
-        .filter_map(|&revision| field.revisions[revision].life_years)
-        .filter(|years| *years > 0.0)
-        .max_by(f64::total_cmp);
-    (stated.unwrap_or(DEFAULT_LIFE_YEARS), stated.is_some())
 }

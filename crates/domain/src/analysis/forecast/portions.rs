@@ -1,0 +1,120 @@
+//! Shares a forecast out: to each lot and unit what its own reports show, shrunk to the fleet's.
+
+use stats::forecast::MixedCount;
+use stats::shrinkage::{Cell, Fit};
+
+use super::bounds;
+use super::fleet::ages_within;
+use crate::analysis::fit_prior::fit_prior;
+use crate::analysis::service::{Service, Stay};
+use crate::analysis::window::Window;
+use crate::field::{DAYS_PER_YEAR, Day, Id};
+
+/// Oldest age told apart when the total is shared out.
+const OLDEST_DAYS: i32 = 365 * 41;
+
+/// Lots and units that are told, those with most to come.
+const TOLD: usize = 20;
+
+/// Reports to come in 12 months from one lot or unit.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Portion<I> {
+    /// The lot or unit.
+    pub of: I,
+    /// Its items in service.
+    pub in_service: u64,
+    /// Its reports so far, within the time looked at.
+    pub reports: u32,
+    /// Reports expected.
+    pub expected: f64,
+    /// 5 % bound.
+    pub low: f64,
+    /// 95 % bound.
+    pub high: f64,
+}
+
+/// Shares out a forecast.
+pub(super) struct Portions<'a> {
+    service: &'a Service,
+    window: Window,
+    /// Each day of age to the power of the shape, looked up: there are far fewer ages than stays.
+    powers: Vec<f64>,
+    as_of: Day,
+    /// Reports expected of all.
+    total: f64,
+}
+
+#[derive(Clone, Copy, Default)]
+struct Share {
+    past: f64,
+    ahead: f64,
+    in_service: u64,
+}
+
+impl<'a> Portions<'a> {
+    /// `total` reports are expected of all within a year, at ages whose use counts by this shape.
+    pub(super) fn new(service: &'a Service, window: Window, shape: f64, as_of: Day, total: f64) -> Self {
+        let powers = (0..=OLDEST_DAYS).map(|days| (f64::from(days) / DAYS_PER_YEAR).powf(shape)).collect();
+        Self { service, window, powers, as_of, total }
+    }
+
+    /// Lots or units with most to come; none where nothing tells them apart.
+    pub(super) fn told<I: Id + Ord>(
+        &self,
+        counts: &[u32],
+        of: impl Fn(&Stay) -> Option<I>,
+    ) -> Vec<Portion<I>> {
+        let power = |days: i32| self.powers[days.clamp(0, OLDEST_DAYS) as usize];
+        let year = DAYS_PER_YEAR as i32;
+        let mut shares: Vec<Option<Share>> = vec![None; counts.len()];
+        for stay in self.service.stays() {
+            let Some(of) = of(stay) else { continue };
+            let share = shares[of.index()].get_or_insert_default();
+            let items = f64::from(stay.quantity);
+            if let Some((from, to)) = ages_within(stay, self.window) {
+                share.past += items * (power(to) - power(from));
+            }
+            if stay.open {
+                let age = stay.age_on(self.as_of);
+                share.ahead += items * (power(age + year) - power(age));
+                share.in_service += u64::from(stay.quantity);
+            }
+        }
+        let mut rows: Vec<(I, Share, u32)> = shares
+            .into_iter()
+            .zip(counts)
+            .enumerate()
+            .filter_map(|(at, (share, &n))| Some((I::from_index(at), share?, n)))
+            .collect();
+        let (past, ahead) =
+            rows.iter().fold((0.0, 0.0), |sum, (_, share, _)| (sum.0 + share.past, sum.1 + share.ahead));
+        let counted: f64 = rows.iter().map(|row| f64::from(row.2)).sum();
+        if past <= 0.0 || ahead <= 0.0 || counted <= 0.0 {
+            return Vec::new();
+        }
+        rows.retain(|(_, share, _)| share.past > 0.0);
+        let cell =
+            |share: &Share, n: u32| Cell { count: u64::from(n), expected: counted * share.past / past };
+        let prior = fit_prior(&rows.iter().map(|(_, share, n)| cell(share, *n)).collect::<Vec<_>>());
+        let mut told: Vec<Portion<I>> = rows
+            .iter()
+            .filter(|(_, share, _)| share.in_service > 0)
+            .filter_map(|&(of, share, reports)| {
+                let own = cell(&share, reports);
+                let (mean, shape) = match prior {
+                    Fit::OneGamma { shape, rate, .. } => {
+                        let known = shape + f64::from(reports);
+                        (known / (rate + own.expected), known)
+                    }
+                    Fit::NoSignal | Fit::TwoGammas { .. } => (1.0, counted + 0.5),
+                };
+                let expected = mean * self.total * share.ahead / ahead;
+                let (low, high) = bounds(&MixedCount::new(expected, shape).ok()?);
+                Some(Portion { of, in_service: share.in_service, reports, expected, low, high })
+            })
+            .collect();
+        told.sort_by(|a, b| b.expected.total_cmp(&a.expected).then(a.of.cmp(&b.of)));
+        told.truncate(TOLD);
+        told
+    }
+}

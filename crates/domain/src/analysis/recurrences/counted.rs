@@ -1,0 +1,56 @@
+//! What is counted of the reports of a recurrence.
+
+use super::Recurrence;
+use crate::analysis::seen::in_service;
+use crate::field::ReportFacts;
+use crate::report::Harm;
+
+/// What is counted of reports: it follows each of them at once.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub(in crate::analysis) struct Counted {
+    pub(super) reports: u32,
+    pub(super) items: u32,
+    pub(super) injuries: u32,
+    pub(super) near_misses: u32,
+    pub(super) prompted: u32,
+    pub(super) unpacked: u32,
+    /// Chargeable ones in service.
+    pub(super) occasions: u32,
+}
+
+impl Counted {
+    pub(in crate::analysis) fn add(&mut self, report: &ReportFacts) {
+        self.reports += 1;
+        self.items += report.quantity;
+        self.injuries += u32::from(report.harm == Some(Harm::Injury));
+        self.near_misses += u32::from(report.harm == Some(Harm::NearMiss));
+        self.prompted += u32::from(report.prompted_by.is_some());
+        self.unpacked += u32::from(!in_service(report));
+        self.occasions += u32::from(report.is_chargeable() && in_service(report));
+    }
+
+    pub(in crate::analysis) fn take_off(&mut self, report: &ReportFacts) {
+        let mut one = Self::default();
+        one.add(report);
+        self.reports -= one.reports;
+        self.items -= one.items;
+        self.injuries -= one.injuries;
+        self.near_misses -= one.near_misses;
+        self.prompted -= one.prompted;
+        self.unpacked -= one.unpacked;
+        self.occasions -= one.occasions;
+    }
+
+    /// What a recurrence counts. Without exposure it has no rate, and its occasions are in no figure.
+    pub(in crate::analysis) fn of(recurrence: &Recurrence) -> Self {
+        Self {
+            reports: recurrence.reports,
+            items: recurrence.items,
+            injuries: recurrence.injuries,
+            near_misses: recurrence.near_misses,
+            prompted: recurrence.prompted,
+            unpacked: recurrence.on_receipt.map_or(0, |found| found.reports as u32),
+            occasions: recurrence.rate.map_or(recurrence.reports, |rate| rate.occasions as u32),
+        }
+    }
+}

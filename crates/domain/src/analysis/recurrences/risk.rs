@@ -1,0 +1,61 @@
+//! The risk of a recurrence by the tables of MIL-STD-882E, as the figures have it.
+
+use std::collections::BTreeSet;
+
+use stats::binomial::clopper_pearson_upper;
+
+use super::Recurrence;
+use crate::analysis::CONFIDENCE;
+use crate::analysis::holders::Holders;
+use crate::analysis::rate::Rate;
+use crate::field::{Field, PartId};
+use crate::part::DEFAULT_LIFE_YEARS;
+use crate::risk::{Level, MishapInputs, RiskLevel, Severity, mishap_probability, risk_level};
+
+/// Risk by the tables of MIL-STD-882E, as the figures have it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Risk {
+    /// The catalogue's severity, until a person decides.
+    pub severity: Severity,
+    /// From the probability of harm in the life of one item.
+    pub probability: Level,
+    /// What the two make.
+    pub level: RiskLevel,
+    /// The probability itself.
+    pub per_life: f64,
+    /// How it was found.
+    pub basis: String,
+}
+
+/// The risk at a rate; nothing where the catalogue gives no severity.
+pub(super) fn risk(field: &Field, recurrence: &Recurrence, rate: Rate) -> Option<Risk> {
+    let severity = Severity::from_number(field.modes[recurrence.mode].severity)?;
+    let reports = u64::from(recurrence.reports);
+    let with_harm = u64::from(recurrence.injuries + recurrence.near_misses);
+    let (life_years, known) = life_years(field, recurrence.part);
+    let found = mishap_probability(MishapInputs {
+        rate_per_item_year: rate.estimate / 1000.0,
+        rate_high: rate.high / 1000.0,
+        life_years,
+        reports,
+        with_harm,
+        harm_share_high: clopper_pearson_upper(with_harm, reports, CONFIDENCE).ok()?,
+    });
+    let probability = Level::of_probability(found.per_life);
+    let basis =
+        if known { found.basis } else { format!("{} (life assumed: nobody has stated it)", found.basis) };
+    let level = risk_level(severity, probability);
+    Some(Risk { severity, probability, level, per_life: found.per_life, basis })
+}
+
+/// The longest stated life of an item that contains the part; the usual figure where nobody has stated one.
+fn life_years(field: &Field, part: PartId) -> (f64, bool) {
+    let items: BTreeSet<PartId> = Holders::of_part(field, part).items(field);
+    let stated = items
+        .iter()
+        .flat_map(|&item| &field.parts[item].revisions)
+        .filter_map(|&revision| field.revisions[revision].life_years)
+        .filter(|years| *years > 0.0)
+        .max_by(f64::total_cmp);
+    (stated.unwrap_or(DEFAULT_LIFE_YEARS), stated.is_some())
+}
