@@ -25,6 +25,7 @@ pub mod handover;
 pub mod inspection;
 pub mod instruction;
 pub mod label;
+pub mod language;
 pub mod ledger;
 pub mod lineage;
 pub mod lot;

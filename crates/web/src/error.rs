@@ -13,6 +13,7 @@ use crate::pages::error::ErrorPage;
 use crate::picture::NoPicture;
 use crate::security::request_number::RequestNumber;
 use crate::state::AppState;
+use crate::tongue::Tongue;
 
 /// Seconds until it is worth looking whether there are figures.
 const LOOK_AGAIN_S: u16 = 3;
@@ -111,6 +112,7 @@ impl IntoResponse for AppError {
 /// Middleware: gives every refusal that has no page of its own one, or a problem in JSON under `/api`.
 pub async fn dress(State(state): State<AppState>, request: Request, next: Next) -> Response {
     let path = request.uri().path().to_owned();
+    let tongue = if is_for_units(&path) { Tongue::of_headers(request.headers()) } else { Tongue::ENGLISH };
     let reads = request.method().is_safe();
     let number =
         request.extensions().get::<RequestNumber>().map_or_else(String::new, |number| number.0.clone());
@@ -123,13 +125,13 @@ pub async fn dress(State(state): State<AppState>, request: Request, next: Next) 
     let sentence = response
         .extensions()
         .get::<Told>()
-        .map_or_else(|| sentence_for(status).to_owned(), |told| told.0.clone());
+        .map_or_else(|| tongue.say(&sentence_for(status)), |told| told.0.clone());
     let mut dressed = if path.starts_with("/api/") {
         api::problem::response(&response, sentence, number)
     } else if status == StatusCode::UNAUTHORIZED && reads {
         return Redirect::to(&crate::pages::sign_in::address_back_to(&back)).into_response();
     } else {
-        match state.templates().render(&ErrorPage::new(status, sentence, &path, number)) {
+        match state.templates().render(&ErrorPage::new(tongue, status, sentence, &path, number)) {
             Ok(html) => (status, Html(html)).into_response(),
             Err(error) => {
                 tracing::error!(%error, "the error page doesn't render");
@@ -147,6 +149,11 @@ pub async fn dress(State(state): State<AppState>, request: Request, next: Next) 
     dressed
 }
 
+/// Addresses that units come by; the rest of the program speaks English.
+fn is_for_units(path: &str) -> bool {
+    matches!(path.split('/').nth(1), Some("report" | "unit" | "follow"))
+}
+
 fn is_dressed(response: &Response) -> bool {
     response
         .headers()
@@ -155,22 +162,13 @@ fn is_dressed(response: &Response) -> bool {
         .is_some_and(|value| value.starts_with("text/html") || value.starts_with("application/json"))
 }
 
-fn sentence_for(status: StatusCode) -> &'static str {
-    match status {
-        StatusCode::UNAUTHORIZED => "Please sign in first.",
-        StatusCode::FORBIDDEN => {
-            "This was sent from another site's page, so nothing was done. Open the form here and send it again."
-        }
-        StatusCode::NOT_FOUND => "There is no such page.",
-        StatusCode::METHOD_NOT_ALLOWED => "This address doesn't take that kind of request.",
-        StatusCode::REQUEST_TIMEOUT => "This took too long and was stopped. Nothing was changed.",
-        StatusCode::PAYLOAD_TOO_LARGE => "What was sent is too large, so nothing of it was kept.",
-        StatusCode::UNSUPPORTED_MEDIA_TYPE => "What was sent isn't of a kind this address takes.",
-        StatusCode::TOO_MANY_REQUESTS => "Too many tries in a short time. Wait a minute, then try again.",
-        status if status.is_client_error() => "What was sent can't be read, so nothing was changed.",
-        _ => {
-            "Something went wrong on our side. What you sent may not have been kept; look before you send it again."
-        }
+/// What is said of a status that came without a sentence of its own.
+fn sentence_for(status: StatusCode) -> String {
+    let code = status.as_u16();
+    match code {
+        401 | 403 | 404 | 405 | 408 | 413 | 415 | 429 => format!("error-says-{code}"),
+        400..500 => "error-says-4".to_owned(),
+        _ => "error-says-5".to_owned(),
     }
 }
 

@@ -30,6 +30,7 @@ pub mod server;
 pub mod simulate;
 pub mod state;
 pub mod templates;
+pub mod tongue;
 pub mod view;
 
 #[cfg(test)]

@@ -5,7 +5,7 @@ use std::time::Duration;
 use axum::Router;
 use axum::extract::{DefaultBodyLimit, MatchedPath, Request};
 use axum::http::StatusCode;
-use axum::middleware::from_fn_with_state;
+use axum::middleware::{from_fn, from_fn_with_state};
 use axum::routing::get;
 use tower_http::catch_panic::CatchPanicLayer;
 use tower_http::compression::CompressionLayer;
@@ -16,7 +16,7 @@ use tower_http::trace::TraceLayer;
 
 use crate::security::request_number::RequestNumber;
 use crate::state::AppState;
-use crate::{api, assets, error, pages, security};
+use crate::{api, assets, error, pages, security, tongue};
 
 /// Long enough for a large data pack on a slow line.
 const LONGEST_REQUEST: Duration = Duration::from_mins(10);
@@ -47,6 +47,7 @@ pub fn router(state: &AppState) -> Result<Router, tower_http::csrf::ConfigError>
             response
         }))
         .layer(from_fn_with_state(state.clone(), error::dress))
+        .layer(from_fn(tongue::choose))
         .layer(from_fn_with_state(state.clone(), security::headers::add))
         // A zip is packed already.
         .layer(

@@ -1,6 +1,7 @@
 //! Templates in the binary, each with the typed page that fills it.
 
 use domain::distribution::Marking;
+use fluent_bundle::FluentValue;
 use handlebars::{
     Context, Handlebars, Helper, HelperDef, HelperResult, Output, RenderContext, RenderError,
     RenderErrorReason, ScopedJson,
@@ -9,6 +10,7 @@ use rust_embed::RustEmbed;
 use serde::Serialize;
 
 use crate::assets;
+use crate::tongue::Tongue;
 
 /// A page: the fields of one template, and an example of them.
 pub trait Page: Serialize {
@@ -52,6 +54,7 @@ impl Templates {
         registry.register_embed_templates_with_extension::<Files>(".hbs").map_err(Box::new)?;
         registry.register_helper("asset", Box::new(asset));
         registry.register_helper("svg", Box::new(svg));
+        registry.register_helper("say", Box::new(Speaks));
         registry.register_helper("marking", Box::new(Says(words_of(marking))));
         let mut plain = Handlebars::new();
         plain.set_strict_mode(true);
@@ -116,6 +119,34 @@ impl HelperDef for Says {
     }
 }
 
+/// `{{say "receipt-sent" unit=unit date=sent}}`: a text in the tongue of the page's shell, with what is filled in.
+struct Speaks;
+
+impl HelperDef for Speaks {
+    fn call_inner<'reg: 'rc, 'rc>(
+        &self,
+        helper: &Helper<'rc>,
+        _: &'reg Handlebars<'reg>,
+        page: &'rc Context,
+        _: &mut RenderContext<'reg, 'rc>,
+    ) -> Result<ScopedJson<'rc>, RenderError> {
+        let wrong = |why: String| RenderErrorReason::Other(why);
+        let tongue = page.data().pointer("/shell/tongue").or_else(|| page.data().get("tongue"));
+        let language = tongue.and_then(|tongue| tongue.as_str()).and_then(|code| code.parse().ok());
+        let tongue = Tongue::of(language.ok_or_else(|| wrong("the page has no tongue".into()))?);
+        let key = helper.param(0).and_then(|param| param.value().as_str()).unwrap_or_default();
+        let filled: Vec<(&str, FluentValue<'_>)> = helper
+            .hash()
+            .iter()
+            .map(|(&name, value)| {
+                (name, value.value().as_str().map_or_else(|| value.render().into(), Into::into))
+            })
+            .collect();
+        // As a value it is escaped like any other.
+        Ok(ScopedJson::Derived(tongue.find(key, &filled).map_err(wrong)?.into()))
+    }
+}
+
 /// `{{asset "face.css"}}`: the lasting address of a file that ships with the program.
 fn asset(
     helper: &Helper<'_>,
@@ -149,6 +180,8 @@ fn svg(
 mod tests {
     use std::collections::BTreeSet;
 
+    use domain::language::Language;
+
     use super::*;
     use crate::pages::for_each_page;
 
@@ -162,9 +195,16 @@ mod tests {
             let samples = P::samples();
             assert!(!samples.is_empty(), "{} has no sample", P::TEMPLATE);
             for sample in &samples {
-                let html = self.templates.render(sample).unwrap_or_else(|e| panic!("{}: {e}", P::TEMPLATE));
-                assert!(html.starts_with("<!doctype html>"), "{} has no layout", P::TEMPLATE);
-                assert!(!html.contains("style="), "{} has an inline style", P::TEMPLATE);
+                let mut page = serde_json::to_value(sample).unwrap();
+                let is_for_units = page["shell"]["languages"].as_array().is_some_and(|all| !all.is_empty());
+                let languages = if is_for_units { Language::ALL } else { &[Language::English] };
+                for language in languages {
+                    page["shell"]["tongue"] = language.word().into();
+                    let html = self.templates.pages.render(P::TEMPLATE, &page);
+                    let html = html.unwrap_or_else(|e| panic!("{}: {e}", P::TEMPLATE));
+                    assert!(html.starts_with("<!doctype html>"), "{} has no layout", P::TEMPLATE);
+                    assert!(!html.contains("style="), "{} has an inline style", P::TEMPLATE);
+                }
             }
             self.seen.insert(P::TEMPLATE.to_owned());
         }

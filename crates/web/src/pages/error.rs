@@ -4,39 +4,40 @@ use axum::http::StatusCode;
 use serde::Serialize;
 
 use crate::templates::Page;
+use crate::tongue::Tongue;
 use crate::view::Shell;
 
 /// One sentence and a way onward.
 #[derive(Serialize)]
 pub struct ErrorPage {
     shell: Shell,
-    heading: &'static str,
+    heading: String,
     sentence: String,
     onward: String,
-    onward_word: &'static str,
+    onward_word: String,
     /// What to say when asking about it; only for what is our fault.
     number: Option<String>,
 }
 
 impl ErrorPage {
     /// For a status, what the reader is told, where they were, and the request's number.
-    pub fn new(status: StatusCode, sentence: String, path: &str, number: String) -> Self {
-        let heading = match status.as_u16() {
-            401 | 403 => "Not from here",
-            404 => "Not here",
-            409 => "Somebody was quicker",
-            413 => "Too large",
-            429 => "Too fast",
-            400..500 => "That didn't fit",
-            _ => "A seam gave way",
-        };
+    pub fn new(tongue: Tongue, status: StatusCode, sentence: String, path: &str, number: String) -> Self {
+        let heading = tongue.say(match status.as_u16() {
+            401 | 403 => "error-not-from-here",
+            404 => "error-not-here",
+            409 => "error-quicker",
+            413 => "error-large",
+            429 => "error-fast",
+            400..500 => "error-fit",
+            _ => "error-ours",
+        });
         let (onward, onward_word) = onward(path, status);
         Self {
-            shell: Shell::outside(heading),
+            shell: Shell::to_unit(heading.as_str(), tongue),
             heading,
             sentence,
             onward,
-            onward_word,
+            onward_word: tongue.say(onward_word),
             number: status.is_server_error().then_some(number),
         }
     }
@@ -49,9 +50,9 @@ fn onward(path: &str, status: StatusCode) -> (String, &'static str) {
         (Some(place @ ("report" | "unit")), Some(link))
             if !link.is_empty() && status != StatusCode::NOT_FOUND =>
         {
-            (format!("/{place}/{link}"), "Back to your unit's page")
+            (format!("/{place}/{link}"), "error-unit")
         }
-        _ => ("/".to_owned(), "To the desk"),
+        _ => ("/".to_owned(), "error-desk"),
     }
 }
 
@@ -61,8 +62,20 @@ impl Page for ErrorPage {
     fn samples() -> Vec<Self> {
         let number = || "5f0c91aa".to_owned();
         vec![
-            Self::new(StatusCode::NOT_FOUND, "There is no such page.".into(), "/nowhere", number()),
-            Self::new(StatusCode::INTERNAL_SERVER_ERROR, "Something went wrong.".into(), "/", number()),
+            Self::new(
+                Tongue::ENGLISH,
+                StatusCode::NOT_FOUND,
+                "There is no such page.".into(),
+                "/nowhere",
+                number(),
+            ),
+            Self::new(
+                Tongue::ENGLISH,
+                StatusCode::INTERNAL_SERVER_ERROR,
+                "Something went wrong.".into(),
+                "/",
+                number(),
+            ),
         ]
     }
 }

@@ -18,11 +18,11 @@ use store::{Question, Receipt, ReportFile};
 
 use self::became::{Known, Step, concerns};
 use crate::error::AppError;
-use crate::format;
 use crate::pages::interim::{Interim, Order};
 use crate::secrets::Token;
 use crate::state::AppState;
 use crate::templates::Page;
+use crate::tongue::Tongue;
 use crate::view::{Caution, Shell};
 
 /// The receipt as a page.
@@ -33,12 +33,12 @@ pub struct FollowPage {
     unit: String,
     sent: String,
     story: String,
-    state: &'static str,
+    state: String,
     steps: Vec<Step>,
     /// What the unit is told to do with the item's lot.
     orders: Vec<Order>,
     stock: Vec<String>,
-    back: Option<(&'static str, String)>,
+    back: Option<(String, String)>,
     cautions: Vec<Caution>,
     photos: Vec<String>,
     questions: Vec<Asked>,
@@ -59,7 +59,6 @@ struct Told {
     date: String,
 }
 
-const NOTHING: &str = "This address opens no receipt. Look at it again, or ask your equipment engineer.";
 const LONGEST_ANSWER: usize = 4000;
 
 /// This file's addresses.
@@ -70,19 +69,8 @@ pub fn routes() -> Router<AppState> {
         .route("/follow/{secret}/question/{id}", post(answer))
 }
 
-/// Where a report stands, as its sender reads it.
-const fn plain_state(state: ReportState) -> &'static str {
-    match state {
-        ReportState::Received => "It has arrived. Nobody has looked at it yet.",
-        ReportState::Asked => "We have a question for you, below.",
-        ReportState::Sorted => "An engineer has looked at it.",
-        ReportState::SetAside => "An engineer has looked at it and set it aside.",
-        ReportState::Answered => "It is answered, below.",
-    }
-}
-
-async fn find(state: &AppState, secret: &str) -> Result<(Receipt, ReportFile), AppError> {
-    let nothing = || AppError::NotFound(NOTHING.to_owned());
+async fn find(state: &AppState, tongue: Tongue, secret: &str) -> Result<(Receipt, ReportFile), AppError> {
+    let nothing = || AppError::NotFound(tongue.say("wrong-receipt"));
     let token = Token::parse(secret).ok_or_else(nothing)?;
     let receipt = state.store().find_receipt(&token.digest()).await?.ok_or_else(nothing)?;
     let file = state.store().find_report_file(&receipt.report_ref).await?.ok_or_else(nothing)?;
@@ -90,18 +78,23 @@ async fn find(state: &AppState, secret: &str) -> Result<(Receipt, ReportFile), A
     Ok((receipt, file))
 }
 
-async fn show(State(state): State<AppState>, Path(secret): Path<String>) -> Result<Response, AppError> {
-    let (_, file) = find(&state, &secret).await?;
-    state.page(&FollowPage::new(&state, &file, &format!("/follow/{secret}"), false).await?)
+async fn show(
+    State(state): State<AppState>,
+    Path(secret): Path<String>,
+    tongue: Tongue,
+) -> Result<Response, AppError> {
+    let (_, file) = find(&state, tongue, &secret).await?;
+    state.page(&FollowPage::new(&state, tongue, &file, &format!("/follow/{secret}"), false).await?)
 }
 
 impl FollowPage {
-    /// What became of a report; `base` is where its photographs and questions are.
+    /// What became of a report, in its sender's tongue; `base` is where its photographs and questions are.
     ///
     /// # Errors
     /// A failure of the store.
     pub(crate) async fn new(
         state: &AppState,
+        tongue: Tongue,
         file: &ReportFile,
         base: &str,
         is_signed_in: bool,
@@ -110,28 +103,28 @@ impl FollowPage {
         let mut changes = state.store().list_change_records().await?;
         changes.retain(|record| concerns(file, record));
         let (field, catalogue) = (&picture.field, &*picture.catalogue);
-        let known = Known { field, analysis: &picture.analysis, catalogue, file, changes: &changes };
+        let known = Known { tongue, field, analysis: &picture.analysis, catalogue, file, changes: &changes };
         let (report, receipt) = (&file.report, file.receipt.as_ref());
         let part = report.part_no.as_deref().and_then(|part_no| field.part_names.find(part_no));
         let sent = receipt.map_or(report.received_on, |receipt| receipt.sent_at.date_naive());
         Ok(Self {
-            shell: Shell::outside("Receipt"),
+            shell: Shell::to_unit(tongue.say("receipt-title"), tongue),
             code: receipt.map_or_else(|| report.report_ref.clone(), |receipt| receipt.receipt_code.clone()),
             unit: report.unit.clone(),
-            sent: format::date(sent),
+            sent: tongue.date(sent),
             story: report.narrative.clone().unwrap_or_default(),
-            state: plain_state(file.handling.state),
+            state: tongue.word("state", file.handling.state),
             steps: known.steps(),
             orders: stock::orders(known, &Interim::on(state, state.today()).await?),
             stock: stock::sentences(known),
-            back: is_signed_in.then(|| ("Back to my desk", "/".to_owned())),
-            cautions: Caution::list(for_report(report, part.map(|part| field.kind_of(part)))),
+            back: is_signed_in.then(|| (tongue.say("receipt-back"), "/".to_owned())),
+            cautions: Caution::told(tongue, for_report(report, part.map(|part| field.kind_of(part)))),
             photos: file.photos.iter().map(|photo| format!("{base}/photo/{}", photo.id)).collect(),
-            questions: file.questions.iter().map(|q| asked(q, base)).collect(),
+            questions: file.questions.iter().map(|q| asked(tongue, q, base)).collect(),
             answers: file
                 .answers
                 .iter()
-                .map(|a| Told { date: format::date(a.at.date_naive()), text: a.text.clone() })
+                .map(|a| Told { date: tongue.date(a.at.date_naive()), text: a.text.clone() })
                 .collect(),
         })
     }
@@ -139,16 +132,16 @@ impl FollowPage {
 
 impl FollowPage {
     /// The same, led to from a list and back to it.
-    pub(crate) fn back_to(mut self, words: &'static str, address: String) -> Self {
+    pub(crate) fn back_to(mut self, words: String, address: String) -> Self {
         self.back = Some((words, address));
         self
     }
 }
 
-fn asked(question: &Question, base: &str) -> Asked {
+fn asked(tongue: Tongue, question: &Question, base: &str) -> Asked {
     Asked {
         address: format!("{base}/question/{}", question.id),
-        date: format::date(question.asked_at.date_naive()),
+        date: tongue.date(question.asked_at.date_naive()),
         question: question.question.clone(),
         answer: question.answer.clone(),
     }
@@ -157,18 +150,24 @@ fn asked(question: &Question, base: &str) -> Asked {
 async fn photo(
     State(state): State<AppState>,
     Path((secret, id)): Path<(String, i64)>,
+    tongue: Tongue,
 ) -> Result<Response, AppError> {
-    let (receipt, _) = find(&state, &secret).await?;
-    photo_of(&state, &receipt.report_ref, id).await
+    let (receipt, _) = find(&state, tongue, &secret).await?;
+    photo_of(&state, tongue, &receipt.report_ref, id).await
 }
 
 /// A photograph that came with a report.
 ///
 /// # Errors
 /// There is none of that number with this report.
-pub(crate) async fn photo_of(state: &AppState, report_ref: &str, id: i64) -> Result<Response, AppError> {
+pub(crate) async fn photo_of(
+    state: &AppState,
+    tongue: Tongue,
+    report_ref: &str,
+    id: i64,
+) -> Result<Response, AppError> {
     let photo = state.store().find_photo(id).await?.filter(|photo| photo.report_ref == report_ref);
-    let photo = photo.ok_or_else(|| AppError::NotFound("There is no such photograph.".to_owned()))?;
+    let photo = photo.ok_or_else(|| AppError::NotFound(tongue.say("wrong-photo-number")))?;
     Ok(([(axum::http::header::CONTENT_TYPE, "image/jpeg")], photo.bytes).into_response())
 }
 
@@ -182,11 +181,12 @@ pub(crate) struct AnswerForm {
 async fn answer(
     State(state): State<AppState>,
     Path((secret, id)): Path<(String, i64)>,
+    tongue: Tongue,
     Form(form): Form<AnswerForm>,
 ) -> Result<Response, AppError> {
-    let (receipt, file) = find(&state, &secret).await?;
+    let (receipt, file) = find(&state, tongue, &secret).await?;
     let actor = Actor::UnitLink { unit: receipt.unit };
-    keep_answer(&state, &actor, &file, id, &form).await?;
+    keep_answer(&state, tongue, &actor, &file, id, &form).await?;
     Ok(Redirect::to(&format!("/follow/{secret}")).into_response())
 }
 
@@ -196,6 +196,7 @@ async fn answer(
 /// It isn't their report or question, or the answer is empty or a book.
 pub(crate) async fn keep_answer(
     state: &AppState,
+    tongue: Tongue,
     actor: &Actor,
     file: &ReportFile,
     id: i64,
@@ -203,13 +204,11 @@ pub(crate) async fn keep_answer(
 ) -> Result<(), AppError> {
     may(actor, &Act::AnswerQuestion { unit: &file.report.unit })?;
     if !file.questions.iter().any(|question| question.id == id) {
-        return Err(AppError::NotFound("There is no such question.".to_owned()));
+        return Err(AppError::NotFound(tongue.say("wrong-question")));
     }
     let text = form.answer.trim();
     if text.is_empty() || text.chars().count() > LONGEST_ANSWER {
-        return Err(AppError::Unusable(
-            "Write an answer of one to 4,000 letters. Nothing was kept.".to_owned(),
-        ));
+        return Err(AppError::Unusable(tongue.say("wrong-answer")));
     }
     Ok(state.store().answer_question(actor, state.now(), id, text).await?)
 }
@@ -219,23 +218,23 @@ impl Page for FollowPage {
 
     fn samples() -> Vec<Self> {
         let page = |state, full: bool| Self {
-            shell: Shell::outside("Receipt"),
+            shell: Shell::to_unit("Receipt", Tongue::ENGLISH),
             code: "K7M4-RT9X".into(),
             unit: "COVE-2".into(),
             sent: "3 Mar 2026".into(),
             story: "zip bust open climbing out of the boat".into(),
-            state: plain_state(state),
+            state: Tongue::ENGLISH.word("state", state),
             steps: if full {
                 vec![
                     Step { date: Some("4 Mar 2026".into()), says: "It was looked at.".into() },
-                    Step::on(None, "One of 9."),
+                    Step { date: None, says: "One of 9.".into() },
                 ]
             } else {
                 Vec::new()
             },
             orders: if full { Order::samples() } else { Vec::new() },
             stock: if full { vec!["Your lot doesn't stand out.".into()] } else { Vec::new() },
-            back: full.then(|| ("Back to my desk", "/".to_owned())),
+            back: full.then(|| ("Back to my desk".to_owned(), "/".to_owned())),
             cautions: Caution::list([domain::caution::Caution::OutOfUse]),
             photos: if full { vec!["/follow/x/photo/1".into()] } else { Vec::new() },
             questions: if full {

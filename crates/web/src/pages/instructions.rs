@@ -18,6 +18,7 @@ use crate::pages::interim::{change_pair, concerns, days};
 use crate::pages::records::{Cell, ListPage, Listed, Pair, RecordSheet, Section};
 use crate::security::SignedIn;
 use crate::state::AppState;
+use crate::tongue::Tongue;
 use crate::view::{Empty, Place, Shell, TitleBlock};
 
 /// This noun's addresses.
@@ -69,8 +70,8 @@ fn row(kept: &Kept<Instruction>, today: NaiveDate) -> Listed {
         number: kept.number.clone(),
         cells: vec![
             Cell::new("Order", what.kind.word()).harm(stops),
-            Cell::new("Concerns", concerns(&what.concerned)),
-            Cell::new("Holds", days(what.from, what.to)),
+            Cell::new("Concerns", concerns(Tongue::ENGLISH, &what.concerned)),
+            Cell::new("Holds", days(Tongue::ENGLISH, what.from, what.to)),
             Cell::new("State", holds.word()),
         ],
     }
@@ -93,8 +94,10 @@ async fn show(
 
 fn sheet(actor: &Actor, kept: &Kept<Instruction>, today: NaiveDate) -> RecordSheet {
     let (what, holds) = (&kept.what, kept.what.holds(today));
-    let mut pairs =
-        vec![Pair::new("Holds", days(what.from, what.to)), Pair::new("By order of", &what.authority)];
+    let mut pairs = vec![
+        Pair::new("Holds", days(Tongue::ENGLISH, what.from, what.to)),
+        Pair::new("By order of", &what.authority),
+    ];
     pairs.extend(change_pair(what.change_no.as_ref()));
     pairs.extend(what.recurrence.as_ref().map(|(part, mode)| {
         let page = format!("/recurrences/{}/{}", address::segment(part), address::segment(mode));
@@ -120,7 +123,7 @@ fn sheet(actor: &Actor, kept: &Kept<Instruction>, today: NaiveDate) -> RecordShe
     RecordSheet::new(
         shell,
         what.kind.order(),
-        format!("{}. {}.", concerns(&what.concerned), format::titled(holds.word())),
+        format!("{}. {}.", concerns(Tongue::ENGLISH, &what.concerned), format::titled(holds.word())),
         block,
     )
     .harm(

@@ -21,24 +21,29 @@ use crate::pages::records::{Faults, FormPage, Pair, Reading, Sent, kept};
 use crate::pages::recurrences::part_name;
 use crate::pages::replies::form_of;
 use crate::state::AppState;
+use crate::tongue::Tongue;
 use crate::view::{Ask, Place, Shell};
 
 /// What it is about, in words: the part, the maker, the lots.
-pub(crate) fn concerns(concerned: &Concerned) -> String {
-    let of_maker = concerned.maker.as_ref().map(|maker| format!(" by {maker}")).unwrap_or_default();
-    let lots = match concerned.lots.as_slice() {
-        [] => "every lot".to_owned(),
-        [one] => format!("lot {one}"),
-        several => format!("lots {}", several.join(", ")),
+pub(crate) fn concerns(tongue: Tongue, concerned: &Concerned) -> String {
+    let of_maker = concerned
+        .maker
+        .as_deref()
+        .map(|maker| format!(" {}", tongue.with("instruction-by", &[("maker", maker.into())])));
+    let key = match concerned.lots.len() {
+        0 => "instruction-every-lot",
+        1 => "instruction-one-lot",
+        _ => "instruction-some-lots",
     };
-    format!("{}{of_maker}, {lots}", concerned.part_no)
+    let lots = tongue.with(key, &[("lots", concerned.lots.join(", ").into())]);
+    format!("{}{}, {lots}", concerned.part_no, of_maker.unwrap_or_default())
 }
 
 /// ... for a unit, which knows parts by their names.
-fn plainly(field: Option<&Field>, concerned: &Concerned) -> String {
+fn plainly(tongue: Tongue, field: Option<&Field>, concerned: &Concerned) -> String {
     let known = field.and_then(|field| Some((field, field.part_names.find(&concerned.part_no)?)));
     let name = known.map(|(field, part)| format!("{}, ", part_name(field, part)));
-    format::titled(&format!("{}{}", name.unwrap_or_default(), concerns(concerned)))
+    format::titled(&format!("{}{}", name.unwrap_or_default(), concerns(tongue, concerned)))
 }
 
 /// The fields that say what it is about.
@@ -64,9 +69,12 @@ pub(crate) fn read_concerned(reading: &Reading<'_>) -> Concerned {
 }
 
 /// Days it holds, in words.
-pub(crate) fn days(from: NaiveDate, to: Option<NaiveDate>) -> String {
-    let end = to.map_or_else(|| "until withdrawn".to_owned(), |to| format!("to {}", format::date(to)));
-    format!("{} {end}", format::date(from))
+pub(crate) fn days(tongue: Tongue, from: NaiveDate, to: Option<NaiveDate>) -> String {
+    let from = ("from", tongue.date(from).into());
+    match to {
+        Some(to) => tongue.with("instruction-until", &[from, ("to", tongue.date(to).into())]),
+        None => tongue.with("instruction-until-withdrawn", &[from]),
+    }
 }
 
 /// The change that it is tied to.
@@ -154,14 +162,15 @@ impl Interim {
     }
 
     /// What a unit must know of the lots it holds: every instruction that bears on one of them, stop-use first.
-    pub(crate) fn for_lots(&self, field: &Field, lots: &[LotId]) -> Vec<Order> {
+    pub(crate) fn for_lots(&self, tongue: Tongue, field: &Field, lots: &[LotId]) -> Vec<Order> {
         let mut orders: Vec<Order> = Vec::new();
         for kept in &self.instructions {
             let on = lots.iter().copied().filter(|&lot| kept.what.concerned.bears_on(field, lot));
             let numbers: Vec<&str> = on.map(|lot| &*field.lots[lot].lot_no).collect();
             if !numbers.is_empty() {
-                let several = if numbers.len() == 1 { "Lot" } else { "Lots" };
-                orders.push(Order::new(kept, format!("{several} {}", numbers.join(", "))));
+                let key = if numbers.len() == 1 { "instruction-lot" } else { "instruction-lots" };
+                let on = tongue.with(key, &[("lots", numbers.join(", ").into())]);
+                orders.push(Order::new(tongue, kept, on));
             }
         }
         orders.sort_by_key(|order| !order.harm);
@@ -170,25 +179,31 @@ impl Interim {
 
     /// What a unit must know of an item whose lot isn't known: no instruction about the item or about a part it holds can
     /// be ruled out.
-    pub(crate) fn for_item(&self, field: &Field, item_part_no: &str) -> Vec<Order> {
+    pub(crate) fn for_item(&self, tongue: Tongue, field: &Field, item_part_no: &str) -> Vec<Order> {
         let item = field.part_names.find(item_part_no);
         let holds = |concerned: &Concerned| {
             item.zip(field.part_names.find(&concerned.part_no)).is_some_and(|(item, part)| {
                 item == part || Holders::of_part(field, part).has_stock(field, Stock::Unknown(item, None))
             })
         };
-        self.orders(Some(field), holds)
+        self.orders(tongue, Some(field), holds)
     }
 
     /// Everything that units are told today, for when nobody can say what a unit holds.
-    pub(crate) fn for_everybody(&self, field: Option<&Field>) -> Vec<Order> {
-        self.orders(field, |_| true)
+    pub(crate) fn for_everybody(&self, tongue: Tongue, field: Option<&Field>) -> Vec<Order> {
+        self.orders(tongue, field, |_| true)
     }
 
-    fn orders(&self, field: Option<&Field>, wanted: impl Fn(&Concerned) -> bool) -> Vec<Order> {
+    fn orders(
+        &self,
+        tongue: Tongue,
+        field: Option<&Field>,
+        wanted: impl Fn(&Concerned) -> bool,
+    ) -> Vec<Order> {
         let found = self.instructions.iter().filter(|kept| wanted(&kept.what.concerned));
-        let mut orders: Vec<Order> =
-            found.map(|kept| Order::new(kept, plainly(field, &kept.what.concerned))).collect();
+        let mut orders: Vec<Order> = found
+            .map(|kept| Order::new(tongue, kept, plainly(tongue, field, &kept.what.concerned)))
+            .collect();
         orders.sort_by_key(|order| !order.harm);
         orders
     }
@@ -200,19 +215,19 @@ pub(crate) struct Order {
     number: String,
     /// Where the unit replies; nothing where nobody can tell which unit reads.
     reply: Option<String>,
-    says: &'static str,
+    says: String,
     on: String,
     words: String,
     harm: bool,
 }
 
 impl Order {
-    fn new(kept: &Kept<Instruction>, on: String) -> Self {
+    fn new(tongue: Tongue, kept: &Kept<Instruction>, on: String) -> Self {
         let what = &kept.what;
         Self {
             number: kept.number.clone(),
             reply: None,
-            says: what.kind.order(),
+            says: tongue.word("order", what.kind),
             on,
             words: what.words.clone(),
             harm: what.kind == InstructionKind::StopUse,
@@ -229,7 +244,7 @@ impl Order {
         let one = |harm: bool| Self {
             number: "I-2026-001".into(),
             reply: harm.then(|| "/unit/x/instructions/I-2026-001".into()),
-            says: "Stop using it",
+            says: "Stop using it".into(),
             on: "Lot TB-0418".into(),
             words: "Hand it in.".into(),
             harm,
@@ -245,7 +260,7 @@ fn of_instruction(kept: &Kept<Instruction>) -> Bearing {
         number: kept.number.clone(),
         what: what.kind.order().to_owned(),
         words: what.words.clone(),
-        days: days(what.from, what.to),
+        days: days(Tongue::ENGLISH, what.from, what.to),
         harm: what.kind == InstructionKind::StopUse,
     }
 }
@@ -257,7 +272,7 @@ fn of_variance(kept: &Kept<Variance>) -> Bearing {
         number: kept.number.clone(),
         what: format!("{} variance", format::titled(what.class().word())),
         words: what.departure.clone(),
-        days: days(what.from, what.expires),
+        days: days(Tongue::ENGLISH, what.from, what.expires),
         harm: false,
     }
 }

@@ -18,6 +18,7 @@ use crate::error::AppError;
 use crate::pages::follow::{AnswerForm, FollowPage, keep_answer, photo_of};
 use crate::security::SignedIn;
 use crate::state::AppState;
+use crate::tongue::Tongue;
 
 /// This file's addresses.
 pub fn routes() -> Router<AppState> {
@@ -39,12 +40,14 @@ async fn find(state: &AppState, signed_in: &SignedIn, report_ref: &str) -> Resul
 async fn show(
     State(state): State<AppState>,
     signed_in: SignedIn,
+    tongue: Tongue,
     Path(report_ref): Path<String>,
 ) -> Result<Response, AppError> {
     let file = find(&state, &signed_in, &report_ref).await?;
     // A unit reads the plain words that its link would show, not the engineers' record.
     if matches!(signed_in.0, Actor::Person { role: Role::UnitReporter, .. }) {
-        return state.page(&FollowPage::new(&state, &file, &address::report(&report_ref), true).await?);
+        let base = address::report(&report_ref);
+        return state.page(&FollowPage::new(&state, tongue, &file, &base, true).await?);
     }
     let picture = state.picture().await?;
     let sorted_by = match file.handling.sorted_by {
@@ -59,19 +62,21 @@ async fn show(
 async fn photo(
     State(state): State<AppState>,
     signed_in: SignedIn,
+    tongue: Tongue,
     Path((report_ref, id)): Path<(String, i64)>,
 ) -> Result<Response, AppError> {
     find(&state, &signed_in, &report_ref).await?;
-    photo_of(&state, &report_ref, id).await
+    photo_of(&state, tongue, &report_ref, id).await
 }
 
 async fn answer(
     State(state): State<AppState>,
     signed_in: SignedIn,
+    tongue: Tongue,
     Path((report_ref, id)): Path<(String, i64)>,
     Form(form): Form<AnswerForm>,
 ) -> Result<Response, AppError> {
     let file = find(&state, &signed_in, &report_ref).await?;
-    keep_answer(&state, &signed_in.0, &file, id, &form).await?;
+    keep_answer(&state, tongue, &signed_in.0, &file, id, &form).await?;
     Ok(Redirect::to(&address::report(&report_ref)).into_response())
 }

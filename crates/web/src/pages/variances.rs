@@ -20,6 +20,7 @@ use crate::pages::interim::{change_pair, concerns, days};
 use crate::pages::records::{Cell, ListPage, Listed, Pair, RecordSheet, Section};
 use crate::security::SignedIn;
 use crate::state::AppState;
+use crate::tongue::Tongue;
 use crate::view::{Empty, Place, Shell, TitleBlock};
 
 /// This noun's addresses.
@@ -59,8 +60,8 @@ fn extent(what: &Variance) -> String {
     let items = what.quantity.map(|items| format::counted(u64::from(items), "item", "items"));
     match (items, what.expires) {
         (Some(items), None) => format!("{items} from {}", format::date(what.from)),
-        (Some(items), expires) => format!("{items}, {}", days(what.from, expires)),
-        (None, expires) => days(what.from, expires),
+        (Some(items), expires) => format!("{items}, {}", days(Tongue::ENGLISH, what.from, expires)),
+        (None, expires) => days(Tongue::ENGLISH, what.from, expires),
     }
 }
 
@@ -73,7 +74,7 @@ fn row(kept: &Kept<Variance>, today: NaiveDate) -> Listed {
         cells: vec![
             Cell::new("Class", class.word()).harm(class == VarianceClass::Critical && holds == Holds::Now),
             Cell::new("Departure", &what.departure).small(what.recurring.then_some("recurring")),
-            Cell::new("Concerns", concerns(&what.concerned)),
+            Cell::new("Concerns", concerns(Tongue::ENGLISH, &what.concerned)),
             Cell::new("Holds", extent(what)),
             Cell::new("State", holds.word()),
         ],
@@ -127,7 +128,7 @@ fn sheet(actor: &Actor, kept: &Kept<Variance>, today: NaiveDate) -> RecordSheet 
     };
     let shell = Shell::inside(format!("Variance {}", kept.number), actor, Place::Instructions);
     let heading = format!("{} variance", format::titled(class.word()));
-    let lead = format!("{}. {}.", concerns(&what.concerned), format::titled(holds.word()));
+    let lead = format!("{}. {}.", concerns(Tongue::ENGLISH, &what.concerned), format::titled(holds.word()));
     RecordSheet::new(shell, heading, lead, block)
         .harm(is_critical.then(|| "This departure touches safety.".into()))
         .section(Section::words("The departure", &what.departure))

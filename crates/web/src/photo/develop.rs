@@ -23,22 +23,20 @@ pub struct Photo {
     pub height: u32,
 }
 
-/// Why a file is not taken as a photograph, in words for the sender.
+/// Why a file is not taken as a photograph.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
 pub enum NotAPhoto {
     /// A picture format of some phones that few programs read.
-    #[error(
-        "This picture is in the HEIC format, which can't be read here. On the phone choose \"most compatible\" for the camera, or send a screenshot of it."
-    )]
+    #[error("a picture in the HEIC format")]
     Heic,
     /// Not a picture at all, or of another kind.
-    #[error("This file isn't a JPEG, PNG or WebP picture.")]
+    #[error("no JPEG, PNG or WebP picture")]
     OtherKind,
     /// Begins like a picture but can't be read to its end.
-    #[error("This picture is damaged and can't be read. Please take or choose another.")]
+    #[error("a damaged picture")]
     Damaged,
     /// More pixels than any camera makes.
-    #[error("This picture has too many pixels (50 million at most).")]
+    #[error("a picture of too many pixels")]
     TooLarge,
 }
 

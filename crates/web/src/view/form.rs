@@ -112,21 +112,21 @@ impl Ask {
 #[derive(Clone, Debug, Serialize)]
 pub struct Select {
     id: &'static str,
-    label: &'static str,
-    nothing: &'static str,
+    label: String,
+    nothing: String,
     groups: Vec<(String, Vec<Choice>)>,
     problem: Option<Problem>,
 }
 
 impl Select {
     /// Groups of choices, each with its name or none; `nothing` stands for no choice, where that is allowed.
-    pub const fn new(
+    pub fn new(
         id: &'static str,
-        label: &'static str,
-        nothing: &'static str,
+        label: impl Into<String>,
+        nothing: impl Into<String>,
         groups: Vec<(String, Vec<Choice>)>,
     ) -> Self {
-        Self { id, label, nothing, groups, problem: None }
+        Self { id, label: label.into(), nothing: nothing.into(), groups, problem: None }
     }
 
     /// Its id.

@@ -38,6 +38,8 @@ mod tests;
 mod thread;
 
 pub use caution::Caution;
+#[cfg(test)]
+pub(crate) use caution::key as caution_key;
 pub use chart::{ChartView, Twin};
 pub use figure::{Figure, How, Input, Sureness};
 pub use form::{Ask, Choice, Choices, Empty, Problem, Select};

@@ -1,15 +1,21 @@
 //! The shell around a page: its title, who is signed in and where they may go.
 
 use chrono::{DateTime, Utc};
+use domain::language::Language;
 use domain::permission::{Act, Actor, Role, may};
 use serde::Serialize;
 
 use crate::format;
+use crate::tongue::Tongue;
 
 /// Fields that both layouts ask for.
 #[derive(Clone, Debug, Serialize)]
 pub struct Shell {
     title: String,
+    /// What the page is written in.
+    tongue: Tongue,
+    /// The languages to choose from; none on the engineers' side.
+    languages: Vec<Choice>,
     who: Option<Who>,
     places: Vec<Link>,
     /// Of when the figures on the page are.
@@ -22,6 +28,14 @@ pub struct Shell {
 struct Who {
     name: String,
     role: &'static str,
+}
+
+/// A language to choose.
+#[derive(Clone, Debug, Serialize)]
+struct Choice {
+    code: &'static str,
+    own_name: &'static str,
+    here: bool,
 }
 
 #[derive(Clone, Debug, Serialize)]
@@ -105,12 +119,23 @@ impl Shell {
             Actor::Person { name, role, .. } => Some(Who { name: name.clone(), role: role_word(*role) }),
             _ => None,
         };
-        Self { title: title.into(), who, places, books_of: None, refresh: None, manifest: None }
+        Self { who, places, ..Self::outside(title) }
     }
 
-    /// For a page that anybody may reach: sign-in, a unit's form, an error.
+    /// For a page that a unit reads, in its tongue.
+    pub fn to_unit(title: impl Into<String>, tongue: Tongue) -> Self {
+        let choice = |&language: &Language| {
+            let (code, own_name) = (language.word(), language.own_name());
+            Choice { code, own_name, here: language == tongue.language() }
+        };
+        Self { tongue, languages: Language::ALL.iter().map(choice).collect(), ..Self::outside(title) }
+    }
+
+    /// For a page that anybody may reach: sign-in, an error.
     pub fn outside(title: impl Into<String>) -> Self {
         Self {
+            tongue: Tongue::ENGLISH,
+            languages: Vec::new(),
             title: title.into(),
             who: None,
             places: Vec::new(),

@@ -8,6 +8,7 @@ use utoipa::openapi::schema::{Object, ObjectBuilder, SchemaType, Type};
 
 use crate::api::problem::FieldProblem;
 use crate::pages::report::answers::Answers;
+use crate::tongue::Tongue;
 
 /// A report to be sent. What is left out or `null` isn't known.
 #[derive(Debug, Default, Serialize, Deserialize, ToSchema)]
@@ -132,7 +133,7 @@ impl NewReport {
                 "Make a key of 8 to 120 letters, digits and signs without spaces, another for each report.",
             ));
         }
-        match self.answers().report(report_ref, unit, today) {
+        match self.answers().report(Tongue::ENGLISH, report_ref, unit, today) {
             Ok(report) if problems.is_empty() => Ok(report),
             Ok(_) => Err(problems),
             Err(wrong) => {

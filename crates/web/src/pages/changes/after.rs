@@ -15,6 +15,7 @@ use crate::error::AppError;
 use crate::format;
 use crate::pages::interim::concerns;
 use crate::state::AppState;
+use crate::tongue::Tongue;
 
 /// What is kept of it.
 #[derive(Default)]
@@ -139,7 +140,7 @@ fn instruction(kept: &Kept<Instruction>, today: NaiveDate) -> InterimRow {
         address: format!("/instructions/{}", address::segment(&kept.number)),
         number: kept.number.clone(),
         what: kept.what.kind.order().to_owned(),
-        concerns: concerns(&kept.what.concerned),
+        concerns: concerns(Tongue::ENGLISH, &kept.what.concerned),
         holds: Holds::word(kept.what.holds(today)),
     }
 }
@@ -149,7 +150,7 @@ fn variance(kept: &Kept<Variance>, today: NaiveDate) -> InterimRow {
         address: format!("/variances/{}", address::segment(&kept.number)),
         number: kept.number.clone(),
         what: format!("Variance, {}: {}", kept.what.class().word(), kept.what.departure),
-        concerns: concerns(&kept.what.concerned),
+        concerns: concerns(Tongue::ENGLISH, &kept.what.concerned),
         holds: Holds::word(kept.what.holds(today)),
     }
 }

@@ -9,8 +9,8 @@ use serde::Serialize;
 use store::{ChangeRecord, ReportFile};
 
 use super::change;
-use crate::format;
 use crate::pages::recurrences::part_name;
+use crate::tongue::Tongue;
 
 /// One thing that happened.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -22,14 +22,16 @@ pub(super) struct Step {
 }
 
 impl Step {
-    pub(super) fn on(date: Option<DateTime<Utc>>, says: impl Into<String>) -> Self {
-        Self { date: date.map(|time| format::date(time.date_naive())), says: says.into() }
+    pub(super) fn on(tongue: Tongue, date: Option<DateTime<Utc>>, says: String) -> Self {
+        Self { date: date.map(|time| tongue.date(time.date_naive())), says }
     }
 }
 
 /// What is known of one report.
 #[derive(Clone, Copy)]
 pub(super) struct Known<'a> {
+    /// How those who sent it are spoken to.
+    pub(super) tongue: Tongue,
     pub(super) field: &'a Field,
     pub(super) analysis: &'a Analysis,
     pub(super) catalogue: &'a Catalogue,
@@ -51,7 +53,9 @@ impl<'a> Known<'a> {
         let mut steps: Vec<Step> = self.sorted().into_iter().collect();
         if self.counts() {
             steps.push(self.others());
-            steps.extend(self.changes.iter().flat_map(|record| change::steps(self.part(), record)));
+            steps.extend(
+                self.changes.iter().flat_map(|record| change::steps(self.tongue, &self.part(), record)),
+            );
         }
         steps
     }
@@ -67,26 +71,28 @@ impl<'a> Known<'a> {
         let says = match handling.state {
             ReportState::Received | ReportState::Asked => return None,
             ReportState::SetAside => {
-                let reason = handling.set_aside_reason.as_deref().unwrap_or("no reason is on record");
-                format!("An engineer looked at it and set it aside: {reason}")
+                let reason = handling.set_aside_reason.clone();
+                let reason = reason.unwrap_or_else(|| self.tongue.say("became-no-reason"));
+                self.tongue.with("became-set-aside", &[("reason", reason.into())])
             }
             ReportState::Sorted | ReportState::Answered => {
-                let found = format!("An engineer looked at it and took it for this: {}.", self.what());
+                let found = self.tongue.with("became-sorted", &[("what", self.what().into())]);
                 match handling.relevant_reason.as_deref().filter(|_| report.relevant == Some(false)) {
                     Some(reason) => {
-                        format!("{found} It isn't counted as a failure of the equipment: {reason}.")
+                        let why = self.tongue.with("became-not-counted", &[("reason", reason.into())]);
+                        format!("{found} {why}")
                     }
                     None => found,
                 }
             }
         };
-        Some(Step::on(handling.sorted_at, says))
+        Some(Step::on(self.tongue, handling.sorted_at, says))
     }
 
     /// `front slide fastener, chain split ("zip burst")`: the engineer's words, and what units call it.
     fn what(self) -> String {
         let mode = self.file.report.mode.as_deref().and_then(|code| self.catalogue.mode(code));
-        let Some(mode) = mode else { return self.part().to_owned() };
+        let Some(mode) = mode else { return self.part() };
         let said =
             mode.field_words.first().map(|word| format!(" (\u{201c}{word}\u{201d})")).unwrap_or_default();
         // What stands in brackets is for engineers.
@@ -95,10 +101,10 @@ impl<'a> Known<'a> {
     }
 
     /// The part's plain name.
-    pub(super) fn part(self) -> &'a str {
+    pub(super) fn part(self) -> String {
         let part =
             self.file.report.part_no.as_deref().and_then(|part_no| self.field.part_names.find(part_no));
-        part.map_or("part", |part| part_name(self.field, part))
+        part.map_or_else(|| self.tongue.say("became-part"), |part| part_name(self.field, part).to_owned())
     }
 
     /// The recurrence that the report belongs to.
@@ -112,12 +118,12 @@ impl<'a> Known<'a> {
     fn others(self) -> Step {
         let others = self.recurrence().map_or(0, |r| r.reports.saturating_sub(1));
         let says = match others {
-            0 => "Nobody else has reported the same so far.".to_owned(),
-            n => format!(
-                "It is one of {} of the same thing.",
-                format::counted(u64::from(n) + 1, "report", "reports")
-            ),
+            0 => self.tongue.say("became-alone"),
+            n => {
+                let count = self.tongue.count(u64::from(n) + 1);
+                self.tongue.with("became-one-of", &[("count", count.into())])
+            }
         };
-        Step::on(None, says)
+        Step::on(self.tongue, None, says)
     }
 }

@@ -12,43 +12,32 @@ pub(super) fn sentences(known: Known<'_>) -> Vec<String> {
     if !known.counts() {
         return Vec::new();
     }
-    let field = known.field;
+    let (field, tongue) = (known.field, known.tongue);
     let mut said = Vec::new();
     if let Some(lot) = lot_of(known) {
-        let lot_no = &field.lots[lot].lot_no;
+        let of_lot = |key: &str| tongue.with(key, &[("lot", (*field.lots[lot].lot_no).into())]);
         let lines = known.recurrence().map(|r| r.lots.as_slice()).unwrap_or_default();
-        said.push(if lines.iter().any(|line| line.lot == lot && line.flagged) {
-            format!(
-                "Lot {lot_no} is suspected nonconforming: more of it was reported than of the others. Have every item \
-                 of this lot looked at before it is used again."
-            )
+        let key = if lines.iter().any(|line| line.lot == lot && line.flagged) {
+            "lot-suspected"
         } else {
-            format!(
-                "Lot {lot_no}, which your item is of, doesn't stand out from the others so far. That isn't proof that \
-                 your items are sound."
-            )
-        });
+            "lot-like-others"
+        };
+        said.push(of_lot(key));
         for record in known.changes.iter().filter(|record| record.change.is_built()) {
-            said.extend(
-                built_to(field, &record.change.change_no, lot).map(|how| format!("Lot {lot_no} {how}")),
-            );
+            said.extend(built_to(field, &record.change.change_no, lot).map(of_lot));
         }
     } else {
-        said.push(
-            "Nobody could tell the lot of your item, so nobody can say whether your lot is affected. If you can read \
-             the label, tell your equipment engineer."
-                .to_owned(),
-        );
+        said.push(tongue.say("lot-unknown"));
     }
-    said.extend(known.changes.iter().filter_map(change::for_issued_items).map(str::to_owned));
+    said.extend(known.changes.iter().filter_map(|record| change::for_issued_items(tongue, record)));
     said
 }
 
 /// What units are told to do with the lot of the item, or with the item where its lot isn't known.
 pub(super) fn orders(known: Known<'_>, interim: &Interim) -> Vec<Order> {
     match lot_of(known) {
-        Some(lot) => interim.for_lots(known.field, &[lot]),
-        None => interim.for_item(known.field, &known.file.report.item_part_no),
+        Some(lot) => interim.for_lots(known.tongue, known.field, &[lot]),
+        None => interim.for_item(known.tongue, known.field, &known.file.report.item_part_no),
     }
 }
 
@@ -65,8 +54,8 @@ fn lot_of(known: Known<'_>) -> Option<LotId> {
 fn built_to(field: &Field, change_no: &str, lot: LotId) -> Option<&'static str> {
     let change = &field.changes[field.find_change(change_no)?];
     Some(match share_of_lot(field, change, lot)? {
-        share if share <= 0.0 => "was made before the change.",
-        share if share >= 1.0 => "was built to the change.",
-        _ => "was built partly to the change: some items have it, some don't.",
+        share if share <= 0.0 => "lot-before",
+        share if share >= 1.0 => "lot-built",
+        _ => "lot-partly",
     })
 }

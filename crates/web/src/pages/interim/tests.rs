@@ -6,6 +6,7 @@ use store::NewUnitLink;
 
 use crate::pages::follow::FollowPage;
 use crate::testing::{cookie, get, person, post, service, small_books, state, text};
+use crate::tongue::Tongue;
 
 const STOP: &str =
     "kind=stop+use&part_no=RC-100&lots=TB-0418&from=2026-03-01&words=Hand+it+in+%3Ctoday%3E.&authority=Chief";
@@ -36,7 +37,8 @@ async fn a_stop_use_order_is_said_where_its_lot_is_and_nowhere_else_until_it_is_
     assert!(own.contains("Stop using it") && own.contains("Lot TB-0418") && own.contains(says), "{own}");
     let receipt = async || {
         let file = state.store().find_report_file("R-1").await.unwrap().unwrap();
-        state.templates().render(&FollowPage::new(&state, &file, "/follow/x", false).await.unwrap()).unwrap()
+        let page = FollowPage::new(&state, Tongue::ENGLISH, &file, "/follow/x", false).await.unwrap();
+        state.templates().render(&page).unwrap()
     };
     assert!(receipt().await.contains(says));
 

@@ -10,17 +10,17 @@ use store::Kept;
 
 use super::form_of;
 use super::typed::{COUNTS, MOST_LOTS, name};
-use crate::format;
 use crate::pages::interim::{concerns, days};
 use crate::pages::records::Sent;
 use crate::templates::Page;
+use crate::tongue::Tongue;
 use crate::view::{Ask, Caution, Problem, Shell};
 
 /// The page.
 #[derive(Serialize)]
 pub struct ReplyPage {
     shell: Shell,
-    heading: &'static str,
+    heading: String,
     number: String,
     unit: String,
     own_page: String,
@@ -28,7 +28,7 @@ pub struct ReplyPage {
     days: String,
     words: Vec<String>,
     harm: bool,
-    over: Option<&'static str>,
+    over: Option<String>,
     received: Option<String>,
     action: String,
     problems: Vec<Problem>,
@@ -56,6 +56,7 @@ struct Told {
 
 /// What the page is made from.
 pub(super) struct Filled<'a> {
+    pub(super) tongue: Tongue,
     pub(super) kept: &'a Kept<Instruction>,
     pub(super) today: NaiveDate,
     pub(super) unit: &'a str,
@@ -67,10 +68,10 @@ pub(super) struct Filled<'a> {
     pub(super) problems: Vec<Problem>,
 }
 
-const LABELS: [&str; 5] = ["Held", "Checked", "Found with the fault", "Not located", "Turned in"];
-
-fn row(number: usize, lot: &str, head: String, sent: &Sent, problems: &[Problem]) -> Row {
-    let asks = COUNTS.iter().zip(LABELS).map(|(count, label)| {
+fn row(filled: &Filled<'_>, number: usize, lot: &str, head: String) -> Row {
+    let (sent, problems) = (filled.sent, &filled.problems);
+    let asks = COUNTS.iter().map(|count| {
+        let label = filled.tongue.word("count", count);
         let id = name(count, number);
         let wrong =
             problems.iter().find(|problem| problem.is_of(&id)).map(|problem| problem.says().to_owned());
@@ -83,54 +84,65 @@ fn row(number: usize, lot: &str, head: String, sent: &Sent, problems: &[Problem]
 /// Rows for what has no reply yet; where the books show no lot, one row for all that the unit holds.
 fn rows(filled: &Filled<'_>) -> Vec<Row> {
     let answered = |lot: &str| filled.replies.iter().any(|reply| reply.lot_no.as_deref() == Some(lot));
-    let (sent, problems) = (filled.sent, &filled.problems);
+    let tongue = filled.tongue;
     if filled.lots.is_empty() {
-        let head = "All that you hold of it".to_owned();
-        return if filled.replies.is_empty() { vec![row(0, "", head, sent, problems)] } else { Vec::new() };
+        let head = tongue.say("reply-all");
+        return if filled.replies.is_empty() { vec![row(filled, 0, "", head)] } else { Vec::new() };
     }
     let open = filled.lots.iter().filter(|(lot, _)| !answered(lot)).take(MOST_LOTS);
-    let head = |lot: &str, held: u64| format!("Lot {lot}: our books say that you hold {held}");
-    open.enumerate().map(|(number, (lot, held))| row(number, lot, head(lot, *held), sent, problems)).collect()
+    let head = |lot: &str, held: u64| {
+        tongue.with("reply-lot", &[("lot", lot.into()), ("held", tongue.count(held).into())])
+    };
+    open.enumerate().map(|(number, (lot, held))| row(filled, number, lot, head(lot, *held))).collect()
 }
 
-fn told(reply: &Reply) -> Told {
+fn told(tongue: Tongue, reply: &Reply) -> Told {
+    let of_lot = |lot: &str| tongue.with("instruction-lot", &[("lots", lot.into())]);
+    let counts = [
+        ("held", reply.held),
+        ("checked", reply.checked),
+        ("found", reply.found),
+        ("not_located", reply.not_located),
+        ("turned_in", reply.turned_in),
+    ];
+    let counts = counts.map(|(name, count)| (name, tongue.count(u64::from(count)).into()));
     Told {
-        lot: reply.lot_no.as_ref().map_or_else(|| "All that you hold".to_owned(), |lot| format!("Lot {lot}")),
-        date: format::date(reply.replied_on),
-        says: format!(
-            "{} held, {} checked, {} found, {} not located, {} turned in",
-            reply.held, reply.checked, reply.found, reply.not_located, reply.turned_in
-        ),
+        lot: reply.lot_no.as_deref().map_or_else(|| tongue.say("reply-all-short"), of_lot),
+        date: tongue.date(reply.replied_on),
+        says: tongue.with("reply-said", &counts),
     }
 }
 
 impl ReplyPage {
     /// The page of one unit.
     pub(super) fn new(filled: Filled<'_>) -> Self {
-        let what = &filled.kept.what;
+        let (what, tongue, number) = (&filled.kept.what, filled.tongue, &filled.kept.number);
         let over = match what.holds(filled.today) {
-            Holds::Withdrawn => Some("This instruction was withdrawn. There is nothing more to do."),
-            Holds::NotYet => Some("This instruction is not yet in force."),
+            Holds::Withdrawn => Some(tongue.say("instruction-withdrawn")),
+            Holds::NotYet => Some(tongue.say("instruction-not-yet")),
             Holds::Now | Holds::Ended => None,
         };
         let lines = what.words.lines().map(str::trim).filter(|line| !line.is_empty());
         Self {
-            shell: Shell::outside(format!("Instruction {}", filled.kept.number)),
-            heading: what.kind.order(),
-            number: filled.kept.number.clone(),
+            shell: Shell::to_unit(
+                tongue.with("instruction-title", &[("number", number.as_str().into())]),
+                tongue,
+            ),
+            heading: tongue.word("order", what.kind),
+            number: number.clone(),
             unit: filled.unit.to_owned(),
             own_page: filled.own_page.to_owned(),
-            concerns: concerns(&what.concerned),
-            days: days(what.from, what.to),
+            concerns: concerns(tongue, &what.concerned),
+            days: days(tongue, what.from, what.to),
             words: lines.map(str::to_owned).collect(),
             harm: what.kind == InstructionKind::StopUse,
-            received: filled.received.map(|when| format::date(when.date_naive())),
-            action: form_of(filled.own_page, &filled.kept.number),
+            received: filled.received.map(|when| tongue.date(when.date_naive())),
+            action: form_of(filled.own_page, number),
             rows: if over.is_some() { Vec::new() } else { rows(&filled) },
             over,
-            replied: filled.replies.iter().map(|reply| told(reply)).collect(),
+            replied: filled.replies.iter().map(|reply| told(tongue, reply)).collect(),
             problems: filled.problems,
-            cautions: Caution::list([C::OutOfUse, C::NoFieldRepair]),
+            cautions: Caution::told(tongue, [C::OutOfUse, C::NoFieldRepair]),
         }
     }
 }
@@ -170,6 +182,7 @@ impl Page for ReplyPage {
         let lots = [("TB-0418".to_owned(), 14), ("TB-0419".to_owned(), 3)];
         let page = |kept: &Kept<Instruction>, replies: &[&Reply], received, problems| {
             Self::new(Filled {
+                tongue: Tongue::ENGLISH,
                 kept,
                 today: day,
                 unit: "COVE-2",

@@ -15,6 +15,7 @@ use crate::format;
 use crate::pages::interim::{concerns, days};
 use crate::picture::Picture;
 use crate::templates::Page;
+use crate::tongue::Tongue;
 use crate::view::{Place, Shell, TitleBlock};
 
 /// The page.
@@ -128,8 +129,8 @@ impl RepliesPage {
             shell: Shell::inside(title.clone(), actor, Place::Instructions),
             number: kept.number.clone(),
             instruction: format!("/instructions/{}", address::segment(&kept.number)),
-            concerns: concerns(&what.concerned),
-            days: days(what.from, what.to),
+            concerns: concerns(Tongue::ENGLISH, &what.concerned),
+            days: days(Tongue::ENGLISH, what.from, what.to),
             summary: format!("{complied} of {} units have complied.", rows.len()),
             feeds: what.recurrence.as_ref().map(|(part, mode)| format!("{part} {mode}")),
             rows: rows.into_iter().map(|(_, row)| row).collect(),

@@ -22,6 +22,7 @@ use crate::pages::records::Sent;
 use crate::pages::report::door::holder;
 use crate::security::SignedIn;
 use crate::state::AppState;
+use crate::tongue::Tongue;
 use crate::view::Problem;
 
 pub use form::ReplyPage;
@@ -42,62 +43,67 @@ pub(crate) fn form_of(own_page: &str, number: &str) -> String {
 
 /// Who replies for which unit, and the address of its own page.
 struct At {
+    tongue: Tongue,
     actor: Actor,
     unit: String,
     own_page: String,
 }
 
-async fn by_link(state: &AppState, secret: &str) -> Result<At, AppError> {
-    let (link, actor) = holder(state, secret).await?;
+async fn by_link(state: &AppState, tongue: Tongue, secret: &str) -> Result<At, AppError> {
+    let (link, actor) = holder(state, secret, tongue).await?;
     may(&actor, &Act::AnswerQuestion { unit: &link.unit })?;
-    Ok(At { actor, unit: link.unit, own_page: format!("/unit/{secret}") })
+    Ok(At { tongue, actor, unit: link.unit, own_page: format!("/unit/{secret}") })
 }
 
-fn by_sign_in(signed_in: SignedIn) -> Result<At, AppError> {
+fn by_sign_in(tongue: Tongue, signed_in: SignedIn) -> Result<At, AppError> {
     let Actor::Person { unit: Some(unit), .. } = &signed_in.0 else {
         return Err(Refusal::NotYourUnit.into());
     };
     signed_in.may(&Act::AnswerQuestion { unit })?;
     let unit = unit.clone();
-    Ok(At { actor: signed_in.0, unit, own_page: "/unit".to_owned() })
+    Ok(At { tongue, actor: signed_in.0, unit, own_page: "/unit".to_owned() })
 }
 
 async fn show(
     State(state): State<AppState>,
     Path((secret, number)): Path<(String, String)>,
+    tongue: Tongue,
 ) -> Result<Response, AppError> {
-    let at = by_link(&state, &secret).await?;
+    let at = by_link(&state, tongue, &secret).await?;
     page(&state, &at, &number, &Sent::default(), Vec::new()).await
 }
 
 async fn send(
     State(state): State<AppState>,
     Path((secret, number)): Path<(String, String)>,
+    tongue: Tongue,
     Form(sent): Form<Sent>,
 ) -> Result<Response, AppError> {
-    take(&state, &by_link(&state, &secret).await?, &number, &sent).await
+    take(&state, &by_link(&state, tongue, &secret).await?, &number, &sent).await
 }
 
 async fn show_signed_in(
     State(state): State<AppState>,
     signed_in: SignedIn,
+    tongue: Tongue,
     Path(number): Path<String>,
 ) -> Result<Response, AppError> {
-    page(&state, &by_sign_in(signed_in)?, &number, &Sent::default(), Vec::new()).await
+    page(&state, &by_sign_in(tongue, signed_in)?, &number, &Sent::default(), Vec::new()).await
 }
 
 async fn send_signed_in(
     State(state): State<AppState>,
     signed_in: SignedIn,
+    tongue: Tongue,
     Path(number): Path<String>,
     Form(sent): Form<Sent>,
 ) -> Result<Response, AppError> {
-    take(&state, &by_sign_in(signed_in)?, &number, &sent).await
+    take(&state, &by_sign_in(tongue, signed_in)?, &number, &sent).await
 }
 
-async fn find(state: &AppState, number: &str) -> Result<Kept<Instruction>, AppError> {
+async fn find(state: &AppState, tongue: Tongue, number: &str) -> Result<Kept<Instruction>, AppError> {
     let found = state.store().find_instruction(number).await?;
-    found.ok_or_else(|| AppError::NotFound("There is no instruction of this number.".into()))
+    found.ok_or_else(|| AppError::NotFound(tongue.say("wrong-instruction")))
 }
 
 /// Numbers of the lots that the unit is asked about, with how many the books say it holds.
@@ -129,12 +135,13 @@ async fn page(
     sent: &Sent,
     problems: Vec<Problem>,
 ) -> Result<Response, AppError> {
-    let kept = find(state, number).await?;
+    let kept = find(state, at.tongue, number).await?;
     let said = state.store().replies_to_instruction(number).await?;
     let replies: Vec<&Reply> = said.replies.iter().filter(|reply| reply.unit == at.unit).collect();
     let received = said.received.iter().find(|(unit, _)| *unit == at.unit).map(|(_, when)| *when);
     let lots = lots_of(state, &kept, &at.unit).await?;
     let filled = form::Filled {
+        tongue: at.tongue,
         kept: &kept,
         today: state.today(),
         unit: &at.unit,
@@ -150,14 +157,12 @@ async fn page(
 
 /// Keeps what was sent: that the instruction came, or the counts of some lots.
 async fn take(state: &AppState, at: &At, number: &str, sent: &Sent) -> Result<Response, AppError> {
-    let kept = find(state, number).await?;
+    let kept = find(state, at.tongue, number).await?;
     if kept.what.holds(state.today()) == Holds::Withdrawn {
-        return Err(AppError::Unusable(
-            "This instruction was withdrawn; there is nothing to reply.".to_owned(),
-        ));
+        return Err(AppError::Unusable(at.tongue.say("wrong-instruction-over")));
     }
     state.store().receive_instruction(&at.actor, state.now(), number, &at.unit).await?;
-    let refused = match typed::replies(sent, number, &at.unit, state.today()) {
+    let refused = match typed::replies(at.tongue, sent, (number, &at.unit), state.today()) {
         Ok(replies) => {
             match state.store().reply_to_instruction(&at.actor, state.now(), number, &replies).await {
                 Err(StoreError::Refused(problem)) => {
@@ -184,7 +189,7 @@ async fn list(
     Path(number): Path<String>,
 ) -> Result<Response, AppError> {
     signed_in.may(&Act::ReadField)?;
-    let kept = find(&state, &number).await?;
+    let kept = find(&state, Tongue::ENGLISH, &number).await?;
     let said = state.store().replies_to_instruction(&number).await?;
     let picture = state.picture().await?;
     state.page(&RepliesPage::new(&signed_in.0, &picture, &kept, &said, state.today()))

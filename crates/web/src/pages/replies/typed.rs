@@ -3,8 +3,8 @@
 use chrono::NaiveDate;
 use domain::reply::Reply;
 
-use crate::format;
 use crate::pages::records::Sent;
+use crate::tongue::Tongue;
 use crate::view::Problem;
 
 /// The counts that are asked, in the order of the form.
@@ -22,9 +22,9 @@ pub(super) fn name(count: &str, row: usize) -> String {
 /// # Errors
 /// What is wrong, each beside its field.
 pub(super) fn replies(
+    tongue: Tongue,
     sent: &Sent,
-    instruction_no: &str,
-    unit: &str,
+    (instruction_no, unit): (&str, &str),
     today: NaiveDate,
 ) -> Result<Vec<Reply>, Vec<Problem>> {
     let (mut replies, mut problems) = (Vec::new(), Vec::new());
@@ -40,8 +40,7 @@ pub(super) fn replies(
             match text.parse::<u32>() {
                 Ok(number) if number <= 1_000_000 => *into = number,
                 _ if text.is_empty() && !["held", "checked"].contains(count) => {}
-                _ => problems
-                    .push(Problem::new(name(count, row), "Write a whole number; nought is an answer.")),
+                _ => problems.push(Problem::new(name(count, row), tongue.say("wrong-count"))),
             }
         }
         let [held, checked, found, not_located, turned_in] = counts;
@@ -61,9 +60,21 @@ pub(super) fn replies(
             _ if problems.len() > before => {}
             Ok(()) => replies.push(reply),
             Err(problem) => {
-                problems.push(Problem::new(name(problem.field, row), format::sentence(&problem.why)));
+                problems.push(Problem::new(name(problem.field, row), wrong(tongue, problem.field, &reply)));
             }
         }
     }
     if problems.is_empty() { Ok(replies) } else { Err(problems) }
+}
+
+/// Which counts don't agree, in the unit's tongue.
+fn wrong(tongue: Tongue, field: &str, reply: &Reply) -> String {
+    let counts = [
+        ("held", u64::from(reply.held)),
+        ("checked", u64::from(reply.checked)),
+        ("not_located", u64::from(reply.not_located)),
+        ("together", u64::from(reply.checked) + u64::from(reply.not_located)),
+    ];
+    let filled = counts.map(|(name, count)| (name, tongue.count(count).into()));
+    tongue.with(&format!("wrong-{field}"), &filled)
 }

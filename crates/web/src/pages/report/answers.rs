@@ -4,6 +4,7 @@ use chrono::NaiveDate;
 use domain::report::{Altered, FoundWhen, Harm, ItemFate, LotKnown, Report};
 
 use super::scanned;
+use crate::tongue::Tongue;
 use crate::view::Problem;
 
 /// Longest story that is kept, in characters.
@@ -110,15 +111,21 @@ impl Answers {
     /// The report these answers make for a unit, under a reference of its own.
     ///
     /// # Errors
-    /// Everything that is wrong, each beside its field.
-    pub fn report(&self, report_ref: &str, unit: &str, today: NaiveDate) -> Result<Report, Vec<Problem>> {
-        let mut read = Reading { problems: Vec::new() };
+    /// Everything that is wrong, each beside its field, in the sender's tongue.
+    pub fn report(
+        &self,
+        tongue: Tongue,
+        report_ref: &str,
+        unit: &str,
+        today: NaiveDate,
+    ) -> Result<Report, Vec<Problem>> {
+        let mut read = Reading { tongue, problems: Vec::new() };
         let mut report = Report {
             report_ref: report_ref.to_owned(),
             found_on: read.date("found_on", &self.found_on, today),
             received_on: today,
             unit: unit.to_owned(),
-            item_part_no: read.needed("item", &self.item, "Choose which item it was."),
+            item_part_no: read.needed("item", &self.item, "wrong-item"),
             size: read.short("size", &self.size),
             serial: read.short("serial", &self.serial),
             lot_text: read.short("lot_text", scanned::typed_lot(&self.lot_text, today)),
@@ -134,7 +141,7 @@ impl Answers {
             worn_weeks: read.weeks(&self.worn, &self.worn_unit),
             altered: read.word::<Altered>("altered", &self.altered),
             prompted_by: None,
-            harm: read.needed_word::<Harm>("harm", &self.harm, "Say whether anyone was hurt, or nearly."),
+            harm: read.needed_word::<Harm>("harm", &self.harm, "wrong-harm"),
             item_fate: read.word::<ItemFate>("fate", &self.fate),
             relevant: None,
             chargeable: None,
@@ -143,7 +150,7 @@ impl Answers {
         read.short("altered_by", &self.altered_by);
         scanned::fill(&mut report, &self.mark, &self.lot_text, today);
         if report.lot_known == Some(LotKnown::Read) && report.lot_text.is_none() {
-            read.problem("lot_text", "Type what the lot label says, or choose that it can't be read.");
+            read.problem("lot_text", "wrong-lot_text");
         }
         if read.problems.is_empty() { Ok(report) } else { Err(read.problems) }
     }
@@ -151,28 +158,29 @@ impl Answers {
 
 /// Reads typed answers and collects what is wrong with them.
 struct Reading {
+    tongue: Tongue,
     problems: Vec<Problem>,
 }
 
 impl Reading {
-    fn problem(&mut self, field: &'static str, says: &str) {
-        self.problems.push(Problem::new(field, says));
+    fn problem(&mut self, field: &'static str, key: &str) {
+        self.problems.push(Problem::new(field, self.tongue.say(key)));
     }
 
     fn short(&mut self, field: &'static str, typed: &str) -> Option<String> {
         let text = typed.trim();
         if text.chars().count() > LONGEST_ANSWER {
-            self.problem(field, "This is too long; 120 letters are enough.");
+            self.problem(field, "wrong-long");
         }
         if text.chars().any(char::is_control) {
-            self.problem(field, "This has signs in it that can't be kept. Please type it again.");
+            self.problem(field, "wrong-signs");
         }
         (!text.is_empty()).then(|| text.to_owned())
     }
 
-    fn needed(&mut self, field: &'static str, typed: &str, says: &str) -> String {
+    fn needed(&mut self, field: &'static str, typed: &str, key: &str) -> String {
         self.short(field, typed).unwrap_or_else(|| {
-            self.problem(field, says);
+            self.problem(field, key);
             String::new()
         })
     }
@@ -180,12 +188,9 @@ impl Reading {
     fn story(&mut self, typed: &str) -> String {
         let text = typed.trim();
         if text.is_empty() {
-            self.problem("story", "Write what happened; one short line is enough.");
+            self.problem("story", "wrong-story");
         } else if text.chars().count() > LONGEST_STORY {
-            self.problem(
-                "story",
-                "This is too long; 4,000 letters at most. The rest can go into an answer later.",
-            );
+            self.problem("story", "wrong-story-long");
         }
         // A browser sends line ends as two signs, and nothing else below a space belongs in a story.
         text.replace("\r\n", "\n").chars().filter(|c| *c == '\n' || !c.is_control()).collect()
@@ -197,7 +202,7 @@ impl Reading {
         }
         let word = typed.parse().ok();
         if word.is_none() {
-            self.problem(field, "Choose one of the answers.");
+            self.problem(field, "wrong-choice");
         }
         word
     }
@@ -206,10 +211,10 @@ impl Reading {
         &mut self,
         field: &'static str,
         typed: &str,
-        says: &str,
+        key: &str,
     ) -> Option<T> {
         if typed.is_empty() {
-            self.problem(field, says);
+            self.problem(field, key);
             return None;
         }
         self.word(field, typed)
@@ -221,12 +226,12 @@ impl Reading {
             return today;
         }
         match NaiveDate::parse_from_str(typed, "%Y-%m-%d") {
-            Ok(date) if date > today => self.problem(field, "This date is in the future."),
+            Ok(date) if date > today => self.problem(field, "wrong-future"),
             Ok(date) if date < today - chrono::Duration::days(365 * 30) => {
-                self.problem(field, "This date is more than 30 years ago.");
+                self.problem(field, "wrong-past");
             }
             Ok(date) => return date,
-            Err(_) => self.problem(field, "Write the date as year-month-day, like 2026-03-31."),
+            Err(_) => self.problem(field, "wrong-date"),
         }
         today
     }
@@ -245,7 +250,7 @@ impl Reading {
         let number = typed.replace(',', ".").parse::<f64>().ok().filter(|n| (0.0..=5200.0).contains(n));
         let weeks = number.map(|n| n * weeks_each).filter(|weeks| *weeks <= 5200.0);
         if weeks.is_none() {
-            self.problem("worn", "Write a number, like 6 or 1.5; leave it empty if nobody knows.");
+            self.problem("worn", "wrong-worn");
         }
         weeks
     }
@@ -258,7 +263,7 @@ impl Reading {
         match typed.parse() {
             Ok(n) if (1..=MOST_ALIKE).contains(&n) => n,
             _ => {
-                self.problem("quantity", "Write how many items are alike, from 1 to 10,000.");
+                self.problem("quantity", "wrong-quantity");
                 1
             }
         }
@@ -283,13 +288,14 @@ mod tests {
     }
 
     fn problems(answers: &Answers) -> Vec<String> {
-        let problems = answers.report("R", "COVE-2", today()).expect_err("something is wrong");
+        let problems =
+            answers.report(Tongue::ENGLISH, "R", "COVE-2", today()).expect_err("something is wrong");
         problems.iter().map(|p| serde_json::to_value(p).expect("json")["field"].to_string()).collect()
     }
 
     #[test]
     fn three_answers_are_enough() {
-        let report = answers().report("R", "COVE-2", today()).expect("enough");
+        let report = answers().report(Tongue::ENGLISH, "R", "COVE-2", today()).expect("enough");
         assert_eq!((report.found_on, report.quantity, report.worn_weeks), (today(), 1, None));
         assert_eq!(report.check(today()), Ok(()));
     }
@@ -320,7 +326,11 @@ mod tests {
     fn months_and_years_become_weeks() {
         let worn = |n: &str, unit: &str| {
             let answers = Answers { worn: n.into(), worn_unit: unit.into(), ..answers() };
-            answers.report("R", "COVE-2", today()).expect("enough").worn_weeks.expect("given")
+            answers
+                .report(Tongue::ENGLISH, "R", "COVE-2", today())
+                .expect("enough")
+                .worn_weeks
+                .expect("given")
         };
         assert_eq!(worn("6", "weeks"), 6.0);
         assert!((worn("12", "months") - worn("1", "years")).abs() < 1e-9);
@@ -330,7 +340,7 @@ mod tests {
     #[test]
     fn a_story_keeps_its_lines_and_loses_what_is_no_text() {
         let answers = Answers { story: "one\r\ntwo\u{0}\u{7}".into(), ..answers() };
-        let report = answers.report("R", "COVE-2", today()).expect("enough");
+        let report = answers.report(Tongue::ENGLISH, "R", "COVE-2", today()).expect("enough");
         assert_eq!(report.narrative.as_deref(), Some("one\ntwo"));
     }
 }

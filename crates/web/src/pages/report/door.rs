@@ -7,11 +7,12 @@ use crate::error::AppError;
 use crate::secrets::Token;
 use crate::security::SignedIn;
 use crate::state::AppState;
-
-const NO_LINK: &str = "This link doesn't open anything any more. Ask your equipment engineer for a new one.";
+use crate::tongue::Tongue;
 
 /// Who sends, for which unit, and by which addresses.
 pub struct Door {
+    /// How the sender is spoken to.
+    pub tongue: Tongue,
     /// Who acts.
     pub actor: Actor,
     /// The unit; nothing where the sender chooses one.
@@ -29,9 +30,10 @@ impl Door {
     ///
     /// # Errors
     /// A sentence for the holder of a link that opens nothing.
-    pub async fn by_link(state: &AppState, secret: &str) -> Result<Self, AppError> {
-        let (link, actor) = holder(state, secret).await?;
+    pub async fn by_link(state: &AppState, secret: &str, tongue: Tongue) -> Result<Self, AppError> {
+        let (link, actor) = holder(state, secret, tongue).await?;
         Ok(Self {
+            tongue,
             actor,
             unit: Some(link.unit),
             unit_link_id: Some(link.id),
@@ -44,10 +46,11 @@ impl Door {
     ///
     /// # Errors
     /// A refusal where they send for none.
-    pub fn signed_in(signed_in: &SignedIn) -> Result<Self, AppError> {
+    pub fn signed_in(signed_in: &SignedIn, tongue: Tongue) -> Result<Self, AppError> {
         let own = if let Actor::Person { unit, .. } = &signed_in.0 { unit.clone() } else { None };
         signed_in.may(&Act::SendReport { unit: own.as_deref().unwrap_or_default() })?;
         Ok(Self {
+            tongue,
             actor: signed_in.0.clone(),
             own_page: own.is_some().then(|| "/unit".to_owned()),
             unit: own,
@@ -69,8 +72,8 @@ impl Door {
 ///
 /// # Errors
 /// A sentence for the holder of a link that opens nothing.
-pub async fn holder(state: &AppState, secret: &str) -> Result<(UnitLink, Actor), AppError> {
-    let nothing = || AppError::NotFound(NO_LINK.to_owned());
+pub async fn holder(state: &AppState, secret: &str, tongue: Tongue) -> Result<(UnitLink, Actor), AppError> {
+    let nothing = || AppError::NotFound(tongue.say("wrong-link"));
     let token = Token::parse(secret).ok_or_else(nothing)?;
     let link = state.store().find_unit_link(&token.digest()).await?.ok_or_else(nothing)?;
     let actor = Actor::UnitLink { unit: link.unit.clone() };

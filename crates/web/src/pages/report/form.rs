@@ -11,6 +11,7 @@ use super::door::Door;
 use super::install;
 use super::plain;
 use crate::templates::Page;
+use crate::tongue::Tongue;
 use crate::view::{Ask, Caution, Choice, Choices, Problem, Select, Shell};
 
 /// The form.
@@ -99,16 +100,19 @@ impl ReportForm {
     pub fn new(filled: Filled<'_>) -> Self {
         let Filled { door, units, offer, answers: a, mut problems } = filled;
         problems.sort_by_key(place);
+        let tongue = door.tongue;
         let wrong = |id: &str| problems.iter().find(|p| p.is_of(id)).map(|p| p.says().to_owned());
-        let text = |id, label: &str, typed: &str| Ask::text(id, label, typed).problem(wrong(id));
-        let one = |id, label: &str, options| Choices::one(id, label, options).problem(wrong(id));
-        let select = |id: &'static str, label, nothing, groups| {
-            Select::new(id, label, nothing, groups).problem(wrong(id))
+        let label = |id: &str| tongue.say(&format!("ask-{id}"));
+        let hint = |id: &str| tongue.say(&format!("ask-{id}-hint"));
+        let text = |id: &'static str, typed: &str| Ask::text(id, label(id), typed).problem(wrong(id));
+        let one = |id: &'static str, options| Choices::one(id, label(id), options).problem(wrong(id));
+        let select = |id: &'static str, nothing: &str, groups| {
+            Select::new(id, label(id), nothing, groups).problem(wrong(id))
         };
         let items =
             offer.items.iter().map(|i| Choice::new(&i.part_no, &i.name, i.part_no == a.item)).collect();
         let sizes = offer.sizes.iter().map(|s| Choice::new(s, s, *s == a.size)).collect();
-        let spans = ["weeks", "months", "years"].map(|u| Choice::new(u, u, u == a.worn_unit)).into();
+        let spans = plain::choices(tongue, "worn_unit", &["weeks", "months", "years"], &a.worn_unit);
         Self {
             shell: shell(door),
             worker: door.unit_link_id.map(|_| install::WORKER),
@@ -118,59 +122,41 @@ impl ReportForm {
             units: door
                 .unit
                 .is_none()
-                .then(|| select("unit", "For which unit?", "Choose the unit", units_of(units, &a.unit))),
+                .then(|| select("unit", &tongue.say("ask-unit-choose"), units_of(units, &a.unit))),
             own_page: door.own_page.clone(),
             action: door.form.clone(),
-            if_hurt: Caution::list([C::ReportHarm]),
-            cautions: Caution::list([C::OutOfUse, C::NoFieldRepair]),
+            if_hurt: Caution::told(tongue, [C::ReportHarm]),
+            cautions: Caution::told(tongue, [C::OutOfUse, C::NoFieldRepair]),
             more_open: a.has_more() || problems.iter().any(|problem| place(problem) == STANDS_OPEN.len()),
             client_key: a.client_key.clone(),
-            story: Ask::lines("story", "What happened?", &a.story)
+            story: Ask::lines("story", label("story"), &a.story)
                 .required()
-                .hint("In your own words: what let go, what you were doing.")
+                .hint(hint("story"))
                 .problem(wrong("story")),
-            harm: one("harm", "Was anyone hurt?", plain::choices(Harm::ALL, &a.harm, plain::harm)),
-            item: one("item", "Which item?", items),
-            part: select("part", "Which part of it?", "I can't say", parts(offer, &a.part)),
-            size: select("size", "Size", "Not known", vec![(String::new(), sizes)]),
-            lot_known: one(
-                "lot_known",
-                "The lot label, sewn in near the size",
-                plain::choices(LotKnown::ALL, &a.lot_known, plain::lot_known),
-            ),
-            lot_text: text("lot_text", "What the lot label says", &a.lot_text)
-                .code()
-                .hint("Letters and digits as they stand; guess nothing."),
-            maker: text("maker", "Maker, if it is on the label", &a.maker),
-            serial: text("serial", "Serial number, if it has one", &a.serial).code(),
+            harm: one("harm", plain::choices(tongue, "harm", Harm::ALL, &a.harm)),
+            item: one("item", items),
+            part: select("part", &tongue.say("ask-part-unknown"), parts(offer, &a.part)),
+            size: select("size", &tongue.say("ask-size-unknown"), vec![(String::new(), sizes)]),
+            lot_known: one("lot_known", plain::choices(tongue, "lot_known", LotKnown::ALL, &a.lot_known)),
+            lot_text: text("lot_text", &a.lot_text).code().hint(hint("lot_text")),
+            maker: text("maker", &a.maker),
+            serial: text("serial", &a.serial).code(),
             found_when: one(
                 "found_when",
-                "When did you find it?",
-                plain::choices(FoundWhen::ALL, &a.found_when, plain::found_when),
+                plain::choices(tongue, "found_when", FoundWhen::ALL, &a.found_when),
             ),
-            found_on: Ask::of_kind("date", "found_on", "On which day?", &a.found_on)
-                .hint("Leave it for today.")
+            found_on: Ask::of_kind("date", "found_on", label("found_on"), &a.found_on)
+                .hint(hint("found_on"))
                 .problem(wrong("found_on")),
-            worn: text("worn", "Worn for how long, about?", &a.worn)
-                .hint("A number; leave it if nobody knows."),
-            worn_unit: select("worn_unit", "Weeks, months or years", "", vec![(String::new(), spans)]),
-            altered: one(
-                "altered",
-                "Had it been altered or repaired?",
-                plain::choices(Altered::ALL, &a.altered, plain::altered),
-            ),
-            altered_by: text("altered_by", "If so, by whom and how?", &a.altered_by)
-                .hint("A workshop or a unit, no names."),
-            fate: one(
-                "fate",
-                "What became of the item?",
-                plain::choices(ItemFate::ALL, &a.fate, plain::fate),
-            ),
-            quantity: Ask::of_kind("number", "quantity", "How many alike?", &a.quantity)
-                .hint("Leave it for one.")
+            worn: text("worn", &a.worn).hint(hint("worn")),
+            worn_unit: select("worn_unit", "", vec![(String::new(), spans)]),
+            altered: one("altered", plain::choices(tongue, "altered", Altered::ALL, &a.altered)),
+            altered_by: text("altered_by", &a.altered_by).hint(hint("altered_by")),
+            fate: one("fate", plain::choices(tongue, "fate", ItemFate::ALL, &a.fate)),
+            quantity: Ask::of_kind("number", "quantity", label("quantity"), &a.quantity)
+                .hint(hint("quantity"))
                 .problem(wrong("quantity")),
-            activity: text("activity", "What were you doing?", &a.activity)
-                .hint("Climbing, boat work, training ..."),
+            activity: text("activity", &a.activity).hint(hint("activity")),
             photo: problems.iter().find(|p| p.is_of("photo")).cloned(),
             problems,
         }
@@ -179,7 +165,7 @@ impl ReportForm {
 
 /// A unit's link can be installed on a phone; a signed-in person's form can't, it would be the next person's too.
 fn shell(door: &Door) -> Shell {
-    let shell = Shell::outside("Report a failure");
+    let shell = Shell::to_unit(door.tongue.say("report-title"), door.tongue);
     if door.unit_link_id.is_some() { shell.installed_by(install::manifest_of(&door.form)) } else { shell }
 }
 
@@ -219,7 +205,7 @@ impl Page for ReportForm {
             let (unit, own_page) = (unit.map(str::to_owned), unit.map(|_| "/unit/x".to_owned()));
             let (actor, form) = (Actor::Anybody, "/report/x".to_owned());
             let unit_link_id = unit.as_ref().map(|_| 1);
-            let door = Door { actor, unit, unit_link_id, form, own_page };
+            let door = Door { tongue: Tongue::ENGLISH, actor, unit, unit_link_id, form, own_page };
             Self::new(Filled { door: &door, units: &units, offer: &offer, answers, problems })
         };
         let wrong =

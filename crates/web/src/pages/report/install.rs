@@ -12,6 +12,7 @@ use super::door::Door;
 use crate::assets;
 use crate::error::AppError;
 use crate::state::AppState;
+use crate::tongue::Tongue;
 
 /// The worker's address. It stands in the folder of the forms, which is as far as it may reach.
 pub(super) const WORKER: &str = "/report/worker.js";
@@ -35,13 +36,18 @@ pub(super) fn manifest_of(form: &str) -> String {
     format!("{form}/manifest.webmanifest")
 }
 
-async fn manifest(State(state): State<AppState>, Path(secret): Path<String>) -> Result<Response, AppError> {
-    let door = Door::by_link(&state, &secret).await?;
+async fn manifest(
+    State(state): State<AppState>,
+    Path(secret): Path<String>,
+    tongue: Tongue,
+) -> Result<Response, AppError> {
+    let door = Door::by_link(&state, &secret, tongue).await?;
     let unit = door.unit.as_deref().unwrap_or_default();
     let body = Json(json!({
         "id": door.form,
-        "name": format!("Report a failure, {unit}"),
-        "short_name": "Report",
+        "name": tongue.with("report-of-unit", &[("unit", unit.into())]),
+        "short_name": tongue.say("report-short"),
+        "lang": tongue,
         "start_url": door.form,
         "scope": "/report/",
         "display": "standalone",

@@ -11,6 +11,7 @@ use super::door::Door;
 use crate::error::AppError;
 use crate::security::SignedIn;
 use crate::state::AppState;
+use crate::tongue::Tongue;
 
 /// This file's addresses.
 pub(super) fn routes() -> Router<AppState> {
@@ -34,50 +35,51 @@ struct Told {
 async fn by_link(
     State(state): State<AppState>,
     Path(secret): Path<String>,
+    tongue: Tongue,
     Query(asked): Query<Asked>,
 ) -> Result<Json<Told>, AppError> {
-    Door::by_link(&state, &secret).await?;
-    Ok(Json(told(&asked.text, state.today().year())))
+    Door::by_link(&state, &secret, tongue).await?;
+    Ok(Json(told(tongue, &asked.text, state.today().year())))
 }
 
 async fn signed_in(
     State(state): State<AppState>,
     signed_in: SignedIn,
+    tongue: Tongue,
     Query(asked): Query<Asked>,
 ) -> Result<Json<Told>, AppError> {
-    Door::signed_in(&signed_in)?;
-    Ok(Json(told(&asked.text, state.today().year())))
+    Door::signed_in(&signed_in, tongue)?;
+    Ok(Json(told(tongue, &asked.text, state.today().year())))
 }
 
-fn told(text: &str, year: i32) -> Told {
+fn told(tongue: Tongue, text: &str, year: i32) -> Told {
     match read(text, year, Reading::Lenient) {
         Ok(mark) => {
-            let says = sentence(&mark);
+            let says = sentence(tongue, &mark);
             Told { lot: mark.lot, serial: mark.serial, maker: mark.maker, says }
         }
-        Err(why) => Told {
-            says: format!("{why} It is kept as it is; type the lot if you can read it."),
-            ..Told::default()
-        },
+        Err(why) => {
+            Told { says: tongue.with("label-kept", &[("why", why.to_string().into())]), ..Told::default() }
+        }
     }
 }
 
-fn sentence(mark: &Mark) -> String {
+fn sentence(tongue: Tongue, mark: &Mark) -> String {
     let named = [
-        ("lot", &mark.lot),
-        ("serial", &mark.serial),
-        ("maker", &mark.maker),
-        ("part", &mark.part_no),
-        ("trade item", &mark.trade_item),
+        ("label-lot", &mark.lot),
+        ("label-serial", &mark.serial),
+        ("label-maker", &mark.maker),
+        ("label-part", &mark.part_no),
+        ("label-trade-item", &mark.trade_item),
     ];
     let parts: Vec<String> = named
         .iter()
-        .filter_map(|(word, value)| value.as_ref().map(|value| format!("{word} {value}")))
+        .filter_map(|(word, value)| value.as_ref().map(|value| format!("{} {value}", tongue.say(word))))
         .collect();
     let read = if parts.is_empty() {
-        "The label names no lot and no serial.".to_owned()
+        tongue.say("label-says-nothing")
     } else {
-        format!("The label says: {}.", parts.join(", "))
+        tongue.with("label-says", &[("what", parts.join(", ").into())])
     };
     [&[read], mark.warnings.as_slice()].concat().join(" ")
 }
@@ -88,14 +90,14 @@ mod tests {
 
     #[test]
     fn a_label_is_told_in_a_sentence_to_compare() {
-        let told = told("]d201006141411234521124031510LOT7A\u{1d}21SN00042", 2026);
+        let told = told(Tongue::ENGLISH, "]d201006141411234521124031510LOT7A\u{1d}21SN00042", 2026);
         assert_eq!(told.lot.as_deref(), Some("LOT7A"));
         assert_eq!(told.says, "The label says: lot LOT7A, serial SN00042, trade item 00614141123452.");
     }
 
     #[test]
     fn a_misread_label_fills_nothing_and_says_why() {
-        let told = told("]d20100614141123453", 2026);
+        let told = told(Tongue::ENGLISH, "]d20100614141123453", 2026);
         assert_eq!(told.lot, None);
         assert!(told.says.contains("should be 2"), "{}", told.says);
     }

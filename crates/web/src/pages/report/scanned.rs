@@ -62,6 +62,7 @@ pub(super) fn fill(report: &mut Report, scanned: &str, lot_text: &str, today: Na
 mod tests {
     use super::super::answers::Answers;
     use super::*;
+    use crate::tongue::Tongue;
 
     fn sent(scanned: &str, lot_text: &str, serial: &str) -> Report {
         let answers = Answers {
@@ -73,7 +74,9 @@ mod tests {
             serial: serial.into(),
             ..Answers::default()
         };
-        answers.report("R", "COVE-2", NaiveDate::from_ymd_opt(2026, 11, 26).unwrap()).unwrap()
+        answers
+            .report(Tongue::ENGLISH, "R", "COVE-2", NaiveDate::from_ymd_opt(2026, 11, 26).unwrap())
+            .unwrap()
     }
 
     #[test]

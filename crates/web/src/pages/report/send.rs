@@ -17,6 +17,7 @@ use crate::error::AppError;
 use crate::secrets::Token;
 use crate::security::{SignedIn, headers};
 use crate::state::AppState;
+use crate::tongue::Tongue;
 use crate::view::Problem;
 
 /// This file's addresses.
@@ -30,32 +31,42 @@ pub fn routes(state: &AppState) -> Router<AppState> {
         .merge(super::label::routes())
 }
 
-async fn show(State(state): State<AppState>, Path(secret): Path<String>) -> Result<Response, AppError> {
-    let door = Door::by_link(&state, &secret).await?;
+async fn show(
+    State(state): State<AppState>,
+    Path(secret): Path<String>,
+    tongue: Tongue,
+) -> Result<Response, AppError> {
+    let door = Door::by_link(&state, &secret, tongue).await?;
     empty(&state, &door).await
 }
 
-async fn show_signed_in(State(state): State<AppState>, signed_in: SignedIn) -> Result<Response, AppError> {
-    let door = Door::signed_in(&signed_in)?;
+async fn show_signed_in(
+    State(state): State<AppState>,
+    signed_in: SignedIn,
+    tongue: Tongue,
+) -> Result<Response, AppError> {
+    let door = Door::signed_in(&signed_in, tongue)?;
     empty(&state, &door).await
 }
 
 async fn send(
     State(state): State<AppState>,
     Path(secret): Path<String>,
+    tongue: Tongue,
     multipart: Multipart,
 ) -> Result<Response, AppError> {
-    let door = Door::by_link(&state, &secret).await?;
-    take(&state, &door, upload::read(multipart).await?).await
+    let door = Door::by_link(&state, &secret, tongue).await?;
+    take(&state, &door, upload::read(tongue, multipart).await?).await
 }
 
 async fn send_signed_in(
     State(state): State<AppState>,
     signed_in: SignedIn,
+    tongue: Tongue,
     multipart: Multipart,
 ) -> Result<Response, AppError> {
-    let door = Door::signed_in(&signed_in)?;
-    take(&state, &door, upload::read(multipart).await?).await
+    let door = Door::signed_in(&signed_in, tongue)?;
+    take(&state, &door, upload::read(tongue, multipart).await?).await
 }
 
 async fn empty(state: &AppState, door: &Door) -> Result<Response, AppError> {
@@ -82,10 +93,10 @@ async fn take(state: &AppState, door: &Door, sent: Sent) -> Result<Response, App
     let unit = door.unit.as_deref().unwrap_or(answers.unit.trim());
     door.may_send_for(unit)?;
     if state.store().find_unit(unit).await?.is_none() {
-        problems.push(Problem::new("unit", "Choose the unit it happened to."));
+        problems.push(Problem::new("unit", door.tongue.say("wrong-unit")));
     }
     // The reference is the receipt code, which is drawn when the report is kept.
-    let report = match answers.report("", unit, state.today()) {
+    let report = match answers.report(door.tongue, "", unit, state.today()) {
         Ok(report) if problems.is_empty() => report,
         other => {
             problems.extend(other.err().unwrap_or_default());
@@ -93,9 +104,8 @@ async fn take(state: &AppState, door: &Door, sent: Sent) -> Result<Response, App
             return Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response());
         }
     };
-    let key = Token::parse(&answers.client_key).ok_or_else(|| {
-        AppError::Unusable("The form is incomplete. Open it anew and send it again.".to_owned())
-    })?;
+    let key = Token::parse(&answers.client_key)
+        .ok_or_else(|| AppError::Unusable(door.tongue.say("wrong-form-incomplete")))?;
     let sending = Sending {
         by: &door.actor,
         key: &key,

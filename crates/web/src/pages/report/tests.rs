@@ -197,7 +197,7 @@ fn code(seed: u64) -> ReceiptCode {
 async fn keep_under(state: &AppState, key: char, codes: &[ReceiptCode]) -> Result<Token, AppError> {
     let answers =
         Answers { story: "split".into(), harm: "none".into(), item: "RC-100".into(), ..Answers::default() };
-    let report = answers.report("", "COVE-2", state.today()).unwrap();
+    let report = answers.report(crate::tongue::Tongue::ENGLISH, "", "COVE-2", state.today()).unwrap();
     let (actor, key) =
         (Actor::UnitLink { unit: "COVE-2".into() }, Token::parse(&key.to_string().repeat(64)).unwrap());
     let sending = Sending { by: &actor, key: &key, unit_link_id: None, altered_by: "", photos: &[] };

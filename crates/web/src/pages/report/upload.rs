@@ -6,8 +6,9 @@ use store::NewPhoto;
 
 use super::answers::Answers;
 use crate::error::AppError;
-use crate::photo::{Photo, develop};
+use crate::photo::{NotAPhoto, Photo, develop};
 use crate::secrets::digest_hex;
+use crate::tongue::Tongue;
 use crate::view::Problem;
 
 /// Most photographs with one report.
@@ -30,18 +31,16 @@ pub struct Sent {
 ///
 /// # Errors
 /// A form that is cut off, too large or not a form.
-pub async fn read(mut form: Multipart) -> Result<Sent, AppError> {
+pub async fn read(tongue: Tongue, mut form: Multipart) -> Result<Sent, AppError> {
     let mut sent = Sent::default();
-    while let Some(field) = form.next_field().await.map_err(|e| unreadable(&e))? {
+    while let Some(field) = form.next_field().await.map_err(|e| unreadable(tongue, &e))? {
         let name = field.name().unwrap_or_default().to_owned();
-        let bytes = field.bytes().await.map_err(|e| unreadable(&e))?;
+        let bytes = field.bytes().await.map_err(|e| unreadable(tongue, &e))?;
         if name == "photo" {
-            add_photo(&mut sent, bytes.to_vec()).await?;
+            add_photo(tongue, &mut sent, bytes.to_vec()).await?;
         } else if let Some(answer) = sent.answers.field(&name) {
             if bytes.len() > LONGEST_FIELD {
-                return Err(AppError::Unusable(
-                    "One answer was far too long, so nothing was kept.".to_owned(),
-                ));
+                return Err(AppError::Unusable(tongue.say("wrong-field-long")));
             }
             *answer = String::from_utf8_lossy(&bytes).into_owned();
         }
@@ -49,20 +48,30 @@ pub async fn read(mut form: Multipart) -> Result<Sent, AppError> {
     Ok(sent)
 }
 
-async fn add_photo(sent: &mut Sent, bytes: Vec<u8>) -> Result<(), AppError> {
+async fn add_photo(tongue: Tongue, sent: &mut Sent, bytes: Vec<u8>) -> Result<(), AppError> {
     // A browser sends an empty file where none was chosen.
     if bytes.is_empty() {
         return Ok(());
     }
     if sent.photos.len() == MOST_PHOTOS {
-        sent.problems.push(Problem::new("photo", "Six photographs at most; choose the ones that show most."));
+        sent.problems.push(Problem::new("photo", tongue.say("wrong-photos")));
         return Ok(());
     }
     match tokio::task::spawn_blocking(move || develop(&bytes)).await.map_err(AppError::inside)? {
         Ok(photo) => sent.photos.push(to_keep(photo)),
-        Err(why) => sent.problems.push(Problem::new("photo", why.to_string())),
+        Err(why) => sent.problems.push(Problem::new("photo", tongue.say(refusal(why)))),
     }
     Ok(())
+}
+
+/// The text that tells the sender why a file is not taken as a photograph.
+pub(crate) const fn refusal(why: NotAPhoto) -> &'static str {
+    match why {
+        NotAPhoto::Heic => "wrong-photo-heic",
+        NotAPhoto::OtherKind => "wrong-photo-kind",
+        NotAPhoto::Damaged => "wrong-photo-damaged",
+        NotAPhoto::TooLarge => "wrong-photo-large",
+    }
 }
 
 /// A developed picture as it is kept.
@@ -76,12 +85,7 @@ pub(crate) fn to_keep(photo: Photo) -> NewPhoto {
     }
 }
 
-fn unreadable(error: &MultipartError) -> AppError {
-    if error.status() == axum::http::StatusCode::PAYLOAD_TOO_LARGE {
-        AppError::Unusable(
-            "This is larger than can be taken, so nothing was kept. Send fewer photographs.".to_owned(),
-        )
-    } else {
-        AppError::Unusable("The form arrived damaged, so nothing was kept. Please send it again.".to_owned())
-    }
+fn unreadable(tongue: Tongue, error: &MultipartError) -> AppError {
+    let is_large = error.status() == axum::http::StatusCode::PAYLOAD_TOO_LARGE;
+    AppError::Unusable(tongue.say(if is_large { "wrong-form-large" } else { "wrong-form-damaged" }))
 }

@@ -19,6 +19,7 @@ use crate::pages::interim::{Interim, Order};
 use crate::pages::report::door::holder;
 use crate::security::SignedIn;
 use crate::state::AppState;
+use crate::tongue::Tongue;
 
 /// Latest reports shown.
 pub(super) const SHOWN: u64 = 100;
@@ -35,24 +36,34 @@ pub(super) fn routes() -> Router<AppState> {
 
 async fn page(
     state: &AppState,
+    tongue: Tongue,
     unit: &str,
     (own_page, form, base): (&str, &str, &str),
 ) -> Result<Response, AppError> {
     let name = state.store().find_unit(unit).await?.and_then(|unit| unit.name);
     let questions = state.store().open_questions_of(unit).await?;
     let lines = state.store().reports_of_unit(unit, Rows::first(SHOWN)).await?;
-    let orders = orders(state, unit).await?;
+    let orders = orders(state, tongue, unit).await?;
     let orders = orders.into_iter().map(|order| order.replied_from(own_page)).collect();
-    state.page(&OwnPage::new(Own { unit, name, form, base, orders, questions: &questions, lines: &lines }))
+    state.page(&OwnPage::new(Own {
+        tongue,
+        unit,
+        name,
+        form,
+        base,
+        orders,
+        questions: &questions,
+        lines: &lines,
+    }))
 }
 
 /// What a unit is told to do with the lots it holds. Before there is a picture, and where no record says what it
 /// holds, the unit is told everything rather than nothing.
-async fn orders(state: &AppState, unit: &str) -> Result<Vec<Order>, AppError> {
+async fn orders(state: &AppState, tongue: Tongue, unit: &str) -> Result<Vec<Order>, AppError> {
     let interim = Interim::on(state, state.today()).await?;
     let picture = match state.picture().await {
         Ok(picture) => picture,
-        Err(AppError::NotYet(_)) => return Ok(interim.for_everybody(None)),
+        Err(AppError::NotYet(_)) => return Ok(interim.for_everybody(tongue, None)),
         Err(error) => return Err(error),
     };
     let of_unit = picture.field.unit_names.find(unit);
@@ -66,33 +77,47 @@ async fn orders(state: &AppState, unit: &str) -> Result<Vec<Order>, AppError> {
         .collect();
     let lots: Vec<LotId> = lots.into_iter().collect();
     Ok(if lots.is_empty() {
-        interim.for_everybody(Some(&picture.field))
+        interim.for_everybody(tongue, Some(&picture.field))
     } else {
-        interim.for_lots(&picture.field, &lots)
+        interim.for_lots(tongue, &picture.field, &lots)
     })
 }
 
-async fn signed_in(State(state): State<AppState>, signed_in: SignedIn) -> Result<Response, AppError> {
+async fn signed_in(
+    State(state): State<AppState>,
+    signed_in: SignedIn,
+    tongue: Tongue,
+) -> Result<Response, AppError> {
     let Actor::Person { unit: Some(unit), .. } = &signed_in.0 else {
         return Err(Refusal::NotYourUnit.into());
     };
     signed_in.may(&Act::ReadUnitReports { unit })?;
-    page(&state, unit, ("/unit", "/report", "/reports")).await
+    page(&state, tongue, unit, ("/unit", "/report", "/reports")).await
 }
 
-async fn show(State(state): State<AppState>, Path(secret): Path<String>) -> Result<Response, AppError> {
-    let (link, actor) = holder(&state, &secret).await?;
+async fn show(
+    State(state): State<AppState>,
+    Path(secret): Path<String>,
+    tongue: Tongue,
+) -> Result<Response, AppError> {
+    let (link, actor) = holder(&state, &secret, tongue).await?;
     may(&actor, &Act::ReadUnitReports { unit: &link.unit })?;
     let own_page = format!("/unit/{secret}");
-    page(&state, &link.unit, (&own_page, &format!("/report/{secret}"), &own_page)).await
+    page(&state, tongue, &link.unit, (&own_page, &format!("/report/{secret}"), &own_page)).await
 }
 
 /// A report of the unit whose link it is; of other units' reports a link doesn't even tell whether there are any.
-async fn find(state: &AppState, secret: &str, report_ref: &str) -> Result<(Actor, ReportFile), AppError> {
-    let (_, actor) = holder(state, secret).await?;
+async fn find(
+    state: &AppState,
+    tongue: Tongue,
+    (secret, report_ref): (&str, &str),
+) -> Result<(Actor, ReportFile), AppError> {
+    let (_, actor) = holder(state, secret, tongue).await?;
     let file = state.store().find_report_file(report_ref).await?;
     let own = file.filter(|file| may(&actor, &Act::ReadUnitReports { unit: &file.report.unit }).is_ok());
-    let own = own.ok_or_else(|| AppError::NotFound(format!("Your unit sent no report {report_ref}.")))?;
+    let own = own.ok_or_else(|| {
+        AppError::NotFound(tongue.with("wrong-own-report", &[("report", report_ref.into())]))
+    })?;
     Ok((actor, own))
 }
 
@@ -103,26 +128,29 @@ fn of(secret: &str, report_ref: &str) -> String {
 async fn report(
     State(state): State<AppState>,
     Path((secret, report_ref)): Path<(String, String)>,
+    tongue: Tongue,
 ) -> Result<Response, AppError> {
-    let (_, file) = find(&state, &secret, &report_ref).await?;
-    let page = FollowPage::new(&state, &file, &of(&secret, &report_ref), false).await?;
-    state.page(&page.back_to("All reports of your unit", format!("/unit/{secret}")))
+    let (_, file) = find(&state, tongue, (&secret, &report_ref)).await?;
+    let page = FollowPage::new(&state, tongue, &file, &of(&secret, &report_ref), false).await?;
+    state.page(&page.back_to(tongue.say("own-all"), format!("/unit/{secret}")))
 }
 
 async fn photo(
     State(state): State<AppState>,
     Path((secret, report_ref, id)): Path<(String, String, i64)>,
+    tongue: Tongue,
 ) -> Result<Response, AppError> {
-    find(&state, &secret, &report_ref).await?;
-    photo_of(&state, &report_ref, id).await
+    find(&state, tongue, (&secret, &report_ref)).await?;
+    photo_of(&state, tongue, &report_ref, id).await
 }
 
 async fn answer(
     State(state): State<AppState>,
     Path((secret, report_ref, id)): Path<(String, String, i64)>,
+    tongue: Tongue,
     Form(form): Form<AnswerForm>,
 ) -> Result<Response, AppError> {
-    let (actor, file) = find(&state, &secret, &report_ref).await?;
-    keep_answer(&state, &actor, &file, id, &form).await?;
+    let (actor, file) = find(&state, tongue, (&secret, &report_ref)).await?;
+    keep_answer(&state, tongue, &actor, &file, id, &form).await?;
     Ok(Redirect::to(&of(&secret, &report_ref)).into_response())
 }

@@ -22,6 +22,7 @@ use crate::address;
 use crate::error::AppError;
 use crate::security::SignedIn;
 use crate::state::AppState;
+use crate::tongue::Tongue;
 
 pub use list::UnitsPage;
 pub use own::OwnPage;
@@ -96,6 +97,8 @@ async fn sheet(
 #[derive(Deserialize)]
 struct NewLink {
     #[serde(default)]
+    language: String,
+    #[serde(default)]
     label: String,
 }
 
@@ -118,7 +121,8 @@ async fn make(
     state.store().add_unit_link(&signed_in.0, state.now(), &link).await?;
     // Answered at once, not after a redirect: nobody can be shown the token a second time.
     let address = format!("{}/report/{}", state.base_url(), token.as_str());
-    state.page(&PosterPage::new(&signed_in.0, &unit, label, address, state.today())?)
+    let tongue = form.language.parse().map_or(Tongue::ENGLISH, Tongue::of);
+    state.page(&PosterPage::new(&signed_in.0, tongue, &unit, label, address, state.today())?)
 }
 
 /// A link of this very unit that still opens.

@@ -5,9 +5,9 @@ use serde::Serialize;
 use store::{Question, ReportLine};
 
 use crate::address;
-use crate::format;
 use crate::pages::interim::Order;
 use crate::templates::Page;
+use crate::tongue::Tongue;
 use crate::view::Shell;
 
 /// The page. It shows what the unit itself wrote and where that stands, nothing of how engineers see it.
@@ -36,12 +36,14 @@ struct Told {
     address: String,
     report_ref: String,
     date: String,
-    state: &'static str,
+    state: String,
     story: String,
 }
 
 /// What a unit's own page is made from.
 pub(super) struct Own<'a> {
+    /// How it is spoken to.
+    pub(super) tongue: Tongue,
     /// Its code.
     pub(super) unit: &'a str,
     /// Its name.
@@ -58,24 +60,13 @@ pub(super) struct Own<'a> {
     pub(super) lines: &'a [ReportLine],
 }
 
-/// Where a report stands, in a unit's words.
-const fn plain(state: ReportState) -> &'static str {
-    match state {
-        ReportState::Received => "arrived",
-        ReportState::Asked => "we have a question",
-        ReportState::Sorted => "looked at",
-        ReportState::SetAside => "looked at and set aside",
-        ReportState::Answered => "answered",
-    }
-}
-
 impl OwnPage {
     /// A unit's own page.
     pub(super) fn new(own: Own<'_>) -> Self {
-        let Own { unit, name, form, base, orders, questions, lines } = own;
+        let Own { tongue, unit, name, form, base, orders, questions, lines } = own;
         let of = |report_ref: &str| format!("{base}/{}", address::segment(report_ref));
         Self {
-            shell: Shell::outside(format!("Reports of {unit}")),
+            shell: Shell::to_unit(tongue.with("own-title", &[("unit", unit.into())]), tongue),
             unit: unit.to_owned(),
             name,
             form: form.to_owned(),
@@ -85,7 +76,7 @@ impl OwnPage {
                 .map(|asked| Asked {
                     address: of(&asked.report_ref),
                     report_ref: asked.report_ref.clone(),
-                    date: format::date(asked.asked_at.date_naive()),
+                    date: tongue.date(asked.asked_at.date_naive()),
                     question: asked.question.clone(),
                 })
                 .collect(),
@@ -94,8 +85,8 @@ impl OwnPage {
                 .map(|line| Told {
                     address: of(&line.report.report_ref),
                     report_ref: line.report.report_ref.clone(),
-                    date: format::date(line.report.received_on),
-                    state: plain(line.state),
+                    date: tongue.date(line.report.received_on),
+                    state: tongue.word("stands", line.state),
                     story: line.report.narrative.clone().unwrap_or_default(),
                 })
                 .collect(),
@@ -109,7 +100,7 @@ impl Page for OwnPage {
 
     fn samples() -> Vec<Self> {
         let page = |full: bool| Self {
-            shell: Shell::outside("Reports of COVE-2"),
+            shell: Shell::to_unit("Reports of COVE-2", Tongue::ENGLISH),
             unit: "COVE-2".into(),
             name: full.then(|| "Cove crew 2".into()),
             form: "/report/x".into(),
@@ -129,7 +120,7 @@ impl Page for OwnPage {
                     address: "/unit/x/K7M4-RT9X".into(),
                     report_ref: "K7M4-RT9X".into(),
                     date: "3 Mar 2026".into(),
-                    state: plain(state),
+                    state: Tongue::ENGLISH.word("stands", state),
                     story: "zip split".into(),
                 };
                 ReportState::ALL.iter().copied().map(told).collect()

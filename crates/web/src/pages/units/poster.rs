@@ -8,8 +8,8 @@ use serde::Serialize;
 
 use crate::charts::{Drawing, square_code};
 use crate::error::AppError;
-use crate::format;
 use crate::templates::Page;
+use crate::tongue::Tongue;
 use crate::view::{Caution, Place, Shell};
 
 /// The paper.
@@ -21,8 +21,13 @@ pub struct PosterPage {
     label: String,
     address: String,
     code: Drawing,
+    /// The language of the paper itself.
+    tongue: Tongue,
+    steps: [[String; 2]; 3],
+    call: String,
+    foot: String,
+    caution: String,
     cautions: Vec<Caution>,
-    made: String,
     back: String,
 }
 
@@ -33,6 +38,7 @@ impl PosterPage {
     /// An address too long for a code.
     pub fn new(
         actor: &Actor,
+        tongue: Tongue,
         unit: &Unit,
         label: &str,
         address: String,
@@ -47,8 +53,20 @@ impl PosterPage {
             label: label.to_owned(),
             address,
             code: code.map_err(AppError::inside)?,
-            cautions: Caution::list([C::OutOfUse, C::NoFieldRepair, C::TestRelease, C::ReportHarm]),
-            made: format::date(today),
+            tongue,
+            call: tongue.say("poster-call"),
+            steps: ["poster-scan", "poster-answer", "poster-write"]
+                .map(|step| [tongue.say(step), tongue.say(&format!("{step}-how"))]),
+            foot: tongue.with(
+                "poster-foot",
+                &[
+                    ("date", tongue.date(today).into()),
+                    ("place", label.into()),
+                    ("unit", unit.unit.as_str().into()),
+                ],
+            ),
+            caution: tongue.say("caution"),
+            cautions: Caution::told(tongue, [C::OutOfUse, C::NoFieldRepair, C::TestRelease, C::ReportHarm]),
             back: super::of(&unit.unit),
         })
     }
@@ -63,7 +81,7 @@ impl Page for PosterPage {
             let (unit, kind) = ("COVE-2".to_owned(), domain::unit::UnitKind::Wearing);
             let unit = Unit { unit, name, kind, parent_unit: None, contact_email: None };
             let address = "https://rescue.example/report/0a1b".to_owned();
-            Self::new(&Actor::Anybody, &unit, "store room", address, NaiveDate::MIN)
+            Self::new(&Actor::Anybody, Tongue::ENGLISH, &unit, "store room", address, NaiveDate::MIN)
         };
         [None, Some("Cove crew 2")].into_iter().filter_map(|name| page(name).ok()).collect()
     }

@@ -3,6 +3,7 @@
 use std::collections::HashMap;
 
 use chrono::{DateTime, Utc};
+use domain::language::Language;
 use domain::permission::Actor;
 use domain::unit::Unit;
 use serde::Serialize;
@@ -10,7 +11,7 @@ use store::UnitLink;
 
 use crate::format;
 use crate::templates::Page;
-use crate::view::{Ask, Place, Shell};
+use crate::view::{Ask, Choice, Choices, Place, Shell};
 
 /// The sheet.
 #[derive(Serialize)]
@@ -21,6 +22,7 @@ pub struct UnitSheet {
     address: String,
     links: Vec<Row>,
     label: Ask,
+    language: Choices,
 }
 
 #[derive(Serialize)]
@@ -70,6 +72,7 @@ impl UnitSheet {
             address: super::of(&unit.unit),
             links: rows.collect(),
             label: label("", None),
+            language: languages(),
         }
     }
 
@@ -78,6 +81,14 @@ impl UnitSheet {
         self.label = label(typed, wrong);
         self
     }
+}
+
+/// In which language the paper is printed.
+fn languages() -> Choices {
+    let choice = |&language: &Language| {
+        Choice::new(language.word(), language.own_name(), language == Language::English)
+    };
+    Choices::one("language", "Language of the paper", Language::ALL.iter().map(choice).collect())
 }
 
 fn label(typed: &str, wrong: Option<&str>) -> Ask {

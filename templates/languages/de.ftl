@@ -1,0 +1,326 @@
+# Was Einheiten lesen, auf Deutsch. Jeder Schlüssel steht in der Datei jeder Sprache.
+
+## Daten, Zahlen und kleine Wörter
+
+date = { $day }. { $month ->
+    [1] Januar
+    [2] Februar
+    [3] März
+    [4] April
+    [5] Mai
+    [6] Juni
+    [7] Juli
+    [8] August
+    [9] September
+    [10] Oktober
+    [11] November
+   *[12] Dezember
+} { $year }
+thousands = { "." }
+browser-days = de-DE
+and = und
+
+## Um jede Seite
+
+skip = Zum Inhalt springen
+language = Sprache
+caution = Vorsicht
+note = Hinweis
+not-sent = Noch nicht gesendet
+
+## Das Meldeformular
+
+report-title = Ausfall melden
+report-short = Melden
+report-of-unit = Ausfall melden, { $unit }
+report-for = Für
+report-enough = Drei Antworten genügen:
+report-which = was geschehen ist, ob jemand verletzt wurde, um welchen Gegenstand es geht. Bitte keine Namen, keine Angaben zur Gesundheit, keine Orte.
+report-own-page = Was aus den Meldungen Ihrer Einheit wurde
+report-send = Meldung senden
+report-mend = Was Sie geschrieben haben, steht noch da; Fotos müssen neu gewählt werden. Bitte sehen Sie nach:
+report-more = Mehr, wenn Sie es wissen
+report-more-why = Größe, wie lange getragen, wobei es geschah. Jede Antwort hilft, die Ursache zu finden.
+
+outbox-title = Auf diesem Telefon
+outbox-waiting = Wartet auf Empfang; wird dann von selbst gesendet.
+outbox-sending = Wird gesendet ...
+outbox-kept = Kein Empfang. Die Meldung bleibt auf diesem Telefon und wird von selbst gesendet, sobald Empfang da ist; Sie können die Seite schließen.
+outbox-arrived = Angekommen. Quittung
+outbox-receipt = Quittung öffnen
+outbox-refused = Etwas darin muss verbessert werden, bevor es gesendet werden kann.
+outbox-shut = Dieser Zugang wurde zurückgezogen. Bitten Sie den Ausrüstungsingenieur um einen neuen.
+outbox-mend = Im Formular öffnen
+outbox-full = Dieses Telefon ist voll: die Meldung kann hier nicht aufbewahrt werden. Schaffen Sie Platz, oder senden Sie jetzt, solange Empfang da ist.
+
+ask-unit = Für welche Einheit?
+ask-unit-choose = Einheit wählen
+ask-story = Was ist geschehen?
+ask-story-hint = In Ihren Worten: was nachgegeben hat, was Sie gerade taten.
+ask-harm = Wurde jemand verletzt?
+ask-item = Welcher Gegenstand?
+ask-part = Welches Teil davon?
+ask-part-unknown = Kann ich nicht sagen
+ask-size = Größe
+ask-size-unknown = Nicht bekannt
+ask-lot_known = Das Losetikett, eingenäht nahe der Größe
+ask-lot_text = Was auf dem Losetikett steht
+ask-lot_text-hint = Buchstaben und Ziffern, wie sie dastehen; nichts erraten.
+ask-maker = Hersteller, wenn er auf dem Etikett steht
+ask-serial = Seriennummer, wenn es eine gibt
+ask-found_when = Wann haben Sie es bemerkt?
+ask-found_on = An welchem Tag?
+ask-found_on-hint = Leer lassen für heute.
+ask-worn = Wie lange ungefähr getragen?
+ask-worn-hint = Eine Zahl; leer lassen, wenn es niemand weiß.
+ask-worn_unit = Wochen, Monate oder Jahre
+ask-altered = War es geändert oder ausgebessert worden?
+ask-altered_by = Wenn ja, von wem und wie?
+ask-altered_by-hint = Eine Werkstatt oder Einheit, keine Namen.
+ask-fate = Was wurde aus dem Gegenstand?
+ask-quantity = Wie viele gleiche?
+ask-quantity-hint = Leer lassen für einen.
+ask-activity = Was taten Sie gerade?
+ask-activity-hint = Klettern, Arbeit im Boot, Ausbildung ...
+ask-photo = Fotos
+ask-photo-hint = Bis zu sechs, mit einem Lineal oder einer Münze neben dem Schaden. Angaben zu Ort und Kamera werden entfernt.
+
+label-photograph = Etikett fotografieren
+label-picture = Foto des Etiketts
+label-read = Vom Etikett gelesen:
+label-busy = Etikett wird gelesen ...
+label-nothing = Auf diesem Bild war nichts zu lesen. Halten Sie das Telefon näher, mit Licht von der Seite, oder tippen Sie die Nummer ein.
+label-says = Auf dem Etikett steht: { $what }.
+label-says-nothing = Das Etikett nennt weder Los noch Seriennummer.
+label-kept = { $why } Der Text bleibt, wie er ist; tippen Sie das Los ein, wenn Sie es lesen können.
+label-lot = Los
+label-serial = Seriennummer
+label-maker = Hersteller
+label-part = Teil
+label-trade-item = Artikel
+
+## Wörter fester Listen
+
+lot_known-read = Ich kann es lesen
+lot_known-unreadable = Es ist nicht lesbar
+lot_known-absent = Es gibt kein Etikett
+lot_known-not_looked = Ich habe nicht nachgesehen
+
+found_when-on_receipt = Beim Auspacken, fabrikneu
+found_when-fitting = Beim Anpassen
+found_when-in_use = Bei der Arbeit oder Ausbildung
+found_when-after_wash = Nach dem Waschen
+found_when-in_repair = Beim Ausbessern
+found_when-turn_in = Beim Abgeben
+found_when-inspection = Bei einer Prüfung
+
+altered-no = Nein, wie ausgegeben
+altered-authorised = Ja, von einer Werkstatt oder auf Anweisung
+altered-by_unit = Ja, von uns
+
+harm-none = Niemand
+harm-near_miss = Niemand, aber es hätte jemand verletzt werden können
+harm-injury = Jemand wurde verletzt
+
+fate-kept = Wird weiter getragen
+fate-repaired = Ausgebessert
+fate-exchanged = Gegen einen anderen getauscht
+fate-withdrawn = Aus dem Gebrauch genommen
+fate-lost = Verloren
+fate-exhibit = Gekennzeichnet und zur Untersuchung aufbewahrt
+
+worn_unit-weeks = Wochen
+worn_unit-months = Monate
+worn_unit-years = Jahre
+
+caution-out-of-use = Nehmen Sie beschädigte Schutz- oder Trageausrüstung aus dem Gebrauch und kennzeichnen Sie sie, bis sie geprüft ist.
+caution-no-field-repair = Bessern Sie Schutzteile, lasttragende Teile oder Schnelltrennungen nicht im Einsatz aus, es sei denn, das technische Handbuch sagt es.
+caution-test-release = Eine Schnelltrennung muss nach jeder Ausbesserung, Wäsche oder jedem Zusammenbau auf Funktion geprüft werden.
+caution-report-harm = Wurde jemand verletzt oder hätte verletzt werden können, melden Sie es sofort auf dem Dienstweg; dieses Werkzeug ersetzt ihn nicht.
+caution-rates-from-reports = Raten hier beruhen auf Meldungen und Ausgabebelegen; wenige Meldungen sind kein Beweis für Sicherheit.
+caution-judgement-stays = Zahlen stützen das Urteil des verantwortlichen Ingenieurs, die geltende Spezifikation und die örtliche Sicherheitsbehörde; sie ersetzen sie nicht.
+
+order-inspect = Vor Gebrauch prüfen
+order-stop-use = Nicht mehr benutzen
+order-field-modification = Vor Gebrauch wie angegeben ändern
+
+## Was an einer Meldung nicht stimmt
+
+wrong-unit = Wählen Sie die Einheit, in der es geschah.
+wrong-item = Wählen Sie, welcher Gegenstand es war.
+wrong-harm = Sagen Sie, ob jemand verletzt wurde, oder beinahe.
+wrong-lot_text = Schreiben Sie, was auf dem Losetikett steht, oder wählen Sie, dass es nicht lesbar ist.
+wrong-long = Das ist zu lang; 120 Zeichen genügen.
+wrong-signs = Darin sind Zeichen, die nicht aufbewahrt werden können. Bitte noch einmal eintippen.
+wrong-story = Schreiben Sie, was geschehen ist; eine kurze Zeile genügt.
+wrong-story-long = Das ist zu lang; höchstens 4.000 Zeichen. Der Rest kann später in eine Antwort.
+wrong-choice = Wählen Sie eine der Antworten.
+wrong-future = Dieser Tag liegt in der Zukunft.
+wrong-past = Dieser Tag liegt mehr als 30 Jahre zurück.
+wrong-date = Schreiben Sie den Tag als Jahr-Monat-Tag, etwa 2026-03-31.
+wrong-worn = Schreiben Sie eine Zahl, etwa 6 oder 1,5; leer lassen, wenn es niemand weiß.
+wrong-quantity = Schreiben Sie, wie viele gleich sind, von 1 bis 10.000.
+wrong-photos = Höchstens sechs Fotos; wählen Sie die, die am meisten zeigen.
+wrong-photo-heic = Dieses Bild hat das Format HEIC, das hier nicht gelesen werden kann. Stellen Sie die Kamera des Telefons auf „maximale Kompatibilität“, oder senden Sie ein Bildschirmfoto davon.
+wrong-photo-kind = Diese Datei ist kein Bild in JPEG, PNG oder WebP.
+wrong-photo-damaged = Dieses Bild ist beschädigt und kann nicht gelesen werden. Bitte nehmen Sie ein anderes.
+wrong-photo-large = Dieses Bild hat zu viele Bildpunkte (höchstens 50 Millionen).
+wrong-link = Dieser Zugang öffnet nichts mehr. Bitten Sie den Ausrüstungsingenieur um einen neuen.
+wrong-receipt = Diese Adresse öffnet keine Quittung. Sehen Sie noch einmal nach, oder fragen Sie den Ausrüstungsingenieur.
+wrong-photo-number = Dieses Foto gibt es nicht.
+wrong-question = Diese Frage gibt es nicht.
+wrong-answer = Schreiben Sie eine Antwort von einem bis 4.000 Zeichen. Nichts wurde aufbewahrt.
+wrong-field-long = Eine Antwort war viel zu lang, darum wurde nichts aufbewahrt.
+wrong-form-large = Das ist mehr, als angenommen werden kann, darum wurde nichts aufbewahrt. Senden Sie weniger Fotos.
+wrong-form-damaged = Das Formular kam beschädigt an, darum wurde nichts aufbewahrt. Bitte senden Sie es noch einmal.
+wrong-form-incomplete = Das Formular ist unvollständig. Öffnen Sie es neu und senden Sie es noch einmal.
+wrong-own-report = Ihre Einheit hat keine Meldung { $report } gesendet.
+wrong-instruction = Eine Anweisung mit dieser Nummer gibt es nicht.
+wrong-instruction-over = Diese Anweisung wurde zurückgezogen; es gibt nichts zu antworten.
+
+## Die Quittung, und was aus der Meldung wurde
+
+receipt-title = Quittung
+receipt-arrived = Ihre Meldung ist angekommen
+receipt-answered = Ihre Meldung ist beantwortet
+receipt-keep = Bewahren Sie diesen Code auf und schreiben Sie ihn auf den Anhänger des Gegenstands. Er lässt sich über Funk durchgeben.
+receipt-sent = Gesendet für { $unit } am { $date }.
+receipt-our-answer = Unsere Antwort
+receipt-questions = Fragen an Sie
+receipt-your-answer = Ihre Antwort
+receipt-your-answer-was = Ihre Antwort:
+receipt-send-answer = Antwort senden
+receipt-now = Was jetzt zu tun ist
+receipt-tag = Schreiben Sie auf den Anhänger:
+receipt-tag-words = nicht benutzen, nicht waschen, nicht ausbessern
+receipt-hand-in = Geben Sie den Gegenstand beim Lagerverwalter ab.
+receipt-became = Was daraus wurde
+receipt-lot = Ist Ihr Los betroffen?
+receipt-wrote = Was Sie geschrieben haben
+receipt-photo = Foto, das mit der Meldung kam
+receipt-address = Bewahren Sie die Adresse dieser Seite auf: sie zeigt, was aus Ihrer Meldung wird. Der Code allein öffnet nichts.
+receipt-back = Zurück zu meinem Schreibtisch
+
+state-received = Sie ist angekommen. Noch hat niemand sie angesehen.
+state-asked = Wir haben eine Frage an Sie, weiter unten.
+state-sorted = Ein Ingenieur hat sie angesehen.
+state-set-aside = Ein Ingenieur hat sie angesehen und beiseite gelegt.
+state-answered = Sie ist beantwortet, weiter unten.
+
+became-set-aside = Ein Ingenieur hat sie angesehen und beiseite gelegt: { $reason }
+became-no-reason = ein Grund ist nicht vermerkt
+became-sorted = Ein Ingenieur hat sie angesehen und so eingeordnet: { $what }.
+became-not-counted = Sie zählt nicht als Ausfall der Ausrüstung: { $reason }.
+became-alone = Bisher hat niemand sonst dasselbe gemeldet.
+became-one-of = Sie ist eine von { $count } Meldungen desselben.
+became-drafted = Eine Änderung wurde entworfen ({ $part }): { $title }.
+became-submitted = Sie wurde dem Ausschuss vorgelegt, der darüber entscheidet.
+became-approve = Der Ausschuss hat sie gebilligt.
+became-approve-with-conditions = Der Ausschuss hat sie mit Auflagen gebilligt.
+became-disapprove = Der Ausschuss hat dagegen entschieden.
+became-defer = Der Ausschuss will mehr wissen, bevor er entscheidet.
+became-before-board = Sie liegt dem Ausschuss vor, der darüber entscheidet.
+became-proved = Meldungen seither zeigen, dass sie wirkt.
+became-not-proved = Meldungen seither zeigen nicht, dass sie wirkt. Der Ingenieur sucht weiter.
+became-withdrawn = Sie wurde aufgegeben.
+became-built = Neue Gegenstände werden danach gefertigt.
+became-built-from = Neue Gegenstände werden danach gefertigt, ab Los { $lot }.
+became-part = Teil
+
+issued-kept = Bereits ausgegebene Gegenstände werden nicht geändert.
+issued-on-return = Bereits ausgegebene Gegenstände werden geändert, wenn sie ins Lager zurückkommen.
+issued-recalled = Alle bereits ausgegebenen Gegenstände werden zur Änderung zurückgerufen. Geben Sie Ihren ab.
+
+lot-suspected = Los { $lot } steht im Verdacht, fehlerhaft zu sein: davon wurde mehr gemeldet als von den anderen. Lassen Sie jeden Gegenstand dieses Loses ansehen, bevor er wieder benutzt wird.
+lot-like-others = Los { $lot }, zu dem Ihr Gegenstand gehört, fällt bisher nicht auf. Das beweist nicht, dass Ihre Gegenstände in Ordnung sind.
+lot-before = Los { $lot } wurde vor der Änderung gefertigt.
+lot-built = Los { $lot } wurde nach der Änderung gefertigt.
+lot-partly = Los { $lot } wurde zum Teil nach der Änderung gefertigt: manche Gegenstände haben sie, manche nicht.
+lot-unknown = Das Los Ihres Gegenstands war nicht festzustellen, darum kann niemand sagen, ob Ihr Los betroffen ist. Wenn Sie das Etikett lesen können, sagen Sie es dem Ausrüstungsingenieur.
+
+## Die eigene Seite einer Einheit
+
+own-title = Meldungen von { $unit }
+own-reports-of = Meldungen von
+own-question = Wir haben eine Frage an Sie
+own-report = Etwas melden
+own-reported = Was Sie gemeldet haben
+own-latest = Nur die letzten sind zu sehen.
+own-nothing = Noch wurde nichts gemeldet. Wenige Meldungen sind kein Beweis für Sicherheit: melden Sie, was riss, aufging oder nachgab, und sei es noch so klein.
+own-all = Alle Meldungen Ihrer Einheit
+own-reply = Auf { $number } antworten
+
+stands-received = angekommen
+stands-asked = wir haben eine Frage
+stands-sorted = angesehen
+stands-set-aside = angesehen und beiseite gelegt
+stands-answered = beantwortet
+
+## Anweisungen an Einheiten und ihre Antworten
+
+instruction-title = Anweisung { $number }
+instruction-to = Anweisung { $number } an { $unit }: { $concerns }, { $days }.
+instruction-lot = Los { $lots }
+instruction-lots = Lose { $lots }
+instruction-every-lot = jedes Los
+instruction-one-lot = Los { $lots }
+instruction-some-lots = Lose { $lots }
+instruction-by = von { $maker }
+instruction-until-withdrawn = { $from } bis auf Widerruf
+instruction-until = { $from } bis { $to }
+instruction-own-page = Seite Ihrer Einheit
+instruction-withdrawn = Diese Anweisung wurde zurückgezogen. Es ist nichts mehr zu tun.
+instruction-not-yet = Diese Anweisung gilt noch nicht.
+reply-was = Was Sie geantwortet haben
+reply-received = Am { $date } haben Sie gesagt, dass sie ankam.
+reply-receive = Sie ist da; wir sehen nach
+reply-found = Was Sie gefunden haben
+reply-how = Vorhanden sind die angesehenen und die nicht auffindbaren zusammen. Null ist eine Antwort; lassen Sie ein Los leer, um später zu antworten.
+reply-send = Zahlen senden
+reply-all = Alles, was Sie davon haben
+reply-all-short = Alles, was Sie haben
+reply-lot = Los { $lot }: nach unseren Büchern haben Sie { $held }
+reply-said = { $held } vorhanden, { $checked } angesehen, { $found } gefunden, { $not_located } nicht auffindbar, { $turned_in } abgegeben
+count-held = Vorhanden
+count-checked = Angesehen
+count-found = Mit dem Fehler gefunden
+count-not_located = Nicht auffindbar
+count-turned_in = Abgegeben
+wrong-count = Schreiben Sie eine ganze Zahl; null ist eine Antwort.
+wrong-held = { $held } vorhanden, aber { $checked } angesehen und { $not_located } nicht auffindbar ergeben { $together }.
+wrong-found = Mehr als die { $checked } angesehenen.
+wrong-turned_in = Mehr als die { $checked } angesehenen.
+
+## Wenn etwas nicht geht
+
+error-not-from-here = Nicht von hier
+error-not-here = Hier nicht
+error-quicker = Jemand war schneller
+error-large = Zu groß
+error-fast = Zu schnell
+error-fit = Das hat nicht gepasst
+error-ours = Eine Naht ist aufgegangen
+error-unit = Zurück zur Seite Ihrer Einheit
+error-desk = Zum Schreibtisch
+error-number = Wenn Sie danach fragen, nennen Sie die Nummer { $number }.
+error-says-401 = Bitte melden Sie sich erst an.
+error-says-403 = Das wurde von der Seite eines anderen Dienstes gesendet, darum geschah nichts. Öffnen Sie das Formular hier und senden Sie es noch einmal.
+error-says-404 = Diese Seite gibt es nicht.
+error-says-405 = Diese Adresse nimmt so etwas nicht an.
+error-says-408 = Das dauerte zu lange und wurde abgebrochen. Nichts wurde geändert.
+error-says-413 = Was gesendet wurde, ist zu groß; nichts davon wurde aufbewahrt.
+error-says-415 = Was gesendet wurde, ist nicht von der Art, die diese Adresse annimmt.
+error-says-429 = Zu viele Versuche in kurzer Zeit. Warten Sie eine Minute und versuchen Sie es noch einmal.
+error-says-4 = Was gesendet wurde, kann nicht gelesen werden; nichts wurde geändert.
+error-says-5 = Bei uns ging etwas schief. Vielleicht wurde nicht aufbewahrt, was Sie sendeten; sehen Sie nach, bevor Sie es noch einmal senden.
+
+## Das Blatt, das mit dem Code einer Einheit ausgehängt wird
+
+poster-call = Etwas riss, ging auf oder gab nach? Sagen Sie es uns.
+poster-scan = Scannen
+poster-scan-how = Sie den Code mit der Kamera des Telefons.
+poster-answer = Antworten
+poster-answer-how = Sie: was geschah, ob jemand verletzt wurde, welcher Gegenstand. Ein Foto hilft.
+poster-write = Schreiben
+poster-write-how = Sie den Code der Quittung auf den Anhänger. Sie erfahren, was gefunden wurde.
+poster-foot = Erstellt am { $date } für { $place }. Dieser Code meldet nur für { $unit }; gerät er in falsche Hände, bitten Sie den Ausrüstungsingenieur um einen neuen.

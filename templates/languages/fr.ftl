@@ -1,0 +1,326 @@
+# Ce que lisent les unités, en français. Chaque clé figure dans le fichier de chaque langue.
+
+## Dates, nombres et petits mots
+
+date = { $day } { $month ->
+    [1] janvier
+    [2] février
+    [3] mars
+    [4] avril
+    [5] mai
+    [6] juin
+    [7] juillet
+    [8] août
+    [9] septembre
+    [10] octobre
+    [11] novembre
+   *[12] décembre
+} { $year }
+thousands = { "\u202F" }
+browser-days = fr-FR
+and = et
+
+## Autour de chaque page
+
+skip = Aller au contenu
+language = Langue
+caution = Attention
+note = Remarque
+not-sent = Pas encore envoyé
+
+## Le formulaire de signalement
+
+report-title = Signaler une défaillance
+report-short = Signaler
+report-of-unit = Signaler une défaillance, { $unit }
+report-for = Pour
+report-enough = Trois réponses suffisent :
+report-which = ce qui s’est passé, si quelqu’un a été blessé, de quel article il s’agit. Pas de noms, de données de santé ni de lieux, s’il vous plaît.
+report-own-page = Ce que sont devenus les signalements de votre unité
+report-send = Envoyer le signalement
+report-mend = Ce que vous avez écrit est toujours là ; les photos doivent être choisies à nouveau. Veuillez vérifier :
+report-more = Davantage, si vous le savez
+report-more-why = taille, durée de port, ce que vous faisiez. Chaque réponse aide à trouver la cause.
+
+outbox-title = Sur ce téléphone
+outbox-waiting = En attente de réseau ; l’envoi se fera tout seul.
+outbox-sending = Envoi en cours ...
+outbox-kept = Pas de réseau. Le signalement est gardé sur ce téléphone et partira tout seul dès qu’il y aura du réseau ; vous pouvez fermer cette page.
+outbox-arrived = Arrivé. Récépissé
+outbox-receipt = Ouvrir le récépissé
+outbox-refused = Quelque chose doit être corrigé avant l’envoi.
+outbox-shut = Cet accès a été retiré. Demandez-en un nouveau à l’ingénieur équipement.
+outbox-mend = Ouvrir dans le formulaire
+outbox-full = Ce téléphone est plein : le signalement ne peut pas y être gardé. Faites de la place, ou envoyez-le maintenant, tant qu’il y a du réseau.
+
+ask-unit = Pour quelle unité ?
+ask-unit-choose = Choisir l’unité
+ask-story = Que s’est-il passé ?
+ask-story-hint = Dans vos propres mots : ce qui a lâché, ce que vous faisiez.
+ask-harm = Quelqu’un a-t-il été blessé ?
+ask-item = Quel article ?
+ask-part = Quelle partie ?
+ask-part-unknown = Je ne peux pas le dire
+ask-size = Taille
+ask-size-unknown = Inconnue
+ask-lot_known = L’étiquette de lot, cousue près de la taille
+ask-lot_text = Ce que dit l’étiquette de lot
+ask-lot_text-hint = Lettres et chiffres tels quels ; ne devinez rien.
+ask-maker = Fabricant, s’il figure sur l’étiquette
+ask-serial = Numéro de série, s’il y en a un
+ask-found_when = Quand l’avez-vous constaté ?
+ask-found_on = Quel jour ?
+ask-found_on-hint = Laissez vide pour aujourd’hui.
+ask-worn = Porté combien de temps, environ ?
+ask-worn-hint = Un nombre ; laissez vide si personne ne le sait.
+ask-worn_unit = Semaines, mois ou années
+ask-altered = Avait-il été modifié ou réparé ?
+ask-altered_by = Si oui, par qui et comment ?
+ask-altered_by-hint = Un atelier ou une unité, pas de noms.
+ask-fate = Qu’est devenu l’article ?
+ask-quantity = Combien de semblables ?
+ask-quantity-hint = Laissez vide pour un seul.
+ask-activity = Que faisiez-vous ?
+ask-activity-hint = Escalade, travail en bateau, entraînement ...
+ask-photo = Photos
+ask-photo-hint = Six au plus, avec une règle ou une pièce de monnaie près du dommage. Les données de lieu et d’appareil sont retirées.
+
+label-photograph = Photographier l’étiquette
+label-picture = Photo de l’étiquette
+label-read = Lu sur l’étiquette :
+label-busy = Lecture de l’étiquette ...
+label-nothing = Rien n’a pu être lu sur cette image. Approchez le téléphone, avec une lumière de côté, ou tapez le numéro.
+label-says = L’étiquette dit : { $what }.
+label-says-nothing = L’étiquette n’indique ni lot ni numéro de série.
+label-kept = { $why } Le texte est gardé tel quel ; tapez le lot si vous pouvez le lire.
+label-lot = lot
+label-serial = numéro de série
+label-maker = fabricant
+label-part = pièce
+label-trade-item = article
+
+## Mots des listes fixes
+
+lot_known-read = Je peux la lire
+lot_known-unreadable = Elle est illisible
+lot_known-absent = Il n’y a pas d’étiquette
+lot_known-not_looked = Je n’ai pas regardé
+
+found_when-on_receipt = Au déballage, tout neuf
+found_when-fitting = À l’ajustement
+found_when-in_use = Au travail ou à l’entraînement
+found_when-after_wash = Après un lavage
+found_when-in_repair = Pendant une réparation
+found_when-turn_in = À la restitution
+found_when-inspection = Lors d’un contrôle
+
+altered-no = Non, tel que remis
+altered-authorised = Oui, par un atelier ou sur ordre
+altered-by_unit = Oui, par nous
+
+harm-none = Personne
+harm-near_miss = Personne, mais quelqu’un aurait pu l’être
+harm-injury = Quelqu’un a été blessé
+
+fate-kept = Toujours porté
+fate-repaired = Réparé
+fate-exchanged = Échangé contre un autre
+fate-withdrawn = Retiré du service
+fate-lost = Perdu
+fate-exhibit = Étiqueté et gardé pour examen
+
+worn_unit-weeks = semaines
+worn_unit-months = mois
+worn_unit-years = années
+
+caution-out-of-use = Retirez du service tout article de protection ou de portage endommagé et étiquetez-le jusqu’à ce qu’il ait été contrôlé.
+caution-no-field-repair = Ne réparez pas sur le terrain les pièces de protection, les éléments porteurs ou les largages, sauf si le manuel technique le dit.
+caution-test-release = Un largage rapide doit subir un essai de fonctionnement après toute réparation, tout lavage ou tout remontage.
+caution-report-harm = Si quelqu’un a été blessé ou aurait pu l’être, rendez compte tout de suite par la voie hiérarchique ; cet outil ne la remplace pas.
+caution-rates-from-reports = Les taux viennent ici des signalements et des registres de remise ; peu de signalements ne prouve pas la sécurité.
+caution-judgement-stays = Les chiffres appuient le jugement de l’ingénieur responsable, la spécification en vigueur et l’autorité locale de sécurité ; ils ne les remplacent pas.
+
+order-inspect = Contrôler avant usage
+order-stop-use = Ne plus l’utiliser
+order-field-modification = Modifier comme indiqué avant usage
+
+## Ce qui ne va pas dans un signalement
+
+wrong-unit = Choisissez l’unité où c’est arrivé.
+wrong-item = Choisissez de quel article il s’agit.
+wrong-harm = Dites si quelqu’un a été blessé, ou presque.
+wrong-lot_text = Tapez ce que dit l’étiquette de lot, ou choisissez qu’elle est illisible.
+wrong-long = C’est trop long ; 120 caractères suffisent.
+wrong-signs = Il y a là des signes qui ne peuvent pas être gardés. Veuillez le taper à nouveau.
+wrong-story = Écrivez ce qui s’est passé ; une courte ligne suffit.
+wrong-story-long = C’est trop long ; 4 000 caractères au plus. Le reste pourra venir plus tard dans une réponse.
+wrong-choice = Choisissez une des réponses.
+wrong-future = Cette date est dans l’avenir.
+wrong-past = Cette date remonte à plus de 30 ans.
+wrong-date = Écrivez la date sous la forme année-mois-jour, par exemple 2026-03-31.
+wrong-worn = Écrivez un nombre, par exemple 6 ou 1,5 ; laissez vide si personne ne le sait.
+wrong-quantity = Écrivez combien d’articles sont semblables, de 1 à 10 000.
+wrong-photos = Six photos au plus ; choisissez celles qui montrent le plus.
+wrong-photo-heic = Cette image est au format HEIC, qui ne peut pas être lu ici. Réglez l’appareil photo du téléphone sur « le plus compatible », ou envoyez-en une capture d’écran.
+wrong-photo-kind = Ce fichier n’est pas une image JPEG, PNG ou WebP.
+wrong-photo-damaged = Cette image est endommagée et ne peut pas être lue. Veuillez en prendre ou en choisir une autre.
+wrong-photo-large = Cette image a trop de pixels (50 millions au plus).
+wrong-link = Cet accès n’ouvre plus rien. Demandez-en un nouveau à l’ingénieur équipement.
+wrong-receipt = Cette adresse n’ouvre aucun récépissé. Vérifiez-la, ou demandez à l’ingénieur équipement.
+wrong-photo-number = Cette photo n’existe pas.
+wrong-question = Cette question n’existe pas.
+wrong-answer = Écrivez une réponse de 1 à 4 000 caractères. Rien n’a été gardé.
+wrong-field-long = Une réponse était beaucoup trop longue, donc rien n’a été gardé.
+wrong-form-large = C’est plus que ce qui peut être reçu, donc rien n’a été gardé. Envoyez moins de photos.
+wrong-form-damaged = Le formulaire est arrivé endommagé, donc rien n’a été gardé. Veuillez l’envoyer à nouveau.
+wrong-form-incomplete = Le formulaire est incomplet. Ouvrez-le à nouveau et envoyez-le encore une fois.
+wrong-own-report = Votre unité n’a pas envoyé de signalement { $report }.
+wrong-instruction = Il n’y a pas de consigne de ce numéro.
+wrong-instruction-over = Cette consigne a été retirée ; il n’y a rien à répondre.
+
+## Le récépissé, et ce qu’est devenu le signalement
+
+receipt-title = Récépissé
+receipt-arrived = Votre signalement est arrivé
+receipt-answered = Votre signalement a reçu une réponse
+receipt-keep = Gardez ce code et écrivez-le sur l’étiquette de l’article. Il peut se dire à la radio.
+receipt-sent = Envoyé pour { $unit } le { $date }.
+receipt-our-answer = Notre réponse
+receipt-questions = Questions pour vous
+receipt-your-answer = Votre réponse
+receipt-your-answer-was = Votre réponse :
+receipt-send-answer = Envoyer la réponse
+receipt-now = Que faire maintenant
+receipt-tag = Écrivez sur l’étiquette :
+receipt-tag-words = ne pas utiliser, ne pas laver, ne pas réparer
+receipt-hand-in = Remettez l’article au magasinier.
+receipt-became = Ce qu’il est devenu
+receipt-lot = Votre lot est-il concerné ?
+receipt-wrote = Ce que vous avez écrit
+receipt-photo = Photo envoyée avec le signalement
+receipt-address = Gardez l’adresse de cette page : elle montre ce que devient votre signalement. Le code seul n’ouvre rien.
+receipt-back = Retour à mon bureau
+
+state-received = Il est arrivé. Personne ne l’a encore examiné.
+state-asked = Nous avons une question pour vous, ci-dessous.
+state-sorted = Un ingénieur l’a examiné.
+state-set-aside = Un ingénieur l’a examiné et mis de côté.
+state-answered = Il a reçu une réponse, ci-dessous.
+
+became-set-aside = Un ingénieur l’a examiné et mis de côté : { $reason }
+became-no-reason = aucune raison n’est notée
+became-sorted = Un ingénieur l’a examiné et classé ainsi : { $what }.
+became-not-counted = Il ne compte pas comme une défaillance du matériel : { $reason }.
+became-alone = Personne d’autre n’a signalé la même chose jusqu’ici.
+became-one-of = C’est l’un de { $count } signalements de la même chose.
+became-drafted = Une modification a été rédigée ({ $part }) : { $title }.
+became-submitted = Elle a été soumise à la commission, qui en décide.
+became-approve = La commission l’a approuvée.
+became-approve-with-conditions = La commission l’a approuvée, sous conditions.
+became-disapprove = La commission s’est prononcée contre.
+became-defer = La commission veut en savoir plus avant de décider.
+became-before-board = Elle est devant la commission, qui en décide.
+became-proved = Les signalements reçus depuis montrent qu’elle est efficace.
+became-not-proved = Les signalements reçus depuis ne montrent pas qu’elle est efficace. L’ingénieur cherche encore.
+became-withdrawn = Elle a été abandonnée.
+became-built = Les nouveaux articles sont fabriqués ainsi.
+became-built-from = Les nouveaux articles sont fabriqués ainsi, à partir du lot { $lot }.
+became-part = pièce
+
+issued-kept = Les articles déjà remis ne sont pas modifiés.
+issued-on-return = Les articles déjà remis sont modifiés quand ils reviennent au magasin.
+issued-recalled = Tous les articles déjà remis sont rappelés pour être modifiés. Rendez le vôtre.
+
+lot-suspected = Le lot { $lot } est soupçonné non conforme : il a été signalé plus que les autres. Faites examiner chaque article de ce lot avant de le réutiliser.
+lot-like-others = Le lot { $lot }, celui de votre article, ne se distingue pas des autres jusqu’ici. Cela ne prouve pas que vos articles sont sains.
+lot-before = Le lot { $lot } a été fabriqué avant la modification.
+lot-built = Le lot { $lot } a été fabriqué avec la modification.
+lot-partly = Le lot { $lot } a été fabriqué en partie avec la modification : certains articles l’ont, d’autres non.
+lot-unknown = Personne n’a pu déterminer le lot de votre article ; personne ne peut donc dire si votre lot est concerné. Si vous pouvez lire l’étiquette, dites-le à l’ingénieur équipement.
+
+## La page d’une unité
+
+own-title = Signalements de { $unit }
+own-reports-of = Signalements de
+own-question = Nous avons une question pour vous
+own-report = Signaler quelque chose
+own-reported = Ce que vous avez signalé
+own-latest = Seuls les derniers sont affichés.
+own-nothing = Rien n’a encore été signalé. Peu de signalements ne prouve pas la sécurité : signalez ce qui s’est déchiré, ouvert ou a lâché, si petit que ce soit.
+own-all = Tous les signalements de votre unité
+own-reply = Répondre à { $number }
+
+stands-received = arrivé
+stands-asked = nous avons une question
+stands-sorted = examiné
+stands-set-aside = examiné et mis de côté
+stands-answered = réponse donnée
+
+## Consignes aux unités et leurs réponses
+
+instruction-title = Consigne { $number }
+instruction-to = Consigne { $number } à { $unit } : { $concerns }, { $days }.
+instruction-lot = Lot { $lots }
+instruction-lots = Lots { $lots }
+instruction-every-lot = tous les lots
+instruction-one-lot = lot { $lots }
+instruction-some-lots = lots { $lots }
+instruction-by = de { $maker }
+instruction-until-withdrawn = { $from } jusqu’à nouvel ordre
+instruction-until = { $from } au { $to }
+instruction-own-page = La page de votre unité
+instruction-withdrawn = Cette consigne a été retirée. Il n’y a plus rien à faire.
+instruction-not-yet = Cette consigne n’est pas encore en vigueur.
+reply-was = Ce que vous avez répondu
+reply-received = Vous avez dit le { $date } qu’elle était arrivée.
+reply-receive = Elle est arrivée ; nous allons regarder
+reply-found = Ce que vous avez trouvé
+reply-how = Les détenus sont les examinés et les introuvables, ensemble. Zéro est une réponse ; laissez un lot vide pour répondre plus tard.
+reply-send = Envoyer les nombres
+reply-all = Tout ce que vous en détenez
+reply-all-short = Tout ce que vous détenez
+reply-lot = Lot { $lot } : d’après nos livres, vous en détenez { $held }
+reply-said = { $held } détenus, { $checked } examinés, { $found } trouvés, { $not_located } introuvables, { $turned_in } rendus
+count-held = Détenus
+count-checked = Examinés
+count-found = Trouvés avec le défaut
+count-not_located = Introuvables
+count-turned_in = Rendus
+wrong-count = Écrivez un nombre entier ; zéro est une réponse.
+wrong-held = { $held } détenus, mais { $checked } examinés et { $not_located } introuvables font { $together }.
+wrong-found = Plus que les { $checked } examinés.
+wrong-turned_in = Plus que les { $checked } examinés.
+
+## Quand quelque chose n’est pas possible
+
+error-not-from-here = Pas d’ici
+error-not-here = Pas ici
+error-quicker = Quelqu’un a été plus rapide
+error-large = Trop grand
+error-fast = Trop vite
+error-fit = Cela ne convient pas
+error-ours = Une couture a lâché
+error-unit = Retour à la page de votre unité
+error-desk = Au bureau
+error-number = Si vous posez la question, donnez le numéro { $number }.
+error-says-401 = Veuillez d’abord vous connecter.
+error-says-403 = Ceci a été envoyé depuis la page d’un autre site, donc rien n’a été fait. Ouvrez le formulaire ici et envoyez-le à nouveau.
+error-says-404 = Cette page n’existe pas.
+error-says-405 = Cette adresse n’accepte pas ce genre de demande.
+error-says-408 = Cela a duré trop longtemps et a été arrêté. Rien n’a été changé.
+error-says-413 = Ce qui a été envoyé est trop grand ; rien n’en a été gardé.
+error-says-415 = Ce qui a été envoyé n’est pas du genre que cette adresse accepte.
+error-says-429 = Trop d’essais en peu de temps. Attendez une minute, puis essayez à nouveau.
+error-says-4 = Ce qui a été envoyé ne peut pas être lu ; rien n’a été changé.
+error-says-5 = Quelque chose s’est mal passé de notre côté. Ce que vous avez envoyé n’a peut-être pas été gardé ; vérifiez avant de l’envoyer à nouveau.
+
+## La feuille affichée avec le code d’une unité
+
+poster-call = Quelque chose s’est déchiré, ouvert ou a lâché ? Dites-le-nous.
+poster-scan = Scannez
+poster-scan-how = le code avec l’appareil photo de votre téléphone.
+poster-answer = Répondez
+poster-answer-how = ce qui s’est passé, si quelqu’un a été blessé, quel article. Une photo aide.
+poster-write = Écrivez
+poster-write-how = le code du récépissé sur l’étiquette de l’article. Vous saurez ce qui a été trouvé.
+poster-foot = Fait le { $date } pour { $place }. Ce code ne signale que pour { $unit } ; s’il tombe en de mauvaises mains, demandez-en un nouveau à l’ingénieur équipement.
