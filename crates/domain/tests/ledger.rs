@@ -296,6 +296,9 @@ fn an_item_known_by_number_has_an_age_of_its_own() {
     assert_eq!(ledger.own_age_days(first, zipper), Some(181));
     let serial = first.serial.expect("numbered");
     assert_eq!(ledger.serials.age_days(serial, zipper, day("2025-12-31")), Some(366 + 183));
+    let replaced = day("2026-01-01");
+    assert_eq!(ledger.serials.age_days(serial, zipper, replaced), Some(366 + 184), "the fastener taken out");
+    assert_eq!(ledger.serials.age_days(serial, zipper, Day(replaced.0 + 1)), Some(1), "the one put in");
     assert_eq!(ledger.serials.age_days(serial, pack, day("2023-12-31")), None, "not issued yet");
     assert_eq!(ledger.own_age_days(second, pack), None, "nobody knows since when");
 }

@@ -46,14 +46,14 @@ impl Serials {
     }
 
     /// Age in service of a part of a numbered item on a day, in days: the days of its record at units in service, since
-    /// the part was last replaced. `None` where its record has no beginning, or was never in service by then.
+    /// the part was last replaced. What fails on the day of a replacement is the part that was taken out. `None` where its record has no beginning, or was never in service by then.
     pub fn age_days(&self, serial: SerialId, part: PartId, on: Day) -> Option<i32> {
         let stays = self.stays.get(&serial)?;
         if stays.iter().any(|stay| stay.from.is_none()) || !stays.iter().any(|stay| stay.from <= Some(on)) {
             return None;
         }
         let replaced = self.replaced.get(&serial).map_or(&[][..], Vec::as_slice);
-        let since = replaced.iter().rev().find(|(day, which)| *which == part && *day <= on).map(|r| r.0);
+        let since = replaced.iter().rev().find(|(day, which)| *which == part && *day < on).map(|r| r.0);
         let mut days = 0;
         let mut counted_to = since.unwrap_or(Day(i32::MIN));
         for stay in stays.iter().filter(|stay| stay.in_service) {
