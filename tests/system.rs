@@ -6,6 +6,7 @@ mod calc;
 mod database;
 mod doors;
 mod evidence;
+mod hostile;
 mod intake;
 mod pack;
 mod place;

@@ -291,6 +291,37 @@ wrong-held = { $held } vorhanden, aber { $checked } angesehen und { $not_located
 wrong-found = Mehr als die { $checked } angesehenen.
 wrong-turned_in = Mehr als die { $checked } angesehenen.
 
+## Mitteilungen an Einheiten
+
+notice-draft = Mitteilung, Entwurf
+notice-heading = Verdacht auf Fehler: Gegenstände mit diesen Losnummern aussondern
+notice-to = An { $unit }
+notice-holds-item = { $what } steht im Verdacht, fehlerhaft zu sein. Nach unseren Büchern haben Sie davon bis zu { $most } Stück.
+notice-holds-part = { $what } steht im Verdacht, fehlerhaft zu sein. Nach unseren Büchern haben Sie bis zu { $most } Gegenstände, die es enthalten.
+notice-unknown = { $count ->
+    [one] Nach unseren Büchern haben Sie außerdem 1 solchen Gegenstand, dessen Los wir nicht kennen. Sehen Sie auch diesen an.
+   *[other] Nach unseren Büchern haben Sie außerdem { $number } solche Gegenstände, deren Los wir nicht kennen. Sehen Sie auch diese an.
+}
+notice-lots = Gesuchte Lose
+notice-lot = Los auf dem Etikett
+notice-size = Größe
+notice-in-service = Im Gebrauch
+notice-stored = Im Lager
+notice-concerned = Betroffen, höchstens
+notice-do = Was zu tun ist
+notice-look = Ansehen:
+notice-look-how = die Losnummer auf dem Etikett jedes solchen Gegenstands, im Gebrauch und im Lager.
+notice-aside = Aussondern:
+notice-aside-how = jeden Gegenstand mit einer Losnummer der Tabelle und jeden, dessen Etikett nicht lesbar ist. Nicht benutzen.
+notice-tag = Kennzeichnen:
+notice-tag-how = Verdacht auf Fehler, Los { $lot }, das Datum, Ihre Einheit.
+notice-leave = Nicht ausbessern
+notice-leave-how = , waschen oder ändern; der Fehler muss bleiben, wie er ist, bis er untersucht ist.
+notice-report = Melden:
+notice-report-how = wie viele Sie gefunden haben und wie viele beschädigt waren, auch wenn es keine waren oder mehr, als in unseren Büchern steht. Ein beschädigter Gegenstand ist eine eigene Meldung.
+notice-foot = Die Zahlen stammen aus Ausgabebelegen und können von Ihrem Bestand abweichen; es gilt, was Sie finden. Fragen richten Sie an den Ausrüstungsingenieur.
+notice-part-of-lot = { $part } Los { $lot }
+
 ## Wenn etwas nicht geht
 
 error-not-from-here = Nicht von hier

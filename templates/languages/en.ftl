@@ -292,6 +292,37 @@ wrong-held = { $held } held, but { $checked } checked and { $not_located } not l
 wrong-found = More than the { $checked } checked.
 wrong-turned_in = More than the { $checked } checked.
 
+## Notices to units
+
+notice-draft = Notice, draft
+notice-heading = Suspected nonconforming: set aside what has these lot numbers
+notice-to = To { $unit }
+notice-holds-item = { $what } is suspected nonconforming. By our books you hold up to { $most } items of it.
+notice-holds-part = { $what } is suspected nonconforming. By our books you hold up to { $most } items that contain it.
+notice-unknown = { $count ->
+    [one] By our books you also hold 1 item of this kind whose lot we don't know. Look at it too.
+   *[other] By our books you also hold { $number } items of this kind whose lot we don't know. Look at them too.
+}
+notice-lots = Lots to look for
+notice-lot = Lot on the label
+notice-size = Size
+notice-in-service = In service
+notice-stored = Stored
+notice-concerned = Concerned, at most
+notice-do = What to do
+notice-look = Look
+notice-look-how = at the lot number on the label of each item of this kind, in service and in store.
+notice-aside = Set aside
+notice-aside-how = every item with a lot number from the table, and every item whose label can't be read. Don't use it.
+notice-tag = Tag
+notice-tag-how = it: suspected nonconforming, lot { $lot }, the date, your unit.
+notice-leave = Don't repair
+notice-leave-how = , wash or alter it; the fault must stay as it is until it has been inspected.
+notice-report = Report
+notice-report-how = how many you found and how many were damaged, also if there were none, or more than our books say. A damaged item is a report of its own.
+notice-foot = Numbers are from issue records and may differ from what you hold; what you find counts. Questions go to your equipment engineer.
+notice-part-of-lot = { $part } lot { $lot }
+
 ## When something can't be done
 
 error-not-from-here = Not from here

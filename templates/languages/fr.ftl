@@ -291,6 +291,37 @@ wrong-held = { $held } détenus, mais { $checked } examinés et { $not_located }
 wrong-found = Plus que les { $checked } examinés.
 wrong-turned_in = Plus que les { $checked } examinés.
 
+## Avis aux unités
+
+notice-draft = Avis, projet
+notice-heading = Soupçon de non-conformité : mettez de côté ce qui porte ces numéros de lot
+notice-to = À { $unit }
+notice-holds-item = { $what } est soupçonné non conforme. D’après nos livres, vous en détenez jusqu’à { $most }.
+notice-holds-part = { $what } est soupçonné non conforme. D’après nos livres, vous détenez jusqu’à { $most } articles qui en contiennent.
+notice-unknown = { $count ->
+    [one] D’après nos livres, vous détenez aussi 1 article de ce genre dont nous ignorons le lot. Regardez-le aussi.
+   *[other] D’après nos livres, vous détenez aussi { $number } articles de ce genre dont nous ignorons le lot. Regardez-les aussi.
+}
+notice-lots = Lots à chercher
+notice-lot = Lot sur l’étiquette
+notice-size = Taille
+notice-in-service = En service
+notice-stored = En magasin
+notice-concerned = Concernés, au plus
+notice-do = Que faire
+notice-look = Regardez
+notice-look-how = le numéro de lot sur l’étiquette de chaque article de ce genre, en service et en magasin.
+notice-aside = Mettez de côté
+notice-aside-how = chaque article dont le numéro de lot est dans le tableau, et chaque article dont l’étiquette est illisible. Ne l’utilisez pas.
+notice-tag = Étiquetez-le :
+notice-tag-how = soupçon de non-conformité, lot { $lot }, la date, votre unité.
+notice-leave = Ne le réparez pas
+notice-leave-how = , ne le lavez pas et ne le modifiez pas ; le défaut doit rester tel quel jusqu’à son examen.
+notice-report = Rendez compte
+notice-report-how = du nombre trouvé et du nombre endommagé, même s’il n’y en a aucun, ou plus que dans nos livres. Un article endommagé fait l’objet d’un signalement à part.
+notice-foot = Les nombres viennent des registres de remise et peuvent différer de ce que vous détenez ; ce que vous trouvez compte. Adressez vos questions à l’ingénieur équipement.
+notice-part-of-lot = { $part }, lot { $lot }
+
 ## Quand quelque chose n’est pas possible
 
 error-not-from-here = Pas d’ici

@@ -69,6 +69,11 @@ impl Program {
         }
     }
 
+    /// The number of its process.
+    pub(super) fn id(&self) -> u32 {
+        self.child.id()
+    }
+
     /// What the program logged.
     pub(super) fn log(&self) -> String {
         std::fs::read_to_string(&self.log).unwrap_or_default()

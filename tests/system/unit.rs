@@ -40,7 +40,27 @@ impl Unit {
 
     /// Sends it with these words and a photograph, and follows to the receipt. Fails only where no answer comes.
     pub(super) async fn send(&self, opened: &Opened, story: &str) -> reqwest::Result<Response> {
-        let photo = Part::bytes(photograph()).file_name("torn.png").mime_str("image/png")?;
+        self.fill(opened, story, "torn.png", photograph()).await
+    }
+
+    /// ... with a photograph of this name and content.
+    pub(super) async fn send_photo(
+        &self,
+        opened: &Opened,
+        name: &str,
+        bytes: Vec<u8>,
+    ) -> reqwest::Result<Response> {
+        self.fill(opened, "the seam let go", name, bytes).await
+    }
+
+    async fn fill(
+        &self,
+        opened: &Opened,
+        story: &str,
+        name: &str,
+        bytes: Vec<u8>,
+    ) -> reqwest::Result<Response> {
+        let photo = Part::bytes(bytes).file_name(name.to_owned()).mime_str("image/png")?;
         let form = Form::new()
             .text("client_key", opened.key.clone())
             .text("item", opened.item.clone())
@@ -61,7 +81,7 @@ impl Unit {
 }
 
 /// A picture of one grey dot (PNG, ISO/IEC 15948).
-fn photograph() -> Vec<u8> {
+pub(super) fn photograph() -> Vec<u8> {
     const GREY_DOT: &str = "89504e470d0a1a0a0000000d49484452000000010000000108000000003a7e9b5500\
                             00000a49444154789c636800000082008177cd72b60000000049454e44ae426082";
     let pair = |at| u8::from_str_radix(&GREY_DOT[at..at + 2], 16).expect("two hexadecimal digits");

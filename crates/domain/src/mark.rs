@@ -7,6 +7,7 @@ mod item_identifier;
 mod lot_number;
 mod made;
 mod text_element;
+mod write;
 
 use crate::words::words;
 
@@ -14,6 +15,7 @@ pub use gs1::{check_digit, read_element_string};
 pub use item_identifier::{Construct, ItemIdentifier};
 pub use lot_number::{LotNumber, NotALotNumber};
 pub use made::Made;
+pub use write::lot_mark;
 
 /// Group separator, between the elements of a format and behind a GS1 element of varying length.
 const GS: char = '\u{1d}';

@@ -1,4 +1,5 @@
-//! Photos that came with reports, as they were re-encoded on arrival.
+//! Photos that came with reports: what is known of each. The pictures themselves are kept outside the database, by their
+//! digest.
 
 use chrono::{DateTime, Utc};
 use domain::permission::Actor;
@@ -23,6 +24,7 @@ pub(crate) struct Model {
     pub media_type: String,
     pub width: i64,
     pub height: i64,
+    /// Empty but for photos kept before they had a place outside the database.
     pub bytes: Vec<u8>,
 }
 
@@ -42,8 +44,6 @@ pub struct NewPhoto {
     pub width: u32,
     /// Its height in pixels.
     pub height: u32,
-    /// The file.
-    pub bytes: Vec<u8>,
 }
 
 /// What is known of a photo without its bytes.
@@ -68,8 +68,8 @@ pub struct Photo {
     pub sha256: String,
     /// What it is, such as `image/jpeg`.
     pub media_type: String,
-    /// The file.
-    pub bytes: Vec<u8>,
+    /// The file, where it was kept before photos had a place outside the database.
+    pub bytes: Option<Vec<u8>>,
 }
 
 /// Keeps the photos of a report, each once.
@@ -87,7 +87,7 @@ pub(crate) async fn add(db: &impl ConnectionTrait, report_ref: &str, photos: &[N
             media_type: Set(photo.media_type.clone()),
             width: Set(i64::from(photo.width)),
             height: Set(i64::from(photo.height)),
-            bytes: Set(photo.bytes.clone()),
+            bytes: Set(Vec::new()),
         };
         Entity::insert(row).exec_without_returning(db).await?;
     }
@@ -157,7 +157,7 @@ impl Store {
         let row = Entity::find_by_id(id).one(self.reader()).await?;
         Ok(row.map(|row| {
             let Model { report_ref, sha256, media_type, bytes, .. } = row;
-            Photo { report_ref, sha256, media_type, bytes }
+            Photo { report_ref, sha256, media_type, bytes: Some(bytes).filter(|bytes| !bytes.is_empty()) }
         }))
     }
 }

@@ -5,7 +5,12 @@
 //! | `BARTACK_LISTEN` | `127.0.0.1:8040` | address and port; port 0 takes any free port |
 //! | `BARTACK_PUBLIC_URL` | `http://` + the listening address | how readers reach the program; `https://` unless on this machine only |
 //! | `BARTACK_BEHIND_PROXY` | `no` | `yes`: take the reader's address from `X-Forwarded-For` (its last entry) |
-//! | `BARTACK_DATA` | `data` | folder for the embedded database, photographs included |
+//! | `BARTACK_DATA` | `data` | folder for the embedded database and, in `photos`, the photographs |
+//! | `BARTACK_PHOTO_BUCKET` | none | keeps photographs in this bucket of a store that speaks S3, not in the folder |
+//! | `BARTACK_PHOTO_ENDPOINT` | none | the address of that store |
+//! | `BARTACK_PHOTO_REGION` | `us-east-1` | its region |
+//! | `BARTACK_PHOTO_KEY_ID` | none | whom it knows us as |
+//! | `BARTACK_PHOTO_SECRET` | none | the secret of that key; also `BARTACK_PHOTO_SECRET_FILE` |
 //! | `DATABASE_URL` | SQLite in the data folder | `sqlite://...` or `postgres://...`; also `DATABASE_URL_FILE` |
 //! | `BARTACK_SESSION_HOURS` | `12` | how long a sign-in lasts |
 //! | `BARTACK_PLAIN_HTTP` | `no` | `yes`: sign-in also works on an intranet without TLS |
@@ -102,10 +107,27 @@ pub struct ServerConfig {
 /// Where things are kept.
 #[derive(Clone)]
 pub struct StorageConfig {
-    /// Folder for the embedded database, photographs included.
+    /// Folder for the embedded database and the photographs.
     pub data_folder: PathBuf,
+    /// Where photographs are kept instead.
+    pub bucket: Option<BucketConfig>,
     /// Which database.
     pub database_url: String,
+}
+
+/// A bucket of a store of objects.
+#[derive(Clone)]
+pub struct BucketConfig {
+    /// The address of the store.
+    pub endpoint: String,
+    /// The bucket.
+    pub name: String,
+    /// Its region.
+    pub region: String,
+    /// Whom the store knows us as.
+    pub key_id: String,
+    /// The secret of that key.
+    pub secret: String,
 }
 
 impl std::fmt::Debug for StorageConfig {
@@ -192,7 +214,7 @@ impl Config {
                 behind_proxy: switch(lookup, "BARTACK_BEHIND_PROXY")?,
                 public_url: public_url.clone(),
             },
-            storage: StorageConfig { data_folder, database_url },
+            storage: StorageConfig { data_folder, bucket: bucket(lookup)?, database_url },
             sign_in: SignInConfig {
                 session_hours: number(lookup, "BARTACK_SESSION_HOURS", 12)?,
                 secure_cookies: secure_cookies(lookup, listen, public_url.as_deref())?,
@@ -228,6 +250,22 @@ fn secret(lookup: Lookup<'_>, variable: &'static str) -> Result<Option<String>, 
         Ok(content) => Ok(Some(content.trim().to_owned())),
         Err(error) => Err(ConfigError::UnreadableFile { variable, path, reason: error.to_string() }),
     }
+}
+
+/// Where photographs are kept outside the data folder; with a bucket everything else of it must be told.
+fn bucket(lookup: Lookup<'_>) -> Result<Option<BucketConfig>, ConfigError> {
+    let Some(name) = text(lookup, "BARTACK_PHOTO_BUCKET") else { return Ok(None) };
+    let wanted = |variable: &'static str, value: Option<String>| {
+        let (value, expected) = (value.ok_or(String::new()), "it is wanted beside BARTACK_PHOTO_BUCKET");
+        value.map_err(|value| ConfigError::Unusable { variable, value, expected })
+    };
+    Ok(Some(BucketConfig {
+        name,
+        endpoint: wanted("BARTACK_PHOTO_ENDPOINT", text(lookup, "BARTACK_PHOTO_ENDPOINT"))?,
+        region: text(lookup, "BARTACK_PHOTO_REGION").unwrap_or_else(|| "us-east-1".to_owned()),
+        key_id: wanted("BARTACK_PHOTO_KEY_ID", text(lookup, "BARTACK_PHOTO_KEY_ID"))?,
+        secret: wanted("BARTACK_PHOTO_SECRET", secret(lookup, "BARTACK_PHOTO_SECRET")?)?,
+    }))
 }
 
 fn parse<T: FromStr>(

@@ -11,6 +11,7 @@ use crate::clock::Clock;
 use crate::config::Config;
 use crate::error::AppError;
 use crate::pack::Waiting;
+use crate::photo::Album;
 use crate::picture::{Gallery, Picture};
 use crate::school::School;
 use crate::secrets::Secrets;
@@ -34,6 +35,7 @@ struct Inner {
     gallery: Arc<Gallery>,
     school: Arc<School>,
     waiting: Waiting,
+    album: Album,
     #[cfg(test)]
     folder: OnceLock<tempfile::TempDir>,
 }
@@ -61,6 +63,10 @@ impl AppState {
         let waiting = Waiting::new(folder);
         waiting.sweep(clock.now(), true)?;
         let store = Store::connect(&config.storage.database_url).await?;
+        let album = match &config.storage.bucket {
+            Some(bucket) => Album::in_bucket(bucket)?,
+            None => Album::in_folder(folder.join("photos"))?,
+        };
         let passwords = Passwords::new().await?;
         let base_url = OnceLock::new();
         if let Some(url) = &config.server.public_url {
@@ -71,6 +77,7 @@ impl AppState {
             gallery: Arc::new(Gallery::new(config.watch)),
             school: Arc::default(),
             waiting,
+            album,
             config,
             store,
             templates,
@@ -92,6 +99,11 @@ impl AppState {
     /// What is kept.
     pub fn store(&self) -> &Store {
         &self.0.store
+    }
+
+    /// Where photographs are kept.
+    pub fn album(&self) -> &Album {
+        &self.0.album
     }
 
     /// Keeps a test's folder for as long as the state is used.

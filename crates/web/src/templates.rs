@@ -119,7 +119,8 @@ impl HelperDef for Says {
     }
 }
 
-/// `{{say "receipt-sent" unit=unit date=sent}}`: a text in the tongue of the page's shell, with what is filled in.
+/// `{{say "receipt-sent" unit=unit date=sent}}`: a text in the tongue of what is written, which may not be the
+/// shell's, with what is filled in.
 struct Speaks;
 
 impl HelperDef for Speaks {
@@ -131,7 +132,7 @@ impl HelperDef for Speaks {
         _: &mut RenderContext<'reg, 'rc>,
     ) -> Result<ScopedJson<'rc>, RenderError> {
         let wrong = |why: String| RenderErrorReason::Other(why);
-        let tongue = page.data().pointer("/shell/tongue").or_else(|| page.data().get("tongue"));
+        let tongue = page.data().get("tongue").or_else(|| page.data().pointer("/shell/tongue"));
         let language = tongue.and_then(|tongue| tongue.as_str()).and_then(|code| code.parse().ok());
         let tongue = Tongue::of(language.ok_or_else(|| wrong("the page has no tongue".into()))?);
         let key = helper.param(0).and_then(|param| param.value().as_str()).unwrap_or_default();

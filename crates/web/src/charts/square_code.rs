@@ -1,4 +1,4 @@
-//! A square code that a phone's camera reads as an address.
+//! A square code that a phone's camera reads: an address, or the mark of a lot.
 
 use std::fmt::Write as _;
 
@@ -10,13 +10,13 @@ use super::drawing::{Drawing, Pen};
 /// White cells around the code, which readers need to find it (ISO/IEC 18004, four).
 const MARGIN: usize = 4;
 
-/// The code of an address, black on white on any ground, one unit a cell. Half torn off or dirty by a quarter, it is
+/// The code of a text, black on white on any ground, one unit a cell. Half torn off or dirty by a quarter, it is
 /// still read.
 ///
 /// # Errors
-/// An address of more than about a thousand letters.
-pub fn square_code(id: &str, address: &str, title: &str, desc: &str) -> Result<Drawing, QrError> {
-    let code = QrCode::with_error_correction_level(address, EcLevel::Q)?;
+/// A text of more than about a thousand letters.
+pub fn square_code(id: &str, text: &str, title: &str, desc: &str) -> Result<Drawing, QrError> {
+    let code = QrCode::with_error_correction_level(text, EcLevel::Q)?;
     let width = code.width();
     let side = (width + 2 * MARGIN) as f64;
     let mut pen = Pen::new(id, "square-code", side, side, title, desc);

@@ -7,7 +7,7 @@ mod stock;
 mod tests;
 
 use axum::Router;
-use axum::extract::{Form, Path, State};
+use axum::extract::{Form, Path, Query, State};
 use axum::response::{IntoResponse as _, Redirect, Response};
 use axum::routing::{get, post};
 use domain::caution::for_report;
@@ -19,6 +19,7 @@ use store::{Question, Receipt, ReportFile};
 use self::became::{Known, Step, concerns};
 use crate::error::AppError;
 use crate::pages::interim::{Interim, Order};
+use crate::photo::{Wanted, photo_of};
 use crate::secrets::Token;
 use crate::state::AppState;
 use crate::templates::Page;
@@ -150,25 +151,11 @@ fn asked(tongue: Tongue, question: &Question, base: &str) -> Asked {
 async fn photo(
     State(state): State<AppState>,
     Path((secret, id)): Path<(String, i64)>,
+    Query(wanted): Query<Wanted>,
     tongue: Tongue,
 ) -> Result<Response, AppError> {
     let (receipt, _) = find(&state, tongue, &secret).await?;
-    photo_of(&state, tongue, &receipt.report_ref, id).await
-}
-
-/// A photograph that came with a report.
-///
-/// # Errors
-/// There is none of that number with this report.
-pub(crate) async fn photo_of(
-    state: &AppState,
-    tongue: Tongue,
-    report_ref: &str,
-    id: i64,
-) -> Result<Response, AppError> {
-    let photo = state.store().find_photo(id).await?.filter(|photo| photo.report_ref == report_ref);
-    let photo = photo.ok_or_else(|| AppError::NotFound(tongue.say("wrong-photo-number")))?;
-    Ok(([(axum::http::header::CONTENT_TYPE, "image/jpeg")], photo.bytes).into_response())
+    photo_of(&state, tongue, &receipt.report_ref, id, &wanted).await
 }
 
 /// What a unit answers to a question.

@@ -116,6 +116,7 @@ pub fn for_each_page(visitor: &mut impl PageVisitor) {
     visitor.visit::<journal::JournalPage>();
     visitor.visit::<lots::HoldersPage>();
     visitor.visit::<lots::LineagePage>();
+    visitor.visit::<lots::LabelsPage>();
     visitor.visit::<lots::LotPage>();
     visitor.visit::<lots::LotsPage>();
     visitor.visit::<lots::NoticePage>();
@@ -142,6 +143,7 @@ pub fn for_each_page(visitor: &mut impl PageVisitor) {
     visitor.visit::<status::StatusPage>();
     visitor.visit::<sign_in::SignInPage>();
     visitor.visit::<sign_in::LinkPage>();
+    visitor.visit::<units::CodesPage>();
     visitor.visit::<units::OwnPage>();
     visitor.visit::<units::PosterPage>();
     visitor.visit::<units::RevokePage>();

@@ -5,7 +5,7 @@ mod sheet;
 mod tests;
 
 use axum::Router;
-use axum::extract::{Form, Path, State};
+use axum::extract::{Form, Path, Query, State};
 use axum::response::{IntoResponse as _, Redirect, Response};
 use axum::routing::{get, post};
 use domain::permission::{Act, Actor, Role};
@@ -15,7 +15,8 @@ pub use self::sheet::ReportPage;
 use self::sheet::Shown;
 use crate::address;
 use crate::error::AppError;
-use crate::pages::follow::{AnswerForm, FollowPage, keep_answer, photo_of};
+use crate::pages::follow::{AnswerForm, FollowPage, keep_answer};
+use crate::photo::{Wanted, photo_of};
 use crate::security::SignedIn;
 use crate::state::AppState;
 use crate::tongue::Tongue;
@@ -64,9 +65,10 @@ async fn photo(
     signed_in: SignedIn,
     tongue: Tongue,
     Path((report_ref, id)): Path<(String, i64)>,
+    Query(wanted): Query<Wanted>,
 ) -> Result<Response, AppError> {
     find(&state, &signed_in, &report_ref).await?;
-    photo_of(&state, tongue, &report_ref, id).await
+    photo_of(&state, tongue, &report_ref, id, &wanted).await
 }
 
 async fn answer(

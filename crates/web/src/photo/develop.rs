@@ -10,6 +10,8 @@ use image::{DynamicImage, ImageDecoder as _, ImageError, ImageFormat, ImageReade
 const MOST_PIXELS: u64 = 50_000_000;
 /// Longest edge that is kept, in pixels: stitches of 0.5 mm still show on a whole pack.
 const LONGEST_EDGE: u32 = 2400;
+/// Longest edge for lists, in pixels: twice what a list shows, for fine screens.
+const SMALL_EDGE: u32 = 640;
 const QUALITY: u8 = 85;
 
 /// A picture fit to be kept: JPEG, upright, without position, camera or any other hidden data.
@@ -17,6 +19,8 @@ const QUALITY: u8 = 85;
 pub struct Photo {
     /// The picture.
     pub jpeg: Vec<u8>,
+    /// The same for lists.
+    pub small: Vec<u8>,
     /// Width in pixels.
     pub width: u32,
     /// Height in pixels.
@@ -62,7 +66,9 @@ pub fn develop(bytes: &[u8]) -> Result<Photo, NotAPhoto> {
     if picture.width().max(picture.height()) > LONGEST_EDGE {
         picture = picture.resize(LONGEST_EDGE, LONGEST_EDGE, image::imageops::FilterType::Triangle);
     }
-    Ok(Photo { jpeg: encode(&picture)?, width: picture.width(), height: picture.height() })
+    let small = picture.thumbnail(SMALL_EDGE, SMALL_EDGE);
+    let (width, height) = (picture.width(), picture.height());
+    Ok(Photo { jpeg: encode(&picture)?, small: encode(&small)?, width, height })
 }
 
 fn unreadable(error: &ImageError) -> NotAPhoto {
@@ -107,6 +113,8 @@ mod tests {
         let photo = develop(&png(3000, 1500)).expect("a picture");
         assert_eq!((photo.width, photo.height), (2400, 1200));
         assert!(photo.jpeg.starts_with(&[0xFF, 0xD8]));
+        let small = image::load_from_memory(&photo.small).expect("a picture");
+        assert_eq!((small.width(), small.height()), (640, 320));
     }
 
     #[test]

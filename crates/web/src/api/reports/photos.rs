@@ -11,7 +11,7 @@ use utoipa::ToSchema;
 use crate::api::caller::Caller;
 use crate::api::problem::{ApiError, Problem};
 use crate::error::AppError;
-use crate::pages::report::upload::{MOST_PHOTOS, refusal, to_keep};
+use crate::pages::report::upload::{MOST_PHOTOS, refusal};
 use crate::photo::develop;
 use crate::state::AppState;
 use crate::tongue::Tongue;
@@ -62,10 +62,11 @@ pub(in crate::api) async fn add(
     }
     let bytes = bytes.map_err(|rejection| ApiError::Bare(rejection.status()))?;
     let developed = tokio::task::spawn_blocking(move || develop(&bytes)).await.map_err(AppError::inside)?;
-    let photo =
-        to_keep(developed.map_err(|why| ApiError::field("photo", Tongue::ENGLISH.say(refusal(why))))?);
+    let photo = developed.map_err(|why| ApiError::field("photo", Tongue::ENGLISH.say(refusal(why))))?;
+    let kept = state.album().keep(&[photo]).await?;
+    let photo = kept.first().ok_or_else(|| AppError::inside("one picture was kept"))?;
     let most = MOST_PHOTOS as u64;
-    let is_new = state.store().add_photo(&caller.actor, state.now(), &report_ref, &photo, most).await?;
+    let is_new = state.store().add_photo(&caller.actor, state.now(), &report_ref, photo, most).await?;
     let kept = Kept { report_ref, width: photo.width, height: photo.height, sent_before: !is_new };
     Ok((if is_new { StatusCode::CREATED } else { StatusCode::OK }, Json(kept)))
 }

@@ -8,11 +8,12 @@ use domain::permission::Actor;
 use domain::receipt::ReceiptCode;
 use domain::report::{FoundWhen, Harm, ItemFate, LotKnown, Report};
 use domain::unit::UnitKind;
-use store::{IntakeFacts, NewPhoto};
+use store::IntakeFacts;
 
 use super::story::{Teller, key};
 use super::{Failure, UNIT, photograph};
 use crate::pages::recurrences::part_name;
+use crate::photo::Photo;
 use crate::secrets::Token;
 
 /// One report to be sent.
@@ -180,7 +181,8 @@ async fn send(
         unit_link_id: None,
         altered_by: None,
     };
-    let photos: Vec<NewPhoto> = if photographed { vec![photograph::taken()?] } else { Vec::new() };
+    let taken: Vec<Photo> = if photographed { vec![photograph::taken()?] } else { Vec::new() };
+    let photos = teller.state.album().keep(&taken).await?;
     let unit = Actor::UnitLink { unit: report.unit.clone() };
     teller.state.store().send_report(&unit, teller.days_ago(days_ago), report, &facts, &photos).await?;
     Ok(opens)

@@ -3,28 +3,19 @@
 use std::io::Cursor;
 
 use image::{ImageFormat, Rgb, RgbImage};
-use store::NewPhoto;
 
 use super::Failure;
-use crate::photo::develop;
-use crate::secrets::digest_hex;
+use crate::photo::{Photo, develop};
 
 const WIDTH: u32 = 640;
 const HEIGHT: u32 = 480;
 
 /// The picture, as it would be kept when a unit sends it.
-pub(super) fn taken() -> Result<NewPhoto, Failure> {
+pub(super) fn taken() -> Result<Photo, Failure> {
     let picture = RgbImage::from_fn(WIDTH, HEIGHT, thread_at);
     let mut png = Cursor::new(Vec::new());
     picture.write_to(&mut png, ImageFormat::Png)?;
-    let photo = develop(&png.into_inner())?;
-    Ok(NewPhoto {
-        sha256: digest_hex(&photo.jpeg),
-        media_type: "image/jpeg".to_owned(),
-        width: photo.width,
-        height: photo.height,
-        bytes: photo.jpeg,
-    })
+    Ok(develop(&png.into_inner())?)
 }
 
 /// The colour of one point: a plain weave, a seam across it, and a lens-shaped gap where the seam let go.

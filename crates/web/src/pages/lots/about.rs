@@ -19,6 +19,7 @@ use crate::error::AppError;
 use crate::picture::Picture;
 use crate::security::SignedIn;
 use crate::state::AppState;
+use crate::tongue::Tongue;
 
 /// Which lot of several, on which date, and for whom.
 #[derive(Deserialize)]
@@ -26,9 +27,16 @@ struct About {
     maker: Option<String>,
     on: Option<String>,
     unit: Option<String>,
+    /// The language of a notice.
+    #[serde(rename = "in")]
+    language: Option<String>,
 }
 
 impl About {
+    fn tongue(&self) -> Tongue {
+        self.language.as_deref().and_then(|code| code.parse().ok()).map_or(Tongue::ENGLISH, Tongue::of)
+    }
+
     /// The date asked for, where it is one and not after today; else today.
     fn asked(&self, today: NaiveDate) -> Asked {
         let typed = self.on.as_deref().map(str::trim).filter(|typed| !typed.is_empty());
@@ -145,7 +153,7 @@ async fn notice(
         Some(code) => Some(picture.field.unit_names.find(code).ok_or_else(no_such_unit)?),
         None => None,
     };
-    let mut page = NoticePage::new(&signed_in.0, &picture.field, &found, only, asked.on);
+    let mut page = NoticePage::new(&signed_in.0, &picture.field, &found, only, (asked.on, about.tongue()));
     page.shell.date_books(picture.books_of);
     state.page(&page)
 }

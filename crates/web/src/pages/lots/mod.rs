@@ -5,6 +5,7 @@ mod beside;
 mod condition;
 mod holders;
 mod holders_csv;
+mod labels;
 mod lineage;
 mod list;
 #[cfg(feature = "pdf")]
@@ -32,6 +33,7 @@ use crate::state::AppState;
 pub(crate) use about::whereabouts;
 use beside::Beside;
 pub use holders::HoldersPage;
+pub use labels::LabelsPage;
 pub use lineage::LineagePage;
 pub use list::{Filter, LotsPage};
 pub use notice::NoticePage;
@@ -49,6 +51,7 @@ pub fn routes() -> Router<AppState> {
     let router = Router::new()
         .route("/lots", get(list_all))
         .route("/lots/{lot_no}", get(show))
+        .route("/lots/{lot_no}/labels", get(labels::show))
         .route("/lots/{lot_no}/condition", get(condition::show).post(condition::set))
         .merge(about::routes());
     #[cfg(feature = "pdf")]

@@ -5,15 +5,17 @@ use std::collections::BTreeMap;
 use chrono::NaiveDate;
 use domain::caution::Caution as C;
 use domain::field::{Field, LotId, UnitId};
+use domain::language::Language;
 use domain::lineage::{Holder, Whereabouts};
 use domain::permission::Actor;
 use serde::Serialize;
 
-use super::words::{named, unit_words};
+use super::words::unit_words;
 use crate::address;
 use crate::format;
 use crate::pages::recurrences::part_name;
 use crate::templates::Page;
+use crate::tongue::Tongue;
 use crate::view::{Caution, Place, Shell};
 
 /// More sheets than this are printed unit by unit.
@@ -28,8 +30,12 @@ pub struct NoticePage {
     lead: String,
     returned: Option<String>,
     more: Option<String>,
+    /// The language of the sheets, and the others they can be had in.
+    tongue: Tongue,
+    others: Vec<[String; 2]>,
+    /// The address of this page up to the code of a language.
+    here: String,
     lot: String,
-    name: String,
     written: String,
     sheets: Vec<Sheet>,
     cautions: Vec<Caution>,
@@ -38,9 +44,8 @@ pub struct NoticePage {
 /// What one unit gets.
 #[derive(Serialize)]
 struct Sheet {
-    unit: String,
-    most: String,
-    is_item: bool,
+    to: String,
+    holds: String,
     rows: Vec<Row>,
     unknown: Option<String>,
 }
@@ -62,7 +67,7 @@ impl NoticePage {
         field: &Field,
         found: &Whereabouts,
         only: Option<UnitId>,
-        on: NaiveDate,
+        (on, tongue): (NaiveDate, Tongue),
     ) -> Self {
         let units: BTreeMap<UnitId, Vec<&Holder>> = by_unit(found, only);
         let more = units.len().saturating_sub(MOST_SHEETS) as u64;
@@ -92,14 +97,20 @@ impl NoticePage {
             more: (more > 0).then(|| {
                 format!("{} not on this page: add ?unit= and the unit's code to its address.", format::counted(more, "unit is", "units are"))
             }),
-            name: format::titled(&named(field, found.of)),
-            written: format::date(on),
+            others: Language::ALL
+                .iter()
+                .filter(|language| **language != tongue.language())
+                .map(|language| [language.own_name().to_owned(), language.word().to_owned()])
+                .collect(),
+            tongue,
+            here: format!("{}&in=", address::of_lot_on(field, found.of, "notice", on)),
+            written: tongue.date(on),
             sheets: units
                 .iter()
                 .take(MOST_SHEETS)
-                .map(|(&unit, holders)| sheet(field, found, unit, holders))
+                .map(|(&unit, holders)| sheet(tongue, field, found, (unit, holders)))
                 .collect(),
-            cautions: Caution::list([C::OutOfUse, C::NoFieldRepair, C::TestRelease, C::ReportHarm, C::JudgementStays]),
+            cautions: Caution::told(tongue, [C::OutOfUse, C::NoFieldRepair, C::TestRelease, C::ReportHarm, C::JudgementStays]),
             lot: lot_no,
             title,
         }
@@ -116,7 +127,7 @@ fn by_unit(found: &Whereabouts, only: Option<UnitId>) -> BTreeMap<UnitId, Vec<&H
     units
 }
 
-fn sheet(field: &Field, found: &Whereabouts, unit: UnitId, holders: &[&Holder]) -> Sheet {
+fn sheet(tongue: Tongue, field: &Field, found: &Whereabouts, (unit, holders): (UnitId, &[&Holder])) -> Sheet {
     let mut lots: BTreeMap<LotId, [f64; 3]> = BTreeMap::new();
     for holder in holders {
         let sums = lots.entry(holder.lot).or_default();
@@ -125,23 +136,23 @@ fn sheet(field: &Field, found: &Whereabouts, unit: UnitId, holders: &[&Holder]) 
     }
     let most: f64 = lots.values().map(|sums| sums[2]).sum();
     let unknown: u64 = found.unknown.iter().filter(|row| row.unit == Some(unit)).map(|row| row.items).sum();
+    let is_item = lots.keys().any(|&lot| field.is_item(field.part_of_lot(lot)));
+    let (part, lot) = (part_name(field, field.part_of_lot(found.of)), &*field.lots[found.of].lot_no);
+    let what = tongue.with("notice-part-of-lot", &[("part", part.into()), ("lot", lot.into())]);
+    let holds = [("what", format::titled(&what).into()), ("most", tongue.count(most as u64).into())];
     Sheet {
-        unit: unit_words(field, unit),
-        most: format::counted(most as u64, "item", "items"),
-        is_item: lots.keys().any(|&lot| field.is_item(field.part_of_lot(lot))),
-        rows: lots.into_iter().map(|(lot, sums)| row(field, lot, sums)).collect(),
+        to: tongue.with("notice-to", &[("unit", unit_words(field, unit).into())]),
+        holds: tongue.with(if is_item { "notice-holds-item" } else { "notice-holds-part" }, &holds),
+        rows: lots.into_iter().map(|(lot, sums)| row(tongue, field, lot, sums)).collect(),
         unknown: (unknown > 0).then(|| {
-            format!(
-                "By our books you also hold {} whose lot we don't know. Look at {} too.",
-                format::counted(unknown, "item of this kind", "items of this kind"),
-                if unknown == 1 { "it" } else { "them" }
-            )
+            let number = tongue.count(unknown);
+            tongue.with("notice-unknown", &[("count", unknown.into()), ("number", number.into())])
         }),
     }
 }
 
-fn row(field: &Field, lot: LotId, [in_service, stored, concerned]: [f64; 3]) -> Row {
-    let number = |n| format::decimals(n, 0);
+fn row(tongue: Tongue, field: &Field, lot: LotId, [in_service, stored, concerned]: [f64; 3]) -> Row {
+    let number = |n: f64| tongue.count(n.round() as u64);
     Row {
         lot_no: field.lots[lot].lot_no.to_string(),
         item: part_name(field, field.part_of_lot(lot)).to_owned(),
@@ -161,7 +172,8 @@ impl Page for NoticePage {
         let page = |lot_no: &str, only: Option<&str>| {
             let found = Whereabouts::new(&field, &analysis.ledger, sample::lot(&field, lot_no)?);
             let only = only.and_then(|unit| field.unit_names.find(unit));
-            Some(Self::new(&sample::engineer(), &field, &found, only, analysis.as_of))
+            let written = (analysis.as_of, Tongue::ENGLISH);
+            Some(Self::new(&sample::engineer(), &field, &found, only, written))
         };
         let more = page(sample::TAPE, None).map(|page| Self { more: Some("1 unit".into()), ..page });
         [more, page(sample::ITEM_LOT, Some("COVE-2")), page(sample::TAPE, None), page(sample::LONE, None)]

@@ -29,6 +29,7 @@ pub struct LotPage {
     lineage: String,
     holders: String,
     notice: String,
+    labels: String,
     maker_notice: Option<String>,
     publish: Option<String>,
     exposure: String,
@@ -83,6 +84,7 @@ impl LotPage {
             lineage: address::of_lot(field, id, "lineage"),
             holders: address::of_lot(field, id, "holders"),
             notice: address::of_lot(field, id, "notice"),
+            labels: address::of_lot(field, id, "labels"),
             maker_notice: cfg!(feature = "pdf").then(|| address::of_lot(field, id, "maker-notice.pdf")),
             publish: (cfg!(feature = "pdf") && may(actor, &Act::Publish).is_ok())
                 .then(|| address::of_lot(field, id, "publish")),

@@ -6,6 +6,7 @@ use domain::report::Report;
 use store::{IntakeFacts, NewPhoto, Receipt, StoreError};
 
 use crate::error::AppError;
+use crate::photo::Photo;
 use crate::secrets::{Token, digest_hex};
 use crate::state::AppState;
 
@@ -24,7 +25,7 @@ pub struct Sending<'a> {
     /// Who altered or mended the item, in words.
     pub altered_by: &'a str,
     /// Photographs.
-    pub photos: &'a [NewPhoto],
+    pub photos: &'a [Photo],
 }
 
 /// Keeps a report and gives the secret that opens its receipt. A code that is taken is drawn again.
@@ -48,7 +49,9 @@ pub async fn keep(
         unit_link_id: sending.unit_link_id,
         altered_by: Some(sending.altered_by.trim().to_owned()).filter(|text| !text.is_empty()),
     };
-    keep_drawn(state, sending.by, report, facts, sending.photos, draw).await?;
+    // Before the report, so that no report is acknowledged whose picture could still be lost.
+    let photos = state.album().keep(sending.photos).await?;
+    keep_drawn(state, sending.by, report, facts, &photos, draw).await?;
     Ok(opens)
 }
 

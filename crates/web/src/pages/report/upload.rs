@@ -2,12 +2,10 @@
 
 use axum::extract::Multipart;
 use axum::extract::multipart::MultipartError;
-use store::NewPhoto;
 
 use super::answers::Answers;
 use crate::error::AppError;
 use crate::photo::{NotAPhoto, Photo, develop};
-use crate::secrets::digest_hex;
 use crate::tongue::Tongue;
 use crate::view::Problem;
 
@@ -22,7 +20,7 @@ pub struct Sent {
     /// What was typed.
     pub answers: Answers,
     /// The photographs, fit to be kept.
-    pub photos: Vec<NewPhoto>,
+    pub photos: Vec<Photo>,
     /// What is wrong with photographs.
     pub problems: Vec<Problem>,
 }
@@ -58,7 +56,7 @@ async fn add_photo(tongue: Tongue, sent: &mut Sent, bytes: Vec<u8>) -> Result<()
         return Ok(());
     }
     match tokio::task::spawn_blocking(move || develop(&bytes)).await.map_err(AppError::inside)? {
-        Ok(photo) => sent.photos.push(to_keep(photo)),
+        Ok(photo) => sent.photos.push(photo),
         Err(why) => sent.problems.push(Problem::new("photo", tongue.say(refusal(why)))),
     }
     Ok(())
@@ -71,17 +69,6 @@ pub(crate) const fn refusal(why: NotAPhoto) -> &'static str {
         NotAPhoto::OtherKind => "wrong-photo-kind",
         NotAPhoto::Damaged => "wrong-photo-damaged",
         NotAPhoto::TooLarge => "wrong-photo-large",
-    }
-}
-
-/// A developed picture as it is kept.
-pub(crate) fn to_keep(photo: Photo) -> NewPhoto {
-    NewPhoto {
-        sha256: digest_hex(&photo.jpeg),
-        media_type: "image/jpeg".to_owned(),
-        width: photo.width,
-        height: photo.height,
-        bytes: photo.jpeg,
     }
 }
 

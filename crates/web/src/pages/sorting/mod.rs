@@ -25,8 +25,10 @@ use store::{Page as Rows, ReportFile, StoreError};
 use crate::address;
 use crate::error::AppError;
 use crate::pages::report::offer::offer;
+use crate::photo::{Wanted, photo_of};
 use crate::security::SignedIn;
 use crate::state::AppState;
+use crate::tongue::Tongue;
 
 pub use queue::QueuePage;
 use sheet::Shown;
@@ -232,9 +234,8 @@ async fn photo(
     State(state): State<AppState>,
     signed_in: SignedIn,
     Path((report_ref, id)): Path<(String, i64)>,
+    Query(wanted): Query<Wanted>,
 ) -> Result<Response, AppError> {
     signed_in.may(&Act::Sort)?;
-    let photo = state.store().find_photo(id).await?.filter(|photo| photo.report_ref == report_ref);
-    let photo = photo.ok_or_else(|| AppError::NotFound("There is no such photograph.".to_owned()))?;
-    Ok(([(axum::http::header::CONTENT_TYPE, "image/jpeg")], photo.bytes).into_response())
+    photo_of(&state, Tongue::ENGLISH, &report_ref, id, &wanted).await
 }

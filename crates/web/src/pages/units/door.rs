@@ -3,7 +3,7 @@
 use std::collections::BTreeSet;
 
 use axum::Router;
-use axum::extract::{Form, Path, State};
+use axum::extract::{Form, Path, Query, State};
 use axum::response::{IntoResponse as _, Redirect, Response};
 use axum::routing::{get, post};
 use domain::field::{LotId, Stock};
@@ -14,9 +14,10 @@ use store::{Page as Rows, ReportFile};
 use super::own::{Own, OwnPage};
 use crate::address;
 use crate::error::AppError;
-use crate::pages::follow::{AnswerForm, FollowPage, keep_answer, photo_of};
+use crate::pages::follow::{AnswerForm, FollowPage, keep_answer};
 use crate::pages::interim::{Interim, Order};
 use crate::pages::report::door::holder;
+use crate::photo::{Wanted, photo_of};
 use crate::security::SignedIn;
 use crate::state::AppState;
 use crate::tongue::Tongue;
@@ -138,10 +139,11 @@ async fn report(
 async fn photo(
     State(state): State<AppState>,
     Path((secret, report_ref, id)): Path<(String, String, i64)>,
+    Query(wanted): Query<Wanted>,
     tongue: Tongue,
 ) -> Result<Response, AppError> {
     find(&state, tongue, (&secret, &report_ref)).await?;
-    photo_of(&state, tongue, &report_ref, id).await
+    photo_of(&state, tongue, &report_ref, id, &wanted).await
 }
 
 async fn answer(

@@ -1,5 +1,6 @@
 //! `/units`: units and the secret links by which they report; links are made here, printed, and revoked.
 
+mod codes;
 mod door;
 mod list;
 mod own;
@@ -24,6 +25,7 @@ use crate::security::SignedIn;
 use crate::state::AppState;
 use crate::tongue::Tongue;
 
+pub use codes::CodesPage;
 pub use list::UnitsPage;
 pub use own::OwnPage;
 pub use poster::PosterPage;
@@ -38,6 +40,7 @@ const LONGEST_LABEL: usize = 80;
 pub fn routes() -> Router<AppState> {
     Router::new()
         .route("/units", get(list))
+        .route("/unit-codes", get(codes::show).post(codes::make))
         .route("/units/{unit}", get(show))
         .route("/units/{unit}/links", post(make))
         .route("/units/{unit}/links/{id}/revoke", get(ask).post(revoke))

@@ -23,10 +23,7 @@ pub struct PosterPage {
     code: Drawing,
     /// The language of the paper itself.
     tongue: Tongue,
-    steps: [[String; 2]; 3],
-    call: String,
-    foot: String,
-    caution: String,
+    made: String,
     cautions: Vec<Caution>,
     back: String,
 }
@@ -54,18 +51,7 @@ impl PosterPage {
             address,
             code: code.map_err(AppError::inside)?,
             tongue,
-            call: tongue.say("poster-call"),
-            steps: ["poster-scan", "poster-answer", "poster-write"]
-                .map(|step| [tongue.say(step), tongue.say(&format!("{step}-how"))]),
-            foot: tongue.with(
-                "poster-foot",
-                &[
-                    ("date", tongue.date(today).into()),
-                    ("place", label.into()),
-                    ("unit", unit.unit.as_str().into()),
-                ],
-            ),
-            caution: tongue.say("caution"),
+            made: tongue.date(today),
             cautions: Caution::told(tongue, [C::OutOfUse, C::NoFieldRepair, C::TestRelease, C::ReportHarm]),
             back: super::of(&unit.unit),
         })

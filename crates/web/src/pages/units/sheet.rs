@@ -84,7 +84,7 @@ impl UnitSheet {
 }
 
 /// In which language the paper is printed.
-fn languages() -> Choices {
+pub(super) fn languages() -> Choices {
     let choice = |&language: &Language| {
         Choice::new(language.word(), language.own_name(), language == Language::English)
     };
