@@ -7,6 +7,7 @@
 mod activities;
 mod age_profile;
 mod ageing;
+mod at_risk;
 mod benefit;
 mod campaign;
 mod compared;

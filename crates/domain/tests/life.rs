@@ -4,7 +4,7 @@ use crate::common::{date, day, draws, issue_used, movement, report, small};
 use domain::analysis::{Analysis, NoForecast, NoLife, Pattern, analyse};
 use domain::field::{Day, FieldBuilder};
 use domain::movement::{Movement, MovementKind as K};
-use domain::report::{FoundWhen, Report};
+use domain::report::{FoundWhen, ItemFate, Report};
 
 fn split(n: usize, on: &str, lot: Option<&str>) -> Report {
     Report {
@@ -63,6 +63,80 @@ fn the_shape_of_one_lot_is_that_of_the_power_law() {
             "{last:?}"
         );
     }
+}
+
+/// By hand: a unit that works its items hard gives them back after two years, one that is kind to them keeps them for four
+/// and has fewer failures. Each by itself has the shape n / sum ln(T/t), and so have both where each has a scale of its own
+/// (L. H. Crow 1974); taken as one, the old items are the kind unit's and the rate seems to fall.
+#[test]
+fn a_unit_that_is_kind_to_its_items_does_not_make_ageing_milder() {
+    let mut b = small(&["L"]);
+    let mut number = 0;
+    for (unit, n, days) in [("A", 120, 731.0), ("B", 40, 1461.0)] {
+        issue(&mut b, &movement("2020-01-01", K::Issue, "L", unit, 1000));
+        for i in 0..n {
+            let age = days * ((f64::from(i) + 0.5) / f64::from(n)).powf(1.0 / 2.5);
+            let found =
+                Report { unit: unit.into(), ..split(number, &after(day("2020-01-01"), age), Some("L")) };
+            add(&mut b, &found);
+            number += 1;
+        }
+    }
+    issue(&mut b, &movement("2022-01-01", K::Return, "L", "A", 1000));
+    let analysis = analyse(&b.build(), date("2024-01-01"));
+    let life = analysis.recurrences[0].life.as_ref().expect("160 failures");
+    assert!(near(life.shape, 2.5, 0.05), "{life:?}");
+}
+
+/// By hand: of 1,000 items of which each can fail but once, `i` have failed when H(t) = -ln(1 - i/1000). Were they mended,
+/// the same failures would have the shape n / sum ln(T/t).
+#[test]
+fn what_is_worn_on_unmended_is_not_at_risk_again() {
+    let fitted = |fate: ItemFate| {
+        let mut b = small(&["L"]);
+        issue(&mut b, &movement("2020-01-01", K::Issue, "L", "A", 1000));
+        let mut logs = 0.0;
+        for i in 0..330_u32 {
+            let expected = |i: f64| -(1.0 - i / 1000.0).ln();
+            let share: f64 = expected(f64::from(i) + 0.5) / expected(330.0);
+            let age = 1461.0 * share.powf(1.0 / 2.5);
+            logs -= share.ln() / 2.5;
+            let on = after(day("2020-01-01"), age);
+            add(&mut b, &Report { item_fate: Some(fate), ..split(i as usize, &on, Some("L")) });
+        }
+        let analysis = analyse(&b.build(), date("2024-01-01"));
+        (analysis.recurrences[0].life.as_ref().expect("330 failures").shape, 330.0 / logs)
+    };
+    let (kept, _) = fitted(ItemFate::Kept);
+    let (mended, by_hand) = fitted(ItemFate::Repaired);
+    assert!(near(kept, 2.5, 0.04), "{kept}");
+    assert!(near(mended, by_hand, 0.04) && by_hand < 2.3, "{mended} for {by_hand}");
+}
+
+/// By hand: the logarithm of the shape of n exact ages has the variance 1/n, here of 200 reports of which some are sent
+/// twice, 1.06/200. A lot of which half is two years younger leaves each age open, and the limits wider.
+#[test]
+fn limits_of_the_shape_are_as_wide_as_ages_are_open() {
+    let width = |b: FieldBuilder| {
+        let analysis = analyse(&b.build(), date("2024-01-01"));
+        let life = analysis.recurrences[0].life.as_ref().expect("200 failures").clone();
+        (life.shape_high.expect("an upper limit") / life.shape_low).ln()
+    };
+    let with = |quantities: [u32; 2]| {
+        let mut b = small(&["L"]);
+        issue(&mut b, &movement("2020-01-01", K::Issue, "L", "A", quantities[0]));
+        if quantities[1] > 0 {
+            issue(&mut b, &movement("2022-01-01", K::Issue, "L", "A", quantities[1]));
+        }
+        for i in 0..200 {
+            let age = 1461.0 * ((f64::from(i) + 0.5) / 200.0).powf(1.0 / 2.5);
+            add(&mut b, &split(i as usize, &after(day("2020-01-01"), age), Some("L")));
+        }
+        width(b)
+    };
+    let (exact, open) = (with([1000, 0]), with([1000, 1000]));
+    assert!(near(exact, 2.0 * 1.96 * (1.06_f64 / 200.0).sqrt(), 0.01), "{exact}");
+    assert!(open > 1.1 * exact, "{open} for {exact}");
 }
 
 /// By hand: a steady 200 failures in 4,000 item-years is 50 a year; 12.5 and 25 in the shorter spans.

@@ -1,25 +1,23 @@
-//! Failures of one part by age in service, and the items at risk at each age.
+//! Failures of one part by age in service.
 //!
-//! Ages are counted in weeks, so that a fit costs the same for a million reports as for a thousand. Items are at risk
-//! at the ages they passed in service while reports were kept (left truncation); a failed item is mended and at risk
-//! again. An item known by number has its own age; a report with a known lot has the ages of that lot's items at the unit on that day, each as probable as its
-//! number and hazard make it; else the weeks worn
-//! that the report gives, give or take; else it has no age and is counted apart. What
-//! was found by an inspection failed since the unit last looked its items over.
+//! Ages are counted in weeks, so that a fit costs the same for a million reports as for a thousand. An item known by number
+//! has its own age; a report with a known lot has the ages of that lot's items at the unit on that day, each as probable as
+//! its number and hazard make it; else the weeks worn that the report gives, give or take; else it has no age and is counted
+//! apart. What was found by an inspection failed since the unit last looked its items over.
 
+use super::at_risk::AtRisk;
 use super::outlook::PartOutlook;
 use super::seen::{Seen, comparable};
-use super::service::{Service, Stay};
-use super::window::Window;
+use super::service::Stay;
 use crate::event::EventKind;
-use crate::field::{DAYS_PER_YEAR, Day, Field, ReportFacts, ReportId, Stock, UnitId};
-use crate::report::FoundWhen;
+use crate::field::{DAYS_PER_YEAR, Day, Field, Id as _, ReportFacts, ReportId, Stock, UnitId};
+use crate::report::{FoundWhen, ItemFate};
 
 /// Days of one step of age.
-const STEP: i32 = 7;
+pub(super) const STEP: i32 = 7;
 
 /// Oldest age told apart, in steps.
-const LAST: usize = 52 * 40;
+pub(super) const LAST: usize = 52 * 40;
 
 /// People remember weeks roughly: the true number is taken to lie between these multiples.
 const REMEMBERED: (f32, f32) = (0.7, 1.4);
@@ -41,9 +39,14 @@ pub(super) struct Possible {
 }
 
 /// What is known of the failures and the exposure of a recurrence by age.
-pub(super) struct AgeProfile {
-    /// Item-steps at risk at each step of age.
-    pub(super) at_risk: Vec<f64>,
+pub(super) struct AgeProfile<'a> {
+    /// What was at risk by age.
+    pub(super) at_risk: &'a AtRisk,
+    /// Failures with an age, by unit.
+    pub(super) by_unit: Vec<f64>,
+    /// Of these, items that are worn on unmended, and items of which it is told what became of them.
+    pub(super) kept: u32,
+    pub(super) fate_told: u32,
     /// Possible ages of each failure, one after the other.
     pub(super) possible: Vec<Possible>,
     /// Where each failure's possible ages end.
@@ -58,63 +61,21 @@ pub(super) struct AgeProfile {
     pub(super) too_recent: u32,
 }
 
-/// Item-steps at risk of a part by age, within the window.
-pub(super) fn at_risk(service: &Service, window: Window) -> Vec<f64> {
-    let mut by_day = Passed::default();
-    for stay in service.stays().iter().filter(|stay| stay.age_known) {
-        let (from, to) = (stay.from.max(window.from), stay.to.min(window.to));
-        if from < to {
-            by_day.add(stay.age_on(from), to.0 - from.0, i64::from(stay.quantity));
-        }
-    }
-    by_day.steps()
-}
-
-/// Items by the day of age they pass, kept as what each day begins with and ends: a stay costs the same however long.
-#[derive(Default)]
-struct Passed {
-    begun_less_ended: Vec<i64>,
-}
-
-impl Passed {
-    /// Adds the days that items spend from an age on.
-    fn add(&mut self, age: i32, days: i32, items: i64) {
-        let (from, to) = (age as usize, (age + days) as usize);
-        if self.begun_less_ended.len() <= to {
-            self.begun_less_ended.resize(to + 1, 0);
-        }
-        self.begun_less_ended[from] += items;
-        self.begun_less_ended[to] -= items;
-    }
-
-    /// Item-steps by step; everything beyond the last stands in it.
-    fn steps(&self) -> Vec<f64> {
-        let mut item_days: Vec<i64> =
-            vec![0; self.begun_less_ended.len().div_ceil(STEP as usize).min(LAST + 1)];
-        let mut there = 0;
-        for (day, change) in (0..).zip(&self.begun_less_ended) {
-            there += change;
-            if there > 0 {
-                item_days[step_of(day)] += there;
-            }
-        }
-        let used = item_days.iter().rposition(|&n| n > 0).map_or(0, |last| last + 1);
-        item_days[..used].iter().map(|&n| n as f64 / f64::from(STEP)).collect()
-    }
-}
-
-impl AgeProfile {
+impl<'a> AgeProfile<'a> {
     /// The profile of the reports of one mode, over what was at risk of the part.
     pub(super) fn new(
         field: &Field,
         seen: &Seen,
-        outlook: &PartOutlook<'_>,
+        outlook: &'a PartOutlook<'_>,
         reports: impl Iterator<Item = ReportId>,
     ) -> Self {
         let PartOutlook { part, service, window, .. } = *outlook;
         let (ledger, rounds) = (&outlook.ground.ledger, &outlook.ground.rounds);
         let mut profile = Self {
-            at_risk: outlook.at_risk.clone(),
+            at_risk: &outlook.at_risk,
+            by_unit: vec![0.0; field.units.len()],
+            kept: 0,
+            fate_told: 0,
             possible: Vec::new(),
             ends: Vec::new(),
             found_at_inspection: 0,
@@ -147,6 +108,9 @@ impl AgeProfile {
                 continue;
             }
             profile.ends.push(profile.possible.len());
+            profile.by_unit[report.unit.index()] += 1.0;
+            profile.kept += u32::from(report.item_fate == Some(ItemFate::Kept));
+            profile.fate_told += u32::from(report.item_fate.is_some());
             profile.found_at_inspection += u32::from(report.found_when == Some(FoundWhen::Inspection));
         }
         profile
@@ -155,6 +119,11 @@ impl AgeProfile {
     /// Failures with an age.
     pub(super) fn failures(&self) -> u32 {
         self.ends.len() as u32
+    }
+
+    /// Of the failures with an age, the share whose items are worn on unmended, as far as that is told.
+    pub(super) fn share_kept(&self) -> f64 {
+        f64::from(self.kept) / f64::from(self.fate_told.max(1))
     }
 
     /// Failures in the window, with an age or without.
@@ -206,7 +175,7 @@ impl AgeProfile {
 
     fn push(&mut self, low: usize, high: usize, items: u32) {
         // An age that nobody had on record is taken as the greatest that somebody had.
-        let Some(last) = self.at_risk.len().checked_sub(1) else { return };
+        let Some(last) = self.at_risk.all.len().checked_sub(1) else { return };
         let (low, high) = (low.min(last) as u16, high.min(last) as u16);
         match self.possible.get_mut(self.ends.last().copied().unwrap_or(0)..) {
             Some(own) if own.last().is_some_and(|p| (p.low, p.high) == (low, high)) => {

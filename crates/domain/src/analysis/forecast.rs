@@ -1,10 +1,10 @@
 //! The forecast: reports to come on the items now in service, at the ages they will have.
 //!
-//! Reports found in the window, over all the use that items had in it, give the level; the fitted shape carries it to the
-//! ages ahead, drawn towards a judged middle as far as few failures leave it open; without a fitted life the
-//! rate is taken as steady, and said to be. Items leave at the rate at which they
-//! left so far, and no new ones come. Lots and units are given the share that their own reports show, shrunk to the
-//! fleet's. Prompted reports and faults on unpacking are not forecast.
+//! Reports found in the window, over all the use that items had in it, give the level; the shape as reports come carries it
+//! to the ages ahead, since what has kept old items from failing goes on, drawn towards a judged middle as far as few
+//! failures leave it open; without a fitted life the rate is taken as steady, and said to be. Items leave at the rate at
+//! which they left so far, and no new ones come. Lots and units are given the share that their own reports show, shrunk to
+//! the fleet's. Prompted reports and faults on unpacking are not forecast.
 
 mod fleet;
 mod portions;
@@ -121,7 +121,7 @@ impl Forecast {
             }
         }
         let (shape, variance) = life.map_or((1.0, UNKNOWN_SHAPE * UNKNOWN_SHAPE), |life| {
-            drawn_to_usual(life.shape, life.variance_of_log_shape)
+            drawn_to_usual(life.seen_shape, life.seen_variance)
         });
         let mut found = Vec::with_capacity(3);
         for (months, ahead) in MONTHS_AHEAD.into_iter().zip(&fleet.ahead) {

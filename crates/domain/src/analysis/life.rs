@@ -1,16 +1,15 @@
-//! The life of a part: a Weibull fitted to the ages at which it failed, among all the ages its items have passed.
+//! The life of a part: a Weibull fitted to the ages at which it failed, among all the ages its items have passed at each unit.
+
+mod fitting;
 
 use std::fmt;
 
-use stats::life::{Fit, Model, NoFit, fit};
-use stats::lifetimes::{Life as Row, Lifetimes};
+use stats::life::NoFit;
 use stats::{Interval, Probability};
 
 use super::CONFIDENCE;
 use super::age_profile::{AgeProfile, STEP_YEARS};
-
-/// How often ages that are known to several possibilities are weighed anew with the shape just found.
-const ROUNDS: usize = 6;
+use fitting::Fitted;
 
 /// Ages shown of the fitted life.
 const SHOWN: usize = 24;
@@ -110,8 +109,10 @@ pub struct Life {
     pub oldest_years: f64,
     /// Share failed by rising ages.
     pub points: Vec<LifePoint>,
-    /// Variance of the logarithm of the shape.
-    pub(super) variance_of_log_shape: f64,
+    /// The shape as reports come, with all units taken as one and unmended items as they are: what is to come goes on so.
+    pub(super) seen_shape: f64,
+    /// Variance of its logarithm.
+    pub(super) seen_variance: f64,
 }
 
 /// Why there is no fitted life.
@@ -140,20 +141,18 @@ impl fmt::Display for NoLife {
 }
 
 impl Life {
-    pub(super) fn new(profile: &AgeProfile) -> Result<Self, NoLife> {
-        if profile.at_risk.is_empty() {
+    pub(super) fn new(profile: &AgeProfile<'_>, share_reported: f64) -> Result<Self, NoLife> {
+        if profile.at_risk.all.is_empty() {
             return Err(NoLife::NoService);
         }
         if profile.ends.is_empty() {
             return Err(NoLife::NoAges);
         }
-        let mut found = fitted(profile, 1.0)?;
-        for _ in 1..ROUNDS {
-            if profile.ends.len() == profile.possible.len() {
-                break;
-            }
-            found = fitted(profile, found.distribution().shape())?;
-        }
+        let seen = Fitted::as_seen(profile)?;
+        let seen_shape = seen.fit.distribution().shape();
+        let seen_variance = seen.fit.covariance().ln_sigma;
+        let fitted = Fitted::within_units(profile, share_reported, seen_shape).unwrap_or(seen);
+        let found = &fitted.fit;
         let life = found.distribution();
         let shape = found.shape_limits(CONFIDENCE);
         let tenth = Probability::new(0.1).expect("a probability");
@@ -172,98 +171,25 @@ impl Life {
             without_age: profile.without_age,
             age_not_on_record: profile.age_not_on_record,
             too_recent: profile.too_recent,
-            oldest_years: profile.at_risk.len() as f64 * STEP_YEARS,
-            points: points(profile, &found),
-            variance_of_log_shape: found.covariance().ln_sigma,
+            oldest_years: profile.at_risk.all.len() as f64 * STEP_YEARS,
+            points: points(profile, &fitted),
+            seen_shape,
+            seen_variance,
         })
     }
 }
 
-/// Failures at each step of age, each spread over its possible ages, and those known to a span of steps only.
-struct Placed {
-    exact: Vec<f64>,
-    spans: Vec<(u16, u16, f64)>,
-}
-
-fn placed(profile: &AgeProfile, shape: f64) -> Placed {
-    let middle = |p: &super::age_profile::Possible| f64::from(p.low).midpoint(f64::from(p.high) + 1.0);
-    let mut placed = Placed { exact: vec![0.0; profile.at_risk.len()], spans: Vec::new() };
-    let mut from = 0;
-    for &end in &profile.ends {
-        let possible = &profile.possible[from..end];
-        from = end;
-        let weight = |p: &super::age_profile::Possible| f64::from(p.items) * middle(p).powf(shape - 1.0);
-        let total: f64 = possible.iter().map(weight).sum();
-        for p in possible {
-            let share = if total > 0.0 { weight(p) / total } else { 1.0 / possible.len() as f64 };
-            if p.low == p.high {
-                placed.exact[usize::from(p.high)] += share;
-            } else {
-                placed.spans.push((p.low, p.high, share));
-            }
-        }
-    }
-    placed.spans.sort_unstable_by_key(|&(low, high, _)| (low, high));
-    placed.spans.dedup_by(|next, first| {
-        let same = (next.0, next.1) == (first.0, first.1);
-        if same {
-            first.2 += next.2;
-        }
-        same
-    });
-    placed
-}
-
-/// The fit with the ages weighed by a shape. Every failed item is mended and at risk again.
-fn fitted(profile: &AgeProfile, shape: f64) -> Result<Fit, NoLife> {
-    let Placed { exact, spans } = placed(profile, shape);
-    // Failures without an age had their share of the time at risk.
-    let aged = f64::from(profile.failures()) / f64::from(profile.failures_of_known_service());
-    let mut at_risk: Vec<f64> = profile.at_risk.iter().map(|n| n * aged).collect();
-    let age = |step: usize| step as f64 * STEP_YEARS;
-    let mut lives = Vec::with_capacity(3 * at_risk.len());
-    for &(low, high, items) in &spans {
-        let (low, high) = (usize::from(low), usize::from(high));
-        lives.push(Row::failed_between(age(low), age(high + 1)).watched_from(age(low)).times(items));
-        at_risk[low..=high].iter_mut().for_each(|n| *n -= items);
-    }
-    for (step, &failed) in exact.iter().enumerate() {
-        let left = at_risk[step] - failed;
-        if left > 0.0 {
-            lives.push(Row::survived(age(step + 1)).watched_from(age(step)).times(left));
-        }
-        if failed > 0.0 {
-            let middle = 0.5 * (age(step) + age(step + 1));
-            lives.push(Row::failed(middle).watched_from(age(step)).times(failed));
-            lives.push(Row::survived(age(step + 1)).watched_from(middle).times(failed));
-        }
-    }
-    let lives = Lifetimes::new(lives).map_err(|_| NoLife::NoService)?;
-    fit(&lives, Model::Weibull).map_err(NoLife::NoEstimate)
-}
-
-fn points(profile: &AgeProfile, found: &Fit) -> Vec<LifePoint> {
-    let Placed { exact, spans } = placed(profile, found.distribution().shape());
-    let mut failed = exact;
-    for (low, high, items) in spans {
-        let steps = f64::from(high - low + 1);
-        for step in low..=high {
-            failed[usize::from(step)] += items / steps;
-        }
-    }
-    let aged = f64::from(profile.failures()) / f64::from(profile.failures_of_known_service());
+fn points(profile: &AgeProfile<'_>, found: &Fitted) -> Vec<LifePoint> {
+    let counted = found.counted(profile);
     let (mut hazard, mut next) = (0.0, 0);
     (1..=SHOWN)
         .map(|n| {
-            let end = (n * profile.at_risk.len()).div_ceil(SHOWN).max(1);
-            while next < end {
-                let at_risk = aged * profile.at_risk[next];
-                hazard += if at_risk > 0.0 { failed[next] / at_risk.max(failed[next]) } else { 0.0 };
-                next += 1;
-            }
+            let end = (n * counted.len()).div_ceil(SHOWN).max(1);
+            hazard += counted[next..end].iter().sum::<f64>();
+            next = end;
             let age_years = end as f64 * STEP_YEARS;
-            let limits = found.failed_by_wald(age_years, CONFIDENCE);
-            let failed = -found.distribution().ln_survival(age_years).exp_m1();
+            let limits = found.fit.failed_by_wald(age_years, CONFIDENCE);
+            let failed = -found.fit.distribution().ln_survival(age_years).exp_m1();
             LifePoint { age_years, failed, low: limits.low, high: limits.high, counted: -(-hazard).exp_m1() }
         })
         .collect()

@@ -1,6 +1,7 @@
 //! Life and forecast of one part's recurrences: what they share is folded once a part.
 
-use super::age_profile::{AgeProfile, at_risk};
+use super::age_profile::AgeProfile;
+use super::at_risk::AtRisk;
 use super::forecast::{Fleet, Forecast, NoForecast};
 use super::ground::Ground;
 use super::life::{Life, NoLife};
@@ -15,28 +16,29 @@ pub(super) struct PartOutlook<'a> {
     pub(super) ground: &'a Ground,
     pub(super) service: &'a Service,
     pub(super) window: Window,
-    pub(super) at_risk: Vec<f64>,
+    pub(super) at_risk: AtRisk,
     fleet: Fleet,
 }
 
 impl<'a> PartOutlook<'a> {
     pub(super) fn new(part: PartId, ground: &'a Ground, service: &'a Service, window: Window) -> Self {
-        let at_risk = at_risk(service, window);
+        let at_risk = AtRisk::new(service, window);
         let fleet = Fleet::new(service, window, ground.as_of);
         Self { part, ground, service, window, at_risk, fleet }
     }
 
-    /// Life and forecast of the reports of one mode.
+    /// Life and forecast of the reports of one mode, of whose failures this share is reported.
     pub(super) fn of_mode(
         &self,
         field: &Field,
         seen: &Seen,
         reports: &[ReportId],
+        share_reported: f64,
     ) -> (Result<Life, NoLife>, Result<Forecast, NoForecast>) {
         let Self { service, window, fleet, .. } = self;
         let ids = || reports.iter().copied();
         let profile = AgeProfile::new(field, seen, self, ids());
-        let life = Life::new(&profile);
+        let life = Life::new(&profile, share_reported);
         let forecast = Forecast::new(field, seen, service, fleet, life.as_ref().ok(), ids(), *window);
         (life, forecast)
     }

@@ -202,6 +202,7 @@ pub(super) fn found(
     seen: &Seen,
     &Books { exposure, levels, segments, outlook, wear, unit_ratios }: &Books<'_>,
     (part, mode): Key,
+    share_reported: f64,
 ) -> Found {
     let group = seen.of_mode(part, mode);
     let compared = compared(field, exposure, seen, group);
@@ -209,7 +210,7 @@ pub(super) fn found(
     let LotTable { lines, mut scanned } = lot_table(field, exposure, (levels, &tally), &compared);
     let Looked { found, scanned: levels_scanned } = look(field, exposure, levels, &tally);
     scanned.add_all(&levels_scanned);
-    let (life, forecast) = outlook.of_mode(field, seen, group);
+    let (life, forecast) = outlook.of_mode(field, seen, group, share_reported);
     let mut recurrence = Recurrence {
         part,
         mode,

@@ -133,6 +133,23 @@ pub(super) fn at_units(
         .collect()
 }
 
+/// Standard deviation of the logarithm of a share reported before anything is seen, about 1: a half is nothing unusual.
+const SHARES_DIFFER: f64 = 0.8;
+
+/// The share of a mode's failures that is reported, for what leans on it without showing it: drawn towards all of them as far
+/// as few inspections leave it open.
+pub(super) fn share_reported(of_mode: &[AtUnit]) -> f64 {
+    let mut all = Tally::default();
+    for at in of_mode {
+        all.add(&at.tally);
+    }
+    let Some(share) = all.fraction() else { return 1.0 };
+    // Limits of 95 % on a logarithm lie 3.92 standard deviations apart.
+    let own = (3.92 / (share.high / share.low.max(1e-6)).ln()).powi(2);
+    let before = (SHARES_DIFFER * SHARES_DIFFER).recip();
+    (own / (own + before) * share.estimate.ln()).exp()
+}
+
 /// Sums over inspections and the reports held against them; sums of sums are sums.
 #[derive(Clone, Copy, Debug, Default)]
 struct Tally {

@@ -19,7 +19,7 @@ use super::order_check::check_order;
 use super::outlook::PartOutlook;
 use super::part_exposure::PartExposure;
 use super::recurrences::{Books, Counted, Found, Recurrence, Recurrences, found, is_recurrence};
-use super::reporting::{AtUnit, Reporting, at_units};
+use super::reporting::{AtUnit, Reporting, at_units, share_reported};
 use super::seen::{Key, Seen, key_of};
 use super::service::Service;
 use super::to_come::Arrivals;
@@ -223,9 +223,11 @@ impl Study {
             wear: &wear,
             unit_ratios: &self.unit_ratios,
         };
-        let of_mode = |mode| OfMode {
-            at_units: at_units(mode),
-            found: recurs(mode).then(|| found(field, ground, seen, &books, (part, mode))),
+        let of_mode = |mode| {
+            let at_units = at_units(mode);
+            let share = share_reported(&at_units);
+            let found = recurs(mode).then(|| found(field, ground, seen, &books, (part, mode), share));
+            OfMode { at_units, found }
         };
         modes.par_iter().map(|&mode| ((part, mode), of_mode(mode))).collect()
     }

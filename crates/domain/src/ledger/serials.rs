@@ -46,7 +46,8 @@ impl Serials {
     }
 
     /// Age in service of a part of a numbered item on a day, in days: the days of its record at units in service, since
-    /// the part was last replaced. What fails on the day of a replacement is the part that was taken out. `None` where its record has no beginning, or was never in service by then.
+    /// the part was last replaced. What fails on the day of a replacement is the part that was taken out. `None` where its
+    /// record has no beginning, or was never in service by then.
     pub fn age_days(&self, serial: SerialId, part: PartId, on: Day) -> Option<i32> {
         let stays = self.stays.get(&serial)?;
         if stays.iter().any(|stay| stay.from.is_none()) || !stays.iter().any(|stay| stay.from <= Some(on)) {
