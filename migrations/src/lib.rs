@@ -73,6 +73,7 @@ mod m20261126_000163_change_remark;
 mod m20261126_000164_change_enclosure;
 mod m20261126_000200_instruction_receipt;
 mod m20261126_000201_instruction_reply;
+mod m20261126_000350_disclosure;
 
 use sea_orm_migration::prelude::*;
 
@@ -153,6 +154,7 @@ impl MigratorTrait for Migrator {
             Box::new(m20261126_000164_change_enclosure::Migration),
             Box::new(m20261126_000200_instruction_receipt::Migration),
             Box::new(m20261126_000201_instruction_reply::Migration),
+            Box::new(m20261126_000350_disclosure::Migration),
         ]
     }
 }

@@ -12,6 +12,7 @@ pub mod change_target;
 pub mod class;
 pub mod concerned;
 pub mod demand;
+pub mod disclosure;
 pub mod distribution;
 pub mod docket;
 pub mod doubles;

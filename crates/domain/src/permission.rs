@@ -114,6 +114,11 @@ pub enum Act<'a> {
     },
     /// Let a document leave the house.
     Publish,
+    /// Look through what was drafted for outsiders, and release or refuse it.
+    ReviewDisclosure {
+        /// Who drafted it; four eyes are two people's.
+        drafted_by: Option<i64>,
+    },
     /// Bring books in.
     Import,
     /// Take books out.
@@ -143,6 +148,9 @@ pub enum Refusal {
     /// One's own change record.
     #[error("Nobody decides on a change record of their own.")]
     OwnRecord,
+    /// One's own draft for outsiders.
+    #[error("Somebody else reviews what you drafted.")]
+    OwnDraft,
 }
 
 /// Whether `actor` may do `act`.
@@ -183,6 +191,11 @@ fn role_may(id: Option<i64>, role: Role, unit: Option<&str>, act: &Act<'_>) -> R
         {
             Err(Refusal::OwnRecord)
         }
+        (Role::Engineer | Role::Board, Act::ReviewDisclosure { drafted_by })
+            if drafted_by.is_some() && *drafted_by == id =>
+        {
+            Err(Refusal::OwnDraft)
+        }
         (Role::Board, Act::FinishAction { owner }) if owner.is_some() && *owner == id => Ok(()),
         (Role::Engineer, Act::HandOver { of }) if Some(*of) == id => Ok(()),
         (
@@ -199,6 +212,7 @@ fn role_may(id: Option<i64>, role: Role, unit: Option<&str>, act: &Act<'_>) -> R
             | Act::CutIn
             | Act::ConcludeChange
             | Act::Publish
+            | Act::ReviewDisclosure { .. }
             | Act::PlanActions
             | Act::FinishAction { .. }
             | Act::Instruct
@@ -218,6 +232,7 @@ fn role_may(id: Option<i64>, role: Role, unit: Option<&str>, act: &Act<'_>) -> R
             | Act::KeepDocket
             | Act::Advise { .. }
             | Act::DecideChange { .. }
+            | Act::ReviewDisclosure { .. }
             | Act::Export,
         )
         | (
@@ -260,6 +275,15 @@ mod tests {
         let member = person(7, Role::Board);
         assert_eq!(may(&member, &Act::DecideChange { drafted_by: Some(7) }), Err(Refusal::OwnRecord));
         assert_eq!(may(&member, &Act::DecideChange { drafted_by: Some(8) }), Ok(()));
+    }
+
+    #[test]
+    fn two_people_let_reports_go_to_outsiders() {
+        let review = Act::ReviewDisclosure { drafted_by: Some(7) };
+        assert_eq!(may(&person(7, Role::Engineer), &review), Err(Refusal::OwnDraft));
+        assert_eq!(may(&person(8, Role::Engineer), &review), Ok(()));
+        assert_eq!(may(&person(8, Role::Board), &review), Ok(()));
+        assert_eq!(may(&person(8, Role::Administrator), &review), Err(Refusal::NotYourRole));
     }
 
     #[test]

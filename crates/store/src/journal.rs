@@ -33,7 +33,8 @@ pub(crate) enum Relation {}
 impl ActiveModelBehavior for ActiveModel {}
 
 /// Nouns that say nothing of the field: a change of one leaves every figure as it was.
-const BESIDE_THE_FIELD: [&str; 24] = [
+const BESIDE_THE_FIELD: [&str; 25] = [
+    "disclosure",
     "user",
     "sign-in",
     "sign-in link",

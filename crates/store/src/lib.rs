@@ -15,6 +15,7 @@ mod confirmed;
 mod connect;
 mod demand;
 mod digest_reader;
+mod disclosure;
 mod docket;
 mod effectivity;
 mod error;
@@ -80,6 +81,7 @@ pub use change_record::{
     NewChange, NewDecision, NewEnclosure, RecordBody, RecordEdit, Remark, RequirementAnswer, TextRevision,
 };
 pub use connect::Store;
+pub use disclosure::{DisclosureFile, Review};
 pub use docket::{Advice, Docket, DocketLine, KeptMeeting};
 pub use error::{Result, StoreError};
 pub use evidence::{EvidenceSeal, FrozenEvidence, NewEvidence, digest_of};

@@ -1,5 +1,5 @@
 //! Writes a lot's mark, for an organisation that labels what it has: an envelope of ISO/IEC 15434, format 06, with the data
-//! identifiers of ANSI MH10.8.2 for part number (1P) and lot (1T).
+//! identifiers of ANSI MH10.8.2 for the part number it has now (30P) and its lot (1T).
 
 use super::{EOT, GS, RS};
 use crate::words::Problem;
@@ -18,7 +18,7 @@ pub fn lot_mark(part_no: &str, lot_no: &str) -> Result<String, Problem> {
             return Err(Problem::new(field, why));
         }
     }
-    Ok(format!("[)>{RS}06{GS}1P{part_no}{GS}1T{lot_no}{RS}{EOT}"))
+    Ok(format!("[)>{RS}06{GS}30P{part_no}{GS}1T{lot_no}{RS}{EOT}"))
 }
 
 const fn is_printed(byte: u8) -> bool {

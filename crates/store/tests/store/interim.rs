@@ -2,6 +2,7 @@
 
 use domain::catalogue::Catalogue;
 use domain::concerned::Concerned;
+use domain::disclosure::{Disclosure, Removal};
 use domain::instruction::{Instruction, InstructionKind};
 use domain::lot_condition::{LotCondition, Scope, StockCondition};
 use domain::maker_case::{CaseResult, MakerCase, SampleSplit};
@@ -211,5 +212,44 @@ fn a_unit_says_that_an_instruction_came_and_replies_once_for_each_lot() {
         assert_eq!(said.replies, both);
         let looked = store.load_field(Catalogue::shipped()).await.expect("the books").inspections.len();
         assert_eq!(looked, 1, "of TB-1 nobody can tell which maker's it was");
+    });
+}
+
+#[test]
+fn a_disclosure_is_drafted_by_one_and_released_once_with_its_file() {
+    on_both(|fresh| async move {
+        let engineer = books(&fresh).await;
+        let store = &fresh.store;
+        let reviewer = somebody(store, "skerry", Role::Board).await;
+        let new = Disclosure {
+            part_no: "RC-100".into(),
+            mode: "TUBE-1".into(),
+            to: "the standards committee".into(),
+            removals: vec![
+                (Removal::Units, "Not theirs\nto know.".into()),
+                (Removal::NamesInNarratives, "Persons.".into()),
+            ],
+            struck: vec!["Gannet Stack".into(), "the north\tpier".into()],
+            threshold: 5,
+        };
+        let number = store.draft_disclosure(&engineer, at(1), &new).await.expect("drafted");
+        let file = store.find_disclosure(&number).await.expect("read").expect("there");
+        assert_eq!(file.kept.what.removals[0], (Removal::Units, "Not theirs to know.".into()));
+        assert_eq!(file.kept.what.struck, ["Gannet Stack", "the north pier"]);
+        assert_eq!((file.review.clone(), store.disclosed_file(&number).await.expect("read")), (None, None));
+        let silent = store.review_disclosure(&reviewer, at(2), &number, " ", None).await;
+        assert!(matches!(silent, Err(StoreError::Refused(_))));
+        let left = Some(("ab12".to_owned(), vec![1, 2, 3]));
+        store.review_disclosure(&reviewer, at(2), &number, "Read it all.", left).await.expect("released");
+        let review = store.list_disclosures().await.expect("read")[0].review.clone().expect("reviewed");
+        assert_eq!((review.by.as_str(), review.sha256.as_deref()), ("skerry of the base", Some("ab12")));
+        assert_eq!(store.disclosed_file(&number).await.expect("read"), Some(vec![1, 2, 3]));
+        let again = store.review_disclosure(&reviewer, at(3), &number, "Once more.", None).await;
+        assert!(matches!(again, Err(StoreError::Refused(_))));
+        let loose = Disclosure { removals: Vec::new(), ..new };
+        assert!(matches!(
+            store.draft_disclosure(&engineer, at(4), &loose).await,
+            Err(StoreError::Refused(_))
+        ));
     });
 }

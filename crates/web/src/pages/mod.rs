@@ -18,6 +18,7 @@ pub mod catalogue;
 pub mod changes;
 pub mod desk;
 pub mod digest;
+pub mod disclosures;
 pub mod error;
 pub mod follow;
 pub mod hand_over;
@@ -75,6 +76,7 @@ pub fn routes(state: &AppState) -> Router<AppState> {
         reports::routes(),
         sorting::routes(),
         status::routes(),
+        disclosures::routes(),
         units::routes(),
         variances::routes(),
         limits::paced(report::send::routes(state), limits::INTAKE, state),
@@ -143,6 +145,8 @@ pub fn for_each_page(visitor: &mut impl PageVisitor) {
     visitor.visit::<status::StatusPage>();
     visitor.visit::<sign_in::SignInPage>();
     visitor.visit::<sign_in::LinkPage>();
+    visitor.visit::<disclosures::DisclosureSheet>();
+    visitor.visit::<disclosures::DisclosuresPage>();
     visitor.visit::<units::CodesPage>();
     visitor.visit::<units::OwnPage>();
     visitor.visit::<units::PosterPage>();

@@ -1,0 +1,136 @@
+//! What leaves tells nobody's name and no small count.
+
+use proptest::prelude::*;
+
+use super::*;
+
+fn disclosure(removals: &[Removal]) -> Disclosure {
+    Disclosure {
+        part_no: "ZIP-9".into(),
+        mode: "ZIP-1".into(),
+        to: "the standards committee".into(),
+        removals: removals.iter().map(|removal| (*removal, "not theirs to know".to_owned())).collect(),
+        struck: vec!["Gannet Stack".into()],
+        threshold: 5,
+    }
+}
+
+fn report(quantity: u32, month: u32, unit: &str, narrative: &str) -> Report {
+    let day = chrono::NaiveDate::from_ymd_opt(2026, month, 4).expect("a day");
+    Report {
+        report_ref: format!("R-{month}-{unit}"),
+        found_on: day,
+        received_on: day,
+        unit: unit.into(),
+        item_part_no: "RC-100".into(),
+        size: Some("M".into()),
+        serial: None,
+        lot_text: Some("0135".into()),
+        lot_known: None,
+        maker: None,
+        contract_no: None,
+        made_month: None,
+        part_no: Some("ZIP-9".into()),
+        mode: Some("ZIP-1".into()),
+        narrative: Some(narrative.into()),
+        activity: None,
+        found_when: None,
+        worn_weeks: None,
+        altered: None,
+        prompted_by: None,
+        harm: None,
+        item_fate: None,
+        relevant: None,
+        chargeable: None,
+        quantity,
+    }
+}
+
+#[test]
+fn names_places_and_numbers_are_struck_and_the_rest_is_kept() {
+    let names = ["COVE-2".to_owned(), "Oda Fell".to_owned(), "Gannet Stack".to_owned()];
+    let (text, struck) = strike(
+        "Oda Fell (Cove 2) fell off gannet stack; call 0555 123456 or oda@rescue.example.\nZip split at 12 mm, lot 0135.",
+        &names,
+    );
+    assert_eq!(
+        text,
+        "[removed] ([removed]) fell off [removed]; call 0555 [removed] or [removed].\nZip split at 12 mm, lot 0135."
+    );
+    assert_eq!(struck, 5);
+}
+
+#[test]
+fn a_part_of_a_word_is_no_name() {
+    assert_eq!(strike("the covering tore", &["cove".to_owned()]), ("the covering tore".to_owned(), 0));
+}
+
+#[test]
+fn a_single_small_count_takes_the_next_with_it() {
+    // By hand: 3 is small; alone it is total less the others, so 6 goes too.
+    assert_eq!(withhold(&[20, 3, 6, 0], 5), [Some(20), None, None, Some(0)]);
+    // 1 and 1 come to 2, which leaves no choice; 20 goes too.
+    assert_eq!(withhold(&[20, 1, 1, 30], 5), [None, None, None, Some(30)]);
+    assert_eq!(withhold(&[20, 30], 5), [Some(20), Some(30)]);
+    assert_eq!(withhold(&[3], 5), [None]);
+}
+
+#[test]
+fn what_leaves_has_no_table_of_what_is_removed_and_says_what_is_withheld() {
+    let reports = [
+        report(9, 1, "COVE-2", "zip split near Gannet Stack"),
+        report(6, 2, "COVE-2", "chain open"),
+        report(2, 5, "RIDGE-1", "again, Ridge-1"),
+        report(7, 8, "RIDGE-1", "a tooth is gone"),
+    ];
+    let known = ["COVE-2".to_owned(), "RIDGE-1".to_owned()];
+    let what = disclosure(&[Removal::Units, Removal::Lots, Removal::NamesInNarratives]);
+    let out = disclose(&what, &reports, &known).expect("it may leave");
+    assert_eq!(out.total, 24);
+    assert_eq!(out.counts.iter().map(|table| table.by).collect::<Vec<_>>(), ["quarter", "size", "harm"]);
+    let quarters = &out.counts[0].rows;
+    // The second quarter has 2, so the third, the smallest of the others, is withheld with it.
+    assert_eq!(quarters.iter().map(|(_, told)| *told).collect::<Vec<_>>(), [Some(15), None, None]);
+    assert_eq!((out.withheld, out.struck), (2, 2));
+    assert_eq!(
+        out.narratives,
+        ["a tooth is gone", "again, [removed]", "chain open", "zip split near [removed]"]
+    );
+    let all = disclosure(&[Removal::Narratives]);
+    let out = disclose(&all, &reports, &known).expect("it may leave");
+    assert!(out.narratives.is_empty());
+    assert_eq!(out.counts.last().expect("a table").by, "unit");
+}
+
+#[test]
+fn nothing_leaves_of_few_reports_or_without_reasons() {
+    let few = [report(4, 1, "COVE-2", "zip split")];
+    assert_eq!(
+        disclose(&disclosure(&[Removal::Narratives]), &few, &[]).expect_err("too few").field,
+        "threshold"
+    );
+    assert_eq!(disclosure(&[Removal::Units]).check().expect_err("words unread").field, "removals");
+    let unreasoned = Disclosure { removals: vec![(Removal::Narratives, " ".into())], ..disclosure(&[]) };
+    assert_eq!(unreasoned.check().expect_err("no reason").field, "removals");
+    let bare = Disclosure { threshold: 2, ..disclosure(&[Removal::Narratives]) };
+    assert_eq!(bare.check().expect_err("hides nothing").field, "threshold");
+}
+
+proptest! {
+    /// Whoever knows the total and every count that is told can't work out any that is withheld: each could be another.
+    #[test]
+    fn no_withheld_count_follows_from_the_rest(counts in prop::collection::vec(0_u64..40, 1..12), threshold in 3_u64..12) {
+        prop_assume!(counts.iter().sum::<u64>() >= threshold);
+        let told = withhold(&counts, threshold);
+        let hidden: Vec<usize> = (0..counts.len()).filter(|&at| told[at].is_none()).collect();
+        for (at, count) in counts.iter().enumerate() {
+            prop_assert!(told[at].is_none_or(|told| told == *count && (told == 0 || told >= threshold)));
+        }
+        if counts.iter().filter(|&&count| count > 0).count() > 1 && !hidden.is_empty() {
+            prop_assert!(hidden.len() >= 2);
+            // With two hidden or more, one item could always have been counted in another of them.
+            let sum: u64 = hidden.iter().map(|&at| counts[at]).sum();
+            prop_assert!(sum > hidden.len() as u64, "all hidden counts must be one");
+        }
+    }
+}
