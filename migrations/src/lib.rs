@@ -73,6 +73,12 @@ mod m20261126_000163_change_remark;
 mod m20261126_000164_change_enclosure;
 mod m20261126_000200_instruction_receipt;
 mod m20261126_000201_instruction_reply;
+mod m20261126_000320_upload;
+mod m20261126_000321_upload_row;
+mod m20261126_000322_exhibit;
+mod m20261126_000323_exhibit_place;
+mod m20261126_000324_mailed;
+mod m20261126_000325_mailed_photo;
 mod m20261126_000350_disclosure;
 
 use sea_orm_migration::prelude::*;
@@ -154,6 +160,12 @@ impl MigratorTrait for Migrator {
             Box::new(m20261126_000164_change_enclosure::Migration),
             Box::new(m20261126_000200_instruction_receipt::Migration),
             Box::new(m20261126_000201_instruction_reply::Migration),
+            Box::new(m20261126_000320_upload::Migration),
+            Box::new(m20261126_000321_upload_row::Migration),
+            Box::new(m20261126_000322_exhibit::Migration),
+            Box::new(m20261126_000323_exhibit_place::Migration),
+            Box::new(m20261126_000324_mailed::Migration),
+            Box::new(m20261126_000325_mailed_photo::Migration),
             Box::new(m20261126_000350_disclosure::Migration),
         ]
     }

@@ -166,6 +166,7 @@ wrong-photo-kind = Diese Datei ist kein Bild in JPEG, PNG oder WebP.
 wrong-photo-damaged = Dieses Bild ist beschädigt und kann nicht gelesen werden. Bitte nehmen Sie ein anderes.
 wrong-photo-large = Dieses Bild hat zu viele Bildpunkte (höchstens 50 Millionen).
 wrong-link = Dieser Zugang öffnet nichts mehr. Bitten Sie den Ausrüstungsingenieur um einen neuen.
+wrong-flood = Über diesen Zugang sind sehr viele Meldungen gekommen, darum wurde diese nicht aufbewahrt. Gehen Sie zurück, warten Sie { $minutes } min und senden Sie sie noch einmal; was Sie geschrieben haben, steht noch im Formular. Wurde jemand verletzt, melden Sie es sofort auf dem Dienstweg.
 wrong-receipt = Diese Adresse öffnet keine Quittung. Sehen Sie noch einmal nach, oder fragen Sie den Ausrüstungsingenieur.
 wrong-photo-number = Dieses Foto gibt es nicht.
 wrong-question = Diese Frage gibt es nicht.
@@ -206,6 +207,7 @@ state-asked = Wir haben eine Frage an Sie, weiter unten.
 state-sorted = Ein Ingenieur hat sie angesehen.
 state-set-aside = Ein Ingenieur hat sie angesehen und beiseite gelegt.
 state-answered = Sie ist beantwortet, weiter unten.
+state-taken-back = Sie wurde am { $day } mit der Liste zurückgenommen, mit der sie kam, und zählt nirgends. { $why }
 
 became-set-aside = Ein Ingenieur hat sie angesehen und beiseite gelegt: { $reason }
 became-no-reason = ein Grund ist nicht vermerkt

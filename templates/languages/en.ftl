@@ -167,6 +167,7 @@ wrong-photo-kind = This file isn't a JPEG, PNG or WebP picture.
 wrong-photo-damaged = This picture is damaged and can't be read. Please take or choose another.
 wrong-photo-large = This picture has too many pixels (50 million at most).
 wrong-link = This link doesn't open anything any more. Ask your equipment engineer for a new one.
+wrong-flood = Very many reports have come by this link, so this one was not kept. Go back, wait { $minutes } min and send it again; what you typed is still in the form. If someone was hurt, report through your chain at once.
 wrong-receipt = This address opens no receipt. Look at it again, or ask your equipment engineer.
 wrong-photo-number = There is no such photograph.
 wrong-question = There is no such question.
@@ -207,6 +208,7 @@ state-asked = We have a question for you, below.
 state-sorted = An engineer has looked at it.
 state-set-aside = An engineer has looked at it and set it aside.
 state-answered = It is answered, below.
+state-taken-back = It was taken back on { $day } with the list it came with, and counts nowhere. { $why }
 
 became-set-aside = An engineer looked at it and set it aside: { $reason }
 became-no-reason = no reason is on record

@@ -166,6 +166,7 @@ wrong-photo-kind = Ce fichier n’est pas une image JPEG, PNG ou WebP.
 wrong-photo-damaged = Cette image est endommagée et ne peut pas être lue. Veuillez en prendre ou en choisir une autre.
 wrong-photo-large = Cette image a trop de pixels (50 millions au plus).
 wrong-link = Cet accès n’ouvre plus rien. Demandez-en un nouveau à l’ingénieur équipement.
+wrong-flood = De très nombreux signalements sont venus par cet accès, celui-ci n’a donc pas été conservé. Revenez en arrière, attendez { $minutes } min et renvoyez-le ; ce que vous avez écrit est encore dans le formulaire. Si quelqu’un a été blessé, signalez-le immédiatement par la voie hiérarchique.
 wrong-receipt = Cette adresse n’ouvre aucun récépissé. Vérifiez-la, ou demandez à l’ingénieur équipement.
 wrong-photo-number = Cette photo n’existe pas.
 wrong-question = Cette question n’existe pas.
@@ -206,6 +207,7 @@ state-asked = Nous avons une question pour vous, ci-dessous.
 state-sorted = Un ingénieur l’a examiné.
 state-set-aside = Un ingénieur l’a examiné et mis de côté.
 state-answered = Il a reçu une réponse, ci-dessous.
+state-taken-back = Il a été retiré le { $day } avec la liste qui l’avait apporté, et ne compte nulle part. { $why }
 
 became-set-aside = Un ingénieur l’a examiné et mis de côté : { $reason }
 became-no-reason = aucune raison n’est notée

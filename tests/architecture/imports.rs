@@ -23,6 +23,8 @@ const OUTSIDE_WORLD: &[&str] = &[
     "reqwest",
     "handlebars",
     "lettre",
+    "mail-parser",
+    "calamine",
     "validator",
 ];
 

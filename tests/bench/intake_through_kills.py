@@ -29,6 +29,8 @@ import urllib.parse
 REPORTS = int(os.environ.get("REPORTS", "10000"))
 SENDERS = int(os.environ.get("SENDERS", "50"))
 KILLS = int(os.environ.get("KILLS", "20"))
+# One link stands for all units here, so it may bring all their reports.
+os.environ["BARTACK_LINK_REPORTS"] = "65535"
 LINE = "----------------bartack"
 
 

@@ -68,10 +68,17 @@ pub enum Act<'a> {
         /// The unit that was asked.
         unit: &'a str,
     },
+    /// Take back a list of failures that was sent by mistake.
+    TakeBackList {
+        /// The unit that sent it; nothing where an engineer did.
+        unit: Option<&'a str>,
+    },
     /// See the picture of the field: recurrences, lots, figures.
     ReadField,
     /// Sort reports, ask units, set flags and causes.
     Sort,
+    /// Take failed items in, say where they are, and release them.
+    KeepExhibits,
     /// Decide a severity.
     DecideSeverity,
     /// Draft, edit and submit changes.
@@ -186,6 +193,9 @@ fn role_may(id: Option<i64>, role: Role, unit: Option<&str>, act: &Act<'_>) -> R
             | Act::ReadUnitReports { unit: of }
             | Act::AnswerQuestion { unit: of },
         ) => unit.map_or(Err(Refusal::NotYourUnit), |own| own_unit(own, of)),
+        (Role::UnitReporter, Act::TakeBackList { unit: Some(of) }) => {
+            unit.map_or(Err(Refusal::NotYourUnit), |own| own_unit(own, of))
+        }
         (Role::Board, Act::DecideChange { drafted_by } | Act::Advise { drafted_by })
             if drafted_by.is_some() && *drafted_by == id =>
         {
@@ -204,6 +214,8 @@ fn role_may(id: Option<i64>, role: Role, unit: Option<&str>, act: &Act<'_>) -> R
             | Act::ReadUnitReports { .. }
             | Act::ReadField
             | Act::Sort
+            | Act::TakeBackList { .. }
+            | Act::KeepExhibits
             | Act::DecideSeverity
             | Act::DraftChange
             | Act::ReadChanges
@@ -268,6 +280,18 @@ mod tests {
         assert_eq!(may(&link, &Act::SendReport { unit: "COVE-2" }), Ok(()));
         assert_eq!(may(&link, &Act::ReadUnitReports { unit: "RIDGE-1" }), Err(Refusal::NotYourUnit));
         assert_eq!(may(&link, &Act::ReadField), Err(Refusal::SignInFirst));
+    }
+
+    #[test]
+    fn a_list_is_taken_back_by_its_unit_and_by_engineers() {
+        let back = |role, unit| may(&person(1, role), &Act::TakeBackList { unit });
+        assert_eq!(back(Role::UnitReporter, Some("COVE-2")), Ok(()));
+        assert_eq!(back(Role::UnitReporter, Some("RIDGE-1")), Err(Refusal::NotYourUnit));
+        assert_eq!(back(Role::UnitReporter, None), Err(Refusal::NotYourRole));
+        assert_eq!((back(Role::Engineer, Some("RIDGE-1")), back(Role::Engineer, None)), (Ok(()), Ok(())));
+        assert_eq!(back(Role::Board, None), Err(Refusal::NotYourRole));
+        assert_eq!(may(&person(1, Role::Board), &Act::KeepExhibits), Err(Refusal::NotYourRole));
+        assert_eq!(may(&person(1, Role::Engineer), &Act::KeepExhibits), Ok(()));
     }
 
     #[test]

@@ -5,6 +5,7 @@ use domain::handling::ReportState;
 use domain::permission::Actor;
 use domain::report::Report;
 use sea_orm::ActiveValue::Set;
+use sea_orm::IntoActiveModel as _;
 use sea_orm::entity::prelude::*;
 
 use crate::connect::Store;
@@ -93,6 +94,54 @@ pub(crate) async fn of_report(db: &impl ConnectionTrait, report: &report::Model)
     Ok(row.map(|row| Receipt::new(row, report.unit.clone(), true)))
 }
 
+/// Whether something was sent under a client key before.
+pub(crate) async fn is_sent(db: &impl ConnectionTrait, client_key: &str) -> Result<bool> {
+    Ok(Entity::find().filter(Column::ClientKey.eq(client_key)).one(db).await?.is_some())
+}
+
+/// Lets what was sent under a key be sent again, since it was taken back.
+pub(crate) async fn free_key(db: &impl ConnectionTrait, report_ref: &str, upload_id: i64) -> Result<()> {
+    let Some(row) = Entity::find_by_id(report_ref.to_owned()).one(db).await? else { return Ok(()) };
+    let was = format!("taken back {upload_id} {}", row.client_key);
+    let mut row = row.into_active_model();
+    row.client_key = Set(was);
+    row.update(db).await?;
+    Ok(())
+}
+
+/// Keeps a report, what came with it and the entry in the journal.
+pub(crate) async fn keep(
+    db: &impl ConnectionTrait,
+    by: &Actor,
+    now: DateTime<Utc>,
+    report: &Report,
+    facts: &IntakeFacts,
+) -> Result<Model> {
+    unit::need(db, &report.unit).await?;
+    part::need(db, &report.item_part_no).await?;
+    if let Some(part_no) = &report.part_no {
+        part::need(db, part_no).await?;
+    }
+    let row = report::Entity::model(report, None, &mut Twins::default());
+    insert_live::<report::Entity>(db, row.clone(), "report", &report.report_ref).await?;
+    let kept = ActiveModel {
+        report_ref: Set(report.report_ref.clone()),
+        receipt_code: Set(facts.receipt_code.clone()),
+        client_key: Set(facts.client_key.clone()),
+        secret_hash: Set(facts.secret_hash.clone()),
+        unit_link_id: Set(facts.unit_link_id),
+        altered_by: Set(facts.altered_by.clone()),
+        sent_at: Set(moment(now)),
+    };
+    let kept = Entity::insert(kept).exec_with_returning(db).await;
+    let kept = kept.map_err(|e| StoreError::of_insert(e, "receipt", &facts.receipt_code))?;
+    // A unit may guess part and mode; until an engineer has looked, the report is not sorted.
+    handling::keep(db, handling::received(&report.report_ref, ReportState::Received)).await?;
+    let entry = Entry::new("send", "report", &report.report_ref).after(json::row(row));
+    enter(db, by, now, entry).await?;
+    Ok(kept)
+}
+
 impl Store {
     /// Keeps a report, its photos, its journal entry and its receipt at once. Sent again under the same client key,
     /// however many at a time, it gives the receipt that was kept and keeps nothing anew.
@@ -117,29 +166,8 @@ impl Store {
                 Err(StoreError::taken("client key", "of this sending"))
             };
         }
-        unit::need(&tx, &report.unit).await?;
-        part::need(&tx, &report.item_part_no).await?;
-        if let Some(part_no) = &report.part_no {
-            part::need(&tx, part_no).await?;
-        }
-        let row = report::Entity::model(report, None, &mut Twins::default());
-        insert_live::<report::Entity>(&tx, row.clone(), "report", &report.report_ref).await?;
-        let kept = ActiveModel {
-            report_ref: Set(report.report_ref.clone()),
-            receipt_code: Set(facts.receipt_code.clone()),
-            client_key: Set(facts.client_key.clone()),
-            secret_hash: Set(facts.secret_hash.clone()),
-            unit_link_id: Set(facts.unit_link_id),
-            altered_by: Set(facts.altered_by.clone()),
-            sent_at: Set(moment(now)),
-        };
-        let kept = Entity::insert(kept).exec_with_returning(&tx).await;
-        let kept = kept.map_err(|e| StoreError::of_insert(e, "receipt", &facts.receipt_code))?;
-        // A unit may guess part and mode; until an engineer has looked, the report is not sorted.
-        handling::keep(&tx, handling::received(&report.report_ref, ReportState::Received)).await?;
+        let kept = keep(&tx, by, now, report, facts).await?;
         photo::add(&tx, &report.report_ref, photos).await?;
-        let entry = Entry::new("send", "report", &report.report_ref).after(json::row(row));
-        enter(&tx, by, now, entry).await?;
         tx.commit().await?;
         Ok(Receipt::new(kept, report.unit.clone(), false))
     }

@@ -33,7 +33,7 @@ pub(crate) enum Relation {}
 impl ActiveModelBehavior for ActiveModel {}
 
 /// Nouns that say nothing of the field: a change of one leaves every figure as it was.
-const BESIDE_THE_FIELD: [&str; 25] = [
+const BESIDE_THE_FIELD: [&str; 28] = [
     "disclosure",
     "user",
     "sign-in",
@@ -59,6 +59,9 @@ const BESIDE_THE_FIELD: [&str; 25] = [
     "enclosure",
     "evidence",
     "meeting",
+    "upload",
+    "exhibit",
+    "mailed report",
 ];
 
 /// How acts that were refused begin: they change nothing, and are kept because somebody tried.

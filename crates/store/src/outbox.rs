@@ -77,31 +77,41 @@ pub struct MailFate {
     pub last_error: Option<String>,
 }
 
+/// Puts a mail into the outbox, unless its key is there; says whether it was new.
+pub(crate) async fn put(
+    db: &impl ConnectionTrait,
+    by: &Actor,
+    now: DateTime<Utc>,
+    mail: &NewMail,
+) -> Result<bool> {
+    if Entity::find().filter(Column::Key.eq(&mail.key)).one(db).await?.is_some() {
+        return Ok(false);
+    }
+    let row = ActiveModel {
+        id: NotSet,
+        key: Set(mail.key.clone()),
+        to_address: Set(mail.to.clone()),
+        subject: Set(mail.subject.clone()),
+        body_text: Set(mail.text.clone()),
+        body_html: Set(mail.html.clone()),
+        made_at: Set(moment(now)),
+        run_at: Set(moment(now)),
+        attempts: Set(0),
+        sent_at: Set(None),
+        last_error: Set(None),
+    };
+    Entity::insert(row).exec_without_returning(db).await?;
+    enter(db, by, now, Entry::new("write", "mail", &mail.key)).await?;
+    Ok(true)
+}
+
 impl Store {
     /// Puts mails into the outbox, leaving out those whose key is there; says how many were new.
     pub async fn queue_mail(&self, by: &Actor, now: DateTime<Utc>, mails: &[NewMail]) -> Result<usize> {
         let tx = self.begin().await?;
         let mut new = 0;
         for mail in mails {
-            if Entity::find().filter(Column::Key.eq(&mail.key)).one(&tx).await?.is_some() {
-                continue;
-            }
-            let row = ActiveModel {
-                id: NotSet,
-                key: Set(mail.key.clone()),
-                to_address: Set(mail.to.clone()),
-                subject: Set(mail.subject.clone()),
-                body_text: Set(mail.text.clone()),
-                body_html: Set(mail.html.clone()),
-                made_at: Set(moment(now)),
-                run_at: Set(moment(now)),
-                attempts: Set(0),
-                sent_at: Set(None),
-                last_error: Set(None),
-            };
-            Entity::insert(row).exec_without_returning(&tx).await?;
-            enter(&tx, by, now, Entry::new("write", "mail", &mail.key)).await?;
-            new += 1;
+            new += usize::from(put(&tx, by, now, mail).await?);
         }
         tx.commit().await?;
         Ok(new)
@@ -154,6 +164,13 @@ impl Store {
         let after = settled.update(&tx).await?;
         enter(&tx, by, now, Entry::new(act, "mail", &key).after(json::row(after))).await?;
         Ok(tx.commit().await?)
+    }
+
+    /// How many mails were written to an address since a moment.
+    pub async fn count_mail_to(&self, address: &str, since: DateTime<Utc>) -> Result<u64> {
+        let to =
+            Entity::find().filter(Column::ToAddress.eq(address)).filter(Column::MadeAt.gt(moment(since)));
+        Ok(to.count(self.reader()).await?)
     }
 
     /// How the latest mails fared, the latest first.

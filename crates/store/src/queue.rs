@@ -12,7 +12,7 @@ use crate::error::Result;
 use crate::page::Page;
 use crate::report::{self, Column, Entity};
 use crate::stored::{Stored as _, seen};
-use crate::{answer, handling, intake, photo, question};
+use crate::{answer, handling, intake, photo, question, upload};
 
 /// Days around a report within which another may tell of the same failure.
 const NEAR_DAYS: u64 = 21;
@@ -48,6 +48,8 @@ pub struct ReportFile {
     pub answers: Vec<answer::Answer>,
     /// Its photos, without their bytes.
     pub photos: Vec<photo::PhotoFacts>,
+    /// The list it came with, where it came with one.
+    pub upload: Option<upload::CameWith>,
 }
 
 async fn lines(db: &impl ConnectionTrait, rows: Vec<report::Model>) -> Result<Vec<ReportLine>> {
@@ -147,6 +149,7 @@ impl Store {
             questions: question::of_report(&snapshot, report_ref).await?,
             answers: answer::of_report(&snapshot, report_ref).await?,
             photos: photo::facts(&snapshot, report_ref).await?,
+            upload: upload::of_report(&snapshot, report_ref).await?,
             report: Entity::noun(row)?,
         }))
     }

@@ -170,6 +170,16 @@ async fn find(db: &impl ConnectionTrait, part_no: &str, mode: &str) -> Result<Op
     Ok(select.one(db).await?)
 }
 
+/// Where a recurrence stands about which something was decided.
+pub(crate) async fn state_of(
+    db: &impl ConnectionTrait,
+    part_no: &str,
+    mode: &str,
+) -> Result<Option<RecurrenceState>> {
+    let Some(row) = find(db, part_no, mode).await? else { return Ok(None) };
+    Row { table: "recurrence", id: &row.id }.word("state", &row.state).map(Some)
+}
+
 /// The next sheet number of the year. The writer's lock keeps two from the same number.
 async fn next_number(db: &impl ConnectionTrait, now: DateTime<Utc>) -> Result<String> {
     let prefix = format!("{}-", now.year());

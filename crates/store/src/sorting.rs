@@ -153,17 +153,7 @@ impl Store {
         reason: &str,
     ) -> Result<()> {
         let tx = self.begin().await?;
-        let before = Standing::read(&tx, report_ref).await?;
-        let mut after = before.clone();
-        after.report.relevant = Some(false);
-        after.report.chargeable = Some(false);
-        ReportState::SetAside.word().clone_into(&mut after.handling.state);
-        after.handling.set_aside_reason = Some(reason.to_owned());
-        after.handling.sorted_by = named(by).1;
-        after.handling.sorted_at = Some(moment(now));
-        let entry = Entry::new(SET_ASIDE, "report", report_ref).before(before.json()).after(after.json());
-        enter(&tx, by, now, entry).await?;
-        after.keep(&tx).await?;
+        put_aside(&tx, by, now, report_ref, reason).await?;
         Ok(tx.commit().await?)
     }
 
@@ -187,6 +177,27 @@ impl Store {
         tx.commit().await?;
         Ok(true)
     }
+}
+
+/// Sets a report aside, with its entry in the journal.
+pub(crate) async fn put_aside(
+    db: &impl ConnectionTrait,
+    by: &Actor,
+    now: DateTime<Utc>,
+    report_ref: &str,
+    reason: &str,
+) -> Result<()> {
+    let before = Standing::read(db, report_ref).await?;
+    let mut after = before.clone();
+    after.report.relevant = Some(false);
+    after.report.chargeable = Some(false);
+    ReportState::SetAside.word().clone_into(&mut after.handling.state);
+    after.handling.set_aside_reason = Some(reason.to_owned());
+    after.handling.sorted_by = named(by).1;
+    after.handling.sorted_at = Some(moment(now));
+    let entry = Entry::new(SET_ASIDE, "report", report_ref).before(before.json()).after(after.json());
+    enter(db, by, now, entry).await?;
+    after.keep(db).await
 }
 
 /// Each undoing takes back one act before it.

@@ -16,6 +16,8 @@ mod docket;
 mod everything;
 #[path = "store/evidence.rs"]
 mod evidence;
+#[path = "store/exhibits.rs"]
+mod exhibits;
 #[path = "store/field.rs"]
 mod field;
 #[path = "store/following.rs"]
@@ -28,6 +30,8 @@ mod imports;
 mod interim;
 #[path = "store/journal.rs"]
 mod journal;
+#[path = "store/mailed.rs"]
+mod mailed;
 #[path = "store/migrations.rs"]
 mod migrations;
 #[path = "store/pack.rs"]
@@ -44,3 +48,5 @@ mod reports;
 mod samples;
 #[path = "store/units.rs"]
 mod units;
+#[path = "store/uploads.rs"]
+mod uploads;

@@ -33,6 +33,9 @@ pub enum AppError {
     /// Somebody else was quicker; the sentence says what to do.
     #[error("{0}")]
     Overtaken(String),
+    /// Too many in a short time; the sentence says when to try again, and so do the seconds.
+    #[error("{0}")]
+    Wait(String, u32),
     /// The program has just started and can't show figures yet; the sentence says how far it is.
     #[error("{0}")]
     NotYet(String),
@@ -54,6 +57,7 @@ impl AppError {
             Self::Refused(_) => StatusCode::FORBIDDEN,
             Self::Unusable(_) => StatusCode::UNPROCESSABLE_ENTITY,
             Self::Overtaken(_) => StatusCode::CONFLICT,
+            Self::Wait(..) => StatusCode::TOO_MANY_REQUESTS,
             Self::NotYet(_) => StatusCode::SERVICE_UNAVAILABLE,
             Self::Inside(_) => StatusCode::INTERNAL_SERVER_ERROR,
         }
@@ -102,8 +106,14 @@ impl IntoResponse for AppError {
         } else {
             response.extensions_mut().insert(Told(self.to_string()));
         }
-        if let Self::NotYet(_) = &self {
-            response.headers_mut().insert(header::RETRY_AFTER, HeaderValue::from(LOOK_AGAIN_S));
+        match &self {
+            Self::NotYet(_) => {
+                response.headers_mut().insert(header::RETRY_AFTER, HeaderValue::from(LOOK_AGAIN_S));
+            }
+            Self::Wait(_, seconds) => {
+                response.headers_mut().insert(header::RETRY_AFTER, HeaderValue::from(*seconds));
+            }
+            _ => {}
         }
         response
     }

@@ -15,6 +15,7 @@ pub mod evidence;
 pub mod format;
 mod handed_out;
 pub(crate) mod mail;
+pub(crate) mod mailbox;
 pub mod pack;
 pub mod pages;
 #[cfg(feature = "pdf")]
@@ -31,6 +32,7 @@ pub mod simulate;
 pub mod state;
 pub mod templates;
 pub mod tongue;
+pub(crate) mod upload;
 pub mod view;
 
 #[cfg(test)]

@@ -4,6 +4,7 @@ use std::path::Path;
 use std::time::{Duration, SystemTime};
 
 use domain::permission::Actor;
+use lettre::message::header::{Header, HeaderName, HeaderValue};
 use lettre::message::{Mailbox, MultiPart};
 use lettre::{AsyncFileTransport, AsyncSmtpTransport, AsyncTransport as _, Message, Tokio1Executor};
 use store::NewMail;
@@ -11,6 +12,7 @@ use store::NewMail;
 use crate::config::Config;
 use crate::digest;
 use crate::error::AppError;
+use crate::mailbox;
 use crate::state::AppState;
 
 /// Mails taken out at once.
@@ -65,12 +67,31 @@ impl Mailer {
             .to(to)
             .subject(mail.subject)
             .date(now)
+            .header(SentByAProgram)
             .multipart(MultiPart::alternative_plain_html(mail.text, mail.html))
             .map_err(|error| says(&error))?;
         match &self.way {
             Way::Server(server) => server.send(message).await.map(|_| ()).map_err(|error| says(&error)),
             Way::Folder(folder) => folder.send(message).await.map(|_| ()).map_err(|error| says(&error)),
         }
+    }
+}
+
+/// RFC 3834: other programs don't answer what a program sent, so that no two of them talk to each other for ever.
+#[derive(Clone, Copy)]
+struct SentByAProgram;
+
+impl Header for SentByAProgram {
+    fn name() -> HeaderName {
+        HeaderName::new_from_ascii_str("Auto-Submitted")
+    }
+
+    fn parse(_: &str) -> Result<Self, Box<dyn std::error::Error + Send + Sync>> {
+        Ok(Self)
+    }
+
+    fn display(&self) -> HeaderValue {
+        HeaderValue::new(Self::name(), "auto-generated".to_owned())
     }
 }
 
@@ -95,7 +116,7 @@ pub(crate) async fn deliver(state: &AppState, mailer: &Mailer) -> Result<usize, 
     Ok(sent)
 }
 
-/// Writes the week's digest when it is due and sends what waits, for as long as the program runs.
+/// Writes the week's digest when it is due, reads what was mailed in and sends what waits, for as long as the program runs.
 pub(crate) async fn run(state: AppState, mailer: Mailer) {
     let mut minute = tokio::time::interval(Duration::from_mins(1));
     for minutes in 0_u64.. {
@@ -106,6 +127,11 @@ pub(crate) async fn run(state: AppState, mailer: Mailer) {
                 Ok(_) | Err(AppError::NotYet(_)) => {}
                 Err(error) => tracing::warn!(%error, "the weekly digest can't be written"),
             }
+        }
+        if let Some(folder) = &state.config().mail.mailbox
+            && let Err(error) = mailbox::look(&state, folder).await
+        {
+            tracing::warn!(%error, "mailed reports can't be read");
         }
         if let Err(error) = deliver(&state, &mailer).await {
             tracing::warn!(%error, "mail can't be sent");

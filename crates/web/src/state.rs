@@ -15,9 +15,11 @@ use crate::photo::Album;
 use crate::picture::{Gallery, Picture};
 use crate::school::School;
 use crate::secrets::Secrets;
+use crate::security::floods::Floods;
 use crate::security::password::Passwords;
 use crate::security::tries::Tries;
 use crate::templates::{Page, Templates};
+use crate::upload::WaitingLists;
 
 /// Shared by all handlers; cloning it copies one pointer.
 #[derive(Clone)]
@@ -31,11 +33,13 @@ struct Inner {
     secrets: Secrets,
     passwords: Passwords,
     tries: Tries,
+    floods: Floods,
     base_url: OnceLock<String>,
     gallery: Arc<Gallery>,
     school: Arc<School>,
     waiting: Waiting,
     album: Album,
+    lists: WaitingLists,
     #[cfg(test)]
     folder: OnceLock<tempfile::TempDir>,
 }
@@ -73,9 +77,11 @@ impl AppState {
             let _ = base_url.set(url.clone());
         }
         let templates = Templates::load(&config.documents.control.marking)?;
+        let floods = Floods::new(config.limits.link_reports);
         Ok(Self(Arc::new(Inner {
             gallery: Arc::new(Gallery::new(config.watch)),
             school: Arc::default(),
+            lists: WaitingLists::under(&config.storage.data_folder),
             waiting,
             album,
             config,
@@ -85,6 +91,7 @@ impl AppState {
             secrets: Secrets,
             passwords,
             tries: Tries::default(),
+            floods,
             base_url,
             #[cfg(test)]
             folder: OnceLock::new(),
@@ -142,6 +149,11 @@ impl AppState {
         &self.0.tries
     }
 
+    /// Reports by unit link.
+    pub fn floods(&self) -> &Floods {
+        &self.0.floods
+    }
+
     /// The field and what it says today.
     ///
     /// # Errors
@@ -190,6 +202,11 @@ impl AppState {
     /// Uploaded packs between check and import.
     pub fn waiting(&self) -> &Waiting {
         &self.0.waiting
+    }
+
+    /// Lists of failures whose columns nobody has matched yet.
+    pub(crate) fn lists(&self) -> &WaitingLists {
+        &self.0.lists
     }
 
     /// How readers reach the program, without a trailing slash, such as `https://rescue.example`.

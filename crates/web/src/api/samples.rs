@@ -180,6 +180,7 @@ pub(super) fn standing() -> Value {
             at: DateTime::UNIX_EPOCH,
         }],
         photos: Vec::new(),
+        upload: None,
     })))
 }
 

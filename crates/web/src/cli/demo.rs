@@ -1,6 +1,7 @@
 //! `bartack demo`: starts the server on an invented service's books and prints a sign-in link for each role.
 
 mod after;
+mod arrivals;
 mod drafts;
 mod letters;
 mod photograph;

@@ -7,6 +7,7 @@ pub mod evidence;
 pub mod export;
 pub mod import;
 pub mod link;
+pub mod mailbox;
 mod refusals;
 pub mod serve;
 pub mod simulate;
@@ -33,6 +34,8 @@ enum Command {
     Demo(demo::Demo),
     /// Make a one-time sign-in link.
     Link(link::Link),
+    /// Read mails that tell of failures out of a folder, once.
+    Mailbox(mailbox::Mailbox),
     /// Write the data pack of an invented service, and its truth beside it.
     Simulate(simulate::Simulate),
     /// Bring the books of a data pack in, all or nothing.
@@ -60,6 +63,7 @@ pub fn run() -> ExitCode {
         Command::Serve(command) => command.run(),
         Command::Demo(command) => command.run(),
         Command::Link(command) => command.run(),
+        Command::Mailbox(command) => command.run(),
         Command::Simulate(command) => command.run(),
         Command::Import(command) => command.run(),
         Command::Export(command) => command.run(),

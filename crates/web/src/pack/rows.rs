@@ -86,12 +86,19 @@ pub(crate) struct Rows<R> {
     ended: bool,
     line: u64,
     spans: Vec<Span>,
+    comma: u8,
 }
 
 impl<R: Read> Rows<R> {
     /// Rows of a stream from its beginning.
     pub(crate) fn new(input: R) -> io::Result<Self> {
-        let mut rows = Self { input, buffer: Vec::new(), start: 0, ended: false, line: 1, spans: Vec::new() };
+        Self::separated(input, b',')
+    }
+
+    /// The same with another sign than a comma between fields, as spreadsheets of other countries write them.
+    pub(crate) fn separated(input: R, comma: u8) -> io::Result<Self> {
+        let (buffer, spans) = (Vec::new(), Vec::new());
+        let mut rows = Self { input, buffer, start: 0, ended: false, line: 1, spans, comma };
         while rows.buffer.len() < 3 && !rows.ended {
             rows.fill()?;
         }
@@ -129,7 +136,7 @@ impl<R: Read> Rows<R> {
                 return Ok(None);
             }
             let bytes = &self.buffer[self.start..];
-            match find(bytes, self.ended, &mut self.spans) {
+            match find(bytes, (self.ended, self.comma), &mut self.spans) {
                 Found::Part if bytes.len() > LONGEST_ROW => {
                     let why = "the row is longer than 1 MB; a quote is probably not closed";
                     return self.broken(why.to_owned()).map(Some);
@@ -187,7 +194,7 @@ impl<R: Read> Rows<R> {
 }
 
 /// Finds the row at the head of `bytes` and where its fields lie.
-fn find(bytes: &[u8], ended: bool, spans: &mut Vec<Span>) -> Found {
+fn find(bytes: &[u8], (ended, comma): (bool, u8), spans: &mut Vec<Span>) -> Found {
     spans.clear();
     let mut at = 0;
     loop {
@@ -199,7 +206,7 @@ fn find(bytes: &[u8], ended: bool, spans: &mut Vec<Span>) -> Found {
                 None => return Found::Part,
             }
         } else {
-            let stop = |b: &u8| matches!(b, b',' | b'\n' | b'\r' | b'"');
+            let stop = |b: &u8| *b == comma || matches!(b, b'\n' | b'\r' | b'"');
             (at, bytes[at..].iter().position(stop).map_or(bytes.len(), |length| at + length))
         };
         if bytes[start..end].contains(&0) {
@@ -210,7 +217,7 @@ fn find(bytes: &[u8], ended: bool, spans: &mut Vec<Span>) -> Found {
         let line_end = match bytes.get(at) {
             None if ended => 0,
             None => return Found::Part,
-            Some(b',') => {
+            Some(sign) if *sign == comma => {
                 at += 1;
                 if at == bytes.len() && !ended {
                     return Found::Part;

@@ -2,6 +2,7 @@
 
 mod actions;
 mod changes;
+mod exhibits;
 mod gather;
 mod house;
 mod recurrences;

@@ -18,6 +18,7 @@ use store::{Question, Receipt, ReportFile};
 
 use self::became::{Known, Step, concerns};
 use crate::error::AppError;
+use crate::format;
 use crate::pages::interim::{Interim, Order};
 use crate::photo::{Wanted, photo_of};
 use crate::secrets::Token;
@@ -70,6 +71,18 @@ pub fn routes() -> Router<AppState> {
         .route("/follow/{secret}/question/{id}", post(answer))
 }
 
+/// Where a report stands, as its sender reads it; it may have been taken back with the list it came with.
+fn stands(tongue: Tongue, file: &ReportFile) -> String {
+    let back = file.upload.as_ref().and_then(|list| list.taken_back.as_ref());
+    match back.filter(|_| file.handling.state == ReportState::SetAside) {
+        Some(back) => {
+            let (day, why) = (tongue.date(back.at.date_naive()), format::sentence(&back.why));
+            tongue.with("state-taken-back", &[("day", day.into()), ("why", why.into())])
+        }
+        None => tongue.word("state", file.handling.state),
+    }
+}
+
 async fn find(state: &AppState, tongue: Tongue, secret: &str) -> Result<(Receipt, ReportFile), AppError> {
     let nothing = || AppError::NotFound(tongue.say("wrong-receipt"));
     let token = Token::parse(secret).ok_or_else(nothing)?;
@@ -114,7 +127,7 @@ impl FollowPage {
             unit: report.unit.clone(),
             sent: tongue.date(sent),
             story: report.narrative.clone().unwrap_or_default(),
-            state: tongue.word("state", file.handling.state),
+            state: stands(tongue, file),
             steps: known.steps(),
             orders: stock::orders(known, &Interim::on(state, state.today()).await?),
             stock: stock::sentences(known),

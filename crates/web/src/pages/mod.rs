@@ -20,6 +20,7 @@ pub mod desk;
 pub mod digest;
 pub mod disclosures;
 pub mod error;
+pub mod exhibits;
 pub mod follow;
 pub mod hand_over;
 pub mod health;
@@ -27,6 +28,7 @@ pub mod instructions;
 pub(crate) mod interim;
 pub mod journal;
 pub mod lots;
+pub mod mailed;
 pub mod packs;
 pub mod password;
 pub mod people;
@@ -41,6 +43,7 @@ pub mod sign_in;
 pub mod sorting;
 pub mod status;
 pub mod units;
+pub mod uploads;
 pub mod variances;
 
 use axum::Router;
@@ -59,12 +62,14 @@ pub fn routes(state: &AppState) -> Router<AppState> {
         api_keys::routes(),
         desk::routes(),
         digest::routes(),
+        exhibits::routes(),
         follow::routes(),
         hand_over::routes(),
         health::routes(),
         instructions::routes(),
         journal::routes(),
         lots::routes(),
+        mailed::routes(),
         packs::routes(),
         limits::paced(sign_in::routes(), limits::SIGN_IN, state),
         password::routes(),
@@ -78,6 +83,7 @@ pub fn routes(state: &AppState) -> Router<AppState> {
         status::routes(),
         disclosures::routes(),
         units::routes(),
+        limits::paced(uploads::routes(), limits::INTAKE, state),
         variances::routes(),
         limits::paced(report::send::routes(state), limits::INTAKE, state),
     ];
@@ -111,6 +117,7 @@ pub fn for_each_page(visitor: &mut impl PageVisitor) {
     visitor.visit::<desk::DeskPage>();
     visitor.visit::<digest::DigestPage>();
     visitor.visit::<error::ErrorPage>();
+    visitor.visit::<exhibits::TagPage>();
     visitor.visit::<follow::FollowPage>();
     visitor.visit::<report::form::ReportForm>();
     visitor.visit::<hand_over::HandOverPage>();
@@ -122,6 +129,7 @@ pub fn for_each_page(visitor: &mut impl PageVisitor) {
     visitor.visit::<lots::LotPage>();
     visitor.visit::<lots::LotsPage>();
     visitor.visit::<lots::NoticePage>();
+    visitor.visit::<mailed::MailedPage>();
     visitor.visit::<packs::PackPage>();
     visitor.visit::<packs::PacksPage>();
     visitor.visit::<password::PasswordPage>();
@@ -153,4 +161,7 @@ pub fn for_each_page(visitor: &mut impl PageVisitor) {
     visitor.visit::<units::RevokePage>();
     visitor.visit::<units::UnitSheet>();
     visitor.visit::<units::UnitsPage>();
+    visitor.visit::<uploads::UploadsPage>();
+    visitor.visit::<uploads::UploadMatchPage>();
+    visitor.visit::<uploads::UploadSheet>();
 }

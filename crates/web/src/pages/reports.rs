@@ -55,8 +55,15 @@ async fn show(
         Some(id) => state.store().find_user(id).await?.map(|user| user.full_name),
         None => None,
     };
-    let shown =
-        Shown { actor: &signed_in.0, picture: &picture, file: &file, sorted_by, today: state.today() };
+    let exhibits = state.store().exhibits_of_report(&report_ref).await?;
+    let shown = Shown {
+        actor: &signed_in.0,
+        picture: &picture,
+        file: &file,
+        exhibits: &exhibits,
+        sorted_by,
+        today: state.today(),
+    };
     state.page(&ReportPage::new(shown))
 }
 

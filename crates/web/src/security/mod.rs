@@ -1,5 +1,6 @@
 //! Doors: passwords, sessions, who is signed in, response headers and limits.
 
+pub mod floods;
 pub mod headers;
 pub mod limits;
 pub mod password;

@@ -98,7 +98,8 @@ const PLACES: [(Place, &str, &str, Option<Act<'static>>); 14] = [
 ];
 
 /// Where a unit's reporter goes besides.
-const OF_A_UNIT: [(&str, &str); 2] = [("Report", "/report"), ("Your unit", "/unit")];
+const OF_A_UNIT: [(&str, &str); 3] =
+    [("Report", "/report"), ("Lists", "/reports/upload"), ("Your unit", "/unit")];
 
 impl Shell {
     /// For a page that a signed-in person reads.

@@ -7,7 +7,7 @@ use domain::permission::Actor;
 use domain::risk::Severity;
 use store::RecurrenceEdit;
 
-use super::{Failure, after, drafts, letters};
+use super::{Failure, after, arrivals, drafts, letters};
 use crate::pages::recurrences::harm_words;
 use crate::picture::Picture;
 use crate::secrets::Token;
@@ -55,6 +55,7 @@ pub(super) async fn tell(state: &AppState) -> Result<Option<Token>, Failure> {
         drafts::half(&teller, r).await?;
     }
     after::tell(&teller, &picked, change_no.as_deref()).await?;
+    arrivals::tell(&teller, picked.first().copied()).await?;
     Ok(receipt)
 }
 

@@ -2,6 +2,7 @@
 
 use domain::change::ChangeState;
 use domain::class::Criterion;
+use domain::exhibit::Standing;
 use domain::handling::ReportState;
 use domain::recurrence::RecurrenceState;
 use domain::report::Harm;
@@ -29,10 +30,18 @@ async fn each_page_has_something_to_show() {
     assert_eq!(waiting[0].report.harm, Some(Harm::NearMiss));
     let told =
         |line: &&store::ReportLine| line.report.narrative.as_deref().is_some_and(|s| s.starts_with("Demo"));
-    assert_eq!(waiting.iter().filter(told).count(), 6);
+    assert_eq!(waiting.iter().filter(told).count(), 9, "six by the form and three of a list");
     assert_eq!(waiting.iter().filter(|line| line.state == ReportState::Asked).count(), 1);
     let own = store.reports_of_unit("COVE-2", Page::first(100)).await.unwrap();
     assert_eq!(own.iter().filter(|line| line.state == ReportState::Answered).count(), 1);
+
+    let list = store.list_uploads(Some("unit COVE-2"), Page::first(9)).await.unwrap().remove(0);
+    assert_eq!((list.reports, list.taken_back), (3, None));
+    let exhibits = store.list_exhibits().await.unwrap();
+    let stand =
+        |standing| exhibits.iter().filter(|kept| kept.what.standing(state.today()) == standing).count();
+    assert_eq!((stand(Standing::Overdue), stand(Standing::Held)), (1, 1));
+    assert_eq!(store.count_waiting_mailed().await.unwrap(), 1);
 
     let recurrences = store.list_recurrences().await.unwrap();
     assert_eq!(recurrences.len(), 1);

@@ -3,7 +3,7 @@
 use domain::permission::{Act, Actor, may};
 use store::{JournalFilter, Page};
 
-use super::{List, Waiting, actions, changes, house, recurrences, reports};
+use super::{List, Waiting, actions, changes, exhibits, house, recurrences, reports};
 use crate::error::AppError;
 use crate::pages::recurrences::standings;
 use crate::pages::status::line::lines;
@@ -30,6 +30,11 @@ pub(super) async fn gather(state: &AppState, actor: &Actor) -> Result<(Vec<Waiti
     if allowed(&Act::Sort) {
         let queue = store.waiting_reports(Page::first(QUEUE)).await?;
         waiting.extend(reports::to_sort(&queue, store.count_waiting_reports().await?));
+        let oldest = store.waiting_mailed(Page::first(1)).await?.pop();
+        waiting.extend(reports::mailed(oldest.as_ref(), store.count_waiting_mailed().await?));
+    }
+    if allowed(&Act::KeepExhibits) {
+        waiting.extend(exhibits::waiting(store.list_exhibits().await?, state.today()));
     }
     if allowed(&Act::ReadChanges) && !allowed(&Act::ManagePeople) {
         let picture = state.picture().await?;

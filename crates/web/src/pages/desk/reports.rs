@@ -1,7 +1,7 @@
 //! Reports that wait: for the engineer to sort, those with harm each by itself; for the unit, its questions and its own.
 
 use domain::handling::ReportState;
-use store::ReportLine;
+use store::{Mailed, ReportLine};
 
 use super::{Entry, Harm, List, Waiting};
 use crate::address;
@@ -36,6 +36,17 @@ fn one_to_sort(line: &ReportLine) -> Waiting {
         address: format!("/sorting/{}", address::segment(&report.report_ref)),
         harm: Harm::Unread,
     }
+}
+
+/// Mails that wait for somebody to say which unit and item they are about.
+pub(super) fn mailed(oldest: Option<&Mailed>, all: u64) -> Option<Waiting> {
+    oldest.map(|oldest| Waiting {
+        since: Some(oldest.arrived_at.date_naive()),
+        what: format!("Say what {} about", format::counted(all, "mailed report is", "mailed reports are")),
+        about: "Nobody has read whether anybody was hurt in these.".to_owned(),
+        address: "/reports/mailed".to_owned(),
+        harm: Harm::None,
+    })
 }
 
 /// Questions that wait for the unit's answer.

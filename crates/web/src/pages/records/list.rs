@@ -63,8 +63,12 @@ impl Cell {
 }
 
 /// Lists that lead to each other.
-const KINDRED: [(&str, &str); 3] =
-    [("Instructions", "/instructions"), ("Variances", "/variances"), ("Makers' cases", "/cases")];
+const KINDRED: [(&str, &str); 4] = [
+    ("Instructions", "/instructions"),
+    ("Variances", "/variances"),
+    ("Makers' cases", "/cases"),
+    ("Exhibits", "/exhibits"),
+];
 
 impl ListPage {
     /// A list; its heads are those of its rows' cells.

@@ -59,6 +59,20 @@ impl Door {
         })
     }
 
+    /// Counts a report of the unit's link.
+    ///
+    /// # Errors
+    /// That the link has brought as many as it may for now, and when it may bring the next.
+    pub fn count(&self, state: &AppState) -> Result<(), AppError> {
+        let Some(link) = self.unit_link_id else { return Ok(()) };
+        state.floods().count(link, state.now()).map_err(|wait| {
+            let seconds = u32::try_from(wait.num_seconds() + 1).unwrap_or(u32::MAX);
+            let minutes = u64::from(seconds.div_ceil(60)).into();
+            let says = self.tongue.with("wrong-flood", &[("minutes", minutes)]);
+            AppError::Wait(says, seconds)
+        })
+    }
+
     /// Whether the sender may send for a unit.
     ///
     /// # Errors

@@ -56,6 +56,7 @@ async fn send(
     multipart: Multipart,
 ) -> Result<Response, AppError> {
     let door = Door::by_link(&state, &secret, tongue).await?;
+    door.count(&state)?;
     take(&state, &door, upload::read(tongue, multipart).await?).await
 }
 

@@ -216,3 +216,29 @@ async fn a_receipt_code_that_is_taken_is_drawn_again() {
     assert!(matches!(given_up, Err(AppError::Inside(_))));
     assert_eq!(kept(&state).await, 2);
 }
+
+#[tokio::test]
+async fn a_link_that_brings_a_flood_is_told_when_to_try_again_and_a_revoked_one_stops_at_once() {
+    let (state, service, form) = at_the_form().await;
+    let link = state.store().list_unit_links(Some("COVE-2")).await.unwrap().remove(0);
+    while state.floods().count(link.id, state.now()).is_ok() {}
+    let refused = send(&service, &form, "", &three_answers('a'), &[]).await;
+    assert_eq!(refused.status(), StatusCode::TOO_MANY_REQUESTS);
+    let seconds: u32 = refused.headers()["retry-after"].to_str().unwrap().parse().unwrap();
+    assert!((1..=60).contains(&seconds), "{seconds}");
+    let page = text(refused).await;
+    assert!(
+        page.contains("Very many reports have come by this link") && page.contains("wait 1 min"),
+        "{page}"
+    );
+    assert_eq!(kept(&state).await, 0);
+    assert_eq!(get(&service, &form, "").await.status(), StatusCode::OK, "reading is free");
+
+    let other = format!("/report/{}", crate::testing::books::link(&state, "COVE-2").await);
+    assert_eq!(send(&service, &other, "", &three_answers('b'), &[]).await.status(), StatusCode::SEE_OTHER);
+    let second = state.store().list_unit_links(Some("COVE-2")).await.unwrap().remove(0);
+    state.store().revoke_unit_link(&Actor::Program, state.now(), second.id).await.unwrap();
+    assert_eq!(send(&service, &other, "", &three_answers('c'), &[]).await.status(), StatusCode::NOT_FOUND);
+    assert_eq!(get(&service, &other, "").await.status(), StatusCode::NOT_FOUND);
+    assert_eq!(kept(&state).await, 1);
+}

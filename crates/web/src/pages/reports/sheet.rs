@@ -2,14 +2,16 @@
 
 use chrono::NaiveDate;
 use domain::analysis::Recurrence;
+use domain::exhibit::Exhibit;
 use domain::field::Field;
 use domain::permission::{Act, Actor, may};
 use domain::report::Report;
 use serde::Serialize;
-use store::ReportFile;
+use store::{Kept, ReportFile};
 
 use crate::address;
 use crate::format;
+use crate::pages::exhibits::page_of;
 use crate::pages::recurrences::{harm_word, of_report, part_name};
 use crate::pages::sorting::facts;
 use crate::picture::Picture;
@@ -33,6 +35,12 @@ pub struct ReportPage {
     sort: Option<(String, &'static str)>,
     questions: Vec<Asked>,
     answers: Vec<(String, String)>,
+    /// Address, tag number and where it stands of each exhibit.
+    exhibits: Vec<(String, String, String)>,
+    /// Where its item is taken in.
+    take_in: Option<String>,
+    /// The list it came with.
+    list: Option<String>,
     title_block: TitleBlock,
 }
 
@@ -49,13 +57,14 @@ pub(super) struct Shown<'a> {
     pub(super) actor: &'a Actor,
     pub(super) picture: &'a Picture,
     pub(super) file: &'a ReportFile,
+    pub(super) exhibits: &'a [Kept<Exhibit>],
     pub(super) sorted_by: Option<String>,
     pub(super) today: NaiveDate,
 }
 
 impl ReportPage {
     pub(super) fn new(shown: Shown<'_>) -> Self {
-        let Shown { actor, picture, file, sorted_by, today } = shown;
+        let Shown { actor, picture, file, exhibits, sorted_by, today } = shown;
         let (field, report) = (&picture.field, &file.report);
         let r = recurrence_of(picture, report);
         let answered = file.answers.first().map(|answer| answer.at.date_naive());
@@ -92,6 +101,15 @@ impl ReportPage {
                 .iter()
                 .map(|answer| (answer.text.clone(), format!("{}, {}", answer.by, format::moment(answer.at))))
                 .collect(),
+            exhibits: exhibits.iter().map(|kept| exhibit(kept, today)).collect(),
+            take_in: may(actor, &Act::KeepExhibits)
+                .is_ok()
+                .then(|| format!("/exhibits/new?report={}", address::segment(&report.report_ref))),
+            list: file
+                .upload
+                .as_ref()
+                .filter(|_| may(actor, &Act::Sort).is_ok())
+                .map(|list| format!("/reports/upload/{}", list.id)),
             title_block: title_block(file),
         }
     }
@@ -142,6 +160,20 @@ fn sorted(picture: &Picture, file: &ReportFile, by: Option<String>) -> Vec<(&'st
         ("When", handling.sorted_at.map(format::moment)),
     ];
     lines.into_iter().filter_map(|(name, value)| Some((name, value?))).collect()
+}
+
+fn exhibit(kept: &Kept<Exhibit>, today: NaiveDate) -> (String, String, String) {
+    let what = &kept.what;
+    let stands = match (&what.released, what.place()) {
+        (Some(release), _) => format!("released to {} on {}", release.to, format::date(release.on)),
+        (None, place) => format!(
+            "{}, {} until {}",
+            place.map_or("place not known", |stay| stay.place.as_str()),
+            what.standing(today),
+            format::date(what.hold_until)
+        ),
+    };
+    (page_of(&kept.number), kept.number.clone(), format!("{}: {stands}", what.what))
 }
 
 fn asked(question: &store::Question) -> Asked {
@@ -205,6 +237,12 @@ impl Page for ReportPage {
                     .into_iter()
                     .map(|a| (a, "Oda Fell".into()))
                     .collect(),
+                exhibits: some("front zip: shelf 4, held until 1 May 2026")
+                    .map(|words| ("/exhibits/E-2026-001".into(), "E-2026-001".into(), words))
+                    .into_iter()
+                    .collect(),
+                take_in: some("/exhibits/new?report=K7M4-RT9X"),
+                list: some("/reports/upload/3"),
                 title_block: TitleBlock::sample(),
             }
         };

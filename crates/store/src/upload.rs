@@ -1,0 +1,339 @@
+//! Lists of failures sent as one file: kept as one, and taken back as one while nobody has sorted them.
+
+use chrono::{DateTime, Utc};
+use domain::handling::ReportState;
+use domain::permission::Actor;
+use domain::report::Report;
+use domain::upload::{check_withdrawal, stays};
+use domain::words::Problem;
+use sea_orm::ActiveValue::{NotSet, Set};
+use sea_orm::entity::prelude::*;
+use sea_orm::{IntoActiveModel as _, QueryOrder as _, QuerySelect as _};
+
+use crate::connect::Store;
+use crate::error::{Result, StoreError};
+use crate::intake::{self, IntakeFacts};
+use crate::journal::{Entry, enter, moment, named};
+use crate::page::Page;
+use crate::stored::Stored as _;
+use crate::{handling, json, report, sorting, upload_row};
+
+/// Codes drawn for one report before giving up.
+const DRAWS: usize = 5;
+
+#[derive(Clone, Debug, PartialEq, DeriveEntityModel)]
+#[sea_orm(table_name = "upload")]
+pub(crate) struct Model {
+    #[sea_orm(primary_key)]
+    pub id: i64,
+    pub key: String,
+    pub sender: String,
+    pub sha256: String,
+    pub file_name: String,
+    pub reports: i64,
+    pub sent_before: i64,
+    pub refused: i64,
+    pub made_by: String,
+    pub made_at: DateTime<Utc>,
+    pub withdrawn_at: Option<DateTime<Utc>>,
+    pub withdrawn_by: Option<String>,
+    pub withdrawn_why: Option<String>,
+}
+
+#[derive(Copy, Clone, Debug, EnumIter, DeriveRelation)]
+pub(crate) enum Relation {}
+
+impl ActiveModelBehavior for ActiveModel {}
+
+/// A list to be sent.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct NewUpload {
+    /// What keeps it from being sent twice.
+    pub key: String,
+    /// Who sends lists of this kind: a unit, or a person.
+    pub sender: String,
+    /// The digest of the file.
+    pub sha256: String,
+    /// The file's own name.
+    pub file_name: String,
+    /// Rows that could not be taken.
+    pub refused: u32,
+}
+
+/// One row of it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct NewUploadRow {
+    /// The line it stands on.
+    pub line: u64,
+    /// The report; its reference is drawn when it is kept.
+    pub report: Report,
+    /// What keeps the row from being sent twice.
+    pub client_key: String,
+    /// The digest of the secret that opens its receipt.
+    pub secret_hash: String,
+    /// Who altered or mended the item, in words.
+    pub altered_by: Option<String>,
+}
+
+/// A list as it was sent.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Upload {
+    /// The store's number.
+    pub id: i64,
+    /// Who sends such lists.
+    pub sender: String,
+    /// The digest of the file.
+    pub sha256: String,
+    /// The file's own name.
+    pub file_name: String,
+    /// How many reports it brought.
+    pub reports: u32,
+    /// Rows that had been sent before and were not kept anew.
+    pub sent_before: u32,
+    /// Rows that could not be taken.
+    pub refused: u32,
+    /// Who sent it.
+    pub by: String,
+    /// When.
+    pub at: DateTime<Utc>,
+    /// Taken back.
+    pub taken_back: Option<TakenBack>,
+}
+
+/// That a list was taken back.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct TakenBack {
+    /// By whom.
+    pub by: String,
+    /// When.
+    pub at: DateTime<Utc>,
+    /// Why.
+    pub why: String,
+}
+
+/// One report of a list.
+#[derive(Clone, Debug, PartialEq)]
+pub struct UploadedReport {
+    /// The line it stood on.
+    pub line: u64,
+    /// The report.
+    pub report: Report,
+    /// Where it stands.
+    pub state: ReportState,
+    /// Whether it was taken back with the list.
+    pub taken_back: bool,
+}
+
+/// A list with its reports.
+#[derive(Clone, Debug, PartialEq)]
+pub struct UploadFile {
+    /// The list.
+    pub upload: Upload,
+    /// Its reports, in the order of the file.
+    pub reports: Vec<UploadedReport>,
+}
+
+/// The list a report came with.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct CameWith {
+    /// The list's number.
+    pub id: i64,
+    /// Where the report was taken back with it.
+    pub taken_back: Option<TakenBack>,
+}
+
+fn upload_of(row: Model) -> Upload {
+    let small = |number: i64| u32::try_from(number).unwrap_or(u32::MAX);
+    Upload {
+        taken_back: taken_back(&row),
+        reports: small(row.reports),
+        sent_before: small(row.sent_before),
+        refused: small(row.refused),
+        id: row.id,
+        sender: row.sender,
+        sha256: row.sha256,
+        file_name: row.file_name,
+        by: row.made_by,
+        at: row.made_at,
+    }
+}
+
+fn taken_back(row: &Model) -> Option<TakenBack> {
+    let (by, why) =
+        (row.withdrawn_by.clone().unwrap_or_default(), row.withdrawn_why.clone().unwrap_or_default());
+    row.withdrawn_at.map(|at| TakenBack { by, at, why })
+}
+
+/// The list that a report came with.
+pub(crate) async fn of_report(db: &impl ConnectionTrait, report_ref: &str) -> Result<Option<CameWith>> {
+    let Some(row) = upload_row::Entity::find_by_id(report_ref.to_owned()).one(db).await? else {
+        return Ok(None);
+    };
+    let upload = Entity::find_by_id(row.upload_id).one(db).await?;
+    let upload = upload.ok_or_else(|| StoreError::missing("upload", row.upload_id))?;
+    Ok(Some(CameWith { id: upload.id, taken_back: taken_back(&upload).filter(|_| row.withdrawn) }))
+}
+
+/// A code that no report has yet.
+async fn free_code(
+    db: &impl ConnectionTrait,
+    draw: &mut (dyn FnMut() -> String + Send + Sync),
+) -> Result<String> {
+    let mut last = String::new();
+    for _ in 0..DRAWS {
+        last = draw();
+        let taken = intake::Entity::find().filter(intake::Column::ReceiptCode.eq(&last)).one(db).await?;
+        if taken.is_none() && report::find_row(db, &last).await?.is_none() {
+            return Ok(last);
+        }
+    }
+    Err(StoreError::taken("receipt", last))
+}
+
+async fn reports_of(db: &impl ConnectionTrait, id: i64) -> Result<Vec<UploadedReport>> {
+    let mut reports = Vec::new();
+    let rows = upload_row::Entity::find().filter(upload_row::Column::UploadId.eq(id));
+    for row in rows.order_by_asc(upload_row::Column::Line).all(db).await? {
+        let found = report::need_row(db, &row.report_ref).await?;
+        let state = handling::state_of(&handling::of(db, &found).await?)?;
+        reports.push(UploadedReport {
+            line: row.line.unsigned_abs(),
+            report: report::Entity::noun(found)?,
+            state,
+            taken_back: row.withdrawn,
+        });
+    }
+    Ok(reports)
+}
+
+impl Store {
+    /// Keeps a list with its reports, receipts and journal entries at once, and gives its number. Rows that were sent
+    /// before are counted and not kept anew; sent again under its key, the list is found and nothing is kept.
+    ///
+    /// # Errors
+    /// [`StoreError::Missing`] where a unit, item or part doesn't exist; [`StoreError::Refused`] where no row is new.
+    pub async fn send_upload(
+        &self,
+        by: &Actor,
+        now: DateTime<Utc>,
+        (upload, rows): (&NewUpload, Vec<NewUploadRow>),
+        draw: &mut (dyn FnMut() -> String + Send + Sync),
+    ) -> Result<i64> {
+        let tx = self.begin().await?;
+        if let Some(before) = Entity::find().filter(Column::Key.eq(&upload.key)).one(&tx).await? {
+            return Ok(before.id);
+        }
+        let (mut new, mut sent_before) = (Vec::new(), 0);
+        for row in rows {
+            if intake::is_sent(&tx, &row.client_key).await? { sent_before += 1 } else { new.push(row) }
+        }
+        if new.is_empty() {
+            return Err(
+                Problem::new("file", "every row of it was sent before, so nothing was sent again").into()
+            );
+        }
+        let kept = ActiveModel {
+            id: NotSet,
+            key: Set(upload.key.clone()),
+            sender: Set(upload.sender.clone()),
+            sha256: Set(upload.sha256.clone()),
+            file_name: Set(upload.file_name.clone()),
+            reports: Set(i64::try_from(new.len()).unwrap_or(i64::MAX)),
+            sent_before: Set(sent_before),
+            refused: Set(i64::from(upload.refused)),
+            made_by: Set(named(by).0),
+            made_at: Set(moment(now)),
+            withdrawn_at: Set(None),
+            withdrawn_by: Set(None),
+            withdrawn_why: Set(None),
+        };
+        let kept = Entity::insert(kept).exec_with_returning(&tx).await?;
+        for row in new {
+            let NewUploadRow { line, mut report, client_key, secret_hash, altered_by } = row;
+            let receipt_code = free_code(&tx, draw).await?;
+            report.report_ref.clone_from(&receipt_code);
+            let facts = IntakeFacts { receipt_code, client_key, secret_hash, unit_link_id: None, altered_by };
+            intake::keep(&tx, by, now, &report, &facts).await?;
+            let of = upload_row::ActiveModel {
+                report_ref: Set(report.report_ref),
+                upload_id: Set(kept.id),
+                line: Set(i64::try_from(line).unwrap_or(i64::MAX)),
+                withdrawn: Set(false),
+            };
+            upload_row::Entity::insert(of).exec_without_returning(&tx).await?;
+        }
+        let id = kept.id;
+        enter(&tx, by, now, Entry::new("send", "upload", &id.to_string()).after(json::row(kept))).await?;
+        tx.commit().await?;
+        Ok(id)
+    }
+
+    /// Takes a list back: its reports count nowhere, their receipts say so, and its rows may be sent again. What an
+    /// engineer has sorted stays. Says how many went.
+    ///
+    /// # Errors
+    /// [`StoreError::Missing`] where there is no such list; [`StoreError::Refused`] without a reason, where it was taken
+    /// back before, and where all of it stays.
+    pub async fn withdraw_upload(&self, by: &Actor, now: DateTime<Utc>, id: i64, why: &str) -> Result<usize> {
+        let tx = self.begin().await?;
+        let before = Entity::find_by_id(id).one(&tx).await?;
+        let before = before.ok_or_else(|| StoreError::missing("upload", id))?;
+        check_withdrawal(before.withdrawn_at.is_some(), why)?;
+        let mut reports = reports_of(&tx, id).await?;
+        reports.retain(|one| stays(one.state).is_none());
+        if reports.is_empty() {
+            return Err(
+                Problem::new("withdrawn", "every report of it stays, so nothing can be taken back").into()
+            );
+        }
+        let why = why.trim();
+        for one in &reports {
+            let report_ref = &one.report.report_ref;
+            sorting::put_aside(&tx, by, now, report_ref, &format!("taken back with list {id}: {why}"))
+                .await?;
+            intake::free_key(&tx, report_ref, id).await?;
+            let row = upload_row::Entity::find_by_id(report_ref.clone()).one(&tx).await?;
+            let mut row =
+                row.ok_or_else(|| StoreError::missing("upload row", report_ref))?.into_active_model();
+            row.withdrawn = Set(true);
+            row.update(&tx).await?;
+        }
+        let mut row = before.clone().into_active_model();
+        row.withdrawn_at = Set(Some(moment(now)));
+        row.withdrawn_by = Set(Some(named(by).0));
+        row.withdrawn_why = Set(Some(why.to_owned()));
+        let after = row.update(&tx).await?;
+        let key = id.to_string();
+        let entry = Entry::new("take back", "upload", &key).before(json::row(before)).after(json::row(after));
+        enter(&tx, by, now, entry).await?;
+        tx.commit().await?;
+        Ok(reports.len())
+    }
+
+    /// Lists of one sender, or of all, the latest first.
+    pub async fn list_uploads(&self, sender: Option<&str>, page: Page) -> Result<Vec<Upload>> {
+        let mut select = Entity::find().order_by_desc(Column::Id);
+        if let Some(sender) = sender {
+            select = select.filter(Column::Sender.eq(sender));
+        }
+        let rows = select.offset(page.offset()).limit(page.size).all(self.reader()).await?;
+        Ok(rows.into_iter().map(upload_of).collect())
+    }
+
+    /// The list a sender made of the same file before, unless it was taken back.
+    pub async fn find_same_upload(&self, sender: &str, sha256: &str) -> Result<Option<Upload>> {
+        let same = Entity::find()
+            .filter(Column::Sender.eq(sender))
+            .filter(Column::Sha256.eq(sha256))
+            .filter(Column::WithdrawnAt.is_null())
+            .order_by_desc(Column::Id);
+        Ok(same.one(self.reader()).await?.map(upload_of))
+    }
+
+    /// A list with its reports.
+    pub async fn find_upload(&self, id: i64) -> Result<Option<UploadFile>> {
+        let snapshot = self.snapshot().await?;
+        let Some(row) = Entity::find_by_id(id).one(&snapshot).await? else { return Ok(None) };
+        Ok(Some(UploadFile { upload: upload_of(row), reports: reports_of(&snapshot, id).await? }))
+    }
+}

@@ -1,0 +1,110 @@
+//! Exhibits: tagged, found again wherever they went, and not released unawares while they are needed.
+
+use domain::exhibit::{Exhibit, Matter, Release, Stay, hold_from};
+use domain::permission::Role;
+use domain::recurrence::RecurrenceState;
+use domain::report::{Harm, Report};
+use store::StoreError;
+
+use crate::database::on_both;
+use crate::everything::everything;
+use crate::pack::bare_report;
+use crate::reports::{bring_in, send, sorting};
+use crate::samples::{at, day, somebody};
+
+fn exhibit(report_ref: &str) -> Exhibit {
+    Exhibit {
+        report_ref: report_ref.into(),
+        what: "front slide fastener".into(),
+        received_on: day(5, 1),
+        hold_until: hold_from(day(5, 1)),
+        places: vec![Stay { place: "base store, shelf 4".into(), since: day(5, 1) }],
+        released: None,
+    }
+}
+
+fn release(why: Option<&str>) -> Release {
+    Release { on: day(5, 4), to: "the maker".into(), why: why.map(Into::into) }
+}
+
+#[test]
+fn an_exhibit_is_found_again_wherever_it_went() {
+    on_both(|fresh| async move {
+        let store = &fresh.store;
+        bring_in(store, &everything()).await;
+        let fell = somebody(store, "fell", Role::Engineer).await;
+        send(store, 1, &bare_report("N-1")).await.expect("sent");
+        let number = store.add_exhibit(&fell, at(2), &exhibit("N-1")).await.expect("taken in");
+        assert_eq!(number, "E-2026-001");
+        assert_eq!(store.add_exhibit(&fell, at(2), &exhibit("N-1")).await.expect("another"), "E-2026-002");
+        let bench = Stay { place: "bench".into(), since: day(5, 3) };
+        store.move_exhibit(&fell, at(3), &number, &bench).await.expect("moved");
+        let backwards = Stay { place: "shelf".into(), since: day(5, 2) };
+        let refused = store.move_exhibit(&fell, at(3), &number, &backwards).await;
+        assert!(matches!(refused, Err(StoreError::Refused(_))), "{refused:?}");
+        store.hold_exhibit(&fell, at(4), &number, day(9, 1)).await.expect("held");
+        let (kept, released_by) = store.find_exhibit(&number).await.expect("read").expect("there");
+        let expected = Exhibit {
+            hold_until: day(9, 1),
+            places: vec![exhibit("N-1").places[0].clone(), bench],
+            ..exhibit("N-1")
+        };
+        assert_eq!((kept.what, released_by), (expected, None));
+        let of_report = store.exhibits_of_report("N-1").await.expect("read");
+        assert_eq!(
+            of_report.iter().map(|one| one.number.as_str()).collect::<Vec<_>>(),
+            [&number, "E-2026-002"]
+        );
+        assert_eq!(of_report[1].what.places.len(), 1, "each has its own places");
+        assert_eq!(store.list_exhibits().await.expect("read").len(), 2);
+        let nowhere = store.add_exhibit(&fell, at(5), &exhibit("NONE")).await;
+        assert!(matches!(nowhere, Err(StoreError::Missing { noun: "report", .. })));
+        let missing = store.hold_exhibit(&fell, at(5), "E-2026-009", day(9, 1)).await;
+        assert!(matches!(missing, Err(StoreError::Missing { noun: "exhibit", .. })));
+    });
+}
+
+#[test]
+fn an_exhibit_goes_without_a_reason_only_when_nothing_speaks_for_it() {
+    on_both(|fresh| async move {
+        let store = &fresh.store;
+        bring_in(store, &everything()).await;
+        let fell = somebody(store, "fell", Role::Engineer).await;
+        let harm = |report_ref, harm| Report { harm: Some(harm), ..bare_report(report_ref) };
+        send(store, 1, &harm("N-1", Harm::None)).await.expect("sent");
+        assert_eq!(store.matter_of("N-1").await.expect("read"), Matter::NotSorted);
+        let number = store.add_exhibit(&fell, at(2), &exhibit("N-1")).await.expect("taken in");
+        let refused = store.release_exhibit(&fell, at(3), &number, &release(None)).await;
+        assert!(
+            matches!(&refused, Err(StoreError::Refused(problem)) if problem.field == "why"),
+            "{refused:?}"
+        );
+        let alone = domain::handling::Sorting { mode: "ZIP-9".into(), ..sorting(None) };
+        store.sort_report(&fell, at(4), "N-1", &alone).await.expect("sorted");
+        assert_eq!(store.matter_of("N-1").await.expect("read"), Matter::Closed, "one without harm");
+        send(store, 5, &harm("N-2", Harm::None)).await.expect("sent");
+        store.sort_report(&fell, at(5), "N-2", &alone).await.expect("sorted");
+        let open = Matter::Recurrence(RecurrenceState::Standing);
+        assert_eq!(store.matter_of("N-1").await.expect("read"), open, "two alike");
+        let refused = store.release_exhibit(&fell, at(6), &number, &release(None)).await;
+        assert!(
+            matches!(&refused, Err(StoreError::Refused(problem)) if problem.field == "why"),
+            "{refused:?}"
+        );
+        store
+            .release_exhibit(&fell, at(6), &number, &release(Some("cut up on the bench")))
+            .await
+            .expect("released");
+        let (kept, by) = store.find_exhibit(&number).await.expect("read").expect("there");
+        assert_eq!(kept.what.released, Some(release(Some("cut up on the bench"))));
+        assert_eq!(by.as_deref(), Some("fell of the base"));
+        let twice = store.release_exhibit(&fell, at(7), &number, &release(Some("again"))).await;
+        assert!(matches!(twice, Err(StoreError::Refused(_))));
+        send(store, 8, &harm("N-3", Harm::NearMiss)).await.expect("sent");
+        let other = domain::handling::Sorting { mode: "ZIP-8".into(), ..sorting(None) };
+        store.sort_report(&fell, at(8), "N-3", &other).await.expect("sorted");
+        assert_eq!(store.matter_of("N-3").await.expect("read"), open, "one with harm");
+        store.set_aside(&fell, at(9), "N-3", "a double").await.expect("set aside");
+        assert_eq!(store.matter_of("N-3").await.expect("read"), Matter::Closed);
+    });
+}

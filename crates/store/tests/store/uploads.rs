@@ -1,0 +1,152 @@
+//! Lists of failures: kept as one, never twice, and taken back as one until somebody has sorted of them.
+
+use domain::handling::ReportState;
+use domain::permission::{Actor, Role};
+use store::{NewUpload, NewUploadRow, Page, Store, StoreError};
+
+use crate::database::on_both;
+use crate::everything::everything;
+use crate::pack::bare_report;
+use crate::reports::{bring_in, sorting};
+use crate::samples::{at, somebody};
+
+fn tarn() -> Actor {
+    Actor::UnitLink { unit: "COVE-2".into() }
+}
+
+fn list(key: &str) -> NewUpload {
+    NewUpload {
+        key: key.into(),
+        sender: "unit COVE-2".into(),
+        sha256: "of the file".into(),
+        file_name: "march.csv".into(),
+        refused: 1,
+    }
+}
+
+fn rows(keys: &[&str]) -> Vec<NewUploadRow> {
+    let row = |(line, key): (usize, &&str)| NewUploadRow {
+        line: line as u64 + 2,
+        report: bare_report(""),
+        client_key: (*key).into(),
+        secret_hash: format!("{key} at {line}"),
+        altered_by: None,
+    };
+    keys.iter().enumerate().map(row).collect()
+}
+
+async fn send(store: &Store, key: &str, keys: &[&str], prefix: &str) -> Result<i64, StoreError> {
+    let mut drawn = 0;
+    let mut draw = || {
+        drawn += 1;
+        format!("{prefix}-{drawn}")
+    };
+    let mut rows = rows(keys);
+    for row in &mut rows {
+        row.secret_hash = format!("{key} {}", row.secret_hash);
+    }
+    store.send_upload(&tarn(), at(1), (&list(key), rows), &mut draw).await
+}
+
+#[test]
+fn a_list_is_kept_once_and_a_row_that_was_sent_before_is_counted() {
+    on_both(|fresh| async move {
+        let store = &fresh.store;
+        bring_in(store, &everything()).await;
+        let waiting = store.count_waiting_reports().await.expect("read");
+        let first = send(store, "one", &["a", "b"], "U").await.expect("sent");
+        assert_eq!(
+            send(store, "one", &["a", "b"], "U").await.expect("found"),
+            first,
+            "a second sending finds it"
+        );
+        // The list has grown by a row and is sent again; one code of the first is drawn again.
+        let second = send(store, "two", &["a", "b", "c"], "U").await.expect("sent");
+        let file = store.find_upload(second).await.expect("read").expect("there");
+        let refs: Vec<_> =
+            file.reports.iter().map(|one| (one.line, one.report.report_ref.as_str())).collect();
+        assert_eq!((file.upload.sent_before, file.upload.refused, refs), (2, 1, vec![(4, "U-3")]));
+        assert_eq!(store.count_waiting_reports().await.expect("read"), waiting + 3);
+        let nothing_new = send(store, "three", &["a", "b", "c"], "U").await;
+        assert!(matches!(nothing_new, Err(StoreError::Refused(_))), "{nothing_new:?}");
+        let all = store.list_uploads(Some("unit COVE-2"), Page::first(9)).await.expect("read");
+        assert_eq!(all.iter().map(|one| one.id).collect::<Vec<_>>(), [second, first]);
+        assert_eq!(store.list_uploads(Some("user 3"), Page::first(9)).await.expect("read"), []);
+        let same = store.find_same_upload("unit COVE-2", "of the file").await.expect("read");
+        assert_eq!(same.map(|one| one.id), Some(second));
+        let receipt = store.find_receipt_by_code("U-1").await.expect("read").expect("there");
+        assert_eq!(receipt.unit, "COVE-2");
+    });
+}
+
+#[test]
+fn a_list_with_a_row_that_names_nothing_is_not_kept_at_all() {
+    on_both(|fresh| async move {
+        let store = &fresh.store;
+        bring_in(store, &everything()).await;
+        let waiting = store.count_waiting_reports().await.expect("read");
+        let mut bad = rows(&["a", "b"]);
+        bad[1].report.item_part_no = "NONE".into();
+        let mut n = 0;
+        let mut draw = || {
+            n += 1;
+            format!("X-{n}")
+        };
+        let refused = store.send_upload(&tarn(), at(1), (&list("one"), bad), &mut draw).await;
+        assert!(matches!(refused, Err(StoreError::Missing { noun: "part", .. })), "{refused:?}");
+        assert_eq!(store.count_waiting_reports().await.expect("read"), waiting);
+        assert_eq!(store.list_uploads(None, Page::first(9)).await.expect("read"), []);
+    });
+}
+
+#[test]
+fn a_mistaken_list_goes_as_one_but_for_what_was_sorted() {
+    on_both(|fresh| async move {
+        let store = &fresh.store;
+        bring_in(store, &everything()).await;
+        let fell = somebody(store, "fell", Role::Engineer).await;
+        let waiting = store.count_waiting_reports().await.expect("read");
+        let id = send(store, "one", &["a", "b", "c"], "U").await.expect("sent");
+        store.sort_report(&fell, at(2), "U-2", &sorting(None)).await.expect("sorted");
+        assert!(matches!(store.withdraw_upload(&tarn(), at(3), id, "  ").await, Err(StoreError::Refused(_))));
+        assert_eq!(store.withdraw_upload(&tarn(), at(3), id, "wrong file").await.expect("taken back"), 2);
+        let file = store.find_upload(id).await.expect("read").expect("there");
+        let stand: Vec<_> = file.reports.iter().map(|one| (one.state, one.taken_back)).collect();
+        let gone = (ReportState::SetAside, true);
+        assert_eq!(stand, [gone, (ReportState::Sorted, false), gone]);
+        assert_eq!(store.count_waiting_reports().await.expect("read"), waiting);
+        let of = |report_ref: &'static str| async move {
+            store.find_report_file(report_ref).await.expect("read").expect("there")
+        };
+        let (went, stayed) = (of("U-1").await, of("U-2").await);
+        assert_eq!(went.report.relevant, Some(false), "it counts nowhere");
+        let back = went.upload.expect("of a list").taken_back.expect("taken back");
+        assert_eq!((back.by.as_str(), back.why.as_str(), back.at), ("unit COVE-2", "wrong file", at(3)));
+        assert_eq!(stayed.upload.expect("of a list").taken_back, None);
+        let again = store.withdraw_upload(&tarn(), at(4), id, "once more").await;
+        assert!(matches!(again, Err(StoreError::Refused(_))), "{again:?}");
+        // The right file may hold the same rows.
+        let next = send(store, "two", &["a", "b", "d"], "V").await.expect("sent");
+        let file = store.find_upload(next).await.expect("read").expect("there");
+        assert_eq!((file.upload.sent_before, file.reports.len()), (1, 2));
+        assert_eq!(
+            store.find_same_upload("unit COVE-2", "of the file").await.expect("read").map(|u| u.id),
+            Some(next)
+        );
+    });
+}
+
+#[test]
+fn a_list_all_of_which_was_sorted_stays() {
+    on_both(|fresh| async move {
+        let store = &fresh.store;
+        bring_in(store, &everything()).await;
+        let fell = somebody(store, "fell", Role::Engineer).await;
+        let id = send(store, "one", &["a"], "U").await.expect("sent");
+        store.sort_report(&fell, at(2), "U-1", &sorting(None)).await.expect("sorted");
+        let refused = store.withdraw_upload(&tarn(), at(3), id, "wrong file").await;
+        assert!(matches!(refused, Err(StoreError::Refused(_))), "{refused:?}");
+        let missing = store.withdraw_upload(&tarn(), at(3), id + 1, "wrong file").await;
+        assert!(matches!(missing, Err(StoreError::Missing { noun: "upload", .. })));
+    });
+}

@@ -1,0 +1,191 @@
+//! A list from the file to its receipts and back, through the whole service.
+
+use axum::Router;
+use axum::body::Body;
+use axum::http::{Request, Response, StatusCode, header};
+use domain::permission::{Actor, Role};
+use store::{NewUser, Page};
+use tower::ServiceExt as _;
+
+use crate::state::AppState;
+use crate::testing::{cookie, get, post, service, small_books, state, text};
+
+const LIST: &str = "Date;Article;Injury?;Description of defect;Lot no;Colour\n\
+                    03/04/2025;RC-100;none;\"zip split; on the ladder\";TB-1;red\n\
+                    05/04/2025;RC-100;Near miss;\"=HYPERLINK(\"\"x\"\")\";;\n\
+                    06/04/2025;RC-999;perhaps;tube came out;;\n";
+const CHOSEN: &str = "chosen=yes&c0=found_on&c1=item&c2=harm&c3=story&c4=lot_text&c5=";
+
+async fn signed_in(state: &AppState, name: &str, role: Role, unit: Option<&str>) -> String {
+    let password_hash = Some(state.passwords().hash("seven dry karabiners".to_owned()).await.unwrap());
+    let unit = unit.map(str::to_owned);
+    let user =
+        NewUser { name: name.into(), full_name: format!("{name} of the base"), role, unit, password_hash };
+    state.store().add_user(&Actor::Program, state.now(), &user).await.unwrap();
+    let form = format!("name={name}&password=seven+dry+karabiners");
+    cookie(&post(&service(state), "/sign-in", "", &form).await)
+}
+
+async fn arrive(service: &Router, cookie: &str, name: &str, bytes: &[u8]) -> Response<Body> {
+    let mut body = format!(
+        "--b\r\nContent-Disposition: form-data; name=\"list\"; filename=\"{name}\"\r\n\
+         Content-Type: application/octet-stream\r\n\r\n"
+    )
+    .into_bytes();
+    body.extend_from_slice(bytes);
+    body.extend_from_slice(b"\r\n--b--\r\n");
+    let request = Request::post("/reports/upload")
+        .header(header::COOKIE, cookie)
+        .header(header::CONTENT_TYPE, "multipart/form-data; boundary=b")
+        .body(Body::from(body))
+        .unwrap();
+    service.clone().oneshot(request).await.unwrap()
+}
+
+fn led_to(response: &Response<Body>) -> String {
+    assert_eq!(response.status(), StatusCode::SEE_OTHER);
+    response.headers()[header::LOCATION].to_str().unwrap().to_owned()
+}
+
+fn seen(page: &str) -> String {
+    page.split("name=\"seen\" value=\"").nth(1).unwrap().split('"').next().unwrap().to_owned()
+}
+
+#[tokio::test]
+async fn a_list_is_matched_looked_at_sent_once_and_remembered() {
+    let state = state().await;
+    small_books::bring_in(&state).await;
+    let service = service(&state);
+    let tarn = signed_in(&state, "tarn", Role::UnitReporter, Some("COVE-2")).await;
+
+    let waiting = led_to(&arrive(&service, &tarn, "C:\\lists\\march.csv", LIST.as_bytes()).await);
+    let proposed = text(get(&service, &waiting, &tarn).await).await;
+    for words in [
+        r#"<option value="found_on" selected>"#,
+        r#"<option value="item" selected>"#,
+        r#"<option value="harm" selected>"#,
+        r#"<option value="story" selected>"#,
+        r#"<option value="lot_text" selected>"#,
+        "Which comes first?",
+        "Say which comes first in the dates, day or month.",
+        "march.csv",
+    ] {
+        assert!(proposed.contains(words), "{words} is missing in {proposed}");
+    }
+    assert!(
+        !proposed.contains("lists\\march") && !proposed.contains("value=\"unit\""),
+        "a unit's list is its own"
+    );
+
+    let looked = text(get(&service, &format!("{waiting}?{CHOSEN}&order=day+first"), &tarn).await).await;
+    for words in [
+        "Send 2 reports and leave the rest out",
+        "3 Apr 2025",
+        "Expected one of none, near_miss, injury.",
+        "There is no such item; expected one of RC-100",
+        "Injury?",
+    ] {
+        assert!(looked.contains(words), "{words} is missing in {looked}");
+    }
+    let form = format!("{CHOSEN}&order=day+first&seen={}", seen(&looked));
+    let changed = post(&service, &waiting, &tarn, &form.replace("c5=", "c5=size")).await;
+    assert_eq!(changed.status(), StatusCode::UNPROCESSABLE_ENTITY);
+    assert!(text(changed).await.contains("You changed what the columns mean"));
+
+    let sheet = led_to(&post(&service, &waiting, &tarn, &form).await);
+    let page = text(get(&service, &sheet, &tarn).await).await;
+    assert!(page.contains("2 reports were sent on") && page.contains("1 row was left out."), "{page}");
+    let again = post(&service, &waiting, &tarn, &form).await;
+    assert_eq!(again.status(), StatusCode::NOT_FOUND, "a second press sends nothing");
+    assert_eq!(state.store().list_uploads(None, Page::first(9)).await.unwrap().len(), 1);
+    let file = state.store().find_upload(1).await.unwrap().unwrap();
+    let report = &file.reports[0].report;
+    assert_eq!((report.unit.as_str(), report.found_on.to_string().as_str()), ("COVE-2", "2025-04-03"));
+    assert_eq!(report.narrative.as_deref(), Some("zip split; on the ladder"));
+    let receipt = text(get(&service, &format!("/reports/{}", report.report_ref), &tarn).await).await;
+    assert!(receipt.contains("It has arrived"), "{receipt}");
+    let receipts = text(get(&service, &format!("{sheet}/receipts.csv"), &tarn).await).await;
+    assert!(receipts.contains("\"'=HYPERLINK(\"\"x\"\")\""), "a formula stays text: {receipts}");
+
+    // The same file once more: told, proposed as chosen, and nothing goes twice.
+    let waiting = led_to(&arrive(&service, &tarn, "march.csv", LIST.as_bytes()).await);
+    let page = text(get(&service, &waiting, &tarn).await).await;
+    assert!(page.contains("This same file was sent on 3 Mar 2026: 2 reports"), "{page}");
+    assert!(page.contains("Send 2 reports"), "the order of dates is remembered: {page}");
+    let form = format!("{CHOSEN}&order=day+first&seen={}", seen(&page));
+    let nothing = post(&service, &waiting, &tarn, &form).await;
+    assert_eq!(nothing.status(), StatusCode::UNPROCESSABLE_ENTITY);
+    assert!(text(nothing).await.contains("every row of it was sent before".split_at(1).1));
+
+    // Another unit sees neither the list nor what waits.
+    let ridge = signed_in(&state, "ridge", Role::UnitReporter, Some("STORE")).await;
+    assert_eq!(get(&service, &sheet, &ridge).await.status(), StatusCode::NOT_FOUND);
+    assert_eq!(get(&service, &waiting, &ridge).await.status(), StatusCode::NOT_FOUND);
+    assert_eq!(led_to(&post(&service, &format!("{waiting}/forget"), &tarn, "").await), "/reports/upload");
+    assert_eq!(get(&service, &waiting, &tarn).await.status(), StatusCode::NOT_FOUND);
+}
+
+#[tokio::test]
+async fn a_mistaken_list_is_taken_back_and_its_receipts_say_so() {
+    let state = state().await;
+    small_books::bring_in(&state).await;
+    let service = service(&state);
+    let tarn = signed_in(&state, "tarn", Role::UnitReporter, Some("COVE-2")).await;
+    let skerry = signed_in(&state, "skerry", Role::Board, None).await;
+    let waiting = led_to(&arrive(&service, &tarn, "march.csv", LIST.as_bytes()).await);
+    let looked = text(get(&service, &format!("{waiting}?{CHOSEN}&order=day+first"), &tarn).await).await;
+    let form = format!("{CHOSEN}&order=day+first&seen={}", seen(&looked));
+    let sheet = led_to(&post(&service, &waiting, &tarn, &form).await);
+
+    let without = post(&service, &format!("{sheet}/withdraw"), &tarn, "why=").await;
+    assert_eq!(without.status(), StatusCode::UNPROCESSABLE_ENTITY);
+    assert!(text(without).await.contains("Say why it is taken back."));
+    let refused = post(&service, &format!("{sheet}/withdraw"), &skerry, "why=mine").await;
+    assert_eq!(refused.status(), StatusCode::FORBIDDEN);
+    let back = post(&service, &format!("{sheet}/withdraw"), &tarn, "why=the+wrong+file").await;
+    assert_eq!(led_to(&back), sheet);
+    let page = text(get(&service, &sheet, &tarn).await).await;
+    assert!(page.contains("Taken back on") && page.contains("The wrong file."), "{page}");
+    let file = state.store().find_upload(1).await.unwrap().unwrap();
+    let address = format!("/reports/{}", file.reports[0].report.report_ref);
+    let receipt = text(get(&service, &address, &tarn).await).await;
+    assert!(receipt.contains("It was taken back on") && receipt.contains("The wrong file."), "{receipt}");
+}
+
+#[tokio::test]
+async fn an_engineer_says_the_unit_and_a_board_member_sends_nothing() {
+    let state = state().await;
+    small_books::bring_in(&state).await;
+    let service = service(&state);
+    let fell = signed_in(&state, "fell", Role::Engineer, None).await;
+    let skerry = signed_in(&state, "skerry", Role::Board, None).await;
+    assert_eq!(get(&service, "/reports/upload", &skerry).await.status(), StatusCode::FORBIDDEN);
+    let waiting = led_to(&arrive(&service, &fell, "march.csv", LIST.as_bytes()).await);
+    let without = text(get(&service, &format!("{waiting}?{CHOSEN}&order=day+first"), &fell).await).await;
+    assert!(without.contains("No unit is named.") && without.contains("No row can be read yet"), "{without}");
+    let looked =
+        text(get(&service, &format!("{waiting}?{CHOSEN}&order=day+first&unit=COVE-2"), &fell).await).await;
+    let form = format!("{CHOSEN}&order=day+first&unit=COVE-2&seen={}", seen(&looked));
+    let sheet = led_to(&post(&service, &waiting, &fell, &form).await);
+    assert_eq!(state.store().find_upload(1).await.unwrap().unwrap().upload.sender, "user 1");
+    assert!(text(get(&service, "/reports/upload", &fell).await).await.contains(&sheet));
+}
+
+#[tokio::test]
+async fn a_file_that_is_no_list_is_refused_in_words() {
+    let state = state().await;
+    small_books::bring_in(&state).await;
+    let service = service(&state);
+    let tarn = signed_in(&state, "tarn", Role::UnitReporter, Some("COVE-2")).await;
+    for (bytes, words) in [
+        (&b""[..], "is empty. Nothing was kept."),
+        (b"PK\x03\x04 and then nothing", "is no workbook that can be read"),
+        (&vec![b'x'; crate::upload::LARGEST_FILE + 1], "larger than the 8 MB"),
+        (&vec![b'x'; crate::upload::LARGEST_FILE * 3], "larger than the 8 MB"),
+    ] {
+        let refused = arrive(&service, &tarn, "<b>.csv", bytes).await;
+        assert_eq!(refused.status(), StatusCode::UNPROCESSABLE_ENTITY);
+        let page = text(refused).await;
+        assert!(page.contains(words) && !page.contains("<b>.csv"), "{words}: {page}");
+    }
+}
