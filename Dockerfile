@@ -11,7 +11,7 @@ COPY --from=build /source/target/release/bartack /usr/local/bin/bartack
 COPY LICENSE /usr/share/doc/bartack/LICENSE
 USER bartack
 WORKDIR /var/lib/bartack
-# Uploaded packs that wait and, unless DATABASE_URL says otherwise, the embedded database with its photographs.
+# Uploaded packs that wait and, unless DATABASE_URL says otherwise, the embedded database, and the photographs.
 VOLUME /var/lib/bartack
 ENV BARTACK_DATA=/var/lib/bartack BARTACK_LISTEN=0.0.0.0:8040
 EXPOSE 8040

@@ -31,8 +31,8 @@ export function launch() {
 
 // A person at a screen: own cookies, own size and ground. `script: false` turns scripts off.
 export class Person {
-  static async at(browser, { viewport = DESK, ground = "light", script = true } = {}) {
-    const context = await browser.newContext({ viewport, colorScheme: ground, javaScriptEnabled: script, locale: "en-GB" });
+  static async at(browser, { viewport = DESK, ground = "light", script = true, locale = "en-GB" } = {}) {
+    const context = await browser.newContext({ viewport, colorScheme: ground, javaScriptEnabled: script, locale });
     return new Person(context, await context.newPage(), script);
   }
 

@@ -5,11 +5,15 @@ import { readFile } from "node:fs/promises";
 import { createRequire } from "node:module";
 import { after, before, test } from "node:test";
 import { prepareZXingModule, writeBarcode } from "zxing-wasm/writer";
-import { launch, Person, PHONE } from "./browser.mjs";
+import { prepareZXingModule as prepareReader, readBarcodes } from "zxing-wasm/reader";
+import { DESK, launch, Person, PHONE } from "./browser.mjs";
 import { startDemo } from "./program.mjs";
 
 const wasm = createRequire(import.meta.url).resolve("zxing-wasm/writer/zxing_writer.wasm");
 prepareZXingModule({ overrides: { wasmBinary: await readFile(wasm) } });
+
+const readerWasm = createRequire(import.meta.url).resolve("zxing-wasm/reader/zxing_reader.wasm");
+prepareReader({ overrides: { wasmBinary: await readFile(readerWasm) } });
 
 let browser;
 let demo;
@@ -83,4 +87,48 @@ test("a picture without a label says so", async () => {
   await unit.page.locator(".lot-label input[type=file]").setInputFiles(picture);
   await unit.page.getByText("Nothing could be read").waitFor();
   await unit.close();
+});
+
+// What an organisation prints for itself is read like a maker's label.
+test("a printed label of a lot is read back on the form", async () => {
+  const engineer = await Person.at(browser);
+  await engineer.signIn(demo.links.engineer);
+  await engineer.visit(`${demo.base}/lots`);
+  const lot = await engineer.page.locator("main table a.code, main table .code a").first();
+  await Promise.all([engineer.page.waitForNavigation(), lot.click()]);
+  await Promise.all([engineer.page.waitForNavigation(), engineer.page.getByRole("link", { name: "Print labels for it" }).click()]);
+  await engineer.sound();
+  const first = engineer.page.locator(".labels li").first();
+  const lotNo = (await first.locator("b").innerText()).trim();
+  const picture = { name: "label.png", mimeType: "image/png", buffer: await first.locator("svg").screenshot() };
+  const unit = await Person.at(browser, { viewport: PHONE });
+  await unit.visit(demo.report);
+  await unit.page.locator(".lot-label input[type=file]").setInputFiles(picture);
+  await unit.page.getByRole("status").getByText("The label says").waitFor();
+  assert.equal(await unit.page.locator("#lot_text").inputValue(), lotNo);
+  await unit.close();
+  await engineer.close();
+});
+
+test("a sheet of several units' codes opens each unit's form", async () => {
+  const engineer = await Person.at(browser, { viewport: DESK });
+  await engineer.signIn(demo.links.engineer);
+  await engineer.visit(`${demo.base}/unit-codes`);
+  const { page } = engineer;
+  await page.getByLabel("Where will they hang?").fill("drying room");
+  for (const box of await page.locator("#unit input").all()) await box.uncheck();
+  await page.locator("#unit input").nth(0).check();
+  await page.locator("#unit input").nth(1).check();
+  await engineer.submit(page.getByRole("button", { name: "Make the links and show the sheet" }));
+  const codes = page.locator(".codes li");
+  assert.equal(await codes.count(), 2);
+  for (const code of await codes.all()) {
+    const unitCode = (await code.locator(".poster-unit .code").innerText()).trim();
+    const [found] = await readBarcodes(await code.locator("svg").screenshot(), { formats: ["QRCode"], tryHarder: true });
+    const unit = await Person.at(browser, { viewport: PHONE });
+    await unit.visit(found.text);
+    assert.match(await unit.page.locator("main").innerText(), new RegExp(`For ${unitCode}`));
+    await unit.close();
+  }
+  await engineer.close();
 });
