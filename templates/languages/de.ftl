@@ -324,6 +324,42 @@ notice-report-how = wie viele Sie gefunden haben und wie viele beschädigt waren
 notice-foot = Die Zahlen stammen aus Ausgabebelegen und können von Ihrem Bestand abweichen; es gilt, was Sie finden. Fragen richten Sie an den Ausrüstungsingenieur.
 notice-part-of-lot = { $part } Los { $lot }
 
+## Die Mitteilung über eine Änderung
+
+fielding-title = Mitteilung an Einheiten
+fielding-what = Was sich ändert
+fielding-lots = Ab welchem Los
+fielding-no-lots = Noch stehen Los und Tag nicht fest; Sie erfahren es.
+fielding-do = Was mit dem zu tun ist, was Sie haben
+fielding-engineer = Vom Ingenieur:
+fielding-cautions = Vorsicht
+fielding-lead = { $part } (Teil { $number }) ändert sich von Stand { $from } auf Stand { $to }.
+fielding-against = Damit soll aufhören: { $modes }.
+fielding-look = Sehen Sie
+fielding-look-how = auf die Losnummer des Etiketts: die Tabelle oben sagt, welche Lose neu sind.
+fielding-go-on = Benutzen Sie
+fielding-run-out-how = einwandfreie Gegenstände früherer Lose weiter, bis sie verschlissen sind. Neue Lose folgen von selbst.
+fielding-sound-how = einwandfreie Gegenstände früherer Lose weiter.
+fielding-send-in = Senden Sie sie ein,
+fielding-on-return-how = wenn sie ohnehin zurückkämen: dann wird die Änderung gemacht.
+fielding-aside = Sondern Sie
+fielding-aside-how = jeden Gegenstand eines früheren Loses aus und jeden, dessen Etikett nicht lesbar ist.
+fielding-recall-how = wie Ihr Lager es anweist. Ändern Sie sie nicht selbst.
+fielding-wait = Warten Sie
+fielding-wait-how = auf Nachricht zu Gegenständen früherer Lose; darüber ist noch nicht entschieden.
+fielding-report = Melden Sie
+fielding-report-how = jeden Ausfall, alter wie neuer Lose: nur so zeigt sich, ob die Änderung wirkt.
+fielding-leave = Ändern Sie nichts
+fielding-leave-how = im Einsatz an: { $part }.
+fielding-maker = Hersteller
+fielding-of-lots = Lose
+fielding-from = Ab
+fielding-share = Anteil des Loses
+fielding-as = Stand
+stage-proposed = vorgeschlagen
+stage-approved = gebilligt
+stage-accomplished = ausgeführt
+
 ## Wenn etwas nicht geht
 
 error-not-from-here = Nicht von hier

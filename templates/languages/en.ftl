@@ -325,6 +325,42 @@ notice-report-how = how many you found and how many were damaged, also if there 
 notice-foot = Numbers are from issue records and may differ from what you hold; what you find counts. Questions go to your equipment engineer.
 notice-part-of-lot = { $part } lot { $lot }
 
+## The notice of a change
+
+fielding-title = Notice to units
+fielding-what = What changes
+fielding-lots = From which lot
+fielding-no-lots = No lot or date is set yet; you will be told.
+fielding-do = What to do with what you hold
+fielding-engineer = From the engineer:
+fielding-cautions = Cautions
+fielding-lead = The { $part } (part { $number }) changes from revision { $from } to revision { $to }.
+fielding-against = It is meant to end: { $modes }.
+fielding-look = Look
+fielding-look-how = at the lot number on the label: the table above says which lots are new.
+fielding-go-on = Go on using
+fielding-run-out-how = sound items of earlier lots until they wear out. New lots follow by themselves.
+fielding-sound-how = sound items of earlier lots.
+fielding-send-in = Send them in
+fielding-on-return-how = when they would come back anyway: the change is made then.
+fielding-aside = Set aside
+fielding-aside-how = every item of an earlier lot, and every item whose label can't be read.
+fielding-recall-how = as your store directs. Don't make the change yourselves.
+fielding-wait = Wait
+fielding-wait-how = for word on items of earlier lots; that is not decided yet.
+fielding-report = Report
+fielding-report-how = every failure, of old lots and of new: only so is it seen whether the change works.
+fielding-leave = Don't alter
+fielding-leave-how = the { $part } in the field.
+fielding-maker = Maker
+fielding-of-lots = Lots
+fielding-from = From
+fielding-share = Share of lot
+fielding-as = As
+stage-proposed = proposed
+stage-approved = approved
+stage-accomplished = accomplished
+
 ## When something can't be done
 
 error-not-from-here = Not from here

@@ -324,6 +324,42 @@ notice-report-how = du nombre trouvé et du nombre endommagé, même s’il n’
 notice-foot = Les nombres viennent des registres de remise et peuvent différer de ce que vous détenez ; ce que vous trouvez compte. Adressez vos questions à l’ingénieur équipement.
 notice-part-of-lot = { $part }, lot { $lot }
 
+## L’avis d’une modification
+
+fielding-title = Avis aux unités
+fielding-what = Ce qui change
+fielding-lots = À partir de quel lot
+fielding-no-lots = Ni lot ni date ne sont encore fixés ; vous en serez avisés.
+fielding-do = Que faire de ce que vous détenez
+fielding-engineer = De l’ingénieur :
+fielding-cautions = Attention
+fielding-lead = { $part } (pièce { $number }) passe de la révision { $from } à la révision { $to }.
+fielding-against = But : mettre fin à { $modes }.
+fielding-look = Regardez
+fielding-look-how = le numéro de lot sur l’étiquette : le tableau ci-dessus dit quels lots sont nouveaux.
+fielding-go-on = Continuez d’utiliser
+fielding-run-out-how = les articles sains des lots antérieurs jusqu’à usure. Les nouveaux lots suivront d’eux-mêmes.
+fielding-sound-how = les articles sains des lots antérieurs.
+fielding-send-in = Renvoyez-les
+fielding-on-return-how = quand ils reviendraient de toute façon : la modification se fait alors.
+fielding-aside = Mettez de côté
+fielding-aside-how = chaque article d’un lot antérieur, et chaque article dont l’étiquette est illisible.
+fielding-recall-how = selon les instructions de votre magasin. Ne faites pas la modification vous-mêmes.
+fielding-wait = Attendez
+fielding-wait-how = des nouvelles des articles des lots antérieurs ; ce n’est pas encore décidé.
+fielding-report = Signalez
+fielding-report-how = chaque défaillance, des anciens lots comme des nouveaux : c’est ainsi seulement qu’on voit si la modification est efficace.
+fielding-leave = Ne modifiez pas
+fielding-leave-how = sur le terrain : { $part }.
+fielding-maker = Fabricant
+fielding-of-lots = Lots
+fielding-from = À partir de
+fielding-share = Part du lot
+fielding-as = État
+stage-proposed = proposé
+stage-approved = approuvé
+stage-accomplished = réalisé
+
 ## Quand quelque chose n’est pas possible
 
 error-not-from-here = Pas d’ici

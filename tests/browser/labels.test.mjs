@@ -17,12 +17,16 @@ prepareReader({ overrides: { wasmBinary: await readFile(readerWasm) } });
 
 let browser;
 let demo;
+let engineer;
 
 before(async () => {
   [browser, demo] = await Promise.all([launch(), startDemo()]);
+  engineer = await Person.at(browser, { viewport: DESK });
+  await engineer.signIn(demo.links.engineer);
 });
 
 after(async () => {
+  await engineer?.close();
   await browser?.close();
   await demo?.stop();
 });
@@ -91,8 +95,6 @@ test("a picture without a label says so", async () => {
 
 // What an organisation prints for itself is read like a maker's label.
 test("a printed label of a lot is read back on the form", async () => {
-  const engineer = await Person.at(browser);
-  await engineer.signIn(demo.links.engineer);
   await engineer.visit(`${demo.base}/lots`);
   const lot = await engineer.page.locator("main table a.code, main table .code a").first();
   await Promise.all([engineer.page.waitForNavigation(), lot.click()]);
@@ -107,12 +109,9 @@ test("a printed label of a lot is read back on the form", async () => {
   await unit.page.getByRole("status").getByText("The label says").waitFor();
   assert.equal(await unit.page.locator("#lot_text").inputValue(), lotNo);
   await unit.close();
-  await engineer.close();
 });
 
 test("a sheet of several units' codes opens each unit's form", async () => {
-  const engineer = await Person.at(browser, { viewport: DESK });
-  await engineer.signIn(demo.links.engineer);
   await engineer.visit(`${demo.base}/unit-codes`);
   const { page } = engineer;
   await page.getByLabel("Where will they hang?").fill("drying room");
@@ -130,5 +129,4 @@ test("a sheet of several units' codes opens each unit's form", async () => {
     assert.match(await unit.page.locator("main").innerText(), new RegExp(`For ${unitCode}`));
     await unit.close();
   }
-  await engineer.close();
 });

@@ -129,7 +129,7 @@ pub struct Cell {
 
 impl Column {
     /// A column as wide as its words.
-    pub fn content(head: &str) -> Self {
+    pub fn content(head: impl Into<String>) -> Self {
         Self { head: head.into(), align: Align::Left, width: Width::Content }
     }
 
@@ -139,7 +139,7 @@ impl Column {
     }
 
     /// A column that takes a share of what is left.
-    pub fn share(head: &str, share: f64) -> Self {
+    pub fn share(head: impl Into<String>, share: f64) -> Self {
         Self { width: Width::Share(share), ..Self::content(head) }
     }
 }
@@ -183,7 +183,7 @@ impl Block {
     }
 
     /// A paragraph behind a word.
-    pub fn said(word: &str, text: impl Into<String>) -> Self {
+    pub fn said(word: impl Into<String>, text: impl Into<String>) -> Self {
         Self::Paragraph { word: Some(word.into()), text: text.into() }
     }
 

@@ -85,6 +85,8 @@ pub struct Document {
     /// When what it says was read; the file's date, so that the same values give the same file.
     #[serde(skip)]
     pub at: DateTime<Utc>,
+    /// The language of its words, by its code (ISO 639-1): readers' aids speak it so.
+    pub language: String,
     /// What stands around the blocks.
     pub frame: Frame,
     /// What it says.

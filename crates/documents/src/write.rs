@@ -94,7 +94,14 @@ mod tests {
     fn laid_out(block: Block) -> Vec<String> {
         let at = DateTime::from_timestamp(1_772_539_200, 0).unwrap();
         let body = vec![block];
-        let document = Document { kind: Kind::Record, ident: "x".into(), at, frame: Frame::default(), body };
+        let document = Document {
+            kind: Kind::Record,
+            ident: "x".into(),
+            at,
+            language: "en".into(),
+            frame: Frame::default(),
+            body,
+        };
         let values = serde_json::to_vec(&document).unwrap();
         let desk = Desk::new("record.typ", values).unwrap();
         let pages = typst::compile::<PagedDocument>(&desk).output.unwrap();

@@ -32,7 +32,8 @@ pub(crate) fn frame() -> Frame {
 
 /// An empty document of a kind.
 pub(crate) fn document(kind: Kind, body: Vec<Block>) -> Document {
-    Document { kind, ident: "change 2026-014".into(), at: moment(), frame: frame(), body }
+    let ident = "change 2026-014".into();
+    Document { kind, ident, at: moment(), language: "en".into(), frame: frame(), body }
 }
 
 /// A table of so many rows.

@@ -8,6 +8,7 @@ use sha2::{Digest as _, Sha256};
 use crate::config::DocumentsConfig;
 use crate::error::AppError;
 use crate::secrets::hex;
+use crate::tongue::Tongue;
 use crate::view::TitleBlock;
 
 /// Said on what an engineer looks at before it is published.
@@ -17,12 +18,14 @@ pub(crate) const DRAFT: &str = "Draft, not published";
 pub(crate) struct Draft {
     /// Which template.
     pub kind: Kind,
+    /// What it is written in.
+    pub tongue: Tongue,
     /// Its blocks.
     pub body: Vec<Block>,
     /// What its title block says.
     pub title_block: TitleBlock,
     /// What kind of paper it is, in words.
-    pub what: &'static str,
+    pub what: String,
     /// Said beside that.
     pub note: Option<&'static str>,
     /// The day whose books its figures are of.
@@ -31,15 +34,16 @@ pub(crate) struct Draft {
 
 /// The document in the frame that the settings ask for.
 pub(crate) fn framed(config: &DocumentsConfig, draft: Draft) -> Document {
-    let Draft { kind, body, title_block: block, what, note, as_of } = draft;
+    let Draft { kind, tongue, body, title_block: block, what, note, as_of } = draft;
     let Control { marking, distribution, designation } = config.control.clone();
     Document {
         kind,
         ident: format!("{what} {}", block.number),
         // The day, not the moment: reading the same books twice a day must give the same file.
         at: as_of.and_time(NaiveTime::MIN).and_utc(),
+        language: tongue.language().word().to_owned(),
         frame: Frame {
-            what: what.into(),
+            what,
             number: block.number,
             title: block.title,
             revision: block.revision,
@@ -67,8 +71,16 @@ fn designated(block: Designation) -> Vec<(String, String)> {
 
 /// Cautions as a block.
 pub(crate) fn cautions(cautions: impl IntoIterator<Item = domain::caution::Caution>) -> Block {
-    let one = |caution: crate::view::Caution| Caution { harm: caution.harm, words: caution.words.into() };
-    Block::Cautions { cautions: crate::view::Caution::list(cautions).into_iter().map(one).collect() }
+    cautions_in(Tongue::ENGLISH, cautions)
+}
+
+/// ... for units, in their tongue.
+pub(crate) fn cautions_in(
+    tongue: Tongue,
+    cautions: impl IntoIterator<Item = domain::caution::Caution>,
+) -> Block {
+    let one = |caution: crate::view::Caution| Caution { harm: caution.harm, words: caution.words };
+    Block::Cautions { cautions: crate::view::Caution::told(tongue, cautions).into_iter().map(one).collect() }
 }
 
 /// A chart of a page, for paper.

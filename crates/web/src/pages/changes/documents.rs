@@ -1,5 +1,6 @@
 //! The record's documents on its page: what can be read, and what may leave the house.
 
+use domain::language::Language;
 use domain::permission::{Act, Actor, may};
 use domain::published::{DocumentKind, may_leave};
 use serde::Serialize;
@@ -30,12 +31,23 @@ struct File {
     address: String,
     word: String,
     what: &'static str,
+    /// The same in other languages: what they are called, and the file.
+    others: Vec<[String; 2]>,
+}
+
+/// What units read can be had in their languages.
+fn others(kind: DocumentKind, address: &str) -> Vec<[String; 2]> {
+    let others = Language::ALL.iter().filter(|language| **language != Language::English);
+    let other =
+        |language: &Language| [language.own_name().to_owned(), format!("{address}?in={}", language.word())];
+    if kind == DocumentKind::FieldingNotice { others.map(other).collect() } else { Vec::new() }
 }
 
 impl Documents {
     pub(super) fn new(actor: &Actor, loaded: &Loaded) -> Self {
         let base = address::change(&loaded.record.change.change_no);
         let files = FILES.iter().filter(|_| cfg!(feature = "pdf")).map(|(kind, part, what)| File {
+            others: others(*kind, &format!("{base}/{part}.pdf")),
             address: format!("{base}/{part}.pdf"),
             word: format::titled(kind.word()),
             what,

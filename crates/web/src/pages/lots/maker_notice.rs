@@ -28,6 +28,7 @@ use crate::paper::{self, Draft};
 use crate::picture::Picture;
 use crate::security::SignedIn;
 use crate::state::AppState;
+use crate::tongue::Tongue;
 
 /// Component lots on the notice; the lineage has the others.
 const MOST_LOTS: usize = 40;
@@ -119,7 +120,8 @@ fn draft(picture: &Picture, lot: LotId, note: Option<&'static str>) -> Draft {
         kind: Kind::Notice,
         body,
         title_block: block,
-        what: "Notice to the maker",
+        tongue: Tongue::ENGLISH,
+        what: "Notice to the maker".into(),
         note,
         as_of: analysis.as_of,
     }

@@ -10,6 +10,7 @@ use crate::pages::changes::sheet::paragraphs;
 use crate::pages::changes::side;
 use crate::pages::changes::view::RecordView;
 use crate::paper;
+use crate::tongue::Tongue;
 
 /// Paragraphs, or that nobody wrote them.
 pub(super) fn words(text: &str) -> Vec<Block> {
@@ -146,12 +147,12 @@ pub(super) fn criteria(view: &RecordView) -> Block {
 }
 
 /// Where it takes effect, of the stages asked for.
-pub(super) fn effectivity(view: &RecordView, stages: &[&str]) -> Option<Block> {
+pub(super) fn effectivity(view: &RecordView, tongue: Tongue, stages: &[&str]) -> Option<Block> {
     let columns = lists::effectivity(view).into_iter().filter(|column| stages.contains(&column.stage));
     let rows = columns.flat_map(|column| {
         column.lines.into_iter().map(move |line| {
             vec![
-                Cell::strong(column.stage),
+                Cell::strong(tongue.word("stage", column.stage)),
                 Cell::new(line.maker),
                 Cell::new(line.lots),
                 Cell::new(line.from.unwrap_or_else(|| "not said".into())),
@@ -163,11 +164,11 @@ pub(super) fn effectivity(view: &RecordView, stages: &[&str]) -> Option<Block> {
     (!rows.is_empty()).then(|| Block::Table {
         caption: None,
         columns: vec![
-            Column::content("As"),
-            Column::share("Maker", 1.0),
-            Column::share("Lots", 1.3),
-            Column::content("From"),
-            Column::content("Share of lot"),
+            Column::content(tongue.say("fielding-as")),
+            Column::share(tongue.say("fielding-maker"), 1.0),
+            Column::share(tongue.say("fielding-of-lots"), 1.3),
+            Column::content(tongue.say("fielding-from")),
+            Column::content(tongue.say("fielding-share")),
         ],
         rows,
     })

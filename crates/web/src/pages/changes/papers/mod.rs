@@ -10,7 +10,7 @@ mod summary;
 mod tests;
 
 use axum::Router;
-use axum::extract::{Form, Path, State};
+use axum::extract::{Form, Path, Query, State};
 use axum::response::{IntoResponse as _, Redirect, Response};
 use axum::routing::{get, post};
 use documents::Document;
@@ -27,6 +27,7 @@ use crate::handed_out;
 use crate::paper::{self, Draft};
 use crate::security::SignedIn;
 use crate::state::AppState;
+use crate::tongue::Tongue;
 
 /// This file's addresses.
 pub(super) fn routes() -> Router<AppState> {
@@ -38,16 +39,21 @@ pub(super) fn routes() -> Router<AppState> {
 }
 
 /// One of the documents as it stands; `note` is said on what isn't published.
-fn drafted(loaded: &Loaded, kind: DocumentKind, note: Option<&'static str>) -> Draft {
+fn drafted(loaded: &Loaded, kind: DocumentKind, tongue: Tongue, note: Option<&'static str>) -> Draft {
     match kind {
         DocumentKind::BoardSummary => summary::draft(loaded),
-        DocumentKind::FieldingNotice => notice::draft(loaded, note),
+        DocumentKind::FieldingNotice => notice::draft(loaded, tongue, note),
         DocumentKind::ChangeRecord | DocumentKind::MakerNotice => record::draft(loaded),
     }
 }
 
-fn document(state: &AppState, loaded: &Loaded, kind: DocumentKind, note: Option<&'static str>) -> Document {
-    paper::framed(&state.config().documents, drafted(loaded, kind, note))
+fn document(
+    state: &AppState,
+    loaded: &Loaded,
+    (kind, tongue): (DocumentKind, Tongue),
+    note: Option<&'static str>,
+) -> Document {
+    paper::framed(&state.config().documents, drafted(loaded, kind, tongue, note))
 }
 
 async fn record_file(
@@ -55,7 +61,7 @@ async fn record_file(
     signed_in: SignedIn,
     no: Path<String>,
 ) -> Result<Response, AppError> {
-    file(state, signed_in, no, DocumentKind::ChangeRecord).await
+    file(state, signed_in, no, DocumentKind::ChangeRecord, Asked::default()).await
 }
 
 async fn summary_file(
@@ -63,15 +69,16 @@ async fn summary_file(
     signed_in: SignedIn,
     no: Path<String>,
 ) -> Result<Response, AppError> {
-    file(state, signed_in, no, DocumentKind::BoardSummary).await
+    file(state, signed_in, no, DocumentKind::BoardSummary, Asked::default()).await
 }
 
 async fn notice_file(
     state: State<AppState>,
     signed_in: SignedIn,
     no: Path<String>,
+    Query(asked): Query<Asked>,
 ) -> Result<Response, AppError> {
-    file(state, signed_in, no, DocumentKind::FieldingNotice).await
+    file(state, signed_in, no, DocumentKind::FieldingNotice, asked).await
 }
 
 async fn file(
@@ -79,11 +86,26 @@ async fn file(
     signed_in: SignedIn,
     Path(no): Path<String>,
     kind: DocumentKind,
+    asked: Asked,
 ) -> Result<Response, AppError> {
     signed_in.may(&Act::ReadChanges)?;
     let loaded = Loaded::find(&state, &no).await?;
-    let written = paper::written(document(&state, &loaded, kind, Some(paper::DRAFT))).await?;
+    let written =
+        paper::written(document(&state, &loaded, (kind, asked.tongue()), Some(paper::DRAFT))).await?;
     Ok(handed_out::pdf(&format!("{no} {kind}"), written))
+}
+
+/// In which language a notice is wanted: `?in=de`.
+#[derive(Default, Deserialize)]
+struct Asked {
+    #[serde(default, rename = "in")]
+    language: String,
+}
+
+impl Asked {
+    fn tongue(&self) -> Tongue {
+        self.language.parse().map_or(Tongue::ENGLISH, Tongue::of)
+    }
 }
 
 #[derive(Deserialize)]
@@ -105,7 +127,7 @@ async fn publish(
         kind.ok_or_else(|| AppError::Unusable("Choose one of the documents of this change.".into()))?;
     let loaded = Loaded::find(&state, &no).await?;
     may_leave(kind, loaded.state()).map_err(|why| AppError::Unusable(format::sentence(&why.to_string())))?;
-    let bytes = paper::written(document(&state, &loaded, kind, None)).await?;
+    let bytes = paper::written(document(&state, &loaded, (kind, Tongue::ENGLISH), None)).await?;
     let new = NewPublished {
         kind,
         subject: no,

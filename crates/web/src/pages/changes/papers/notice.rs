@@ -1,89 +1,88 @@
 //! A notice to units: what changes, from which lot, what to do with stock.
 
 use documents::{Block, Kind};
+use domain::caution::Caution;
 
 use super::blocks;
 use crate::format;
 use crate::pages::changes::load::Loaded;
 use crate::pages::changes::sheet;
 use crate::pages::changes::view::RecordView;
-use crate::paper::Draft;
+use crate::paper::{self, Draft};
+use crate::tongue::Tongue;
 
-/// The notice as the change stands.
-pub(super) fn draft(loaded: &Loaded, note: Option<&'static str>) -> Draft {
+/// The notice as the change stands, in the tongue of those who get it; what the engineer wrote stays as it was written.
+pub(super) fn draft(loaded: &Loaded, tongue: Tongue, note: Option<&'static str>) -> Draft {
     let view = loaded.view();
     let written = view.written.as_ref();
-    let mut body = vec![Block::Lead { text: lead(&view) }, Block::heading("What changes")];
+    let mut body =
+        vec![Block::Lead { text: lead(&view, tongue) }, Block::heading(tongue.say("fielding-what"))];
     body.extend(blocks::words(written.map_or("", |written| &written.description)));
-    body.push(Block::heading("From which lot"));
-    body.push(lots(&view));
-    body.push(Block::heading("What to do with what you hold"));
-    body.push(Block::Steps { steps: steps(&view) });
+    body.push(Block::heading(tongue.say("fielding-lots")));
+    body.push(lots(&view, tongue));
+    body.push(Block::heading(tongue.say("fielding-do")));
+    body.push(Block::Steps { steps: steps(&view, tongue) });
     let told = written.and_then(|written| written.retrofit_note.clone());
-    body.extend(told.map(|told| Block::said("From the engineer:", told)));
-    body.extend(blocks::cautions());
+    body.extend(told.map(|told| Block::said(tongue.say("fielding-engineer"), told)));
+    body.push(Block::heading(tongue.say("fielding-cautions")));
+    body.push(paper::cautions_in(tongue, Caution::ALL));
     let mut title_block = sheet::title_block(&view, loaded.after.holder.as_deref());
     title_block.title = format!("{} {}: {}", view.part_no, view.part_name, view.title);
     Draft {
         kind: Kind::Notice,
+        tongue,
         body,
         title_block,
-        what: "Notice to units",
+        what: tongue.say("fielding-title"),
         note,
         as_of: loaded.picture.analysis.as_of,
     }
 }
 
-fn lead(view: &RecordView) -> String {
+fn lead(view: &RecordView, tongue: Tongue) -> String {
+    let part = view.part_name.to_lowercase();
+    let part = if tongue == Tongue::ENGLISH { part } else { format::titled(&part) };
+    let changes = [
+        ("part", part.into()),
+        ("number", view.part_no.as_str().into()),
+        ("from", view.from_revision.as_str().into()),
+        ("to", view.to_revision.as_str().into()),
+    ];
+    let mut lead = tongue.with("fielding-lead", &changes);
     let modes: Vec<String> = view.modes.iter().map(|(_, name)| name.to_lowercase()).collect();
-    let against =
-        if modes.is_empty() { String::new() } else { format!(" It is meant to end: {}.", modes.join(", ")) };
-    format!(
-        "The {} (part {}) changes from revision {} to revision {}.{against}",
-        view.part_name.to_lowercase(),
-        view.part_no,
-        view.from_revision,
-        view.to_revision,
-    )
+    if !modes.is_empty() {
+        let against = tongue.with("fielding-against", &[("modes", modes.join(", ").into())]);
+        lead = format!("{lead} {against}");
+    }
+    lead
 }
 
 /// What was done, else what was approved, else what is proposed.
-fn lots(view: &RecordView) -> Block {
+fn lots(view: &RecordView, tongue: Tongue) -> Block {
     let stages = ["accomplished", "approved", "proposed"];
-    let found = stages.into_iter().find_map(|stage| blocks::effectivity(view, &[stage]));
-    found.unwrap_or_else(|| Block::paragraph("No lot or date is set yet; you will be told."))
+    let found = stages.into_iter().find_map(|stage| blocks::effectivity(view, tongue, &[stage]));
+    found.unwrap_or_else(|| Block::paragraph(tongue.say("fielding-no-lots")))
 }
 
-fn steps(view: &RecordView) -> Vec<(String, String)> {
-    let step = |word: &str, rest: &str| (word.to_owned(), rest.to_owned());
+fn steps(view: &RecordView, tongue: Tongue) -> Vec<(String, String)> {
+    let step = |word: &str, rest: &str| (tongue.say(word), tongue.say(rest));
     let retrofit = view.written.as_ref().and_then(|written| written.retrofit);
-    let mut steps =
-        vec![step("Look", "at the lot number on the label: the table above says which lots are new.")];
+    let mut steps = vec![step("fielding-look", "fielding-look-how")];
     steps.extend(match retrofit {
-        Some("run_out") => vec![step(
-            "Go on using",
-            "sound items of earlier lots until they wear out. New lots follow by themselves.",
-        )],
+        Some("run_out") => vec![step("fielding-go-on", "fielding-run-out-how")],
         Some("on_return") => vec![
-            step("Go on using", "sound items of earlier lots."),
-            step("Send them in", "when they would come back anyway: the change is made then."),
+            step("fielding-go-on", "fielding-sound-how"),
+            step("fielding-send-in", "fielding-on-return-how"),
         ],
         Some("recall_all") => vec![
-            step("Set aside", "every item of an earlier lot, and every item whose label can't be read."),
-            step("Send them in", "as your store directs. Don't make the change yourselves."),
+            step("fielding-aside", "fielding-aside-how"),
+            step("fielding-send-in", "fielding-recall-how"),
         ],
-        _ => vec![step("Wait", "for word on items of earlier lots; that is not decided yet.")],
+        _ => vec![step("fielding-wait", "fielding-wait-how")],
     });
-    steps.push(step(
-        "Report",
-        "every failure, of old lots and of new: only so is it seen whether the change works.",
-    ));
-    steps.push((
-        "Don't alter".into(),
-        format!(
-            "the {} in the field.",
-            format::sentence(&view.part_name).to_lowercase().trim_end_matches('.')
-        ),
-    ));
+    steps.push(step("fielding-report", "fielding-report-how"));
+    let part = view.part_name.to_lowercase();
+    let leave = tongue.with("fielding-leave-how", &[("part", part.trim_end_matches('.').into())]);
+    steps.push((tongue.say("fielding-leave"), leave));
     steps
 }

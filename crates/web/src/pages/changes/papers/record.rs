@@ -12,6 +12,7 @@ use crate::pages::changes::sections::{failures, lists};
 use crate::pages::changes::sheet;
 use crate::pages::changes::view::RecordView;
 use crate::paper::Draft;
+use crate::tongue::Tongue;
 
 /// The record as it stands.
 pub(super) fn draft(loaded: &Loaded) -> Draft {
@@ -52,7 +53,8 @@ pub(super) fn draft(loaded: &Loaded) -> Draft {
         kind: Kind::Record,
         body,
         title_block: sheet::title_block(&view, loaded.after.holder.as_deref()),
-        what: "Engineering change record",
+        tongue: Tongue::ENGLISH,
+        what: "Engineering change record".into(),
         note: None,
         as_of: loaded.picture.analysis.as_of,
     }
@@ -79,7 +81,8 @@ fn effectivity(view: &RecordView) -> Vec<Block> {
     let none = || Block::small("No lot or date is proposed yet.");
     let retrofit = written.and_then(|written| written.retrofit).map(lists::retrofit_words);
     let mut found = vec![
-        blocks::effectivity(view, &["proposed", "approved", "accomplished"]).unwrap_or_else(none),
+        blocks::effectivity(view, Tongue::ENGLISH, &["proposed", "approved", "accomplished"])
+            .unwrap_or_else(none),
         Block::said("Retrofit:", retrofit.unwrap_or("What happens to them is not stated yet.")),
     ];
     found.extend(written.and_then(|written| written.retrofit_note.clone()).map(Block::paragraph));

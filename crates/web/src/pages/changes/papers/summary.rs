@@ -10,6 +10,7 @@ use crate::pages::changes::sections::{failures, lists};
 use crate::pages::changes::view::RecordView;
 use crate::pages::changes::{sheet, side};
 use crate::paper::{self, Draft};
+use crate::tongue::Tongue;
 
 /// Letters of a text on the sheet; the record has the rest.
 const MOST_LETTERS: usize = 360;
@@ -45,7 +46,8 @@ pub(super) fn draft(loaded: &Loaded) -> Draft {
         kind: Kind::Summary,
         body,
         title_block: sheet::title_block(&view, loaded.after.holder.as_deref()),
-        what: "Board summary of a change",
+        tongue: Tongue::ENGLISH,
+        what: "Board summary of a change".into(),
         note: None,
         as_of: loaded.picture.analysis.as_of,
     }

@@ -5,6 +5,7 @@ use std::sync::Arc;
 use axum::http::{StatusCode, header};
 use chrono::TimeDelta;
 use documents::Document;
+use domain::language::Language;
 use domain::published::DocumentKind as K;
 use sha2::{Digest as _, Sha256};
 
@@ -19,11 +20,24 @@ const OF_A_CHANGE: [K; 3] = [K::ChangeRecord, K::BoardSummary, K::FieldingNotice
 
 fn framed(loaded: &Loaded, kind: K) -> Document {
     let config = Config::read(&|_| None).unwrap();
-    paper::framed(&config.documents, drafted(loaded, kind, None))
+    paper::framed(&config.documents, drafted(loaded, kind, Tongue::ENGLISH, None))
 }
 
 fn sheets(file: &[u8]) -> usize {
     String::from_utf8_lossy(file).matches("/Type/Page/").count()
+}
+
+#[test]
+fn units_get_the_notice_in_their_language() {
+    let config = Config::read(&|_| None).unwrap();
+    for loaded in sample::loaded() {
+        let german = drafted(&loaded, K::FieldingNotice, Tongue::of(Language::German), None);
+        let german = paper::framed(&config.documents, german);
+        assert_eq!((german.language.as_str(), german.frame.what.as_str()), ("de", "Mitteilung an Einheiten"));
+        let words = format!("{:?}", german.body);
+        assert!(words.contains("Melden Sie") && !words.contains("What to do"), "{words}");
+        assert!(sheets(&documents::pdf(&german).unwrap()) > 0);
+    }
 }
 
 #[test]
