@@ -73,6 +73,12 @@ mod m20261126_000163_change_remark;
 mod m20261126_000164_change_enclosure;
 mod m20261126_000200_instruction_receipt;
 mod m20261126_000201_instruction_reply;
+mod m20261126_000300_contact;
+mod m20261126_000301_contact_link;
+mod m20261126_000302_contact_told;
+mod m20261126_000303_hold;
+mod m20261126_000304_outbox_person;
+mod m20261126_000305_on_call;
 mod m20261126_000320_upload;
 mod m20261126_000321_upload_row;
 mod m20261126_000322_exhibit;
@@ -160,6 +166,12 @@ impl MigratorTrait for Migrator {
             Box::new(m20261126_000164_change_enclosure::Migration),
             Box::new(m20261126_000200_instruction_receipt::Migration),
             Box::new(m20261126_000201_instruction_reply::Migration),
+            Box::new(m20261126_000300_contact::Migration),
+            Box::new(m20261126_000301_contact_link::Migration),
+            Box::new(m20261126_000302_contact_told::Migration),
+            Box::new(m20261126_000303_hold::Migration),
+            Box::new(m20261126_000304_outbox_person::Migration),
+            Box::new(m20261126_000305_on_call::Migration),
             Box::new(m20261126_000320_upload::Migration),
             Box::new(m20261126_000321_upload_row::Migration),
             Box::new(m20261126_000322_exhibit::Migration),

@@ -118,6 +118,11 @@ impl NewTable {
         table
     }
 
+    /// A column that rows are looked for by.
+    pub(crate) fn found_by(self, column: &'static str) -> Self {
+        self.index(column)
+    }
+
     /// A primary key that is also the key of a row of another table, and goes with it.
     pub(crate) fn belongs_to(self, name: &'static str, to: (&'static str, &'static str)) -> Self {
         // The primary key is the index of this foreign key.

@@ -82,6 +82,8 @@ ask-quantity = Wie viele gleiche?
 ask-quantity-hint = Leer lassen für einen.
 ask-activity = Was taten Sie gerade?
 ask-activity-hint = Klettern, Arbeit im Boot, Ausbildung ...
+ask-contact = Eine Mailadresse für unsere Antwort
+ask-contact-hint = Nur wenn Sie unsere Antwort auch per Mail möchten; die Quittung zeigt alles. Sie wird getrennt von der Meldung aufbewahrt, nur von den Ingenieuren gesehen und { $days } Tage nach unserer letzten Antwort gelöscht.
 ask-photo = Fotos
 ask-photo-hint = Bis zu sechs, mit einem Lineal oder einer Münze neben dem Schaden. Angaben zu Ort und Kamera werden entfernt.
 
@@ -160,6 +162,7 @@ wrong-past = Dieser Tag liegt mehr als 30 Jahre zurück.
 wrong-date = Schreiben Sie den Tag als Jahr-Monat-Tag, etwa 2026-03-31.
 wrong-worn = Schreiben Sie eine Zahl, etwa 6 oder 1,5; leer lassen, wenn es niemand weiß.
 wrong-quantity = Schreiben Sie, wie viele gleich sind, von 1 bis 10.000.
+wrong-contact = Schreiben Sie eine Adresse wie name@rescue.example, oder lassen Sie das Feld leer.
 wrong-photos = Höchstens sechs Fotos; wählen Sie die, die am meisten zeigen.
 wrong-photo-heic = Dieses Bild hat das Format HEIC, das hier nicht gelesen werden kann. Stellen Sie die Kamera des Telefons auf „maximale Kompatibilität“, oder senden Sie ein Bildschirmfoto davon.
 wrong-photo-kind = Diese Datei ist kein Bild in JPEG, PNG oder WebP.
@@ -393,3 +396,18 @@ poster-answer-how = Sie: was geschah, ob jemand verletzt wurde, welcher Gegensta
 poster-write = Schreiben
 poster-write-how = Sie den Code der Quittung auf den Anhänger. Sie erfahren, was gefunden wurde.
 poster-foot = Erstellt am { $date } für { $place }. Dieser Code meldet nur für { $unit }; gerät er in falsche Hände, bitten Sie den Ausrüstungsingenieur um einen neuen.
+
+## Mail an die, die gemeldet haben, und wie man sie abbestellt
+
+mail-subject = Was aus Ihrer Meldung { $codes } geworden ist
+mail-hello = Es gibt Neues zu dem, was Sie gemeldet haben.
+mail-report = Meldung { $code }
+mail-question = Wir haben eine Frage an Sie: { $question }
+mail-answer = Unsere Antwort: { $answer }
+mail-link = Der Link öffnet die Quittung mit allem, was bekannt ist; wer ihn hat, kann sie lesen.
+mail-stop = Keine solchen Mails mehr:
+stop-title = Keine Mails mehr
+stop-ask = Sie bekommen Mails zu Meldungen, weil diese Adresse mit ihnen angegeben wurde. Abbestellen? Die Quittungen bleiben über ihre Links offen.
+stop-button = Mails abbestellen
+stop-done = Abbestellt. An Ihre Adresse gehen keine Mails zu Meldungen mehr.
+wrong-stop = Diese Adresse bestellt nichts ab. Vielleicht wurden die Kontaktangaben der Meldung gelöscht; dann kommt auch keine Mail mehr.

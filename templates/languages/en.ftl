@@ -83,6 +83,8 @@ ask-quantity = How many alike?
 ask-quantity-hint = Leave it for one.
 ask-activity = What were you doing?
 ask-activity-hint = Climbing, boat work, training ...
+ask-contact = A mail address for our answer
+ask-contact-hint = Only if you want our answer by mail too; the receipt shows it all. It is kept apart from the report, seen by the engineers alone, and deleted { $days } days after our last answer.
 ask-photo = Photographs
 ask-photo-hint = Up to six, with a ruler or a coin beside the damage. Place and camera data are taken out.
 
@@ -161,6 +163,7 @@ wrong-past = This date is more than 30 years ago.
 wrong-date = Write the date as year-month-day, like 2026-03-31.
 wrong-worn = Write a number, like 6 or 1.5; leave it empty if nobody knows.
 wrong-quantity = Write how many items are alike, from 1 to 10,000.
+wrong-contact = Write an address such as name@rescue.example, or leave it empty.
 wrong-photos = Six photographs at most; choose the ones that show most.
 wrong-photo-heic = This picture is in the HEIC format, which can't be read here. On the phone choose "most compatible" for the camera, or send a screenshot of it.
 wrong-photo-kind = This file isn't a JPEG, PNG or WebP picture.
@@ -394,3 +397,18 @@ poster-answer-how = what happened, whether anyone was hurt, which item. A photo 
 poster-write = Write
 poster-write-how = the receipt code on the item's tag. You will hear what was found.
 poster-foot = Made { $date } for { $place }. This code reports for { $unit } only; if it gets into wrong hands, ask your equipment engineer for a new one.
+
+## Mail to who reported, and how it is stopped
+
+mail-subject = What became of your report { $codes }
+mail-hello = There is news of what you reported.
+mail-report = Report { $code }
+mail-question = We have a question for you: { $question }
+mail-answer = Our answer: { $answer }
+mail-link = The link opens the receipt, with everything that is known; whoever has it can read it.
+mail-stop = To get no more such mail:
+stop-title = No more mail
+stop-ask = You get mail about reports because this address was given with them. Stop it? The receipts stay open by their links.
+stop-button = Stop the mail
+stop-done = It is stopped. No more mail about reports goes to your address.
+wrong-stop = This address stops nothing. It may be of a report whose contact details were deleted; then no mail comes any more.

@@ -82,6 +82,8 @@ ask-quantity = Combien de semblables ?
 ask-quantity-hint = Laissez vide pour un seul.
 ask-activity = Que faisiez-vous ?
 ask-activity-hint = Escalade, travail en bateau, entraînement ...
+ask-contact = Une adresse e-mail pour notre réponse
+ask-contact-hint = Seulement si vous voulez aussi notre réponse par e-mail ; le reçu montre tout. Elle est gardée à part du rapport, vue des seuls ingénieurs, et supprimée { $days } jours après notre dernière réponse.
 ask-photo = Photos
 ask-photo-hint = Six au plus, avec une règle ou une pièce de monnaie près du dommage. Les données de lieu et d’appareil sont retirées.
 
@@ -160,6 +162,7 @@ wrong-past = Cette date remonte à plus de 30 ans.
 wrong-date = Écrivez la date sous la forme année-mois-jour, par exemple 2026-03-31.
 wrong-worn = Écrivez un nombre, par exemple 6 ou 1,5 ; laissez vide si personne ne le sait.
 wrong-quantity = Écrivez combien d’articles sont semblables, de 1 à 10 000.
+wrong-contact = Écrivez une adresse comme nom@rescue.example, ou laissez le champ vide.
 wrong-photos = Six photos au plus ; choisissez celles qui montrent le plus.
 wrong-photo-heic = Cette image est au format HEIC, qui ne peut pas être lu ici. Réglez l’appareil photo du téléphone sur « le plus compatible », ou envoyez-en une capture d’écran.
 wrong-photo-kind = Ce fichier n’est pas une image JPEG, PNG ou WebP.
@@ -393,3 +396,18 @@ poster-answer-how = ce qui s’est passé, si quelqu’un a été blessé, quel 
 poster-write = Écrivez
 poster-write-how = le code du récépissé sur l’étiquette de l’article. Vous saurez ce qui a été trouvé.
 poster-foot = Fait le { $date } pour { $place }. Ce code ne signale que pour { $unit } ; s’il tombe en de mauvaises mains, demandez-en un nouveau à l’ingénieur équipement.
+
+## Les e-mails à ceux qui ont signalé, et comment les arrêter
+
+mail-subject = Ce qu'est devenu votre rapport { $codes }
+mail-hello = Il y a du nouveau sur ce que vous avez signalé.
+mail-report = Rapport { $code }
+mail-question = Nous avons une question pour vous : { $question }
+mail-answer = Notre réponse : { $answer }
+mail-link = Le lien ouvre le reçu, avec tout ce qui est connu ; qui l'a peut le lire.
+mail-stop = Pour ne plus recevoir ces e-mails :
+stop-title = Plus d'e-mails
+stop-ask = Vous recevez des e-mails sur des rapports parce que cette adresse a été donnée avec eux. Les arrêter ? Les reçus restent ouverts par leurs liens.
+stop-button = Arrêter les e-mails
+stop-done = C'est arrêté. Plus aucun e-mail sur des rapports n'est envoyé à votre adresse.
+wrong-stop = Cette adresse n'arrête rien. Les coordonnées du rapport ont peut-être été supprimées ; alors aucun e-mail ne vient plus.

@@ -13,7 +13,7 @@ import { ROLES, startDemo } from "./program.mjs";
 const STANDARD = {
   nobody: ["/sign-in"],
   unit: ["/"],
-  engineer: ["/", "/sorting", "/sorting/unnamed", "/reports/upload", "/reports/mailed", "/exhibits", "/recurrences", "/lots", "/changes", "/status", "/published", "/packs", "/catalogue", "/journal"],
+  engineer: ["/", "/sorting", "/sorting/unnamed", "/on-call", "/reports/upload", "/reports/mailed", "/exhibits", "/recurrences", "/lots", "/changes", "/status", "/published", "/packs", "/catalogue", "/journal"],
   board: ["/", "/changes", "/status"],
   administrator: ["/", "/people", "/api"],
 };

@@ -1,6 +1,7 @@
 //! Cautions: short, plain, shown where they matter.
 
-use crate::report::{Harm, Report};
+use crate::danger::{self, Category, QUICK_RELEASE};
+use crate::report::Report;
 
 /// One caution. The words are fixed; pages and documents choose which ones fit.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -55,16 +56,13 @@ impl Caution {
     }
 }
 
-/// The kind code of quick-release cables and pull handles.
-const QUICK_RELEASE: &str = "QRC";
-
 /// The cautions a reporter must read on the receipt of a report.
 ///
 /// `failed_kind` is the kind code of the part, where the reporter named it. Somebody who was hurt, or could
-/// have been, comes first.
+/// have been, comes first; so it is where a release failed that somebody depended on.
 pub fn for_report(report: &Report, failed_kind: Option<&str>) -> Vec<Caution> {
     let mut cautions = Vec::new();
-    if report.harm.is_some_and(Harm::is_harm) {
+    if danger::of(report, failed_kind, None).is_some_and(|danger| danger.category == Category::One) {
         cautions.push(Caution::ReportHarm);
     }
     cautions.push(Caution::OutOfUse);
@@ -87,6 +85,7 @@ pub fn for_recurrence(severity: u8) -> Vec<Caution> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::report::{FoundWhen, Harm};
 
     fn report(harm: Option<Harm>) -> Report {
         let day = chrono::NaiveDate::from_ymd_opt(2026, 5, 4).expect("a date");
@@ -123,6 +122,15 @@ mod tests {
     fn somebody_hurt_is_told_to_tell_their_chain_first() {
         assert_eq!(for_report(&report(Some(Harm::Injury)), Some("ZIP"))[0], Caution::ReportHarm);
         assert!(!for_report(&report(Some(Harm::None)), Some("ZIP")).contains(&Caution::ReportHarm));
+    }
+
+    #[test]
+    fn a_near_miss_and_a_release_that_failed_at_work_are_told_up_the_chain() {
+        assert_eq!(for_report(&report(Some(Harm::NearMiss)), Some("ZIP"))[0], Caution::ReportHarm);
+        assert_eq!(for_report(&report(Some(Harm::None)), Some("QRC"))[0], Caution::ReportHarm);
+        let unpacked = Report { found_when: Some(FoundWhen::OnReceipt), ..report(Some(Harm::None)) };
+        let told = for_report(&unpacked, Some("QRC"));
+        assert!(!told.contains(&Caution::ReportHarm) && told.contains(&Caution::TestRelease));
     }
 
     #[test]

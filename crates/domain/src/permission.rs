@@ -79,6 +79,10 @@ pub enum Act<'a> {
     Sort,
     /// Take failed items in, say where they are, and release them.
     KeepExhibits,
+    /// Read where the answer to a report is mailed.
+    ReadContact,
+    /// Keep contact details from being deleted, and let them go.
+    HoldContact,
     /// Decide a severity.
     DecideSeverity,
     /// Draft, edit and submit changes.
@@ -216,6 +220,8 @@ fn role_may(id: Option<i64>, role: Role, unit: Option<&str>, act: &Act<'_>) -> R
             | Act::Sort
             | Act::TakeBackList { .. }
             | Act::KeepExhibits
+            | Act::ReadContact
+            | Act::HoldContact
             | Act::DecideSeverity
             | Act::DraftChange
             | Act::ReadChanges
@@ -374,6 +380,18 @@ mod tests {
             (over(8, Role::Engineer), over(7, Role::Board)),
             (Err(Refusal::NotYourRole), Err(Refusal::NotYourRole))
         );
+    }
+
+    #[test]
+    fn contact_details_are_for_engineers_alone() {
+        for act in [Act::ReadContact, Act::HoldContact] {
+            assert_eq!(may(&person(1, Role::Engineer), &act), Ok(()));
+            for role in [Role::Board, Role::Administrator, Role::UnitReporter] {
+                assert_eq!(may(&person(1, role), &act), Err(Refusal::NotYourRole), "{role} {act:?}");
+            }
+            let key = Actor::Key { purpose: "workshop sheet".into(), role: Role::Engineer, unit: None };
+            assert_eq!(may(&key, &act), Err(Refusal::NotYourRole));
+        }
     }
 
     #[test]

@@ -141,4 +141,27 @@ impl Curve {
         // A product that should be a half may end a rounding above it.
         self.steps.iter().find(|s| s.survival <= 0.5 * (1.0 + 1e-12)).map(|s| s.age)
     }
+
+    /// Limits of the median: the ages at which the limits of [`Step::limits`] fall to a half. The upper one is `None` where
+    /// its limit stays above a half, both are where the lower one does too.
+    ///
+    /// Source: R. Brookmeyer and J. Crowley, Biometrics 38 (1982), on the scale `ln(-ln S)`.
+    ///
+    /// ```
+    /// use stats::lifetimes::{Life, Lifetimes};
+    /// use stats::survival::curve;
+    /// use stats::Confidence;
+    /// // Ten lives that all ended. The limits at 1 are 0.473 and 0.985, at 7 they are 0.071 and 0.578, at 8 0.031 and 0.475.
+    /// let curve = curve(&Lifetimes::new((1..=10).map(|age| Life::failed(f64::from(age)))).unwrap()).unwrap();
+    /// assert_eq!(curve.median(), Some(5.0));
+    /// assert_eq!(curve.median_limits(Confidence::NINETY_FIVE), Some((1.0, Some(8.0))));
+    /// ```
+    pub fn median_limits(&self, confidence: Confidence) -> Option<(f64, Option<f64>)> {
+        let reaches = |limit: fn(&Interval) -> f64| {
+            // Once nothing survives, both limits have come to a half.
+            let falls = |s: &&Step| s.limits(confidence).is_none_or(|limits| limit(&limits) <= 0.5);
+            self.steps.iter().find(falls).map(|s| s.age)
+        };
+        reaches(|limits| limits.low).map(|low| (low, reaches(|limits| limits.high)))
+    }
 }

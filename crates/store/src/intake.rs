@@ -9,11 +9,13 @@ use sea_orm::IntoActiveModel as _;
 use sea_orm::entity::prelude::*;
 
 use crate::connect::Store;
+use crate::contact::{self, NewContact};
 use crate::error::{Result, StoreError};
 use crate::identity::Twins;
 use crate::insert::insert_live;
 use crate::journal::{Entry, enter, moment};
 use crate::json;
+use crate::on_call::{self, Alarm};
 use crate::photo::{self, NewPhoto};
 use crate::stored::Stored as _;
 use crate::{handling, part, report, unit};
@@ -49,6 +51,10 @@ pub struct IntakeFacts {
     pub unit_link_id: Option<i64>,
     /// Who altered or mended the item, in words.
     pub altered_by: Option<String>,
+    /// Where the reporter wants the answer mailed.
+    pub contact: Option<NewContact>,
+    /// What engineers on call are mailed at once.
+    pub alarm: Option<Alarm>,
 }
 
 /// What is kept of a sending.
@@ -139,6 +145,12 @@ pub(crate) async fn keep(
     handling::keep(db, handling::received(&report.report_ref, ReportState::Received)).await?;
     let entry = Entry::new("send", "report", &report.report_ref).after(json::row(row));
     enter(db, by, now, entry).await?;
+    if let Some(new) = &facts.contact {
+        contact::add(db, by, now, &report.report_ref, new).await?;
+    }
+    if let Some(alarm) = &facts.alarm {
+        on_call::call(db, now, &report.report_ref, alarm).await?;
+    }
     Ok(kept)
 }
 
@@ -172,9 +184,14 @@ impl Store {
         Ok(Receipt::new(kept, report.unit.clone(), false))
     }
 
-    /// The receipt that a secret opens.
+    /// The receipt that a secret opens: the reporter's own, or one that was mailed to them.
     pub async fn find_receipt(&self, secret_hash: &str) -> Result<Option<Receipt>> {
-        find_by(self.reader(), Column::SecretHash, secret_hash).await
+        let db = self.reader();
+        if let Some(receipt) = find_by(db, Column::SecretHash, secret_hash).await? {
+            return Ok(Some(receipt));
+        }
+        let Some(report_ref) = contact::followed(db, secret_hash).await? else { return Ok(None) };
+        find_by(db, Column::ReportRef, &report_ref).await
     }
 
     /// The receipt of a code; the caller must know by other means that the reader may see it.

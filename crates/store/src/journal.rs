@@ -33,7 +33,7 @@ pub(crate) enum Relation {}
 impl ActiveModelBehavior for ActiveModel {}
 
 /// Nouns that say nothing of the field: a change of one leaves every figure as it was.
-const BESIDE_THE_FIELD: [&str; 28] = [
+const BESIDE_THE_FIELD: [&str; 31] = [
     "disclosure",
     "user",
     "sign-in",
@@ -54,6 +54,9 @@ const BESIDE_THE_FIELD: [&str; 28] = [
     "handover",
     "mail",
     "digest reader",
+    "contact",
+    "hold",
+    "on call",
     "published",
     "remark",
     "enclosure",

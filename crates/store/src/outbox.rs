@@ -31,6 +31,8 @@ pub(crate) struct Model {
     pub attempts: i64,
     pub sent_at: Option<DateTime<Utc>>,
     pub last_error: Option<String>,
+    pub is_personal: bool,
+    pub stop_url: Option<String>,
 }
 
 #[derive(Copy, Clone, Debug, EnumIter, DeriveRelation)]
@@ -51,6 +53,11 @@ pub struct NewMail {
     pub text: String,
     /// ... and as a page.
     pub html: String,
+    /// Whether it goes to somebody outside the house: address and words are blanked once it is sent or given up, and the
+    /// journal never has them.
+    pub is_personal: bool,
+    /// Where its reader stops such mail by one request (RFC 8058).
+    pub stop_url: Option<String>,
 }
 
 /// A mail that was taken out to be sent.
@@ -99,6 +106,8 @@ pub(crate) async fn put(
         attempts: Set(0),
         sent_at: Set(None),
         last_error: Set(None),
+        is_personal: Set(mail.is_personal),
+        stop_url: Set(mail.stop_url.clone()),
     };
     Entity::insert(row).exec_without_returning(db).await?;
     enter(db, by, now, Entry::new("write", "mail", &mail.key)).await?;
@@ -134,8 +143,7 @@ impl Store {
             leased.attempts = Set(row.attempts + 1);
             leased.run_at = Set(moment(now + Duration::minutes(LEASE_MINUTES * (row.attempts + 1))));
             leased.update(&tx).await?;
-            let Model { id, key, to_address: to, subject, body_text: text, body_html: html, .. } = row;
-            taken.push(WaitingMail { id, mail: NewMail { key, to, subject, text, html } });
+            taken.push(WaitingMail { id: row.id, mail: mail_of(row) });
         }
         tx.commit().await?;
         Ok(taken)
@@ -154,15 +162,23 @@ impl Store {
     ) -> Result<()> {
         let tx = self.begin().await?;
         let row = Entity::find_by_id(id).one(&tx).await?.ok_or_else(|| StoreError::missing("mail", id))?;
-        let key = row.key.clone();
+        let (key, is_personal, tries) = (row.key.clone(), row.is_personal, row.attempts);
         let mut settled = row.into_active_model();
         let act = if sent.is_ok() { "send" } else { "fail to send" };
+        let ends = sent.is_ok() || tries >= TRIES;
         match sent {
             Ok(()) => settled.sent_at = Set(Some(moment(now))),
-            Err(why) => settled.last_error = Set(Some(why)),
+            Err(why) => {
+                settled.last_error = Set(Some(if is_personal { without_addresses(&why) } else { why }));
+            }
+        }
+        if is_personal && ends {
+            blank(&mut settled);
         }
         let after = settled.update(&tx).await?;
-        enter(&tx, by, now, Entry::new(act, "mail", &key).after(json::row(after))).await?;
+        let mut entry = Entry::new(act, "mail", &key);
+        entry.after = (!is_personal).then(|| json::row(after));
+        enter(&tx, by, now, entry).await?;
         Ok(tx.commit().await?)
     }
 
@@ -182,4 +198,56 @@ impl Store {
         };
         Ok(rows.into_iter().map(fate).collect())
     }
+}
+
+fn mail_of(row: Model) -> NewMail {
+    let Model {
+        key, to_address: to, subject, body_text: text, body_html: html, is_personal, stop_url, ..
+    } = row;
+    NewMail { key, to, subject, text, html, is_personal, stop_url }
+}
+
+/// Takes address and words out of a mail.
+fn blank(row: &mut ActiveModel) {
+    row.to_address = Set(String::new());
+    row.body_text = Set(String::new());
+    row.body_html = Set(String::new());
+    row.stop_url = Set(None);
+}
+
+/// What a mail server says may name whom it was said of.
+fn without_addresses(why: &str) -> String {
+    let word = |word: &str| if word.contains('@') { "(address)".to_owned() } else { word.to_owned() };
+    why.split_whitespace().map(word).collect::<Vec<_>>().join(" ")
+}
+
+async fn give_up(db: &impl ConnectionTrait, rows: Vec<Model>) -> Result<()> {
+    for row in rows {
+        let tries = row.attempts.max(TRIES);
+        let mut blanked = row.into_active_model();
+        blank(&mut blanked);
+        blanked.attempts = Set(tries);
+        blanked.update(db).await?;
+    }
+    Ok(())
+}
+
+/// Gives up what still waits to be sent to an address outside the house, and blanks it.
+pub(crate) async fn blank_unsent(db: &impl ConnectionTrait, address: &str) -> Result<()> {
+    let waiting = Entity::find()
+        .filter(Column::IsPersonal.eq(true))
+        .filter(Column::SentAt.is_null())
+        .filter(Column::ToAddress.eq(address));
+    give_up(db, waiting.all(db).await?).await
+}
+
+/// Blanks what was given up while nobody was there to say so: the program ended at the last try.
+pub(crate) async fn blank_given_up(db: &impl ConnectionTrait, now: DateTime<Utc>) -> Result<()> {
+    let left = Entity::find()
+        .filter(Column::IsPersonal.eq(true))
+        .filter(Column::SentAt.is_null())
+        .filter(Column::Attempts.gte(TRIES))
+        .filter(Column::RunAt.lte(moment(now)))
+        .filter(Column::ToAddress.ne(""));
+    give_up(db, left.all(db).await?).await
 }

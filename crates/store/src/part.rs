@@ -2,6 +2,8 @@
 //!
 //! A part has a row of its own beside its revisions, so that reports can refer to it whatever its revision.
 
+use std::collections::HashSet;
+
 use domain::part::PartRevision;
 use sea_orm::ExprTrait as _;
 use sea_orm::entity::prelude::*;
@@ -114,6 +116,12 @@ pub(crate) async fn need_revision(db: &impl ConnectionTrait, part_no: &str, revi
     let rows = find::<Entity>().filter(Column::PartNo.eq(part_no)).filter(Column::Revision.eq(revision));
     let row = rows.one(db).await?;
     row.map(|_| ()).ok_or_else(|| StoreError::missing("part revision", format!("{part_no} {revision}")))
+}
+
+/// The numbers of parts of a kind, in whatever revision.
+pub(crate) async fn of_kind(db: &impl ConnectionTrait, kind: &str) -> Result<HashSet<String>> {
+    let rows = find::<Entity>().filter(Column::Kind.eq(kind)).all(db).await?;
+    Ok(rows.into_iter().map(|row| row.part_no).collect())
 }
 
 impl Store {

@@ -1,8 +1,11 @@
 //! Lists of reports: what waits to be sorted, what a unit sent, what may be the same failure twice.
 
-use chrono::{Days, NaiveDate};
+use std::collections::{HashMap, HashSet};
+
+use chrono::{DateTime, Days, NaiveDate, Utc};
+use domain::danger::{self, Danger, QUICK_RELEASE};
 use domain::handling::ReportState;
-use domain::report::Report;
+use domain::report::{Harm, Report};
 use sea_orm::entity::prelude::*;
 use sea_orm::sea_query::Expr;
 use sea_orm::{Condition, ExprTrait as _, QueryOrder as _, QuerySelect as _};
@@ -12,7 +15,7 @@ use crate::error::Result;
 use crate::page::Page;
 use crate::report::{self, Column, Entity};
 use crate::stored::{Stored as _, seen};
-use crate::{answer, handling, intake, photo, question, upload};
+use crate::{answer, handling, intake, part, photo, question, upload};
 
 /// Days around a report within which another may tell of the same failure.
 const NEAR_DAYS: u64 = 21;
@@ -31,6 +34,8 @@ pub struct ReportLine {
     pub report: Report,
     /// Where it stands.
     pub state: ReportState,
+    /// The clock of a report of danger, which runs until it is sorted or set aside.
+    pub danger: Option<Danger>,
 }
 
 /// Everything that is kept of one report.
@@ -38,6 +43,8 @@ pub struct ReportLine {
 pub struct ReportFile {
     /// The report.
     pub report: Report,
+    /// The clock of a report of danger, whether or not it has stopped.
+    pub danger: Option<Danger>,
     /// Where it stands.
     pub handling: handling::Handling,
     /// How it came in; nothing where it was imported.
@@ -54,20 +61,58 @@ pub struct ReportFile {
 
 async fn lines(db: &impl ConnectionTrait, rows: Vec<report::Model>) -> Result<Vec<ReportLine>> {
     let refs: Vec<&str> = rows.iter().map(|row| row.report_ref.as_str()).collect();
-    let handled = handling::Entity::find().filter(handling::Column::ReportRef.is_in(refs)).all(db).await?;
+    let handled =
+        handling::Entity::find().filter(handling::Column::ReportRef.is_in(refs.clone())).all(db).await?;
+    let clocks = Clocks::read(db, &rows).await?;
     rows.into_iter()
         .map(|row| {
             let standing = handled.iter().find(|h| h.report_ref == row.report_ref).cloned();
             let standing = standing.unwrap_or_else(|| handling::implied(&row));
-            Ok(ReportLine { state: handling::state_of(&standing)?, report: Entity::noun(row)? })
+            let (state, report) = (handling::state_of(&standing)?, Entity::noun(row)?);
+            let waits = matches!(state, ReportState::Received | ReportState::Asked);
+            Ok(ReportLine { danger: clocks.of(&report).filter(|_| waits), state, report })
         })
         .collect()
 }
 
+/// What the clocks of some reports are read from.
+struct Clocks {
+    releases: HashSet<String>,
+    sent: HashMap<String, DateTime<Utc>>,
+}
+
+impl Clocks {
+    async fn read(db: &impl ConnectionTrait, rows: &[report::Model]) -> Result<Self> {
+        let releases = part::of_kind(db, QUICK_RELEASE).await?;
+        let mut clocks = Self { releases, sent: HashMap::new() };
+        let harmed = |row: &report::Model| row.harm.as_deref().is_some_and(|harm| harm != Harm::None.word());
+        let is_release =
+            |row: &report::Model| row.part_no.as_ref().is_some_and(|part| clocks.is_release(part));
+        let of = rows.iter().filter(|row| harmed(row) || is_release(row)).map(|row| row.report_ref.as_str());
+        let sent = intake::Entity::find().filter(intake::Column::ReportRef.is_in(of)).all(db).await?;
+        clocks.sent = sent.into_iter().map(|row| (row.report_ref, row.sent_at)).collect();
+        Ok(clocks)
+    }
+
+    fn is_release(&self, part_no: &str) -> bool {
+        self.releases.contains(part_no)
+    }
+
+    fn of(&self, report: &Report) -> Option<Danger> {
+        let is_release = report.part_no.as_ref().is_some_and(|part_no| self.is_release(part_no));
+        let sent = self.sent.get(&report.report_ref).copied();
+        danger::of(report, is_release.then_some(QUICK_RELEASE), sent)
+    }
+}
+
 impl Store {
-    /// Reports that nobody has sorted or set aside: those with harm first, then whoever has waited longest.
+    /// Reports that nobody has sorted or set aside: those with harm first, then those of a release that is said to have
+    /// failed, then whoever has waited longest.
     pub async fn waiting_reports(&self, page: Page) -> Result<Vec<ReportLine>> {
-        let harm = Expr::case(Expr::col(Column::Harm).is_in(["injury", "near_miss"]), 0).finally(1);
+        let releases = part::of_kind(self.reader(), QUICK_RELEASE).await?;
+        let harm = Expr::case(Expr::col(Column::Harm).is_in(["injury", "near_miss"]), 0)
+            .case(Expr::col(Column::PartNo).is_in(releases), 1)
+            .finally(2);
         let rows = seen::<Entity>()
             .filter(Expr::cust(WAITING))
             .order_by_asc(Expr::expr(harm))
@@ -150,6 +195,9 @@ impl Store {
             answers: answer::of_report(&snapshot, report_ref).await?,
             photos: photo::facts(&snapshot, report_ref).await?,
             upload: upload::of_report(&snapshot, report_ref).await?,
+            danger: Clocks::read(&snapshot, std::slice::from_ref(&row))
+                .await?
+                .of(&Entity::noun(row.clone())?),
             report: Entity::noun(row)?,
         }))
     }

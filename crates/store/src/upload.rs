@@ -252,7 +252,17 @@ impl Store {
             let NewUploadRow { line, mut report, client_key, secret_hash, altered_by } = row;
             let receipt_code = free_code(&tx, draw).await?;
             report.report_ref.clone_from(&receipt_code);
-            let facts = IntakeFacts { receipt_code, client_key, secret_hash, unit_link_id: None, altered_by };
+            // A list tells of what is past: its clock runs on the queue, and nobody is called at night.
+            let (unit_link_id, contact, alarm) = (None, None, None);
+            let facts = IntakeFacts {
+                receipt_code,
+                client_key,
+                secret_hash,
+                unit_link_id,
+                altered_by,
+                contact,
+                alarm,
+            };
             intake::keep(&tx, by, now, &report, &facts).await?;
             let of = upload_row::ActiveModel {
                 report_ref: Set(report.report_ref),

@@ -8,6 +8,8 @@ mod argued;
 mod changes;
 #[path = "store/confirmed.rs"]
 mod confirmed;
+#[path = "store/contact.rs"]
+mod contact;
 #[path = "store/database.rs"]
 mod database;
 #[path = "store/docket.rs"]

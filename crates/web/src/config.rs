@@ -21,6 +21,8 @@
 //! | `BARTACK_MAIL_FROM` | `bartack@localhost` | the sender of mail |
 //! | `BARTACK_MAILBOX` | none | a folder of `.eml` files that tell of failures, read each minute |
 //! | `BARTACK_LINK_REPORTS` | `240` | reports that one unit link may bring at once, and as many again within an hour |
+//! | `BARTACK_BOUNCES` | none | folder of `.eml` files with what mail servers send back; a mailbox that is none gets no more mail |
+//! | `BARTACK_CONTACT_DAYS` | `180` | days after the final answer when a reporter's mail address is deleted |
 //! | `BARTACK_MARKING` | none | words at the edges of a document's pages: `top and bottom`, or `top \| bottom` |
 //! | `BARTACK_DISTRIBUTION` | none | distribution statement: `A`, or `B; reason=..; determined=2026-03-03; office=..` |
 //! | `BARTACK_DESIGNATION` | none | who controls documents: `controlled_by=..; category=..; contact=..` |
@@ -32,6 +34,7 @@ use std::path::PathBuf;
 use std::str::FromStr;
 
 use domain::analysis::FALSE_SIGNALS_PER_YEAR;
+use domain::contact::KEPT_DAYS;
 use domain::distribution::{Control, DistributionError};
 
 /// A setting that can't be used.
@@ -157,6 +160,10 @@ pub struct MailConfig {
     pub from: String,
     /// Where reports that come by mail lie.
     pub mailbox: Option<PathBuf>,
+    /// Days that the mail address of a reporter is kept after the final answer.
+    pub contact_days: u32,
+    /// The folder into which what mail servers send back is delivered.
+    pub bounces: Option<PathBuf>,
 }
 
 impl std::fmt::Debug for MailConfig {
@@ -235,6 +242,8 @@ impl Config {
                 smtp_url: secret(lookup, "BARTACK_SMTP_URL")?,
                 from: text(lookup, "BARTACK_MAIL_FROM").unwrap_or_else(|| "bartack@localhost".to_owned()),
                 mailbox: text(lookup, "BARTACK_MAILBOX").map(PathBuf::from),
+                bounces: text(lookup, "BARTACK_BOUNCES").map(PathBuf::from),
+                contact_days: number(lookup, "BARTACK_CONTACT_DAYS", KEPT_DAYS)?,
             },
             documents: DocumentsConfig { control: control(lookup)?, is_letter: is_letter(lookup)? },
             watch: watch(lookup)?,

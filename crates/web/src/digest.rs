@@ -14,7 +14,7 @@ use crate::error::AppError;
 use crate::format;
 use crate::pages::status::line::Line;
 use crate::pages::status::owed::Duties;
-use crate::pages::status::{Office, words};
+use crate::pages::status::{Office, answered, words};
 use crate::state::AppState;
 
 /// The hour of Monday, UTC, from which the week's digest is due.
@@ -33,6 +33,8 @@ pub(crate) struct Digest {
     late: Vec<Entry>,
     moved: Vec<Entry>,
     groups: Vec<Group>,
+    /// How long units wait for their answers.
+    answers: Vec<String>,
 }
 
 /// Changes that wait for the same.
@@ -65,7 +67,8 @@ impl Digest {
     /// A failure of the store, or that there are no figures yet.
     pub(crate) async fn of(state: &AppState) -> Result<Self, AppError> {
         let office = Office::find(state).await?;
-        Ok(Self::new(state.base_url(), &office.lines(), &office.duties, state.today()))
+        let digest = Self::new(state.base_url(), &office.lines(), &office.duties, state.today());
+        Ok(Self { answers: answered(state).await?, ..digest })
     }
 
     fn new(base: &str, lines: &[Line<'_>], duties: &Duties, today: NaiveDate) -> Self {
@@ -92,6 +95,7 @@ impl Digest {
             late: late.into_iter().map(entry).collect(),
             moved: moved.map(entry).collect(),
             groups: groups.filter(|group| !group.entries.is_empty()).collect(),
+            answers: Vec::new(),
         }
     }
 
@@ -101,7 +105,7 @@ impl Digest {
     /// A template that asks for what isn't there.
     pub(crate) fn mail(&self, state: &AppState, key: String, to: String) -> Result<NewMail, AppError> {
         let (text, html) = state.templates().mail("digest", self)?;
-        Ok(NewMail { key, to, subject: self.subject.clone(), text, html })
+        Ok(NewMail { key, to, subject: self.subject.clone(), text, html, is_personal: false, stop_url: None })
     }
 
     /// Its subject.

@@ -1,9 +1,11 @@
 //! The axum service and the command line: thin, and the only crate that knows HTTP, HTML and the clock.
 
 pub mod address;
+pub(crate) mod alarm;
 pub mod analyse;
 pub mod api;
 pub mod assets;
+pub(crate) mod bounces;
 pub mod calc;
 pub mod charts;
 pub mod cli;
@@ -16,6 +18,7 @@ pub mod format;
 mod handed_out;
 pub(crate) mod mail;
 pub(crate) mod mailbox;
+pub(crate) mod notices;
 pub mod pack;
 pub mod pages;
 #[cfg(feature = "pdf")]
@@ -31,6 +34,7 @@ pub mod server;
 pub mod simulate;
 pub mod state;
 pub mod templates;
+pub(crate) mod tidings;
 pub mod tongue;
 pub(crate) mod upload;
 pub mod view;

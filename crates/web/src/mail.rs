@@ -3,22 +3,25 @@
 use std::path::Path;
 use std::time::{Duration, SystemTime};
 
+use domain::mail_address::MailAddress;
 use domain::permission::Actor;
 use lettre::message::header::{Header, HeaderName, HeaderValue};
 use lettre::message::{Mailbox, MultiPart};
 use lettre::{AsyncFileTransport, AsyncSmtpTransport, AsyncTransport as _, Message, Tokio1Executor};
 use store::NewMail;
 
+use self::headers::{OneClick, Unsubscribe};
 use crate::config::Config;
-use crate::digest;
 use crate::error::AppError;
-use crate::mailbox;
 use crate::state::AppState;
+use crate::{bounces, digest, mailbox, notices, tidings};
 
 /// Mails taken out at once.
 const AT_ONCE: u64 = 20;
 /// Minutes between looking whether the week's digest is due.
 const DIGEST_MINUTES: u64 = 30;
+
+mod headers;
 
 /// A failure that stops the start, in words that name the setting.
 pub(crate) type Unusable = Box<dyn std::error::Error + Send + Sync>;
@@ -62,12 +65,16 @@ impl Mailer {
     async fn send(&self, now: SystemTime, mail: NewMail) -> Result<(), String> {
         let says = |error: &dyn std::fmt::Display| error.to_string();
         let to: Mailbox = mail.to.parse().map_err(|error| format!("{}: {error}", mail.to))?;
-        let message = Message::builder()
+        let mut message = Message::builder()
             .from(self.from.clone())
             .to(to)
             .subject(mail.subject)
             .date(now)
-            .header(SentByAProgram)
+            .header(SentByAProgram);
+        if let Some(stop) = mail.stop_url {
+            message = message.header(Unsubscribe(stop)).header(OneClick);
+        }
+        let message = message
             .multipart(MultiPart::alternative_plain_html(mail.text, mail.html))
             .map_err(|error| says(&error))?;
         match &self.way {
@@ -106,14 +113,32 @@ fn sender(from: &str) -> Result<Mailbox, Unusable> {
 pub(crate) async fn deliver(state: &AppState, mailer: &Mailer) -> Result<usize, AppError> {
     let mut sent = 0;
     for waiting in state.store().take_mail(state.now(), AT_ONCE).await? {
+        let personal = Some(&waiting.mail.to)
+            .filter(|_| waiting.mail.is_personal)
+            .and_then(|to| MailAddress::parse(to).ok());
         let outcome = mailer.send(state.now().into(), waiting.mail).await;
         if let Err(why) = &outcome {
-            tracing::warn!(mail = waiting.id, %why, "a mail was not sent; it is tried again later");
+            // What a server says may name whom it was said of.
+            let why = if personal.is_some() { "see the server's own log" } else { why };
+            tracing::warn!(mail = waiting.id, why, "a mail was not sent; it is tried again later");
         }
         sent += usize::from(outcome.is_ok());
+        if let (Some(address), Err(why)) = (personal, &outcome)
+            && is_nobody(why)
+        {
+            let why = "its server knows no such mailbox";
+            state.store().stop_address(&Actor::Program, state.now(), &address, why).await?;
+        }
         state.store().settle_mail(&Actor::Program, state.now(), waiting.id, outcome).await?;
     }
     Ok(sent)
+}
+
+/// Whether a server said for good that there is no such mailbox: a permanent failure whose enhanced status is one of the
+/// address (RFC 3463, section 3.2). Every other refusal may be about this server or this mail.
+fn is_nobody(why: &str) -> bool {
+    why.split(|sign: char| !sign.is_ascii_digit() && sign != '.')
+        .any(|word| ["5.1.1", "5.1.2", "5.1.3", "5.1.6", "5.1.10"].contains(&word))
 }
 
 /// Writes the week's digest when it is due, reads what was mailed in and sends what waits, for as long as the program runs.
@@ -122,11 +147,14 @@ pub(crate) async fn run(state: AppState, mailer: Mailer) {
     for minutes in 0_u64.. {
         minute.tick().await;
         if minutes % DIGEST_MINUTES == 0 {
-            match digest::queue(&state).await {
-                // Just after the start there are no figures yet; the next round has them.
-                Ok(_) | Err(AppError::NotYet(_)) => {}
-                Err(error) => tracing::warn!(%error, "the weekly digest can't be written"),
-            }
+            tell(digest::queue(&state).await, "the weekly digest");
+            tell(tidings::queue(&state).await, "news of reports");
+            tell(notices::queue_all(&state).await, "a notice to units");
+        }
+        if let Some(folder) = &state.config().mail.bounces
+            && let Err(error) = bounces::read(&state, folder).await
+        {
+            tracing::warn!(%error, "what mail servers sent back can't be read");
         }
         if let Some(folder) = &state.config().mail.mailbox
             && let Err(error) = mailbox::look(&state, folder).await
@@ -136,5 +164,13 @@ pub(crate) async fn run(state: AppState, mailer: Mailer) {
         if let Err(error) = deliver(&state, &mailer).await {
             tracing::warn!(%error, "mail can't be sent");
         }
+    }
+}
+
+fn tell(written: Result<usize, AppError>, what: &str) {
+    match written {
+        // Just after the start there are no figures yet; the next round has them.
+        Ok(_) | Err(AppError::NotYet(_)) => {}
+        Err(error) => tracing::warn!(%error, what, "it can't be written"),
     }
 }

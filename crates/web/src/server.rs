@@ -3,6 +3,7 @@
 use std::net::SocketAddr;
 use std::time::Duration;
 
+use domain::permission::Actor;
 use tokio::net::TcpListener;
 use tokio::signal::unix::{SignalKind, signal};
 use tracing_subscriber::EnvFilter;
@@ -39,13 +40,19 @@ pub async fn serve(state: AppState, started: impl FnOnce(&str)) -> Outcome {
     Ok(())
 }
 
-/// Takes away uploaded packs that nobody decided on within a day, every hour.
+/// Takes away uploaded packs that nobody decided on within a day, and contact details whose time is over, every hour.
 async fn sweep(state: AppState) {
     let mut hour = tokio::time::interval(Duration::from_hours(1));
     loop {
         hour.tick().await;
         if let Err(error) = state.waiting().sweep(state.now(), false) {
             tracing::warn!(%error, "packs that waited too long can't be taken away");
+        }
+        let days = state.config().mail.contact_days;
+        match state.store().delete_old_contacts(&Actor::Program, state.now(), days).await {
+            Ok(0) => {}
+            Ok(deleted) => tracing::info!(deleted, "contact details were deleted, their time was over"),
+            Err(error) => tracing::warn!(%error, "contact details can't be deleted"),
         }
     }
 }

@@ -59,6 +59,7 @@ impl Templates {
         let mut plain = Handlebars::new();
         plain.set_strict_mode(true);
         plain.register_escape_fn(handlebars::no_escape);
+        plain.register_helper("say", Box::new(Speaks));
         plain.register_embed_templates_with_extension::<PlainFiles>(".hbs").map_err(Box::new)?;
         Ok(Self { pages: registry, plain })
     }
@@ -94,7 +95,9 @@ impl Templates {
         name: &str,
         view: &impl Serialize,
     ) -> Result<String, Box<handlebars::RenderError>> {
-        self.pages.render(&format!("partials/{name}"), view).map_err(Box::new)
+        // As a page includes it: texts are in the tongue of the page around it.
+        let page = serde_json::json!({ "tongue": "en", "view": view });
+        self.pages.render_template(&format!("{{{{> partials/{name} view}}}}"), &page).map_err(Box::new)
     }
 }
 

@@ -32,6 +32,8 @@ async fn send(store: &Store, report_ref: &str) {
         secret_hash: format!("secret {report_ref}"),
         unit_link_id: None,
         altered_by: None,
+        contact: None,
+        alarm: None,
     };
     let by = Actor::UnitLink { unit: "COVE-2".into() };
     store.send_report(&by, at(1), &bare_report(report_ref), &facts, &[]).await.expect("sent");

@@ -122,6 +122,8 @@ fn a_mail_is_written_once_taken_once_and_tried_again_later() {
             subject: "Where the changes stand".into(),
             text: "none".into(),
             html: "<p>none</p>".into(),
+            is_personal: false,
+            stop_url: None,
         };
         let program = Actor::Program;
         let queued =

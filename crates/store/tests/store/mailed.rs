@@ -29,6 +29,8 @@ fn facts(code: &str) -> IntakeFacts {
         secret_hash: format!("secret {code}"),
         unit_link_id: None,
         altered_by: None,
+        contact: None,
+        alarm: None,
     }
 }
 
@@ -39,6 +41,8 @@ fn answer(code: &str) -> NewMail {
         subject: format!("Receipt {code}"),
         text: code.into(),
         html: code.into(),
+        is_personal: false,
+        stop_url: None,
     }
 }
 

@@ -18,13 +18,15 @@ pub(crate) async fn bring_in(store: &Store, pack: &Pack) {
     import.publish(at(0), &[]).await.expect("published");
 }
 
-fn facts(key: &str) -> IntakeFacts {
+pub(crate) fn facts(key: &str) -> IntakeFacts {
     IntakeFacts {
         receipt_code: format!("code {key}"),
         client_key: format!("client {key}"),
         secret_hash: format!("secret {key}"),
         unit_link_id: None,
         altered_by: Some("our own saddler".into()),
+        contact: None,
+        alarm: None,
     }
 }
 

@@ -81,6 +81,8 @@ pub(super) async fn send(
         secret_hash: opens.digest(),
         unit_link_id: None,
         altered_by: sent.altered_by(),
+        contact: sent.contact(),
+        alarm: None,
     };
     let draw = || ReceiptCode::draw(&mut || state.secrets().bits());
     let kept = keep_drawn(&state, &caller.actor, report.clone(), facts, &[], draw).await?;

@@ -164,6 +164,7 @@ pub(super) fn standing() -> Value {
             sorted_by: None,
             sorted_at: None,
         },
+        danger: None,
         receipt: None,
         questions: vec![Question {
             id: 1,

@@ -64,6 +64,8 @@ async fn a_mail_that_no_server_takes_stays_with_its_reason() {
         subject: "x".into(),
         text: "x".into(),
         html: "x".into(),
+        is_personal: false,
+        stop_url: None,
     };
     state.store().queue_mail(&Actor::Program, state.now(), &[mail]).await.unwrap();
     let folder = tempfile::tempdir().unwrap();

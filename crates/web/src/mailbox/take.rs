@@ -7,6 +7,7 @@ use serde::Serialize;
 use store::{IntakeFacts, Mailed, NewMail, NewMailed, StoreError};
 
 use super::letter::Letter;
+use crate::alarm;
 use crate::error::AppError;
 use crate::pages::report::answers::Answers;
 use crate::secrets::digest_hex;
@@ -146,11 +147,14 @@ pub(crate) async fn send(
         secret_hash: opens.digest(),
         unit_link_id: None,
         altered_by: None,
+        contact: None,
+        alarm: None,
     };
     for _ in 0..DRAWS {
         let code = ReceiptCode::draw(&mut || state.secrets().bits()).to_string();
         facts.receipt_code.clone_from(&code);
         report.report_ref.clone_from(&code);
+        facts.alarm = alarm::of(state, &report).await?;
         let answer = Answer {
             subject: format!("Receipt {code}"),
             unit: &report.unit,
@@ -160,7 +164,9 @@ pub(crate) async fn send(
         };
         let (text, html) = state.templates().mail("receipt", &answer)?;
         let key = format!("receipt {}", facts.client_key);
-        let mail = NewMail { key, to: mailed.sender.clone(), subject: answer.subject.clone(), text, html };
+        // How many went to a sender today is counted by their address, so that it isn't blanked.
+        let (to, subject) = (mailed.sender.clone(), answer.subject.clone());
+        let mail = NewMail { key, to, subject, text, html, is_personal: false, stop_url: None };
         let mail = Some(&mail).filter(|_| answered < MOST_ANSWERS_A_DAY);
         match state.store().send_mailed(by, state.now(), mailed.id, (&report, &facts), mail).await {
             Err(StoreError::Taken { noun: "report" | "receipt", .. }) => {}

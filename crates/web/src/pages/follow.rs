@@ -2,6 +2,7 @@
 
 mod became;
 mod change;
+mod news;
 mod stock;
 #[cfg(test)]
 mod tests;
@@ -17,6 +18,7 @@ use serde::{Deserialize, Serialize};
 use store::{Question, Receipt, ReportFile};
 
 use self::became::{Known, Step, concerns};
+pub(crate) use self::news::News;
 use crate::error::AppError;
 use crate::format;
 use crate::pages::interim::{Interim, Order};
@@ -226,8 +228,8 @@ impl Page for FollowPage {
             state: Tongue::ENGLISH.word("state", state),
             steps: if full {
                 vec![
-                    Step { date: Some("4 Mar 2026".into()), says: "It was looked at.".into() },
-                    Step { date: None, says: "One of 9.".into() },
+                    Step { date: Some("4 Mar 2026".into()), says: "It was looked at.".into(), news: None },
+                    Step { date: None, says: "One of 9.".into(), news: None },
                 ]
             } else {
                 Vec::new()

@@ -29,6 +29,7 @@ pub(crate) mod interim;
 pub mod journal;
 pub mod lots;
 pub mod mailed;
+pub mod on_call;
 pub mod packs;
 pub mod password;
 pub mod people;
@@ -42,6 +43,7 @@ pub mod reports;
 pub mod sign_in;
 pub mod sorting;
 pub mod status;
+pub mod stop;
 pub mod units;
 pub mod uploads;
 pub mod variances;
@@ -70,6 +72,7 @@ pub fn routes(state: &AppState) -> Router<AppState> {
         journal::routes(),
         lots::routes(),
         mailed::routes(),
+        on_call::routes(),
         packs::routes(),
         limits::paced(sign_in::routes(), limits::SIGN_IN, state),
         password::routes(),
@@ -82,6 +85,7 @@ pub fn routes(state: &AppState) -> Router<AppState> {
         sorting::routes(),
         status::routes(),
         disclosures::routes(),
+        limits::paced(stop::routes(), limits::INTAKE, state),
         units::routes(),
         limits::paced(uploads::routes(), limits::INTAKE, state),
         variances::routes(),
@@ -156,6 +160,7 @@ pub fn for_each_page(visitor: &mut impl PageVisitor) {
     visitor.visit::<disclosures::DisclosureSheet>();
     visitor.visit::<disclosures::DisclosuresPage>();
     visitor.visit::<units::CodesPage>();
+    visitor.visit::<stop::StopPage>();
     visitor.visit::<units::OwnPage>();
     visitor.visit::<units::PosterPage>();
     visitor.visit::<units::RevokePage>();

@@ -1,5 +1,6 @@
 //! `/reports/{ref}`: one report as a record: what was said, how it was sorted, questions, answers, and what it led to.
 
+mod private;
 mod sheet;
 #[cfg(test)]
 mod tests;
@@ -11,6 +12,7 @@ use axum::routing::{get, post};
 use domain::permission::{Act, Actor, Role};
 use store::ReportFile;
 
+use self::private::Private;
 pub use self::sheet::ReportPage;
 use self::sheet::Shown;
 use crate::address;
@@ -25,6 +27,8 @@ use crate::tongue::Tongue;
 pub fn routes() -> Router<AppState> {
     Router::new()
         .route("/reports/{report_ref}", get(show))
+        .route("/reports/{report_ref}/hold", get(private::to_hold).post(private::hold))
+        .route("/reports/{report_ref}/lift", get(private::to_lift).post(private::lift))
         .route("/reports/{report_ref}/photo/{id}", get(photo))
         .route("/reports/{report_ref}/question/{id}", post(answer))
 }
@@ -62,7 +66,8 @@ async fn show(
         file: &file,
         exhibits: &exhibits,
         sorted_by,
-        today: state.today(),
+        private: Private::find(&state, &signed_in.0, &file).await?,
+        now: state.now(),
     };
     state.page(&ReportPage::new(shown))
 }

@@ -1,5 +1,6 @@
 //! `/status`: the program office's table of changes: what waits, for whom, since when, and what waiting costs.
 
+mod answered;
 mod csv;
 pub(crate) mod line;
 pub(crate) mod owed;
@@ -22,6 +23,7 @@ use axum::routing::get;
 use domain::permission::Act;
 use store::{ChangeRecord, RecurrenceRecord};
 
+pub(crate) use self::answered::answered;
 use self::line::{Line, lines};
 use self::owed::Duties;
 use self::sort::Filter;
@@ -76,6 +78,7 @@ async fn show(
     signed_in.may(&Act::ReadChanges)?;
     let office = Office::find(&state).await?;
     let mut page = StatusPage::new(&signed_in.0, &office.lines(), &office.duties, &filter, state.today());
+    page.answers = answered(&state).await?;
     page.shell.date_books(office.picture.books_of);
     state.page(&page)
 }

@@ -15,7 +15,10 @@ use crate::state::AppState;
 const PASSWORD: &str = "seven dry karabiners";
 
 const FILES: [(&str, &str); 6] = [
-    ("units.csv", "unit,name,kind\nCOVE-2,Cove crew 2,wearing\nRIDGE-1,Ridge team,wearing\n"),
+    (
+        "units.csv",
+        "unit,name,kind,contact_email\nCOVE-2,Cove crew 2,wearing,cove@rescue.example\nRIDGE-1,Ridge team,wearing,\n",
+    ),
     (
         "parts.csv",
         "part_no,revision,name,kind\n\

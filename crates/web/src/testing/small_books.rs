@@ -60,6 +60,8 @@ pub(crate) async fn send_again(state: &AppState, report_ref: &str) {
         secret_hash: state.secrets().token().digest(),
         unit_link_id: None,
         altered_by: None,
+        contact: None,
+        alarm: None,
     };
     let unit = Actor::UnitLink { unit: report.unit.clone() };
     state.store().send_report(&unit, state.now(), &report, &facts, &[]).await.expect("sent");

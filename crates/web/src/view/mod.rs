@@ -29,6 +29,7 @@
 
 mod caution;
 mod chart;
+mod clock;
 mod figure;
 mod form;
 mod sheet;
@@ -41,6 +42,7 @@ pub use caution::Caution;
 #[cfg(test)]
 pub(crate) use caution::key as caution_key;
 pub use chart::{ChartView, Twin};
+pub use clock::Clock;
 pub use figure::{Figure, How, Input, Sureness};
 pub use form::{Ask, Choice, Choices, Empty, Problem, Select};
 pub use sheet::{Revision, TitleBlock};

@@ -3,6 +3,7 @@
 use chrono::NaiveDate;
 use domain::report::{Altered, FoundWhen, Harm, ItemFate, LotKnown, Report};
 use serde::{Deserialize, Serialize};
+use store::NewContact;
 use utoipa::ToSchema;
 use utoipa::openapi::schema::{Object, ObjectBuilder, SchemaType, Type};
 
@@ -63,6 +64,10 @@ pub(in crate::api) struct NewReport {
     /// Who altered or mended it, in words.
     #[schema(max_length = 120, pattern = "^[^\\u0000-\\u001F\\u007F-\\u009F]*$")]
     altered_by: Option<String>,
+    /// Where the reporter wants the answer mailed. It is kept apart from the report, given out by no route, and deleted a
+    /// set time after the final answer.
+    #[schema(format = Email, max_length = 254, examples("oda.fell@cove.example"))]
+    contact_email: Option<String>,
     #[schema(schema_with = item_fate)]
     item_fate: Option<String>,
     /// Items alike in this one report; 1 where it is left out.
@@ -106,7 +111,8 @@ fn item_fate() -> Object {
 }
 
 /// Fields of the form that have another name here.
-const NAMES: [(&str, &str); 5] = [
+const NAMES: [(&str, &str); 6] = [
+    ("contact", "contact_email"),
     ("story", "narrative"),
     ("item", "item_part_no"),
     ("part", "part_no"),
@@ -156,6 +162,11 @@ impl NewReport {
         self.altered_by.as_deref().map(str::trim).filter(|text| !text.is_empty()).map(str::to_owned)
     }
 
+    /// Where the reporter wants the answer mailed.
+    pub(super) fn contact(&self) -> Option<NewContact> {
+        self.answers().contact(Tongue::ENGLISH)
+    }
+
     fn answers(&self) -> Answers {
         let text = |field: &Option<String>| field.clone().unwrap_or_default();
         // An empty answer of the form means "not known"; here that is said by leaving the field out.
@@ -183,6 +194,7 @@ impl NewReport {
             fate: exact(&self.item_fate),
             quantity: self.quantity.map(|n| n.to_string()).unwrap_or_default(),
             activity: text(&self.activity),
+            contact: text(&self.contact_email),
             client_key: String::new(),
             unit: String::new(),
         }

@@ -29,7 +29,7 @@ pub(super) async fn gather(state: &AppState, actor: &Actor) -> Result<(Vec<Waiti
     }
     if allowed(&Act::Sort) {
         let queue = store.waiting_reports(Page::first(QUEUE)).await?;
-        waiting.extend(reports::to_sort(&queue, store.count_waiting_reports().await?));
+        waiting.extend(reports::to_sort(&queue, store.count_waiting_reports().await?, state.now()));
         let oldest = store.waiting_mailed(Page::first(1)).await?.pop();
         waiting.extend(reports::mailed(oldest.as_ref(), store.count_waiting_mailed().await?));
     }

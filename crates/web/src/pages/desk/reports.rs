@@ -1,19 +1,21 @@
 //! Reports that wait: for the engineer to sort, those with harm each by itself; for the unit, its questions and its own.
 
+use chrono::{DateTime, Utc};
 use domain::handling::ReportState;
 use store::{Mailed, ReportLine};
 
 use super::{Entry, Harm, List, Waiting};
 use crate::address;
 use crate::format;
+use crate::view::Clock;
 
 /// Letters of a story that fit into a line.
 const CLIPPED: usize = 110;
 
 /// What waits to be sorted: `lines` are the first of the queue, `all` how many it holds.
-pub(super) fn to_sort(lines: &[ReportLine], all: u64) -> Vec<Waiting> {
-    let is_harm = |line: &&ReportLine| line.report.harm.is_some_and(domain::report::Harm::is_harm);
-    let mut waiting: Vec<Waiting> = lines.iter().filter(is_harm).map(one_to_sort).collect();
+pub(super) fn to_sort(lines: &[ReportLine], all: u64, now: DateTime<Utc>) -> Vec<Waiting> {
+    let is_harm = |line: &&ReportLine| line.danger.is_some();
+    let mut waiting: Vec<Waiting> = lines.iter().filter(is_harm).map(|line| one_to_sort(line, now)).collect();
     let others = all.saturating_sub(waiting.len() as u64);
     if others > 0 {
         waiting.push(Waiting {
@@ -27,12 +29,16 @@ pub(super) fn to_sort(lines: &[ReportLine], all: u64) -> Vec<Waiting> {
     waiting
 }
 
-fn one_to_sort(line: &ReportLine) -> Waiting {
+fn one_to_sort(line: &ReportLine, now: DateTime<Utc>) -> Waiting {
     let report = &line.report;
     Waiting {
         since: Some(report.received_on),
         what: format!("Sort report {} from {}", report.report_ref, report.unit),
-        about: clipped(report.narrative.as_deref().unwrap_or("Nothing was written.")),
+        about: {
+            let story = clipped(report.narrative.as_deref().unwrap_or("Nothing was written."));
+            let clock = line.danger.map(|danger| Clock::new(danger, now));
+            clock.map_or_else(|| story.clone(), |clock| format!("{}. {story}", clock.says))
+        },
         address: format!("/sorting/{}", address::segment(&report.report_ref)),
         harm: Harm::Unread,
     }

@@ -19,11 +19,19 @@ pub(super) struct Step {
     pub(super) date: Option<String>,
     /// What.
     pub(super) says: String,
+    /// By which key it is told by mail once; nothing where it is no news by itself.
+    #[serde(skip)]
+    pub(super) news: Option<String>,
 }
 
 impl Step {
     pub(super) fn on(tongue: Tongue, date: Option<DateTime<Utc>>, says: String) -> Self {
-        Self { date: date.map(|time| tongue.date(time.date_naive())), says }
+        Self { date: date.map(|time| tongue.date(time.date_naive())), says, news: None }
+    }
+
+    /// The same, told by mail once under a key.
+    pub(super) fn news(self, key: String) -> Self {
+        Self { news: Some(key), ..self }
     }
 }
 
@@ -86,7 +94,11 @@ impl<'a> Known<'a> {
                 }
             }
         };
-        Some(Step::on(self.tongue, handling.sorted_at, says))
+        // Sorted anew into the same is no news; into another mode it is.
+        let of = [Some(handling.state.word()), report.part_no.as_deref(), report.mode.as_deref()];
+        let key = of.into_iter().flatten().collect::<Vec<_>>().join(" ");
+        let key = key.replace(ReportState::Answered.word(), ReportState::Sorted.word());
+        Some(Step::on(self.tongue, handling.sorted_at, says).news(key))
     }
 
     /// `front slide fastener, chain split ("zip burst")`: the engineer's words, and what units call it.
@@ -124,6 +136,7 @@ impl<'a> Known<'a> {
                 self.tongue.with("became-one-of", &[("count", count.into())])
             }
         };
-        Step::on(self.tongue, None, says)
+        let step = Step::on(self.tongue, None, says);
+        if others == 0 { step } else { step.news("others".to_owned()) }
     }
 }

@@ -17,11 +17,10 @@ pub(super) fn steps(tongue: Tongue, part: &str, record: &ChangeRecord) -> Vec<St
     if let Some(at) = body.and_then(|body| body.submitted_at) {
         steps.push(Step::on(tongue, Some(at), tongue.say("became-submitted")));
     }
-    steps.extend(
-        record.decisions.iter().map(|decision| {
-            Step::on(tongue, Some(decision.at), decided(tongue, decision.decided.disposition))
-        }),
-    );
+    steps.extend(record.decisions.iter().zip(1..).map(|(decision, n)| {
+        let says = decided(tongue, decision.decided.disposition);
+        Step::on(tongue, Some(decision.at), says).news(format!("decision {n} of {}", change.change_no))
+    }));
     if change.is_built() {
         steps.push(built(tongue, record));
     }
@@ -33,7 +32,10 @@ pub(super) fn steps(tongue: Tongue, part: &str, record: &ChangeRecord) -> Vec<St
     };
     if !is_told {
         let stands = change.state.and_then(|state| stands(tongue, state));
-        steps.extend(stands.map(|says| Step::on(tongue, record.since, says)));
+        let key = |state: S| format!("{} {}", state.word(), change.change_no);
+        // What is before the board is no news to who waits for a cure.
+        let news = change.state.filter(|state| *state != S::Submitted).map(key);
+        steps.extend(stands.map(|says| Step { news, ..Step::on(tongue, record.since, says) }));
     }
     steps
 }
@@ -61,7 +63,8 @@ fn built(tongue: Tongue, record: &ChangeRecord) -> Step {
         || tongue.say("became-built"),
         |lot| tongue.with("became-built-from", &[("lot", lot.into())]),
     );
-    Step { date: record.change.cut_in_on.map(|day| tongue.date(day)), says }
+    let date = record.change.cut_in_on.map(|day| tongue.date(day));
+    Step { date, says, news: Some(format!("cut in {}", record.change.change_no)) }
 }
 
 /// What an approved change means for items already issued.

@@ -55,6 +55,8 @@ async fn sent(state: &AppState, lot_text: Option<&str>) -> Token {
         secret_hash: opens.digest(),
         unit_link_id: None,
         altered_by: None,
+        contact: None,
+        alarm: None,
     };
     let unit = Actor::UnitLink { unit: "COVE-2".into() };
     state.store().send_report(&unit, state.now(), &report(lot_text), &facts, &[]).await.unwrap();

@@ -2,7 +2,7 @@
 
 use axum::extract::{Form, Path, Query, State};
 use axum::response::{IntoResponse as _, Redirect, Response};
-use domain::field::Field;
+use domain::field::{Field, Found};
 use domain::instruction::{Instruction, InstructionKind};
 use domain::permission::{Act, Actor};
 use domain::words::Problem;
@@ -11,6 +11,7 @@ use serde::Deserialize;
 use super::{find, page_of};
 use crate::error::AppError;
 use crate::format;
+use crate::notices;
 use crate::pages::interim::{ask_concerned, read_concerned, withdraw_form, withdrawn};
 use crate::pages::records::{Faults, FormPage, Reading, Sent, kept};
 use crate::security::SignedIn;
@@ -26,6 +27,8 @@ pub(super) struct Begin {
     maker: String,
     change: String,
     recurrence: String,
+    /// A report of danger, whose item or lot is to be taken out of use.
+    report: String,
 }
 
 fn form(actor: &Actor, sent: &Sent, faults: Faults) -> FormPage {
@@ -61,6 +64,10 @@ pub(super) async fn new(
     Query(begin): Query<Begin>,
 ) -> Result<Response, AppError> {
     signed_in.may(&Act::Instruct)?;
+    if !begin.report.is_empty() {
+        let sent = stop_use(&state, &signed_in, &begin.report).await?;
+        return state.page(&form(&signed_in.0, &sent, Faults::default()));
+    }
     let sent = Sent::with([
         ("part_no", begin.part),
         ("lots", begin.lot),
@@ -71,6 +78,33 @@ pub(super) async fn new(
     ]);
     state.page(&form(&signed_in.0, &sent, Faults::default()))
 }
+
+/// An order to stop using what a report of danger is of, to be looked at, altered and given by a person: the lot, where it
+/// is known, else the whole item.
+async fn stop_use(state: &AppState, signed_in: &SignedIn, report_ref: &str) -> Result<Sent, AppError> {
+    let report = state.store().find_report(report_ref).await?;
+    signed_in.may(&Act::ReadUnitReports { unit: report.as_ref().map_or("", |report| &report.unit) })?;
+    let report = report.ok_or_else(|| AppError::NotFound("There is no report of this reference.".into()))?;
+    let picture = state.picture().await?;
+    let maker = report.maker.as_deref().and_then(|maker| picture.field.makers.find(maker));
+    let lot =
+        report.lot_text.as_deref().and_then(|text| match picture.field.lot_keys.find(text.trim(), maker) {
+            Found::One(lot) => Some(picture.field.lots[lot].lot_no.to_string()),
+            _ => None,
+        });
+    let recurrence = report.part_no.zip(report.mode).map(|(part_no, mode)| format!("{part_no} {mode}"));
+    Ok(Sent::with([
+        ("kind", InstructionKind::StopUse.word().to_owned()),
+        ("part_no", report.item_part_no),
+        ("lots", lot.unwrap_or_default()),
+        ("from", state.today().to_string()),
+        ("words", STOP_WORDS.to_owned()),
+        ("recurrence", recurrence.unwrap_or_default()),
+    ]))
+}
+
+const STOP_WORDS: &str =
+    "Take every item of this out of use, tag it, and hand it to your store keeper. Do not wash or mend it.";
 
 fn read(sent: &Sent) -> Result<Instruction, Faults> {
     let mut reading = Reading::of(sent);
@@ -119,7 +153,13 @@ pub(super) async fn give(
         Err(faults) => Err(faults),
     };
     match given {
-        Ok(number) => Ok(Redirect::to(&page_of(&number)).into_response()),
+        Ok(number) => {
+            // The order stands whether or not its mail can be written now; it is tried again.
+            if let Err(error) = notices::queue_all(&state).await {
+                tracing::warn!(%error, "the mail to units can't be written");
+            }
+            Ok(Redirect::to(&page_of(&number)).into_response())
+        }
         Err(faults) => form(&signed_in.0, &sent, faults).refuse(&state),
     }
 }

@@ -48,7 +48,6 @@ pub(crate) use settle::standings;
 pub use sheet::RecurrencePage;
 pub(crate) use weekly::changes_on;
 pub use words::WordsPage;
-pub(crate) use words::harm_word;
 
 /// Journal lines on a page.
 const MOST_LINES: u64 = 100;

@@ -147,7 +147,7 @@ pub(super) fn sample() -> Heard {
     let state = domain::handling::ReportState::Sorted;
     Heard {
         photos: vec![(report.report_ref.clone(), photo)],
-        lines: vec![ReportLine { report, state }, ReportLine { report: silent, state }],
+        lines: [report, silent].map(|report| ReportLine { report, state, danger: None }).into(),
         all: Some(70),
     }
 }

@@ -1,7 +1,10 @@
 //! What was typed into the report form, and the report it makes or what is wrong with it.
 
 use chrono::NaiveDate;
+use domain::mail_address::MailAddress;
 use domain::report::{Altered, FoundWhen, Harm, ItemFate, LotKnown, Report};
+
+use store::NewContact;
 
 use super::scanned;
 use crate::tongue::Tongue;
@@ -53,6 +56,8 @@ pub struct Answers {
     pub quantity: String,
     /// What they were doing.
     pub activity: String,
+    /// Where they want the answer mailed.
+    pub contact: String,
     /// The text of a scanned label, as the symbol holds it.
     pub mark: String,
     /// The unit it is sent for, where the sender has a choice.
@@ -76,6 +81,7 @@ impl Answers {
             &self.fate,
             &self.quantity,
             &self.activity,
+            &self.contact,
         ];
         more.iter().any(|answer| !answer.trim().is_empty())
     }
@@ -101,11 +107,18 @@ impl Answers {
             "fate" => &mut self.fate,
             "quantity" => &mut self.quantity,
             "activity" => &mut self.activity,
+            "contact" => &mut self.contact,
             "mark" => &mut self.mark,
             "unit" => &mut self.unit,
             "client_key" => &mut self.client_key,
             _ => return None,
         })
+    }
+
+    /// Where they want the answer mailed; nothing where they left it or it is no address.
+    pub fn contact(&self, tongue: Tongue) -> Option<NewContact> {
+        let address = MailAddress::parse(&self.contact).ok()?;
+        Some(NewContact { address, language: tongue.language() })
     }
 
     /// The report these answers make for a unit, under a reference of its own.
@@ -148,6 +161,9 @@ impl Answers {
             quantity: read.quantity(&self.quantity),
         };
         read.short("altered_by", &self.altered_by);
+        if !self.contact.trim().is_empty() && self.contact(tongue).is_none() {
+            read.problem("contact", "wrong-contact");
+        }
         scanned::fill(&mut report, &self.mark, &self.lot_text, today);
         if report.lot_known == Some(LotKnown::Read) && report.lot_text.is_none() {
             read.problem("lot_text", "wrong-lot_text");
@@ -311,15 +327,35 @@ mod tests {
             size: "x".repeat(200),
             altered: "maybe".into(),
             fate: "?".into(),
+            contact: "oda@cove.example\r\nBcc: all@cove.example".into(),
             ..Answers::default()
         };
         let named = problems(&wrong);
-        for field in
-            ["found_on", "item", "size", "story", "found_when", "worn", "altered", "harm", "fate", "quantity"]
-        {
+        for field in [
+            "found_on",
+            "item",
+            "size",
+            "story",
+            "found_when",
+            "worn",
+            "altered",
+            "harm",
+            "fate",
+            "quantity",
+            "contact",
+        ] {
             assert!(named.contains(&format!("\"{field}\"")), "{field} is not among {named:?}");
         }
         assert!(named.contains(&"\"lot_text\"".to_owned()));
+    }
+
+    #[test]
+    fn an_address_is_no_part_of_the_report() {
+        let answers = Answers { contact: " oda@cove.example ".into(), ..answers() };
+        let report = answers.report(Tongue::ENGLISH, "R", "COVE-2", today()).expect("enough");
+        assert!(!format!("{report:?}").contains("cove.example"));
+        assert_eq!(answers.contact(Tongue::ENGLISH).expect("given").address.as_str(), "oda@cove.example");
+        assert!(answers.has_more());
     }
 
     #[test]

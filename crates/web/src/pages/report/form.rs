@@ -50,6 +50,7 @@ pub struct ReportForm {
     fate: Choices,
     quantity: Ask,
     activity: Ask,
+    contact: Ask,
     photo: Option<Problem>,
 }
 
@@ -91,6 +92,8 @@ pub struct Filled<'a> {
     pub offer: &'a Offer,
     /// Answers of an earlier try.
     pub answers: &'a Answers,
+    /// Days that a mail address is kept after the final answer.
+    pub contact_days: u32,
     /// What was wrong with them.
     pub problems: Vec<Problem>,
 }
@@ -98,7 +101,7 @@ pub struct Filled<'a> {
 impl ReportForm {
     /// A form with the answers and problems of an earlier try.
     pub fn new(filled: Filled<'_>) -> Self {
-        let Filled { door, units, offer, answers: a, mut problems } = filled;
+        let Filled { door, units, offer, answers: a, contact_days, mut problems } = filled;
         problems.sort_by_key(place);
         let tongue = door.tongue;
         let wrong = |id: &str| problems.iter().find(|p| p.is_of(id)).map(|p| p.says().to_owned());
@@ -157,6 +160,9 @@ impl ReportForm {
                 .hint(hint("quantity"))
                 .problem(wrong("quantity")),
             activity: text("activity", &a.activity).hint(hint("activity")),
+            contact: Ask::of_kind("email", "contact", label("contact"), &a.contact)
+                .hint(tongue.with("ask-contact-hint", &[("days", contact_days.into())]))
+                .problem(wrong("contact")),
             photo: problems.iter().find(|p| p.is_of("photo")).cloned(),
             problems,
         }
@@ -206,7 +212,14 @@ impl Page for ReportForm {
             let (actor, form) = (Actor::Anybody, "/report/x".to_owned());
             let unit_link_id = unit.as_ref().map(|_| 1);
             let door = Door { tongue: Tongue::ENGLISH, actor, unit, unit_link_id, form, own_page };
-            Self::new(Filled { door: &door, units: &units, offer: &offer, answers, problems })
+            Self::new(Filled {
+                door: &door,
+                units: &units,
+                offer: &offer,
+                answers,
+                contact_days: 180,
+                problems,
+            })
         };
         let wrong =
             ["story", "part", "photo", "worn"].map(|f| Problem::new(f, "Write what happened.")).to_vec();

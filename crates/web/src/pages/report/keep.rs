@@ -3,8 +3,9 @@
 use domain::permission::Actor;
 use domain::receipt::ReceiptCode;
 use domain::report::Report;
-use store::{IntakeFacts, NewPhoto, Receipt, StoreError};
+use store::{IntakeFacts, NewContact, NewPhoto, Receipt, StoreError};
 
+use crate::alarm;
 use crate::error::AppError;
 use crate::photo::Photo;
 use crate::secrets::{Token, digest_hex};
@@ -24,6 +25,8 @@ pub struct Sending<'a> {
     pub unit_link_id: Option<i64>,
     /// Who altered or mended the item, in words.
     pub altered_by: &'a str,
+    /// Where the reporter wants the answer mailed.
+    pub contact: Option<NewContact>,
     /// Photographs.
     pub photos: &'a [Photo],
 }
@@ -48,6 +51,8 @@ pub async fn keep(
         secret_hash: opens.digest(),
         unit_link_id: sending.unit_link_id,
         altered_by: Some(sending.altered_by.trim().to_owned()).filter(|text| !text.is_empty()),
+        contact: sending.contact,
+        alarm: None,
     };
     // Before the report, so that no report is acknowledged whose picture could still be lost.
     let photos = state.album().keep(sending.photos).await?;
@@ -55,7 +60,8 @@ pub async fn keep(
     Ok(opens)
 }
 
-/// Keeps a report and gives its receipt; the code in both is drawn here, and drawn again while it is taken.
+/// Keeps a report and gives its receipt; the code in both is drawn here, and drawn again while it is taken. Engineers on
+/// call hear of a report of danger in the same breath.
 ///
 /// # Errors
 /// What the store refuses.
@@ -70,6 +76,7 @@ pub(crate) async fn keep_drawn(
     for _ in 0..DRAWS {
         facts.receipt_code = draw().to_string();
         report.report_ref.clone_from(&facts.receipt_code);
+        facts.alarm = alarm::of(state, &report).await?;
         match state.store().send_report(by, state.now(), &report, &facts, photos).await {
             Ok(receipt) => return Ok(receipt),
             Err(StoreError::Taken { noun: "report" | "receipt", .. }) => {}

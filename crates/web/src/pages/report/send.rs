@@ -83,8 +83,9 @@ async fn form(
 ) -> Result<Response, AppError> {
     let offer = offer(state.store()).await?;
     let units = if door.unit.is_none() { state.store().list_units().await? } else { Vec::new() };
-    let page =
-        state.page(&ReportForm::new(Filled { door, units: &units, offer: &offer, answers, problems }))?;
+    let contact_days = state.config().mail.contact_days;
+    let filled = Filled { door, units: &units, offer: &offer, answers, contact_days, problems };
+    let page = state.page(&ReportForm::new(filled))?;
     Ok(headers::lets_labels_be_read(page))
 }
 
@@ -112,6 +113,7 @@ async fn take(state: &AppState, door: &Door, sent: Sent) -> Result<Response, App
         key: &key,
         unit_link_id: door.unit_link_id,
         altered_by: &answers.altered_by,
+        contact: answers.contact(door.tongue),
         photos: &photos,
     };
     let draw = || ReceiptCode::draw(&mut || state.secrets().bits());

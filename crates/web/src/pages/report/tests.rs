@@ -200,7 +200,8 @@ async fn keep_under(state: &AppState, key: char, codes: &[ReceiptCode]) -> Resul
     let report = answers.report(crate::tongue::Tongue::ENGLISH, "", "COVE-2", state.today()).unwrap();
     let (actor, key) =
         (Actor::UnitLink { unit: "COVE-2".into() }, Token::parse(&key.to_string().repeat(64)).unwrap());
-    let sending = Sending { by: &actor, key: &key, unit_link_id: None, altered_by: "", photos: &[] };
+    let sending =
+        Sending { by: &actor, key: &key, unit_link_id: None, altered_by: "", contact: None, photos: &[] };
     let mut codes = codes.iter().cycle().cloned();
     keep(state, report, sending, || codes.next().unwrap()).await
 }

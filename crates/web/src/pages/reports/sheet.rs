@@ -1,22 +1,24 @@
 //! The record page of a report.
 
-use chrono::NaiveDate;
+use chrono::{DateTime, NaiveDate, Utc};
 use domain::analysis::Recurrence;
 use domain::exhibit::Exhibit;
 use domain::field::Field;
+use domain::handling::ReportState;
 use domain::permission::{Act, Actor, may};
 use domain::report::Report;
 use serde::Serialize;
 use store::{Kept, ReportFile};
 
+use super::private::Private;
 use crate::address;
 use crate::format;
 use crate::pages::exhibits::page_of;
-use crate::pages::recurrences::{harm_word, of_report, part_name};
+use crate::pages::recurrences::{of_report, part_name};
 use crate::pages::sorting::facts;
 use crate::picture::Picture;
 use crate::templates::Page;
-use crate::view::{Caution, Place, Shell, Thread, TitleBlock};
+use crate::view::{Caution, Clock, Place, Shell, Thread, TitleBlock};
 
 /// The page.
 #[derive(Serialize)]
@@ -26,6 +28,10 @@ pub struct ReportPage {
     title: String,
     lead: String,
     harm: Option<&'static str>,
+    /// Until when somebody has to look at it, while nobody has.
+    clock: Option<Clock>,
+    /// Where a stop of use begins, prefilled, for who may order one.
+    stop_use: Option<String>,
     cautions: Vec<Caution>,
     story: Option<String>,
     facts: Vec<(String, String)>,
@@ -41,6 +47,7 @@ pub struct ReportPage {
     take_in: Option<String>,
     /// The list it came with.
     list: Option<String>,
+    private: Option<Private>,
     title_block: TitleBlock,
 }
 
@@ -59,12 +66,13 @@ pub(super) struct Shown<'a> {
     pub(super) file: &'a ReportFile,
     pub(super) exhibits: &'a [Kept<Exhibit>],
     pub(super) sorted_by: Option<String>,
-    pub(super) today: NaiveDate,
+    pub(super) private: Option<Private>,
+    pub(super) now: DateTime<Utc>,
 }
 
 impl ReportPage {
     pub(super) fn new(shown: Shown<'_>) -> Self {
-        let Shown { actor, picture, file, exhibits, sorted_by, today } = shown;
+        let Shown { actor, picture, file, exhibits, sorted_by, private, now } = shown;
         let (field, report) = (&picture.field, &file.report);
         let r = recurrence_of(picture, report);
         let answered = file.answers.first().map(|answer| answer.at.date_naive());
@@ -73,10 +81,15 @@ impl ReportPage {
         let part = report.part_no.as_deref().and_then(|part_no| field.part_names.find(part_no));
         Self {
             shell: Shell::inside(format!("Report {}", report.report_ref), actor, Place::Recurrences),
-            thread: of_report(field, r, at, answered, today),
+            thread: of_report(field, r, at, answered, now.date_naive()),
             title: format!("Report {}", report.report_ref),
             lead: lead(field, report),
-            harm: report.harm.and_then(harm_word),
+            harm: file.danger.map(|danger| danger.why.word()),
+            clock: clock(file, now),
+            stop_use: file
+                .danger
+                .filter(|_| may(actor, &Act::Instruct).is_ok())
+                .map(|_| format!("/instructions/new?report={}", address::segment(&report.report_ref))),
             cautions: Caution::list(domain::caution::for_report(
                 report,
                 part.map(|part| field.kind_of(part)),
@@ -101,7 +114,7 @@ impl ReportPage {
                 .iter()
                 .map(|answer| (answer.text.clone(), format!("{}, {}", answer.by, format::moment(answer.at))))
                 .collect(),
-            exhibits: exhibits.iter().map(|kept| exhibit(kept, today)).collect(),
+            exhibits: exhibits.iter().map(|kept| exhibit(kept, now.date_naive())).collect(),
             take_in: may(actor, &Act::KeepExhibits)
                 .is_ok()
                 .then(|| format!("/exhibits/new?report={}", address::segment(&report.report_ref))),
@@ -110,9 +123,16 @@ impl ReportPage {
                 .as_ref()
                 .filter(|_| may(actor, &Act::Sort).is_ok())
                 .map(|list| format!("/reports/upload/{}", list.id)),
+            private,
             title_block: title_block(file),
         }
     }
+}
+
+/// It runs until the report is sorted or set aside.
+fn clock(file: &ReportFile, now: DateTime<Utc>) -> Option<Clock> {
+    let waits = matches!(file.handling.state, ReportState::Received | ReportState::Asked);
+    file.danger.filter(|_| waits).map(|danger| Clock::new(danger, now))
 }
 
 fn recurrence_of<'a>(picture: &'a Picture, report: &Report) -> Option<&'a Recurrence> {
@@ -207,7 +227,8 @@ impl Page for ReportPage {
     const TEMPLATE: &'static str = "pages/reports/sheet";
 
     fn samples() -> Vec<Self> {
-        let page = |full: bool| {
+        let [kept, held, none] = Private::samples();
+        let page = |full: bool, clock, private| {
             let some = |text: &str| full.then(|| text.to_owned());
             Self {
                 shell: Shell::sample("Report K7M4-RT9X", Place::Recurrences),
@@ -215,6 +236,8 @@ impl Page for ReportPage {
                 title: "Report K7M4-RT9X".into(),
                 lead: "From COVE-2, of RC-100 rescue carrier; found on 3 Mar 2026.".into(),
                 harm: full.then_some("near miss"),
+                clock,
+                stop_use: some("/instructions/new?report=K7M4-RT9X"),
                 cautions: Caution::list([domain::caution::Caution::OutOfUse]),
                 story: some("zip split <again> on the ladder"),
                 facts: vec![("lot label".into(), "TB-0418".into())],
@@ -243,9 +266,15 @@ impl Page for ReportPage {
                     .collect(),
                 take_in: some("/exhibits/new?report=K7M4-RT9X"),
                 list: some("/reports/upload/3"),
+                private,
                 title_block: TitleBlock::sample(),
             }
         };
-        vec![page(true), page(false)]
+        vec![
+            page(true, Some(Clock::sample(false)), Some(kept)),
+            page(true, Some(Clock::sample(true)), Some(held)),
+            page(false, None, Some(none)),
+            page(false, None, None),
+        ]
     }
 }

@@ -28,6 +28,7 @@ use crate::pages::report::offer::offer;
 use crate::photo::{Wanted, photo_of};
 use crate::security::SignedIn;
 use crate::state::AppState;
+use crate::tidings;
 use crate::tongue::Tongue;
 
 pub use queue::QueuePage;
@@ -64,7 +65,7 @@ async fn list(State(state): State<AppState>, signed_in: SignedIn) -> Result<Resp
     signed_in.may(&Act::Sort)?;
     let waiting = state.store().count_waiting_reports().await?;
     let lines = state.store().waiting_reports(Rows::first(SHOWN)).await?;
-    state.page(&QueuePage::new(&signed_in.0, waiting, &lines))
+    state.page(&QueuePage::new(&signed_in.0, waiting, &lines, state.now()))
 }
 
 async fn show(
@@ -207,7 +208,13 @@ async fn step(
     let (store, by, now) = (state.store(), &signed_in.0, state.now());
     match step {
         Step::Aside => store.set_aside(by, now, &report_ref, text).await?,
-        Step::Ask => store.ask(by, now, &report_ref, text).await.map(|_| ())?,
+        Step::Ask => {
+            store.ask(by, now, &report_ref, text).await?;
+            // The question stands on the receipt whether or not its mail can be written now; the day's mail has it else.
+            if let Err(error) = tidings::ask_at_once(&state, &report_ref).await {
+                tracing::warn!(%error, "the mail with a question can't be written");
+            }
+        }
         Step::Answer => store.answer_report(by, now, &report_ref, text).await?,
     }
     Ok(if step == Step::Aside {

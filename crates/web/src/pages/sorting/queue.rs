@@ -1,14 +1,14 @@
-//! The queue as a page: reports that wait, harm first, then oldest wait.
+//! The queue as a page: reports that wait, those of danger first with their clock, then oldest wait.
 
+use chrono::{DateTime, Utc};
 use domain::handling::ReportState;
 use domain::permission::Actor;
-use domain::report::Harm;
 use serde::Serialize;
 use store::ReportLine;
 
 use crate::format;
 use crate::templates::Page;
-use crate::view::{Empty, Place, Shell};
+use crate::view::{Clock, Empty, Place, Shell};
 
 /// The queue.
 #[derive(Serialize)]
@@ -29,12 +29,13 @@ struct Row {
     item: String,
     story: String,
     harm: Option<&'static str>,
+    clock: Option<Clock>,
     state: &'static str,
 }
 
 impl QueuePage {
     /// The first of `waiting` reports.
-    pub fn new(actor: &Actor, waiting: u64, lines: &[ReportLine]) -> Self {
+    pub fn new(actor: &Actor, waiting: u64, lines: &[ReportLine], now: DateTime<Utc>) -> Self {
         let rows = lines.iter().map(|line| Row {
             address: super::of(&line.report.report_ref),
             report_ref: line.report.report_ref.clone(),
@@ -42,7 +43,8 @@ impl QueuePage {
             unit: line.report.unit.clone(),
             item: line.report.item_part_no.clone(),
             story: line.report.narrative.clone().unwrap_or_default(),
-            harm: line.report.harm.and_then(harm),
+            harm: line.danger.map(|danger| danger.why.word()),
+            clock: line.danger.map(|danger| Clock::new(danger, now)),
             state: state(line.state),
         });
         Self {
@@ -63,26 +65,19 @@ const fn state(state: ReportState) -> &'static str {
     }
 }
 
-const fn harm(harm: Harm) -> Option<&'static str> {
-    match harm {
-        Harm::None => None,
-        Harm::NearMiss => Some("near miss"),
-        Harm::Injury => Some("somebody hurt"),
-    }
-}
-
 impl Page for QueuePage {
     const TEMPLATE: &'static str = "pages/sorting/queue";
 
     fn samples() -> Vec<Self> {
-        let row = |harm| Row {
+        let row = |clock: Option<Clock>| Row {
             address: "/sorting/K7M4-RT9X".into(),
             report_ref: "K7M4-RT9X".into(),
             received: "3 Mar 2026".into(),
             unit: "COVE-2".into(),
             item: "RC-100".into(),
             story: "zip bust open".into(),
-            harm,
+            harm: clock.as_ref().map(|clock| clock.why),
+            clock,
             state: state(ReportState::Asked),
         };
         let shell = || Shell::sample("Sorting", Place::Sorting);
@@ -91,7 +86,7 @@ impl Page for QueuePage {
                 shell: shell(),
                 waiting: 2,
                 first: "/sorting/K7M4-RT9X".into(),
-                rows: vec![row(None), row(Some("near miss"))],
+                rows: vec![row(None), row(Some(Clock::sample(false))), row(Some(Clock::sample(true)))],
                 empty: None,
             },
             Self {
