@@ -106,6 +106,8 @@ impl Drop for Program {
 
 /// A reader of pages that keeps cookies and follows redirects, like a browser without script.
 pub(super) fn visitor() -> reqwest::Client {
+    // The program's store of photographs makes the library leave the choice of TLS to us; chosen twice is no fault.
+    let _ = rustls::crypto::ring::default_provider().install_default();
     reqwest::Client::builder().cookie_store(true).timeout(LONGEST_WAIT).build().expect("a client")
 }
 
