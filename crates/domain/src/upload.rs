@@ -53,7 +53,7 @@ impl Column {
     pub const fn title(self) -> &'static str {
         match self {
             Self::Story => "What happened",
-            Self::Item => "Item, its part number",
+            Self::Item => "Item number",
             Self::Harm => "Anybody hurt",
             Self::FoundOn => "Found on",
             Self::Part => "Part that failed",
@@ -241,11 +241,15 @@ pub fn read_day(text: &str, order: Option<DateOrder>) -> Result<NaiveDate, Strin
     })
 }
 
-/// The head of a text that may be long.
+/// The head of a cell that may be long.
 pub fn shortened(text: &str) -> String {
-    const SHOWN: usize = 40;
-    if text.chars().count() > SHOWN {
-        text.chars().take(SHOWN).chain(['…']).collect()
+    clipped(text, 40)
+}
+
+/// The first letters of a text that may be longer.
+pub fn clipped(text: &str, letters: usize) -> String {
+    if text.chars().count() > letters {
+        text.chars().take(letters).chain(['…']).collect()
     } else {
         text.to_owned()
     }

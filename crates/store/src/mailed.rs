@@ -7,6 +7,7 @@ use domain::words::Problem;
 use sea_orm::ActiveValue::{NotSet, Set};
 use sea_orm::entity::prelude::*;
 use sea_orm::{IntoActiveModel as _, QueryOrder as _, QuerySelect as _};
+use serde_json::Value as Json;
 
 use crate::connect::Store;
 use crate::error::{Result, StoreError};
@@ -62,7 +63,7 @@ pub struct Mailed {
     pub id: i64,
     /// What keeps it from being kept twice.
     pub key: String,
-    /// Who sent it, as it says itself.
+    /// Who sent it, as it says itself; empty once somebody has decided about it.
     pub sender: String,
     /// Its subject.
     pub subject: String,
@@ -121,16 +122,27 @@ async fn forget_photos(db: &impl ConnectionTrait, id: i64) -> Result<()> {
     Ok(())
 }
 
+/// What the journal keeps of a mail: all but whose address it came from, which is deleted once somebody has decided.
+fn told(row: Model) -> Json {
+    let mut told = json::row(row);
+    if let Json::Object(columns) = &mut told {
+        columns.remove("sender");
+    }
+    told
+}
+
+/// Writes down what was decided about a mail; its address and photographs have served by then.
 async fn settle(
     db: &impl ConnectionTrait,
     (by, now): (&Actor, DateTime<Utc>),
     act: &str,
-    (before, row): (Model, ActiveModel),
+    (before, mut row): (Model, ActiveModel),
 ) -> Result<()> {
     let key = before.id.to_string();
+    row.sender = Set(String::new());
     let after = row.update(db).await?;
     forget_photos(db, after.id).await?;
-    let entry = Entry::new(act, "mailed report", &key).before(json::row(before)).after(json::row(after));
+    let entry = Entry::new(act, "mailed report", &key).before(told(before)).after(told(after));
     enter(db, by, now, entry).await?;
     Ok(())
 }
@@ -172,7 +184,7 @@ impl Store {
             mailed_photo::Entity::insert(row).exec_without_returning(&tx).await?;
         }
         let key = added.id.to_string();
-        let entry = Entry::new("receive", "mailed report", &key).after(json::row(added.clone()));
+        let entry = Entry::new("receive", "mailed report", &key).after(told(added.clone()));
         enter(&tx, by, now, entry).await?;
         tx.commit().await?;
         Ok(mailed_of(added))

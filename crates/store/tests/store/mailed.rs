@@ -2,7 +2,7 @@
 
 use domain::permission::Role;
 use domain::report::Report;
-use store::{IntakeFacts, NewMail, NewMailed, NewPhoto, Page, StoreError};
+use store::{IntakeFacts, JournalFilter, NewMail, NewMailed, NewPhoto, Page, StoreError};
 
 use crate::database::on_both;
 use crate::everything::everything;
@@ -82,7 +82,18 @@ fn a_mail_waits_once_and_becomes_a_report_with_its_photographs_and_its_answer() 
         assert_eq!(store.photos_of_mailed(first.id).await.expect("read"), []);
         assert_eq!(store.waiting_mailed(Page::first(9)).await.expect("read"), []);
         let kept = store.find_mailed(first.id).await.expect("read").expect("there");
-        assert_eq!(kept.report_ref.as_deref(), Some("N-1"));
+        assert_eq!(
+            (kept.report_ref.as_deref(), kept.sender.as_str()),
+            (Some("N-1"), ""),
+            "the address has served"
+        );
+        let entries = store.journal(&JournalFilter::default(), Page::first(99)).await.expect("read");
+        let about = entries.iter().filter(|entry| entry.noun == "mailed report");
+        assert_eq!(about.count(), 2);
+        let says = |text: &Option<String>| text.as_deref().is_some_and(|text| text.contains("cove.example"));
+        let of_mail = |entry: &&store::JournalEntry| entry.noun == "mailed report" || entry.noun == "mail";
+        let mut named = entries.iter().filter(of_mail);
+        assert!(!named.any(|entry| says(&entry.before) || says(&entry.after)), "no address in the journal");
     });
 }
 

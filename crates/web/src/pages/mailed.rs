@@ -22,6 +22,8 @@ use crate::templates::Page;
 use crate::tongue::Tongue;
 use crate::view::{Ask, Choice, Choices, Empty, Place, Select, Shell};
 
+/// Letters of a mail that are shown in the list.
+const STORY: usize = 110;
 /// Mails shown at once.
 const SHOWN: u64 = 100;
 
@@ -57,7 +59,7 @@ impl MailedPage {
             sender: mail.sender.clone(),
             arrived: format::moment(mail.arrived_at),
             unit: mail.unit.clone().unwrap_or_else(|| "not known".to_owned()),
-            story: domain::upload::shortened(&mail.story),
+            story: domain::upload::clipped(&mail.story, STORY),
         };
         Self {
             shell: Shell::inside("Mailed in", actor, Place::Sorting),
@@ -126,7 +128,7 @@ async fn form(
         (page_of(mail.id), "Make it a report"),
         faults,
     )
-    .about("It tells of no failure", format!("{}/dismiss", page_of(mail.id)))
+    .about("It tells of no failure: set it aside", format!("{}/dismiss", page_of(mail.id)))
     .says(came);
     let page = mail.story.lines().filter(|line| !line.is_empty()).fold(page, FormPage::says);
     Ok(page

@@ -1,7 +1,7 @@
 //! The step between a file and its reports: what each column means, how the rows read, what is refused and why.
 
 use domain::permission::Actor;
-use domain::upload::{Column, DateOrder, Told, shortened};
+use domain::upload::{Column, DateOrder, Told, clipped, shortened};
 use serde::Serialize;
 use store::Upload;
 
@@ -22,6 +22,8 @@ use crate::view::{Choice, Choices, Place, Select, Shell};
 const SHOWN: usize = 8;
 /// Refusals that are listed; more are counted.
 const MOST_REFUSALS: usize = 60;
+/// Letters of a story that are shown.
+const STORY: usize = 110;
 /// Values of a column shown beside its heading.
 const EXAMPLES: usize = 2;
 
@@ -242,7 +244,7 @@ fn shown(row: &ReadRow) -> Option<ShownRow> {
         item: report.item_part_no.clone(),
         harm: report.harm.map(|harm| Tongue::ENGLISH.word("harm", harm)).unwrap_or_default(),
         harms: report.harm.is_some_and(domain::report::Harm::is_harm),
-        story: shortened(report.narrative.as_deref().unwrap_or_default()),
+        story: clipped(report.narrative.as_deref().unwrap_or_default(), STORY),
         lot: report.lot_text.clone().unwrap_or_default(),
     })
 }

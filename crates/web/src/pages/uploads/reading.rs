@@ -123,7 +123,8 @@ impl Reading<'_> {
         }
         let word = plain_word(&typed, all);
         if word.is_none() {
-            self.wrong(column, format!("expected one of {}", all.join(", ")));
+            let words: Vec<String> = all.iter().map(|word| word.replace('_', " ")).collect();
+            self.wrong(column, format!("expected one of {}", words.join(", ")));
         }
         word.unwrap_or_default().to_owned()
     }

@@ -19,6 +19,9 @@ use crate::state::AppState;
 use crate::templates::Page;
 use crate::view::{Ask, Place, Shell};
 
+/// Letters of a story that are shown.
+const STORY: usize = 110;
+
 /// The page.
 #[derive(Serialize)]
 pub struct UploadSheet {
@@ -164,7 +167,7 @@ fn row(one: &UploadedReport) -> Row {
         address: address::report(&report.report_ref),
         unit: report.unit.clone(),
         item: report.item_part_no.clone(),
-        story: domain::upload::shortened(report.narrative.as_deref().unwrap_or_default()),
+        story: domain::upload::clipped(report.narrative.as_deref().unwrap_or_default(), STORY),
         stands: if one.taken_back { "taken back".to_owned() } else { one.state.to_string() },
     }
 }

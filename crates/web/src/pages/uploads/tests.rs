@@ -81,7 +81,7 @@ async fn a_list_is_matched_looked_at_sent_once_and_remembered() {
     for words in [
         "Send 2 reports and leave the rest out",
         "3 Apr 2025",
-        "Expected one of none, near_miss, injury.",
+        "Expected one of none, near miss, injury.",
         "There is no such item; expected one of RC-100",
         "Injury?",
     ] {
