@@ -182,11 +182,9 @@ impl Store {
         Ok(tx.commit().await?)
     }
 
-    /// How many mails were written to an address since a moment.
-    pub async fn count_mail_to(&self, address: &str, since: DateTime<Utc>) -> Result<u64> {
-        let to =
-            Entity::find().filter(Column::ToAddress.eq(address)).filter(Column::MadeAt.gt(moment(since)));
-        Ok(to.count(self.reader()).await?)
+    /// How many mails were written whose key begins so.
+    pub async fn count_mail_keyed(&self, prefix: &str) -> Result<u64> {
+        Ok(Entity::find().filter(Column::Key.starts_with(prefix)).count(self.reader()).await?)
     }
 
     /// How the latest mails fared, the latest first.

@@ -41,7 +41,7 @@ fn answer(code: &str) -> NewMail {
         subject: format!("Receipt {code}"),
         text: code.into(),
         html: code.into(),
-        is_personal: false,
+        is_personal: true,
         stop_url: None,
     }
 }
@@ -73,8 +73,8 @@ fn a_mail_waits_once_and_becomes_a_report_with_its_photographs_and_its_answer() 
             .expect("sent");
         let file = store.find_report_file("N-1").await.expect("read").expect("there");
         assert_eq!((file.photos.len(), file.photos[0].width), (1, 8));
-        assert_eq!(store.count_mail_to("crew@cove.example", at(3)).await.expect("read"), 1);
-        assert_eq!(store.count_mail_to("crew@cove.example", at(5)).await.expect("read"), 0);
+        assert_eq!(store.count_mail_keyed("receipt N").await.expect("read"), 1);
+        assert_eq!(store.count_mail_keyed("receipt M").await.expect("read"), 0);
         assert_eq!(store.take_mail(at(5), 9).await.expect("read").len(), 1);
         let twice =
             store.send_mailed(&fell, at(6), first.id, (&bare_report("N-3"), &facts("N-3")), None).await;

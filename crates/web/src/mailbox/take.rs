@@ -1,10 +1,11 @@
 //! From a mail to a report: by the sender's address and the item it names, or by what an engineer says; and the answer.
 
+use domain::mail_address::MailAddress;
 use domain::permission::Actor;
 use domain::receipt::ReceiptCode;
 use domain::report::Report;
 use serde::Serialize;
-use store::{IntakeFacts, Mailed, NewMail, NewMailed, StoreError};
+use store::{IntakeFacts, Mailed, NewContact, NewMail, NewMailed, StoreError};
 
 use super::letter::Letter;
 use crate::alarm;
@@ -127,6 +128,18 @@ pub(super) struct Answer<'a> {
     pub(super) left_out: &'a [String],
 }
 
+/// How the keys of answers to one address on one day begin: enough of a digest to count them by, too little to tell whose
+/// it is, for the address itself is kept no longer than it serves.
+fn answers_to(address: &str, day: chrono::NaiveDate) -> String {
+    format!("receipt {day} {:.6} ", digest_hex(format!("{address} on {day}").as_bytes()))
+}
+
+/// Who mails a report in wants to hear what becomes of it, as who leaves an address in the form; each mail has its stop.
+fn contact(sender: &str) -> Option<NewContact> {
+    let address = MailAddress::parse(sender).ok()?;
+    Some(NewContact { address, language: Tongue::ENGLISH.language() })
+}
+
 /// Makes a report of a mail that waits, and answers its sender with the receipt.
 ///
 /// # Errors
@@ -138,8 +151,8 @@ pub(crate) async fn send(
     mut report: Report,
     left_out: &[String],
 ) -> Result<(), AppError> {
-    let day_ago = state.now() - chrono::Duration::days(1);
-    let answered = state.store().count_mail_to(&mailed.sender, day_ago).await?;
+    let prefix = answers_to(&mailed.sender, state.today());
+    let answered = state.store().count_mail_keyed(&prefix).await?;
     let opens = state.secrets().token();
     let mut facts = IntakeFacts {
         receipt_code: String::new(),
@@ -147,7 +160,7 @@ pub(crate) async fn send(
         secret_hash: opens.digest(),
         unit_link_id: None,
         altered_by: None,
-        contact: None,
+        contact: contact(&mailed.sender),
         alarm: None,
     };
     for _ in 0..DRAWS {
@@ -163,10 +176,10 @@ pub(crate) async fn send(
             code,
         };
         let (text, html) = state.templates().mail("receipt", &answer)?;
-        let key = format!("receipt {}", facts.client_key);
+        let key = format!("{prefix}{}", facts.client_key);
         // How many went to a sender today is counted by their address, so that it isn't blanked.
         let (to, subject) = (mailed.sender.clone(), answer.subject.clone());
-        let mail = NewMail { key, to, subject, text, html, is_personal: false, stop_url: None };
+        let mail = NewMail { key, to, subject, text, html, is_personal: true, stop_url: None };
         let mail = Some(&mail).filter(|_| answered < MOST_ANSWERS_A_DAY);
         match state.store().send_mailed(by, state.now(), mailed.id, (&report, &facts), mail).await {
             Err(StoreError::Taken { noun: "report" | "receipt", .. }) => {}
