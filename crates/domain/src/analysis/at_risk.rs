@@ -13,8 +13,8 @@ use super::service::{Service, Stay};
 use super::window::Window;
 use crate::field::{Id as _, UnitId};
 
-/// Rounds in which a unit's rate and what can still fail there are brought in line; the second already changes little.
-const ROUNDS: usize = 4;
+/// Rounds in which a unit's rate and what can still fail there are brought in line; a third would change little.
+const ROUNDS: usize = 2;
 
 /// Item-steps at risk of a part, within the window.
 pub(super) struct AtRisk {
@@ -45,13 +45,15 @@ impl AtRisk {
     /// Weighed so, all units together fail as often as they do.
     pub(super) fn within_units(&self, failures: &[f64], shape: f64, lost: f64) -> Vec<f64> {
         let rising = Rising::new(self.all.len(), shape);
-        let rates: Vec<f64> =
-            self.units.iter().map(|(unit, steps)| rising.rate(steps, failures[unit.index()], lost)).collect();
         let (mut told, mut used) = (0.0, 0.0);
-        for ((unit, steps), rate) in self.units.iter().zip(&rates) {
-            told += failures[unit.index()];
-            used += rising.used(steps, lost * rate);
-        }
+        let rate = |(unit, steps): &(UnitId, Vec<f64>)| {
+            let n = failures[unit.index()];
+            let own = rising.used_at(steps, n, lost);
+            told += n;
+            used += own;
+            n / own
+        };
+        let rates: Vec<f64> = self.units.iter().map(rate).collect();
         if told <= 0.0 {
             return self.all.clone();
         }
@@ -96,7 +98,7 @@ impl Rising {
 
     /// Share of items that can still fail at a step where `rate` times what has passed can't any more.
     fn left(&self, step: usize, rate: f64) -> f64 {
-        (-rate * self.passed[step]).exp()
+        if rate > 0.0 { (-rate * self.passed[step]).exp() } else { 1.0 }
     }
 
     /// Exposure weighed by the rate, of what can still fail.
@@ -104,15 +106,15 @@ impl Rising {
         steps.iter().enumerate().map(|(step, n)| n * self.powers[step] * self.left(step, rate)).sum()
     }
 
-    /// The rate at which so many fail.
-    fn rate(&self, steps: &[f64], failures: f64, lost: f64) -> f64 {
-        let mut rate = 0.0;
-        if failures > 0.0 {
+    /// The same at the rate at which so many fail.
+    fn used_at(&self, steps: &[f64], failures: f64, lost: f64) -> f64 {
+        let mut used = self.used(steps, 0.0);
+        if lost * failures > 0.0 {
             for _ in 0..ROUNDS {
-                rate = failures / self.used(steps, lost * rate);
+                used = self.used(steps, lost * failures / used);
             }
         }
-        rate
+        used
     }
 
     /// Variance of the logarithm of the age over exposure weighed by the rate.
