@@ -37,7 +37,7 @@ pub struct CodesPage {
 struct Code {
     unit: String,
     name: Option<String>,
-    code: Drawing,
+    square: Drawing,
 }
 
 impl CodesPage {
@@ -54,7 +54,7 @@ impl CodesPage {
             Ok(Code {
                 unit: unit.unit.clone(),
                 name: unit.name.clone(),
-                code: code.map_err(AppError::inside)?,
+                square: code.map_err(AppError::inside)?,
             })
         };
         Ok(Self {

@@ -110,7 +110,7 @@ fn decisions(view: &RecordView) -> Vec<Block> {
     let one = |row: lists::DecisionRow| {
         let conditions = row.conditions.map(|conditions| format!(" Conditions: {conditions}"));
         let text = format!("{}{} {}.", row.reason, conditions.unwrap_or_default(), row.signed);
-        Block::said(&format!("{}:", format::titled(row.disposition)), text)
+        Block::said(format!("{}:", format::titled(row.disposition)), text)
     };
     rows.into_iter().map(one).collect()
 }

@@ -139,7 +139,7 @@ fn last(loaded: &Loaded, view: &RecordView) -> Vec<Block> {
     let decided = lists::decisions(view).pop().map(|row| {
         let conditions = row.conditions.map(|conditions| format!(" Conditions: {conditions}"));
         let text = line(&format!("{}{}", row.reason, conditions.unwrap_or_default()));
-        Block::said(&format!("{}:", format::titled(row.disposition)), format!("{text} {}.", row.signed))
+        Block::said(format!("{}:", format::titled(row.disposition)), format!("{text} {}.", row.signed))
     });
     let none = || Block::small("The board has not decided yet.");
     vec![Block::heading("Decision"), decided.unwrap_or_else(none)]
