@@ -18,12 +18,31 @@ struct Words {
     subject: String,
     number: String,
     unit: String,
-    order: &'static str,
-    concerns: String,
     lots: String,
-    days: String,
+    /// What is said in each language, for nobody knows which the unit reads.
+    parts: Vec<Part>,
     says: String,
     authority: String,
+}
+
+/// What differs between languages.
+#[derive(Serialize)]
+struct Part {
+    tongue: Tongue,
+    order: String,
+    concerns: String,
+    days: String,
+}
+
+impl Part {
+    fn of(tongue: Tongue, what: &Instruction) -> Self {
+        Self {
+            tongue,
+            order: tongue.word("order", what.kind),
+            concerns: concerns(tongue, &what.concerned),
+            days: days(tongue, what.from, what.to),
+        }
+    }
 }
 
 /// Mails every order to stop using that holds today to the units that hold its lots, once a unit, and says how many mails
@@ -57,14 +76,14 @@ async fn queue(state: &AppState, kept: &Kept<Instruction>) -> Result<usize, AppE
             units.iter().find(|unit| unit.unit == code).and_then(|unit| unit.contact_email.as_deref());
         let Some(to) = address.and_then(|address| MailAddress::parse(address).ok()) else { continue };
         let lots: Vec<&str> = lots.keys().map(|lot| &*field.lots[*lot].lot_no).collect();
+        let parts: Vec<Part> = Tongue::all().into_iter().map(|tongue| Part::of(tongue, what)).collect();
+        let orders: Vec<&str> = parts.iter().map(|part| part.order.as_str()).collect();
         let words = Words {
-            subject: format!("{}: {} {}", what.kind.order(), what.concerned.part_no, kept.number),
+            subject: format!("{}: {} {}", orders.join(" / "), what.concerned.part_no, kept.number),
             number: kept.number.clone(),
             unit: code.to_owned(),
-            order: what.kind.order(),
-            concerns: concerns(Tongue::ENGLISH, &what.concerned),
             lots: lots.join(", "),
-            days: days(Tongue::ENGLISH, what.from, what.to),
+            parts,
             says: what.words.clone(),
             authority: what.authority.clone(),
         };
@@ -114,5 +133,7 @@ mod tests {
             said.contains("lots TB-0418.") && said.contains("Hand it in.") && said.contains("Oda Fell"),
             "{said}"
         );
+        assert!(said.contains("Nicht mehr benutzen") && said.contains("jusqu’à nouvel ordre"), "{said}");
+        assert!(mails[0].mail.html.contains(r#"<section lang="fr">"#), "{}", mails[0].mail.html);
     }
 }

@@ -123,7 +123,7 @@ impl HelperDef for Says {
 }
 
 /// `{{say "receipt-sent" unit=unit date=sent}}`: a text in the tongue of what is written, which may not be the
-/// shell's, with what is filled in.
+/// shell's, with what is filled in. A mail to whom nobody asked for a language says all: `in=tongue` chooses.
 struct Speaks;
 
 impl HelperDef for Speaks {
@@ -135,13 +135,16 @@ impl HelperDef for Speaks {
         _: &mut RenderContext<'reg, 'rc>,
     ) -> Result<ScopedJson<'rc>, RenderError> {
         let wrong = |why: String| RenderErrorReason::Other(why);
-        let tongue = page.data().get("tongue").or_else(|| page.data().pointer("/shell/tongue"));
+        let asked = helper.hash_get("in").map(|code| code.value());
+        let of_page = || page.data().get("tongue").or_else(|| page.data().pointer("/shell/tongue"));
+        let tongue = asked.or_else(of_page);
         let language = tongue.and_then(|tongue| tongue.as_str()).and_then(|code| code.parse().ok());
         let tongue = Tongue::of(language.ok_or_else(|| wrong("the page has no tongue".into()))?);
         let key = helper.param(0).and_then(|param| param.value().as_str()).unwrap_or_default();
         let filled: Vec<(&str, FluentValue<'_>)> = helper
             .hash()
             .iter()
+            .filter(|(name, _)| **name != "in")
             .map(|(&name, value)| {
                 (name, value.value().as_str().map_or_else(|| value.render().into(), Into::into))
             })

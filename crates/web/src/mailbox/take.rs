@@ -126,6 +126,8 @@ pub(super) struct Answer<'a> {
     pub(super) unit: &'a str,
     pub(super) address: String,
     pub(super) left_out: &'a [String],
+    /// It is said in every language, for nobody knows which the sender reads.
+    pub(super) tongues: Vec<Tongue>,
 }
 
 /// How the keys of answers to one address on one day begin: enough of a digest to count them by, too little to tell whose
@@ -173,6 +175,7 @@ pub(crate) async fn send(
             unit: &report.unit,
             address: format!("{}/follow/{}", state.base_url(), opens.as_str()),
             left_out,
+            tongues: Tongue::all(),
             code,
         };
         let (text, html) = state.templates().mail("receipt", &answer)?;

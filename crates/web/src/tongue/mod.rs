@@ -50,6 +50,11 @@ impl Tongue {
         Self(language)
     }
 
+    /// Each that is spoken.
+    pub fn all() -> Vec<Self> {
+        Language::ALL.iter().copied().map(Self).collect()
+    }
+
     /// The language.
     pub const fn language(self) -> Language {
         self.0
