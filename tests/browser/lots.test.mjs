@@ -18,6 +18,18 @@ after(async () => {
   await demo?.stop();
 });
 
+// The worst recurrence in which a lot is suspected; others come before it where somebody could get hurt.
+async function openSuspected(person) {
+  const { page } = person;
+  const listed = await page.locator('main a[href^="/recurrences/"]').all();
+  const addresses = await Promise.all(listed.map((link) => link.getAttribute("href")));
+  for (const address of new Set(addresses)) {
+    await page.goto(demo.base + address);
+    if (await page.getByRole("link", { name: "Who holds it" }).count()) return person.sound();
+  }
+  assert.fail("no lot is suspected in the demo's books");
+}
+
 const ways = {
   "with script at a desk": { role: "engineer", options: { viewport: DESK } },
   "without script on a phone": { role: "board", options: { viewport: PHONE, script: false } },
@@ -30,7 +42,7 @@ for (const [way, { role, options }] of Object.entries(ways)) {
     const follow = async (name) => person.submit(page.getByRole("link", { name }).first());
     await person.signIn(demo.links[role]);
     await person.visit(`${demo.base}/recurrences`);
-    await person.submit(page.locator('main a[href^="/recurrences/"]').first());
+    await openSuspected(person);
     await follow("Who holds it");
     assert.match(await page.locator("main .lead").textContent(), /units? held [\d,]+ .*items that contain/);
 

@@ -27,6 +27,10 @@ use crate::server;
 use crate::simulate::{Request, simulate};
 use crate::state::AppState;
 
+/// How many times worse the bad lot of the demo fails: enough that it is told on whatever day the books begin, for their days
+/// move with the calendar and chance with them.
+const BAD_FACTOR: f64 = 8.0;
+
 /// Why the demo can't open.
 type Failure = Box<dyn std::error::Error + Send + Sync>;
 
@@ -56,7 +60,9 @@ impl Demo {
         runtime()?.block_on(async {
             let state = AppState::new(config).await?;
             let begun = state.now() - Duration::days(story::DAYS);
-            books(&state, &Request { end_date: begun.date_naive(), ..Request::default() }, begun).await?;
+            let request =
+                Request { end_date: begun.date_naive(), bad_factor: Some(BAD_FACTOR), ..Request::default() };
+            books(&state, &request, begun).await?;
             let unit_link = unit_link(&state).await?;
             let links = people_with_links(&state).await?;
             let receipt = story::tell(&state).await?;
