@@ -61,7 +61,9 @@ async function report(unit, part) {
   await unit.visit(demo.report);
   await page.getByLabel("What happened?").fill(STORY);
   await page.locator('input[name="harm"][value="none"]').check();
-  await page.locator('input[name="item"]').first().check();
+  // The part stands in the list under the item that holds it.
+  const item = await page.locator(`select[name="part"] optgroup:has(option[value="${part}"])`).first().getAttribute("label");
+  await page.locator("#item").getByRole("radio", { name: item, exact: true }).check();
   await page.locator('select[name="part"]').selectOption(part);
   const picture = { name: "edge.png", mimeType: "image/png", buffer: await page.screenshot() };
   await page.locator('input[name="photo"]').setInputFiles(picture);
