@@ -3,7 +3,7 @@
 use domain::distribution::Marking;
 use fluent_bundle::FluentValue;
 use handlebars::{
-    Context, Handlebars, Helper, HelperDef, HelperResult, Output, RenderContext, RenderError,
+    Context, Handlebars, Helper, HelperDef, HelperResult, Output, PathAndJson, RenderContext, RenderError,
     RenderErrorReason, ScopedJson,
 };
 use rust_embed::RustEmbed;
@@ -135,7 +135,7 @@ impl HelperDef for Speaks {
         _: &mut RenderContext<'reg, 'rc>,
     ) -> Result<ScopedJson<'rc>, RenderError> {
         let wrong = |why: String| RenderErrorReason::Other(why);
-        let asked = helper.hash_get("in").map(|code| code.value());
+        let asked = helper.hash_get("in").map(PathAndJson::value);
         let of_page = || page.data().get("tongue").or_else(|| page.data().pointer("/shell/tongue"));
         let tongue = asked.or_else(of_page);
         let language = tongue.and_then(|tongue| tongue.as_str()).and_then(|code| code.parse().ok());
