@@ -127,33 +127,7 @@ mod tests {
 
     fn report(harm: Harm, found_when: Option<FoundWhen>) -> Report {
         let day = NaiveDate::from_ymd_opt(2026, 5, 4).expect("a date");
-        Report {
-            report_ref: "R1".into(),
-            found_on: day,
-            received_on: day,
-            unit: "COVE-2".into(),
-            item_part_no: "RC-100".into(),
-            size: None,
-            serial: None,
-            lot_text: None,
-            lot_known: None,
-            maker: None,
-            contract_no: None,
-            made_month: None,
-            part_no: None,
-            mode: None,
-            narrative: None,
-            activity: None,
-            found_when,
-            worn_weeks: None,
-            altered: None,
-            prompted_by: None,
-            harm: Some(harm),
-            item_fate: None,
-            relevant: None,
-            chargeable: None,
-            quantity: 1,
-        }
+        Report { found_when, harm: Some(harm), ..Report::bare("R1", day, "COVE-2", "RC-100") }
     }
 
     fn at(day: u32, hour: u32) -> DateTime<Utc> {

@@ -144,6 +144,42 @@ pub struct Report {
 }
 
 impl Report {
+    /// A report of one item, found and received on one day, that says nothing more.
+    pub fn bare(
+        report_ref: impl Into<String>,
+        on: NaiveDate,
+        unit: impl Into<String>,
+        item_part_no: impl Into<String>,
+    ) -> Self {
+        Self {
+            report_ref: report_ref.into(),
+            found_on: on,
+            received_on: on,
+            unit: unit.into(),
+            item_part_no: item_part_no.into(),
+            size: None,
+            serial: None,
+            lot_text: None,
+            lot_known: None,
+            maker: None,
+            contract_no: None,
+            made_month: None,
+            part_no: None,
+            mode: None,
+            narrative: None,
+            activity: None,
+            found_when: None,
+            worn_weeks: None,
+            altered: None,
+            prompted_by: None,
+            harm: None,
+            item_fate: None,
+            relevant: None,
+            chargeable: None,
+            quantity: 1,
+        }
+    }
+
     /// Whether a part and a mode are set.
     pub const fn is_sorted(&self) -> bool {
         self.part_no.is_some() && self.mode.is_some()

@@ -18,31 +18,13 @@ fn disclosure(removals: &[Removal]) -> Disclosure {
 fn report(quantity: u32, month: u32, unit: &str, narrative: &str) -> Report {
     let day = chrono::NaiveDate::from_ymd_opt(2026, month, 4).expect("a day");
     Report {
-        report_ref: format!("R-{month}-{unit}"),
-        found_on: day,
-        received_on: day,
-        unit: unit.into(),
-        item_part_no: "RC-100".into(),
         size: Some("M".into()),
-        serial: None,
         lot_text: Some("0135".into()),
-        lot_known: None,
-        maker: None,
-        contract_no: None,
-        made_month: None,
         part_no: Some("ZIP-9".into()),
         mode: Some("ZIP-1".into()),
         narrative: Some(narrative.into()),
-        activity: None,
-        found_when: None,
-        worn_weeks: None,
-        altered: None,
-        prompted_by: None,
-        harm: None,
-        item_fate: None,
-        relevant: None,
-        chargeable: None,
         quantity,
+        ..Report::bare(format!("R-{month}-{unit}"), day, unit, "RC-100")
     }
 }
 

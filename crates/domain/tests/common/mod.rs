@@ -103,31 +103,10 @@ pub(crate) fn issue_used(on: &str, lot_no: &str, unit: &str, quantity: u32) -> M
 /// A sorted report in use with a read label.
 pub(crate) fn report(reference: &str, on: &str, unit: &str, item: &str, lot_text: Option<&str>) -> Report {
     Report {
-        report_ref: reference.into(),
-        found_on: date(on),
-        received_on: date(on),
-        unit: unit.into(),
-        item_part_no: item.into(),
-        size: None,
-        serial: None,
         lot_text: lot_text.map(Into::into),
         lot_known: Some(if lot_text.is_some() { LotKnown::Read } else { LotKnown::Unreadable }),
-        maker: None,
-        contract_no: None,
-        made_month: None,
-        part_no: None,
-        mode: None,
-        narrative: None,
-        activity: None,
         found_when: Some(FoundWhen::InUse),
-        worn_weeks: None,
-        altered: None,
-        prompted_by: None,
-        harm: None,
-        item_fate: None,
-        relevant: None,
-        chargeable: None,
-        quantity: 1,
+        ..Report::bare(reference, date(on), unit, item)
     }
 }
 

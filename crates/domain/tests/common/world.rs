@@ -218,30 +218,15 @@ fn report(
     }
     let read = !d.one_in(5);
     Report {
-        report_ref: format!("R{n}"),
-        found_on,
         received_on: found_on.checked_add_days(Days::new(d.below(60) as u64)).expect("in range"),
-        unit,
-        item_part_no: format!("ITEM-{}", made.item),
-        size: None,
-        serial: None,
         lot_text: read.then_some(text),
         lot_known: Some(if read { LotKnown::Read } else { LotKnown::Unreadable }),
-        maker: None,
-        contract_no: None,
-        made_month: None,
         part_no: Some(format!("{kind}-P{}", made.item)),
         mode: Some(modes[if made.bad { 0 } else { d.below(modes.len()) }].to_owned()),
-        narrative: None,
-        activity: None,
         found_when: Some(if d.one_in(40) { FoundWhen::OnReceipt } else { FoundWhen::InUse }),
-        worn_weeks: None,
-        altered: None,
         prompted_by: d.one_in(50).then(|| "N-1".into()),
         harm: d.one_in(200).then_some(Harm::NearMiss),
-        item_fate: None,
         relevant: d.one_in(30).then_some(false),
-        chargeable: None,
-        quantity: 1,
+        ..Report::bare(format!("R{n}"), found_on, unit, format!("ITEM-{}", made.item))
     }
 }

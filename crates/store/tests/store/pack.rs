@@ -128,33 +128,7 @@ pub(crate) fn movement(kind: MovementKind, quantity: u32) -> Movement {
 
 /// A report of `COVE-2` with nothing but what it must have.
 pub(crate) fn bare_report(report_ref: &str) -> Report {
-    Report {
-        report_ref: report_ref.into(),
-        found_on: day(4, 1),
-        received_on: day(4, 2),
-        unit: "COVE-2".into(),
-        item_part_no: "RC-100".into(),
-        size: None,
-        serial: None,
-        lot_text: None,
-        lot_known: None,
-        maker: None,
-        contract_no: None,
-        made_month: None,
-        part_no: None,
-        mode: None,
-        narrative: None,
-        activity: None,
-        found_when: None,
-        worn_weeks: None,
-        altered: None,
-        prompted_by: None,
-        harm: None,
-        item_fate: None,
-        relevant: None,
-        chargeable: None,
-        quantity: 1,
-    }
+    Report { received_on: day(4, 2), ..Report::bare(report_ref, day(4, 1), "COVE-2", "RC-100") }
 }
 
 /// A report with every field.

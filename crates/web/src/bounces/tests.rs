@@ -76,33 +76,7 @@ fn what_is_no_delivery_report_is_none() {
 async fn sent(state: &AppState, address: &str) {
     crate::testing::books::bring_in(state).await;
     let day = state.today();
-    let report = Report {
-        report_ref: "N-1".into(),
-        found_on: day,
-        received_on: day,
-        unit: "COVE-2".into(),
-        item_part_no: "RC-100".into(),
-        size: None,
-        serial: None,
-        lot_text: None,
-        lot_known: None,
-        maker: None,
-        contract_no: None,
-        made_month: None,
-        part_no: None,
-        mode: None,
-        narrative: None,
-        activity: None,
-        found_when: None,
-        worn_weeks: None,
-        altered: None,
-        prompted_by: None,
-        harm: None,
-        item_fate: None,
-        relevant: None,
-        chargeable: None,
-        quantity: 1,
-    };
+    let report = Report::bare("N-1", day, "COVE-2", "RC-100");
     let contact = NewContact {
         address: MailAddress::parse(address).expect("an address"),
         language: domain::language::Language::English,

@@ -19,31 +19,11 @@ const INTERNAL: [&str; 8] =
 fn report(lot_text: Option<&str>) -> Report {
     let day = NaiveDate::from_ymd_opt(2026, 3, 1).unwrap();
     Report {
-        report_ref: "K7M4-RT9X".into(),
-        found_on: day,
-        received_on: day,
-        unit: "COVE-2".into(),
-        item_part_no: "RC-100".into(),
-        size: None,
-        serial: None,
         lot_text: lot_text.map(Into::into),
         lot_known: lot_text.map(|_| LotKnown::Read),
-        maker: None,
-        contract_no: None,
-        made_month: None,
-        part_no: None,
-        mode: None,
         narrative: Some("zip <split> again".into()),
-        activity: None,
-        found_when: None,
-        worn_weeks: None,
-        altered: None,
-        prompted_by: None,
         harm: Some(Harm::None),
-        item_fate: None,
-        relevant: None,
-        chargeable: None,
-        quantity: 1,
+        ..Report::bare("K7M4-RT9X", day, "COVE-2", "RC-100")
     }
 }
 

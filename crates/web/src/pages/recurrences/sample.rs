@@ -163,31 +163,17 @@ fn issue(lot_no: &str) -> Movement {
 pub(super) fn report(lot_at: u64, number: u64, lot_no: &str) -> Report {
     let found_on = start() + Days::new(40 + 31 * number + 7 * lot_at);
     Report {
-        report_ref: format!("2025-{lot_at}{number:02}"),
-        found_on,
         received_on: found_on + Days::new(5),
-        unit: UNIT.into(),
-        item_part_no: ITEM.into(),
-        size: None,
-        serial: None,
         lot_text: Some(lot_no.into()),
         lot_known: Some(LotKnown::Read),
-        maker: None,
-        contract_no: None,
-        made_month: None,
         part_no: Some(PART.into()),
         mode: Some(MODE.into()),
         narrative: Some("zipper split <again> on the ladder".into()),
-        activity: None,
         found_when: Some(FoundWhen::InUse),
-        worn_weeks: None,
-        altered: None,
-        prompted_by: None,
         harm: (number == 2).then_some(Harm::NearMiss),
-        item_fate: None,
         relevant: Some(true),
         chargeable: Some(true),
-        quantity: 1,
+        ..Report::bare(format!("2025-{lot_at}{number:02}"), found_on, UNIT, ITEM)
     }
 }
 
