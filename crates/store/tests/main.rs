@@ -10,6 +10,8 @@ mod changes;
 mod confirmed;
 #[path = "store/contact.rs"]
 mod contact;
+#[path = "store/danger.rs"]
+mod danger;
 #[path = "store/database.rs"]
 mod database;
 #[path = "store/docket.rs"]

@@ -12,6 +12,7 @@ use domain::permission::Actor;
 use mail_parser::{MessageParser, MimeHeaders as _};
 
 use crate::error::AppError;
+use crate::mail_folder::{mails, put_away};
 use crate::state::AppState;
 
 /// Files read at once; the rest waits for the next minute.
@@ -53,22 +54,11 @@ pub(crate) async fn read(state: &AppState, folder: &Path) -> Result<usize, AppEr
 /// The delivery reports of a folder with their failures; what is none is put aside.
 fn gather(folder: &Path) -> io::Result<Vec<(PathBuf, Vec<Failure>)>> {
     let mut found = Vec::new();
-    for entry in fs::read_dir(folder)? {
-        let entry = entry?;
-        let (path, facts) = (entry.path(), entry.metadata()?);
-        if !facts.is_file() || path.extension().is_none_or(|ending| ending != "eml") {
-            continue;
-        }
-        if found.len() == AT_ONCE {
-            break;
-        }
-        let report = if facts.len() > LARGEST { None } else { failures(&fs::read(&path)?) };
-        if let Some(failures) = report {
-            found.push((path, failures));
-        } else {
-            let other = folder.join(OTHER);
-            fs::create_dir_all(&other)?;
-            fs::rename(&path, other.join(entry.file_name()))?;
+    for path in mails(folder, AT_ONCE)? {
+        let is_short = fs::metadata(&path)?.len() <= LARGEST;
+        match if is_short { failures(&fs::read(&path)?) } else { None } {
+            Some(failures) => found.push((path, failures)),
+            None => put_away(&path, OTHER)?,
         }
     }
     Ok(found)

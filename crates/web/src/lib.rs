@@ -17,6 +17,7 @@ pub mod evidence;
 pub mod format;
 mod handed_out;
 pub(crate) mod mail;
+mod mail_folder;
 pub(crate) mod mailbox;
 pub(crate) mod notices;
 pub mod pack;

@@ -34,7 +34,7 @@ fn photo(sha256: &str) -> NewPhoto {
     NewPhoto { sha256: sha256.into(), media_type: "image/jpeg".into(), width: 1200, height: 900 }
 }
 
-fn cove() -> Actor {
+pub(crate) fn cove() -> Actor {
     Actor::UnitLink { unit: "COVE-2".into() }
 }
 

@@ -10,13 +10,13 @@ mod take;
 mod tests;
 mod words;
 
-use std::fs;
 use std::io;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
 use domain::permission::Actor;
 
 use crate::error::AppError;
+use crate::mail_folder::{mails, put_away};
 use crate::state::AppState;
 
 pub(crate) use take::{Sorted, report_of, send};
@@ -47,9 +47,9 @@ pub(crate) struct Looked {
 /// The folder can't be read. What fails with one file is logged, and doesn't keep the others.
 pub(crate) async fn look(state: &AppState, folder: &Path) -> Result<Looked, AppError> {
     let mut looked = Looked::default();
-    for file in files(folder).map_err(AppError::inside)? {
+    for file in mails(folder, AT_ONCE).map_err(AppError::inside)? {
         let name = file.file_name().unwrap_or_default().to_string_lossy().into_owned();
-        match one(state, folder, &file, &name).await {
+        match one(state, &file, &name).await {
             Ok(Sorted::Taken) => looked.taken += 1,
             Ok(Sorted::Waiting) => looked.waiting += 1,
             Ok(Sorted::Known) => looked.known += 1,
@@ -64,7 +64,7 @@ pub(crate) async fn look(state: &AppState, folder: &Path) -> Result<Looked, AppE
 }
 
 /// Takes or refuses one file and puts it away.
-async fn one(state: &AppState, folder: &Path, file: &Path, name: &str) -> Result<Sorted, AppError> {
+async fn one(state: &AppState, file: &Path, name: &str) -> Result<Sorted, AppError> {
     let outcome = match read(file).await.map_err(AppError::inside)? {
         Ok(letter) => take::take(state, letter).await?,
         Err(why) => Sorted::Refused(why),
@@ -74,24 +74,8 @@ async fn one(state: &AppState, folder: &Path, file: &Path, name: &str) -> Result
         state.store().enter_refusal(&Actor::Program, state.now(), act, why).await?;
     }
     let to = if matches!(outcome, Sorted::Refused(_)) { "refused" } else { "taken" };
-    put_away(folder, file, to).map_err(AppError::inside)?;
+    put_away(file, to).map_err(AppError::inside)?;
     Ok(outcome)
-}
-
-/// The mails of a folder, oldest name first; links and folders are no mails.
-fn files(folder: &Path) -> io::Result<Vec<PathBuf>> {
-    let mut found = Vec::new();
-    for entry in fs::read_dir(folder)? {
-        let entry = entry?;
-        let path = entry.path();
-        let is_mail = path.extension().is_some_and(|end| end.eq_ignore_ascii_case("eml"));
-        if is_mail && entry.file_type()?.is_file() {
-            found.push(path);
-        }
-    }
-    found.sort();
-    found.truncate(AT_ONCE);
-    Ok(found)
 }
 
 /// Reads one file, off the threads that answer readers.
@@ -104,16 +88,4 @@ async fn read(file: &Path) -> io::Result<Result<letter::Letter, String>> {
     // What makes the parser give up altogether is the mail's fault.
     let read = tokio::task::spawn_blocking(move || letter::open(&bytes)).await;
     Ok(read.unwrap_or_else(|_| Err("it can't be read as a mail".to_owned())))
-}
-
-/// Moves a file beside the folder's other read ones; a name that is taken there gets a number.
-fn put_away(folder: &Path, file: &Path, to: &str) -> io::Result<()> {
-    let to = folder.join(to);
-    fs::create_dir_all(&to)?;
-    let name = file.file_name().unwrap_or_default().to_string_lossy().into_owned();
-    let free = (0_u32..).map(|n| if n == 0 { to.join(&name) } else { to.join(format!("{n}-{name}")) });
-    match free.into_iter().find(|path| !path.exists()) {
-        Some(path) => fs::rename(file, path),
-        None => Ok(()),
-    }
 }

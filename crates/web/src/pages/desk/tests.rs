@@ -1,22 +1,16 @@
 //! What each role finds on its desk, and in which order.
 
 use domain::permission::{Actor, Role};
-use store::NewUser;
 
 use super::DeskPage;
 use crate::state::AppState;
 use crate::templates::Page as _;
-use crate::testing::{cookie, get, post, service, small_books, state, text};
+use crate::testing::books::signed_in;
+use crate::testing::{get, service, small_books, state, text};
 
 async fn desk(state: &AppState, name: &str, role: Role, unit: Option<&str>) -> String {
-    let password_hash = Some(state.passwords().hash("seven dry karabiners".to_owned()).await.unwrap());
-    let unit = unit.map(str::to_owned);
-    let user =
-        NewUser { name: name.into(), full_name: format!("{name} of the base"), role, unit, password_hash };
-    state.store().add_user(&Actor::Program, state.now(), &user).await.unwrap();
     let service = service(state);
-    let form = format!("name={name}&password=seven+dry+karabiners");
-    let sid = cookie(&post(&service, "/sign-in", "", &form).await);
+    let sid = signed_in(state, &service, name, role, unit).await;
     text(get(&service, "/", &sid).await).await
 }
 

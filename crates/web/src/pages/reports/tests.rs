@@ -2,31 +2,20 @@
 
 use axum::http::StatusCode;
 use domain::permission::{Actor, Role};
-use store::NewUser;
 
-use crate::state::AppState;
-use crate::testing::{cookie, get, post, service, small_books, state, text};
-
-async fn signed_in(state: &AppState, name: &str, role: Role, unit: Option<&str>) -> String {
-    let password_hash = Some(state.passwords().hash("seven dry karabiners".to_owned()).await.unwrap());
-    let unit = unit.map(str::to_owned);
-    let user =
-        NewUser { name: name.into(), full_name: format!("{name} of the base"), role, unit, password_hash };
-    state.store().add_user(&Actor::Program, state.now(), &user).await.unwrap();
-    let form = format!("name={name}&password=seven+dry+karabiners");
-    cookie(&post(&service(state), "/sign-in", "", &form).await)
-}
+use crate::testing::books::signed_in;
+use crate::testing::{get, post, service, small_books, state, text};
 
 #[tokio::test]
 async fn engineers_and_board_read_the_record_and_a_unit_its_own_in_plain_words() {
     let state = state().await;
     small_books::bring_in(&state).await;
     let service = service(&state);
-    let fell = signed_in(&state, "fell", Role::Engineer, None).await;
-    let skerry = signed_in(&state, "skerry", Role::Board, None).await;
-    let tarn = signed_in(&state, "tarn", Role::UnitReporter, Some("COVE-2")).await;
-    let ridge = signed_in(&state, "ridge", Role::UnitReporter, Some("STORE")).await;
-    let holm = signed_in(&state, "holm", Role::Administrator, None).await;
+    let fell = signed_in(&state, &service, "fell", Role::Engineer, None).await;
+    let skerry = signed_in(&state, &service, "skerry", Role::Board, None).await;
+    let tarn = signed_in(&state, &service, "tarn", Role::UnitReporter, Some("COVE-2")).await;
+    let ridge = signed_in(&state, &service, "ridge", Role::UnitReporter, Some("STORE")).await;
+    let holm = signed_in(&state, &service, "holm", Role::Administrator, None).await;
 
     let record = text(get(&service, "/reports/R-1", &fell).await).await;
     for words in [
@@ -56,8 +45,8 @@ async fn a_unit_answers_a_question_on_its_own_report_only() {
     let state = state().await;
     small_books::bring_in(&state).await;
     let service = service(&state);
-    let tarn = signed_in(&state, "tarn", Role::UnitReporter, Some("COVE-2")).await;
-    let ridge = signed_in(&state, "ridge", Role::UnitReporter, Some("STORE")).await;
+    let tarn = signed_in(&state, &service, "tarn", Role::UnitReporter, Some("COVE-2")).await;
+    let ridge = signed_in(&state, &service, "ridge", Role::UnitReporter, Some("STORE")).await;
     let id = state.store().ask(&Actor::Program, state.now(), "R-2", "Which side?").await.unwrap();
     let address = format!("/reports/R-2/question/{id}");
     assert_eq!(post(&service, &address, &ridge, "answer=left").await.status(), StatusCode::FORBIDDEN);
@@ -71,8 +60,8 @@ async fn a_recurrence_shows_the_words_of_its_reporters_to_those_who_may_read_the
     let state = state().await;
     small_books::bring_in(&state).await;
     let service = service(&state);
-    let skerry = signed_in(&state, "skerry", Role::Board, None).await;
-    let holm = signed_in(&state, "holm", Role::Administrator, None).await;
+    let skerry = signed_in(&state, &service, "skerry", Role::Board, None).await;
+    let holm = signed_in(&state, &service, "holm", Role::Administrator, None).await;
     let page = text(get(&service, "/recurrences/RC-131/ZIP-1", &skerry).await).await;
     let places: Vec<_> = ["zip burst", "zip open again", "zip split"].map(|words| page.find(words)).into();
     assert!(places.iter().all(Option::is_some) && places.is_sorted(), "newest first: {places:?}");

@@ -3,28 +3,18 @@
 use axum::Router;
 use axum::body::Body;
 use axum::http::{Request, Response, StatusCode, header};
-use domain::permission::{Actor, Role};
-use store::{NewUser, Page};
+use domain::permission::Role;
+use store::Page;
 use tower::ServiceExt as _;
 
-use crate::state::AppState;
-use crate::testing::{cookie, get, post, service, small_books, state, text};
+use crate::testing::books::signed_in;
+use crate::testing::{get, post, service, small_books, state, text};
 
 const LIST: &str = "Date;Article;Injury?;Description of defect;Lot no;Colour\n\
                     03/04/2025;RC-100;none;\"zip split; on the ladder\";TB-1;red\n\
                     05/04/2025;RC-100;Near miss;\"=HYPERLINK(\"\"x\"\")\";;\n\
                     06/04/2025;RC-999;perhaps;tube came out;;\n";
 const CHOSEN: &str = "chosen=yes&c0=found_on&c1=item&c2=harm&c3=story&c4=lot_text&c5=";
-
-async fn signed_in(state: &AppState, name: &str, role: Role, unit: Option<&str>) -> String {
-    let password_hash = Some(state.passwords().hash("seven dry karabiners".to_owned()).await.unwrap());
-    let unit = unit.map(str::to_owned);
-    let user =
-        NewUser { name: name.into(), full_name: format!("{name} of the base"), role, unit, password_hash };
-    state.store().add_user(&Actor::Program, state.now(), &user).await.unwrap();
-    let form = format!("name={name}&password=seven+dry+karabiners");
-    cookie(&post(&service(state), "/sign-in", "", &form).await)
-}
 
 async fn arrive(service: &Router, cookie: &str, name: &str, bytes: &[u8]) -> Response<Body> {
     let mut body = format!(
@@ -56,7 +46,7 @@ async fn a_list_is_matched_looked_at_sent_once_and_remembered() {
     let state = state().await;
     small_books::bring_in(&state).await;
     let service = service(&state);
-    let tarn = signed_in(&state, "tarn", Role::UnitReporter, Some("COVE-2")).await;
+    let tarn = signed_in(&state, &service, "tarn", Role::UnitReporter, Some("COVE-2")).await;
 
     let waiting = led_to(&arrive(&service, &tarn, "C:\\lists\\march.csv", LIST.as_bytes()).await);
     let proposed = text(get(&service, &waiting, &tarn).await).await;
@@ -118,7 +108,7 @@ async fn a_list_is_matched_looked_at_sent_once_and_remembered() {
     assert!(text(nothing).await.contains("every row of it was sent before".split_at(1).1));
 
     // Another unit sees neither the list nor what waits.
-    let ridge = signed_in(&state, "ridge", Role::UnitReporter, Some("STORE")).await;
+    let ridge = signed_in(&state, &service, "ridge", Role::UnitReporter, Some("STORE")).await;
     assert_eq!(get(&service, &sheet, &ridge).await.status(), StatusCode::NOT_FOUND);
     assert_eq!(get(&service, &waiting, &ridge).await.status(), StatusCode::NOT_FOUND);
     assert_eq!(led_to(&post(&service, &format!("{waiting}/forget"), &tarn, "").await), "/reports/upload");
@@ -130,8 +120,8 @@ async fn a_mistaken_list_is_taken_back_and_its_receipts_say_so() {
     let state = state().await;
     small_books::bring_in(&state).await;
     let service = service(&state);
-    let tarn = signed_in(&state, "tarn", Role::UnitReporter, Some("COVE-2")).await;
-    let skerry = signed_in(&state, "skerry", Role::Board, None).await;
+    let tarn = signed_in(&state, &service, "tarn", Role::UnitReporter, Some("COVE-2")).await;
+    let skerry = signed_in(&state, &service, "skerry", Role::Board, None).await;
     let waiting = led_to(&arrive(&service, &tarn, "march.csv", LIST.as_bytes()).await);
     let looked = text(get(&service, &format!("{waiting}?{CHOSEN}&order=day+first"), &tarn).await).await;
     let form = format!("{CHOSEN}&order=day+first&seen={}", seen(&looked));
@@ -157,8 +147,8 @@ async fn an_engineer_says_the_unit_and_a_board_member_sends_nothing() {
     let state = state().await;
     small_books::bring_in(&state).await;
     let service = service(&state);
-    let fell = signed_in(&state, "fell", Role::Engineer, None).await;
-    let skerry = signed_in(&state, "skerry", Role::Board, None).await;
+    let fell = signed_in(&state, &service, "fell", Role::Engineer, None).await;
+    let skerry = signed_in(&state, &service, "skerry", Role::Board, None).await;
     assert_eq!(get(&service, "/reports/upload", &skerry).await.status(), StatusCode::FORBIDDEN);
     let waiting = led_to(&arrive(&service, &fell, "march.csv", LIST.as_bytes()).await);
     let without = text(get(&service, &format!("{waiting}?{CHOSEN}&order=day+first"), &fell).await).await;
@@ -176,7 +166,7 @@ async fn a_file_that_is_no_list_is_refused_in_words() {
     let state = state().await;
     small_books::bring_in(&state).await;
     let service = service(&state);
-    let tarn = signed_in(&state, "tarn", Role::UnitReporter, Some("COVE-2")).await;
+    let tarn = signed_in(&state, &service, "tarn", Role::UnitReporter, Some("COVE-2")).await;
     for (bytes, words) in [
         (&b""[..], "is empty. Nothing was kept."),
         (b"PK\x03\x04 and then nothing", "is no workbook that can be read"),
