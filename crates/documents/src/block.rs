@@ -75,6 +75,8 @@ pub enum Block {
 /// One caution.
 #[derive(Clone, Debug, Serialize)]
 pub struct Caution {
+    /// What stands before it, in the language of the document: `Caution`.
+    pub word: String,
     /// Whether somebody can get hurt.
     pub harm: bool,
     /// Its words.

@@ -76,8 +76,16 @@ pub(crate) fn every_block() -> Vec<Block> {
         Block::Beside { left: vec![Block::paragraph("left")], right: vec![Block::paragraph("right")] },
         Block::Cautions {
             cautions: vec![
-                Caution { harm: true, words: "Take a damaged item out of use.".into() },
-                Caution { harm: false, words: "Few reports isn't proof of safety.".into() },
+                Caution {
+                    word: "Caution".into(),
+                    harm: true,
+                    words: "Take a damaged item out of use.".into(),
+                },
+                Caution {
+                    word: "Note".into(),
+                    harm: false,
+                    words: "Few reports isn't proof of safety.".into(),
+                },
             ],
         },
     ]

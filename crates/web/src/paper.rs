@@ -79,7 +79,10 @@ pub(crate) fn cautions_in(
     tongue: Tongue,
     cautions: impl IntoIterator<Item = domain::caution::Caution>,
 ) -> Block {
-    let one = |caution: crate::view::Caution| Caution { harm: caution.harm, words: caution.words };
+    let one = |caution: crate::view::Caution| {
+        let word = tongue.say(if caution.harm { "caution" } else { "note" });
+        Caution { word, harm: caution.harm, words: caution.words }
+    };
     Block::Cautions { cautions: crate::view::Caution::told(tongue, cautions).into_iter().map(one).collect() }
 }
 

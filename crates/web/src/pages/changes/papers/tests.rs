@@ -36,6 +36,7 @@ fn units_get_the_notice_in_their_language() {
         assert_eq!((german.language.as_str(), german.frame.what.as_str()), ("de", "Mitteilung an Einheiten"));
         let words = format!("{:?}", german.body);
         assert!(words.contains("Melden Sie") && !words.contains("What to do"), "{words}");
+        assert!(words.contains("\"Vorsicht\"") && !words.contains("\"Caution\""), "{words}");
         assert!(sheets(&documents::pdf(&german).unwrap()) > 0);
     }
 }
