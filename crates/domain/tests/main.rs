@@ -21,5 +21,6 @@ mod proof_looks;
 mod reporting_fraction;
 mod side_effects;
 mod study;
+mod telling;
 mod use_and_looks;
 mod watch;

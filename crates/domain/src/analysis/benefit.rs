@@ -12,6 +12,7 @@ use super::recurrences::issued_new;
 use super::seen::{Seen, comparable, in_service};
 use super::side::{Side, Sides};
 use super::side_effects::{OtherMode, Others, StillTold, still_told};
+use super::telling::Telling;
 use super::window::Window;
 use crate::change::ChangeState;
 use crate::field::{ChangeFacts, ChangeId, Day, Field, LotId, ModeId, RevisionId, UnitId};
@@ -62,6 +63,8 @@ pub struct ChangeResult {
     pub other_modes: Vec<OtherMode>,
     /// Whether units go on reporting old items, once the change is built.
     pub still_told: Option<StillTold>,
+    /// How much of what it is to cure was reported before the cut-in and is reported since, once the change is built.
+    pub telling: Option<Telling>,
     /// Failures of the modes concerned on items built to the change: mode, day, and whether there was harm.
     pub failures_with_change: Vec<(ModeId, Day, bool)>,
 }
@@ -90,6 +93,7 @@ impl ChangeResult {
             counts,
             other_modes: Vec::new(),
             still_told: None,
+            telling: None,
             failures_with_change: Vec::new(),
         }
     }

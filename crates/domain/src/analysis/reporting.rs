@@ -5,6 +5,9 @@
 //! lost or kept as an exhibit, and thinned by the rate at which items leave. Reports called for by a notice and failures
 //! found on unpacking are no sign of willingness and are left out. Inspections are added up with weights `N / n`, so that
 //! a large unit counts for what it holds. Without an inspection nothing can be known.
+//!
+//! The same holds from a day on: of what an inspection finds only the part that came since is held against the reports
+//! since.
 
 use std::collections::HashMap;
 
@@ -103,8 +106,30 @@ impl Reporting {
 /// What the inspections of one unit for one mode give.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct AtUnit {
-    unit: UnitId,
+    pub(super) unit: UnitId,
     tally: Tally,
+}
+
+impl AtUnit {
+    /// Items looked at, and of these those showing the mode.
+    pub(super) fn looked_at(&self) -> (u64, u64) {
+        (self.tally.inspected, self.tally.found)
+    }
+}
+
+/// An inspection of which a part counts.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Look {
+    pub(super) facts: InspectionFacts,
+    /// Share of what it found that counts: 1, or what came since a day.
+    pub(super) counts: f64,
+}
+
+/// The share of failures reported over all that was looked at.
+pub(super) fn of_all<'a>(tallies: impl IntoIterator<Item = &'a AtUnit>) -> Option<ReportingFraction> {
+    let mut all = Tally::default();
+    tallies.into_iter().for_each(|at| all.add(&at.tally));
+    all.fraction()
 }
 
 /// The inspections of a part for a mode held against its reports, unit by unit.
@@ -114,18 +139,30 @@ pub(super) fn at_units(
     service: &Service,
     looks: &[InspectionFacts],
 ) -> Vec<AtUnit> {
-    let Some(first) = looks.first() else { return Vec::new() };
+    let looks: Vec<Look> = looks.iter().map(|&facts| Look { facts, counts: 1.0 }).collect();
+    at_units_since(field, seen, service, &looks, Day(i32::MIN))
+}
+
+/// The same against the reports of failures found from a day on alone. All inspections are of one part and mode, by unit.
+pub(super) fn at_units_since(
+    field: &Field,
+    seen: &Seen,
+    service: &Service,
+    looks: &[Look],
+    since: Day,
+) -> Vec<AtUnit> {
+    let Some(Look { facts: first, .. }) = looks.first() else { return Vec::new() };
     // Sorted by unit once, so that each unit goes through its own reports alone.
     let of_mode = seen.of_mode(first.part, first.mode).iter();
     let mut reports: Vec<(UnitId, ReportId)> = of_mode
         .map(|&id| (field.reports[id].unit, id))
-        .filter(|&(_, id)| comparable(&field.reports[id]))
+        .filter(|&(_, id)| comparable(&field.reports[id]) && field.reports[id].found_on >= since)
         .collect();
     reports.sort_unstable();
-    let units = looks.chunk_by(|a, b| a.unit == b.unit);
+    let units = looks.chunk_by(|a, b| a.facts.unit == b.facts.unit);
     units
         .map(|looks| {
-            let unit = looks[0].unit;
+            let unit = looks[0].facts.unit;
             let from = reports.partition_point(|report| report.0 < unit);
             let here = reports[from..].partition_point(|report| report.0 == unit);
             AtUnit { unit, tally: Tally::new(field, seen, service, looks, &reports[from..from + here]) }
@@ -139,11 +176,7 @@ const SHARES_DIFFER: f64 = 0.8;
 /// The share of a mode's failures that is reported, for what leans on it without showing it: drawn towards all of them as far
 /// as few inspections leave it open.
 pub(super) fn share_reported(of_mode: &[AtUnit]) -> f64 {
-    let mut all = Tally::default();
-    for at in of_mode {
-        all.add(&at.tally);
-    }
-    let Some(share) = all.fraction() else { return 1.0 };
+    let Some(share) = of_all(of_mode) else { return 1.0 };
     // Limits of 95 % on a logarithm lie 3.92 standard deviations apart.
     let own = (3.92 / (share.high / share.low.max(1e-6)).ln()).powi(2);
     let before = (SHARES_DIFFER * SHARES_DIFFER).recip();
@@ -175,11 +208,11 @@ impl Tally {
         field: &Field,
         seen: &Seen,
         service: &Service,
-        looks: &[InspectionFacts],
+        looks: &[Look],
         reports: &[(UnitId, ReportId)],
     ) -> Self {
         let mut tally = Self::default();
-        for look in looks.iter().filter(|look| look.inspected > 0) {
+        for Look { facts: look, counts } in looks.iter().filter(|look| look.facts.inspected > 0) {
             let stock = look.lot.map(Stock::Lot);
             let (inspected, found) = (f64::from(look.inspected), f64::from(look.found));
             // Books that have fewer than were seen are wrong.
@@ -188,11 +221,12 @@ impl Tally {
             tally.inspected += u64::from(look.inspected);
             tally.found += u64::from(look.found);
             tally.items += items;
-            tally.showing += items / inspected * found;
+            tally.showing += items / inspected * counts * found;
             tally.items_squared += items * items / inspected;
-            tally.showing_squared += (items / inspected).powi(2) * found;
+            tally.showing_squared += (items / inspected * counts).powi(2) * found;
         }
-        let Some(last) = looks.iter().map(|look| look.day).max() else { return tally };
+        let looks = || looks.iter().map(|look| &look.facts);
+        let Some(last) = looks().map(|look| look.day).max() else { return tally };
         let ids = reports.iter().map(|report| report.1);
         let reports: Vec<ReportId> = ids.filter(|&id| field.reports[id].found_on <= last).collect();
         // A look at one lot is held against reports of that lot, and these stand for the unread as well.
@@ -204,8 +238,7 @@ impl Tally {
                 report.item_fate,
                 Some(ItemFate::Exchanged | ItemFate::Withdrawn | ItemFate::Lost | ItemFate::Exhibit)
             );
-            let weight: f64 = looks
-                .iter()
+            let weight: f64 = looks()
                 .filter(|look| look.inspected > 0 && report.found_on <= look.day)
                 .map(|look| {
                     let of_lot = match look.lot {

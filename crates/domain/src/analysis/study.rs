@@ -22,6 +22,7 @@ use super::recurrences::{Books, Counted, Found, Recurrence, Recurrences, found, 
 use super::reporting::{AtUnit, Reporting, at_units, share_reported};
 use super::seen::{Key, Seen, key_of};
 use super::service::Service;
+use super::telling::telling;
 use super::to_come::Arrivals;
 use super::unit_ratios::UnitRatios;
 use super::warnings::{general, particular};
@@ -289,6 +290,7 @@ impl Study {
                 let again = change_result(field, &ground.newest_first, (seen, *window), id, change);
                 again.proof.is_some_and(|again| again.verdict == proof.verdict)
             });
+            result.telling = telling(field, ground, (seen, *window), change, &result);
             result
         };
         field.changes.iter().enumerate().map(result).collect()

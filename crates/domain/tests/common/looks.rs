@@ -19,7 +19,7 @@ const HISTORY: [f64; 3] = [1500.0, 2000.0, 1500.0];
 const ISSUED_A_WEEK: f64 = 40.0;
 
 /// What a change that is looked at each week was said to be.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub(crate) struct Watched {
     /// The first week at which the verdict was that it worked.
     pub worked: Option<usize>,
@@ -27,8 +27,8 @@ pub(crate) struct Watched {
     pub worse: Option<usize>,
     /// The first week at which the one-look interval lay below 1: what comes of looking every week with it.
     pub once_peeked: Option<usize>,
-    /// Whether the one-look interval lay below 1 at the end, which is the date fixed beforehand.
-    pub once_at_end: bool,
+    /// Weeks at which it did: what each of them would have said, had it been the only look, at a date fixed beforehand.
+    pub once: Vec<usize>,
 }
 
 /// One change with a true ratio, looked at every so many weeks for three years.
@@ -70,7 +70,9 @@ fn look(rows: &[Stratum], week: usize, watched: &mut Watched) {
     first(&mut watched.worked, verdict == ProofVerdict::Worked);
     first(&mut watched.worse, verdict == ProofVerdict::Worse);
     first(&mut watched.once_peeked, once);
-    watched.once_at_end = week == WEEKS && once;
+    if once {
+        watched.once.push(week);
+    }
 }
 
 /// A Poisson count by inversion; means here are below a hundred.

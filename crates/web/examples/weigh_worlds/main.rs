@@ -94,6 +94,7 @@ struct Results {
     watching: Watching,
     change: Held,
     change_anytime: Held,
+    telling: Held,
     shape_few: Held,
     shape_many: Held,
     fraction: Held,
@@ -153,6 +154,7 @@ fn main() -> Result<(), Box<dyn Error>> {
     println!("|---|---|---|---|---|");
     results.change.line("ratio of a change at equal age, at a fixed date (95 %)");
     results.change_anytime.line("the same, however often one looks (95 %)");
+    results.telling.line("share told since the cut-in over share told before (95 %)");
     results.shape_few.line("shape (95 %), fewer than 20 failures");
     results.shape_many.line("shape (95 %), 20 failures or more");
     results.fraction.line("reporting fraction of a mode (95 %)");
@@ -255,6 +257,10 @@ fn judge_change(field: &Field, analysis: &Analysis, truth: &Value, results: &mut
     for result in &analysis.changes {
         if field.changes[result.change].change_no.as_ref() != truth["change"]["change_no"] {
             continue;
+        }
+        // Nobody in these worlds tells less, or more, for a change.
+        if let Some(told) = result.telling.as_ref().and_then(|telling| telling.ratio) {
+            results.telling.add(1.0, told.interval.low, told.interval.high);
         }
         let Some(proof) = result.proof else { continue };
         let limits = [
