@@ -86,6 +86,7 @@ mod m20261126_000323_exhibit_place;
 mod m20261126_000324_mailed;
 mod m20261126_000325_mailed_photo;
 mod m20261126_000350_disclosure;
+mod m20261127_000400_report_waits;
 
 use sea_orm_migration::prelude::*;
 
@@ -179,6 +180,7 @@ impl MigratorTrait for Migrator {
             Box::new(m20261126_000324_mailed::Migration),
             Box::new(m20261126_000325_mailed_photo::Migration),
             Box::new(m20261126_000350_disclosure::Migration),
+            Box::new(m20261127_000400_report_waits::Migration),
         ]
     }
 }

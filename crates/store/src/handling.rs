@@ -8,7 +8,7 @@ use sea_orm::{IntoActiveModel as _, Iterable as _};
 
 use crate::error::Result;
 use crate::read_back::Row;
-use crate::report;
+use crate::{report, waiting};
 
 #[derive(Clone, Debug, PartialEq, DeriveEntityModel)]
 #[sea_orm(table_name = "report_handling")]
@@ -79,12 +79,13 @@ pub(crate) async fn of(db: &impl ConnectionTrait, report: &report::Model) -> Res
     Ok(row.unwrap_or_else(|| implied(report)))
 }
 
-/// Keeps a row, whether or not there was one.
+/// Keeps a row, whether or not there was one, after what was written of its report.
 pub(crate) async fn keep(db: &impl ConnectionTrait, row: Model) -> Result<()> {
+    let report_ref = row.report_ref.clone();
     let columns = Column::iter().filter(|column| !matches!(column, Column::ReportRef));
     let over = OnConflict::column(Column::ReportRef).update_columns(columns).to_owned();
     Entity::insert(row.into_active_model().reset_all()).on_conflict(over).exec_without_returning(db).await?;
-    Ok(())
+    waiting::place(db, &report_ref).await
 }
 
 pub(crate) fn state_of(row: &Model) -> Result<ReportState> {

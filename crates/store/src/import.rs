@@ -24,6 +24,7 @@ use crate::insert::{Prepared, prepare};
 use crate::journal::{Entry, enter, moment, named};
 use crate::pack_import::{self, STAGING, VISIBLE};
 use crate::stored::Stored;
+use crate::waiting;
 
 /// Rows of one transaction: about a tenth of a second.
 const ROWS_AT_ONCE: usize = 4_000;
@@ -113,6 +114,7 @@ impl Import {
         if done.rows_affected != 1 {
             return Err(StoreError::missing("import under way", self.id));
         }
+        waiting::place_all(&tx).await?;
         let after = serde_json::json!({ "digests": self.digests, "counts": counts });
         enter(&tx, &self.by, now, Entry::new("import", "pack", &self.id.to_string()).after(after)).await?;
         tx.commit().await?;

@@ -80,6 +80,7 @@ mod upload_row;
 mod use_pattern;
 mod user;
 mod variance;
+mod waiting;
 mod weighing;
 
 pub use action::KeptAction;

@@ -1,4 +1,4 @@
-//! Lists of reports: what waits to be sorted, what a unit sent, what may be the same failure twice.
+//! Lists of reports: what a unit sent, what was said of a recurrence, what may be the same failure twice.
 
 use std::collections::{HashMap, HashSet};
 
@@ -7,8 +7,7 @@ use domain::danger::{self, Danger, QUICK_RELEASE};
 use domain::handling::ReportState;
 use domain::report::{Harm, Report};
 use sea_orm::entity::prelude::*;
-use sea_orm::sea_query::Expr;
-use sea_orm::{Condition, ExprTrait as _, QueryOrder as _, QuerySelect as _};
+use sea_orm::{Condition, QueryOrder as _, QuerySelect as _};
 
 use crate::connect::Store;
 use crate::error::Result;
@@ -19,13 +18,6 @@ use crate::{answer, handling, intake, part, photo, question, upload};
 
 /// Days around a report within which another may tell of the same failure.
 const NEAR_DAYS: u64 = 21;
-
-/// References of reports that wait. Both halves find their rows by an index.
-const WAITING: &str = "report_ref IN (\
-     SELECT report_ref FROM report_handling WHERE state IN ('received', 'asked') \
-     UNION ALL \
-     SELECT r.report_ref FROM report r WHERE (r.part_no IS NULL OR r.mode IS NULL) \
-       AND NOT EXISTS (SELECT 1 FROM report_handling h WHERE h.report_ref = r.report_ref))";
 
 /// A report and where it stands.
 #[derive(Clone, Debug, PartialEq)]
@@ -59,7 +51,8 @@ pub struct ReportFile {
     pub upload: Option<upload::CameWith>,
 }
 
-async fn lines(db: &impl ConnectionTrait, rows: Vec<report::Model>) -> Result<Vec<ReportLine>> {
+/// Reports with where each stands.
+pub(crate) async fn lines(db: &impl ConnectionTrait, rows: Vec<report::Model>) -> Result<Vec<ReportLine>> {
     let refs: Vec<&str> = rows.iter().map(|row| row.report_ref.as_str()).collect();
     let handled =
         handling::Entity::find().filter(handling::Column::ReportRef.is_in(refs.clone())).all(db).await?;
@@ -106,28 +99,6 @@ impl Clocks {
 }
 
 impl Store {
-    /// Reports that nobody has sorted or set aside: those with harm first, then those of a release that is said to have
-    /// failed, then whoever has waited longest.
-    pub async fn waiting_reports(&self, page: Page) -> Result<Vec<ReportLine>> {
-        let releases = part::of_kind(self.reader(), QUICK_RELEASE).await?;
-        let harm = Expr::case(Expr::col(Column::Harm).is_in(["injury", "near_miss"]), 0)
-            .case(Expr::col(Column::PartNo).is_in(releases), 1)
-            .finally(2);
-        let rows = seen::<Entity>()
-            .filter(Expr::cust(WAITING))
-            .order_by_asc(Expr::expr(harm))
-            .order_by_asc(Column::ReceivedOn)
-            .order_by_asc(Column::Id)
-            .offset(page.offset())
-            .limit(page.size);
-        lines(self.reader(), rows.all(self.reader()).await?).await
-    }
-
-    /// How many reports wait.
-    pub async fn count_waiting_reports(&self) -> Result<u64> {
-        Ok(seen::<Entity>().filter(Expr::cust(WAITING)).count(self.reader()).await?)
-    }
-
     /// Reports of one unit, latest first.
     pub async fn reports_of_unit(&self, unit: &str, page: Page) -> Result<Vec<ReportLine>> {
         let rows = seen::<Entity>()

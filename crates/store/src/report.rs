@@ -9,6 +9,7 @@ use crate::error::Result;
 use crate::identity::Twins;
 use crate::read_back::{Row, filled, word_of};
 use crate::stored::{Stored, find};
+use crate::waiting;
 
 #[derive(Clone, Debug, PartialEq, DeriveEntityModel)]
 #[sea_orm(table_name = "report")]
@@ -40,6 +41,8 @@ pub(crate) struct Model {
     pub relevant: Option<bool>,
     pub chargeable: Option<bool>,
     pub quantity: i64,
+    /// Its place among those that wait; nothing where it doesn't wait.
+    pub waits: Option<i16>,
     pub import_id: Option<i64>,
 }
 
@@ -53,6 +56,7 @@ impl Stored for Entity {
     const KEY: &'static [&'static str] = &["report_ref"];
 
     fn model(report: &Report, import_id: Option<i64>, _twins: &mut Twins) -> Model {
+        let (part_no, mode) = (filled(report.part_no.as_deref()), filled(report.mode.as_deref()));
         Model {
             id: 0,
             report_ref: report.report_ref.clone(),
@@ -67,8 +71,6 @@ impl Stored for Entity {
             maker: filled(report.maker.as_deref()),
             contract_no: filled(report.contract_no.as_deref()),
             made_month: report.made_month,
-            part_no: filled(report.part_no.as_deref()),
-            mode: filled(report.mode.as_deref()),
             narrative: filled(report.narrative.as_deref()),
             activity: filled(report.activity.as_deref()),
             found_when: word_of(report.found_when, domain::report::FoundWhen::word),
@@ -80,6 +82,9 @@ impl Stored for Entity {
             relevant: report.relevant,
             chargeable: report.chargeable,
             quantity: i64::from(report.quantity),
+            waits: (part_no.is_none() || mode.is_none()).then_some(waiting::UNPLACED),
+            part_no,
+            mode,
             import_id,
         }
     }

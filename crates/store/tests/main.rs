@@ -54,3 +54,5 @@ mod samples;
 mod units;
 #[path = "store/uploads.rs"]
 mod uploads;
+#[path = "store/waiting.rs"]
+mod waiting;

@@ -4,7 +4,7 @@ use std::time::{Duration, Instant};
 
 use domain::handling::{ReportState, Sorting};
 use domain::permission::{Actor, Role};
-use domain::report::{Harm, Report};
+use domain::report::Report;
 use store::{IntakeFacts, JournalFilter, NewPhoto, NewUnitLink, Page, Receipt, Store, StoreError};
 
 use crate::database::on_both;
@@ -168,31 +168,6 @@ fn a_report_for_nobody_or_of_a_taken_reference_is_refused_whole() {
         let refused = store.send_report(&cove(), at(2), &bare_report("N-2"), &same_code, &[]).await;
         assert!(matches!(refused, Err(StoreError::Taken { noun: "receipt", .. })));
         assert_eq!(store.find_report("N-2").await.expect("read"), None);
-    });
-}
-
-#[test]
-fn harm_comes_first_then_whoever_has_waited_longest() {
-    on_both(|fresh| async move {
-        let store = &fresh.store;
-        bring_in(store, &everything()).await;
-        for (n, received, harm) in
-            [(1, day(4, 9), Harm::None), (2, day(4, 5), Harm::None), (3, day(4, 20), Harm::Injury)]
-        {
-            let report = Report { received_on: received, harm: Some(harm), ..bare_report(&format!("N-{n}")) };
-            send(store, n, &report).await.expect("sent");
-        }
-        let waiting = store.waiting_reports(Page::first(10)).await.expect("read");
-        let refs: Vec<&str> = waiting.iter().map(|line| line.report.report_ref.as_str()).collect();
-        // R-2 was imported without part and mode, on 2 April; R-1 was imported sorted.
-        assert_eq!(refs, ["N-3", "R-2", "N-2", "N-1"]);
-        assert_eq!(store.count_waiting_reports().await.expect("read"), 4);
-        let second = store.waiting_reports(Page { number: 1, size: 3 }).await.expect("read");
-        assert_eq!(second.len(), 1);
-        store.sort_report(&Actor::Program, at(9), "R-2", &sorting(None)).await.expect("sorted");
-        store.set_aside(&Actor::Program, at(9), "N-3", "a double of N-2").await.expect("set aside");
-        let waiting = store.waiting_reports(Page::first(10)).await.expect("read");
-        assert_eq!(waiting.len(), 2);
     });
 }
 
