@@ -14,8 +14,6 @@ use crate::field::{load_lots, load_parts, load_plans};
 use crate::stored::{Stored as _, find};
 use crate::{journal, report};
 
-/// Changes more than these are not followed one by one.
-const MOST_FOLLOWED: u64 = 5_000;
 /// References asked for in one query; `SQLite` allows no more than so many thousand.
 const ASKED_AT_ONCE: usize = 500;
 /// How often reading says how far it is, in reports.
@@ -34,14 +32,14 @@ pub struct ReadField {
 /// What has changed since a number of the journal.
 #[derive(Debug, PartialEq)]
 pub enum Since {
-    /// Nothing but reports, each as it stands at `number`, with the store's own number of it; in that number's order.
+    /// Nothing but reports up to `number`, each as it stands now, with the store's own number of it; in that number's order.
     Reports {
-        /// The number of the journal now.
+        /// The number of the journal up to which was looked.
         number: i64,
         /// The reports.
         reports: Vec<(i64, Report)>,
     },
-    /// Something else, or too much to be followed one by one.
+    /// Something else.
     Other,
 }
 
@@ -77,21 +75,21 @@ impl Store {
         Ok(ReadField { field: builder.build(), number, rows })
     }
 
-    /// What has changed since a number of the journal. Numbers are drawn under the writers' lock, so that none becomes
-    /// visible after a higher one: what was followed once has not to be looked at again.
-    pub async fn changes_since(&self, number: i64) -> Result<Since> {
+    /// What has changed since a number of the journal, looking at so many changes at most. Numbers are drawn under the
+    /// writers' lock, so that none becomes visible after a higher one: what was followed once has not to be looked at again.
+    pub async fn changes_since(&self, number: i64, most: u64) -> Result<Since> {
         let snapshot = self.snapshot().await?;
         let entries: Vec<(i64, String, String)> = journal::Entity::find()
             .filter(journal::Column::TouchesField.eq(true))
             .filter(journal::Column::Id.gt(number))
             .order_by_asc(journal::Column::Id)
-            .limit(MOST_FOLLOWED + 1)
+            .limit(most)
             .select_only()
             .columns([journal::Column::Id, journal::Column::Noun, journal::Column::Key])
             .into_tuple()
             .all(&snapshot)
             .await?;
-        if entries.len() as u64 > MOST_FOLLOWED || entries.iter().any(|entry| entry.1 != "report") {
+        if entries.iter().any(|entry| entry.1 != "report") {
             return Ok(Since::Other);
         }
         let number = entries.last().map_or(number, |entry| entry.0);

@@ -26,6 +26,8 @@ use crate::config::WatchConfig;
 const PATIENCE: TimeDelta = TimeDelta::seconds(1);
 /// Figures that take longer than this to catch up with new reports do so behind the readers.
 const QUICK: TimeDelta = TimeDelta::milliseconds(100);
+/// Changes that are read from the books at once.
+const FOLLOWED_AT_ONCE: u64 = 5_000;
 /// How long the first readers wait for a picture before they are told how far it is.
 const FIRST_WAIT: Duration = Duration::from_secs(3);
 /// Behind the readers, figures rest for so many times as long as they took, so that readers come first.
@@ -92,12 +94,16 @@ impl Gallery {
         if now.is_of(wanted) {
             return Ok(self.hang(now));
         }
-        if now.as_of() == wanted.1
-            && let Since::Reports { number, reports } = store.changes_since(now.number).await?
+        while now.as_of() == wanted.1
+            && let Since::Reports { number, reports } =
+                store.changes_since(now.number, FOLLOWED_AT_ONCE).await?
+            && number > now.number
             && now.take_in(number, reports, clock.now())
         {
-            self.catch_up(now, clock).await?;
-            return Ok(self.hang(now));
+            if now.is_of(wanted) {
+                self.catch_up(now, clock).await?;
+                return Ok(self.hang(now));
+            }
         }
         if now.took > PATIENCE {
             self.read_behind(store, clock);
