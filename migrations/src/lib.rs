@@ -87,6 +87,8 @@ mod m20261126_000324_mailed;
 mod m20261126_000325_mailed_photo;
 mod m20261126_000350_disclosure;
 mod m20261127_000400_report_waits;
+mod m20261127_000410_keeper;
+mod m20261127_000411_handover_due;
 
 use sea_orm_migration::prelude::*;
 
@@ -181,6 +183,8 @@ impl MigratorTrait for Migrator {
             Box::new(m20261126_000325_mailed_photo::Migration),
             Box::new(m20261126_000350_disclosure::Migration),
             Box::new(m20261127_000400_report_waits::Migration),
+            Box::new(m20261127_000410_keeper::Migration),
+            Box::new(m20261127_000411_handover_due::Migration),
         ]
     }
 }

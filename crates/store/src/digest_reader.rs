@@ -27,6 +27,46 @@ pub(crate) enum Relation {}
 
 impl ActiveModelBehavior for ActiveModel {}
 
+/// Where somebody is mailed the digest; nothing where they are not.
+pub(crate) async fn address_of(db: &impl ConnectionTrait, person: i64) -> Result<Option<String>> {
+    let row = Entity::find().filter(Column::UserId.eq(person)).one(db).await?;
+    Ok(row.map(|row| row.address))
+}
+
+async fn keep(
+    db: &impl ConnectionTrait,
+    (by, now): (&Actor, DateTime<Utc>),
+    act: &str,
+    person: i64,
+    address: Option<&str>,
+) -> Result<()> {
+    let name = user::need(db, person).await?.name;
+    let before = Entity::find().filter(Column::UserId.eq(person)).one(db).await?;
+    Entity::delete_many().filter(Column::UserId.eq(person)).exec(db).await?;
+    let mut entry = Entry::new(act, "digest reader", &name);
+    entry.before = before.map(json::row);
+    if let Some(address) = address {
+        let row = ActiveModel { id: NotSet, user_id: Set(person), address: Set(address.to_owned()) };
+        entry.after = Some(json::row(Entity::insert(row).exec_with_returning(db).await?));
+    }
+    enter(db, by, now, entry).await?;
+    Ok(())
+}
+
+/// Sends the digest to the successor instead; one who gets it already gets it at their own address.
+pub(crate) async fn pass(
+    db: &impl ConnectionTrait,
+    at: (&Actor, DateTime<Utc>),
+    (from, to): (i64, i64),
+    address: &str,
+) -> Result<()> {
+    keep(db, at, "pass on", from, None).await?;
+    if address_of(db, to).await?.is_none() {
+        keep(db, at, "pass on", to, Some(address)).await?;
+    }
+    Ok(())
+}
+
 impl Store {
     /// Sends somebody the digest from now on, or no more where there is no address.
     ///
@@ -43,16 +83,7 @@ impl Store {
             return Err(Problem::new("address", "expected an address such as name@rescue.example").into());
         }
         let tx = self.begin().await?;
-        let name = user::need(&tx, person).await?.name;
-        let before = Entity::find().filter(Column::UserId.eq(person)).one(&tx).await?;
-        Entity::delete_many().filter(Column::UserId.eq(person)).exec(&tx).await?;
-        let mut entry = Entry::new("set", "digest reader", &name);
-        entry.before = before.map(json::row);
-        if let Some(address) = address {
-            let row = ActiveModel { id: NotSet, user_id: Set(person), address: Set(address.to_owned()) };
-            entry.after = Some(json::row(Entity::insert(row).exec_with_returning(&tx).await?));
-        }
-        enter(&tx, by, now, entry).await?;
+        keep(&tx, (by, now), "set", person, address).await?;
         Ok(tx.commit().await?)
     }
 

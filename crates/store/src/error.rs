@@ -57,6 +57,9 @@ pub enum StoreError {
     /// A value breaks a rule of the trade.
     #[error(transparent)]
     Refused(#[from] Problem),
+    /// The mail that was to be written with it could not be put into words.
+    #[error("the mail could not be put into words: {0}")]
+    Mail(#[source] Box<dyn std::error::Error + Send + Sync>),
     /// Another import is under way; there is one at a time.
     #[error("another import is under way; try again when it has ended")]
     ImportRunning,

@@ -34,6 +34,8 @@ impl ActiveModelBehavior for ActiveModel {}
 /// A hold on a report.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Hold {
+    /// The store's number.
+    pub id: i64,
     /// Why.
     pub reason: String,
     /// By whom.
@@ -48,7 +50,7 @@ fn hold_of(row: Model) -> Hold {
     let lifted = row.lifted_at.map(|at| {
         (at, row.lifted_by.clone().unwrap_or_default(), row.lifted_why.clone().unwrap_or_default())
     });
-    Hold { reason: row.reason, by: row.held_by, at: row.held_at, lifted }
+    Hold { id: row.id, reason: row.reason, by: row.held_by, at: row.held_at, lifted }
 }
 
 async fn standing(db: &impl ConnectionTrait, report_ref: &str) -> Result<Option<Model>> {

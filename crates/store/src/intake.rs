@@ -15,7 +15,8 @@ use crate::identity::Twins;
 use crate::insert::insert_live;
 use crate::journal::{Entry, enter, moment};
 use crate::json;
-use crate::on_call::{self, Alarm};
+use crate::on_call;
+use crate::outbox::MailWords;
 use crate::photo::{self, NewPhoto};
 use crate::stored::Stored as _;
 use crate::{handling, part, report, unit};
@@ -54,7 +55,7 @@ pub struct IntakeFacts {
     /// Where the reporter wants the answer mailed.
     pub contact: Option<NewContact>,
     /// What engineers on call are mailed at once.
-    pub alarm: Option<Alarm>,
+    pub alarm: Option<MailWords>,
 }
 
 /// What is kept of a sending.

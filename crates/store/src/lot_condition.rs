@@ -1,5 +1,7 @@
 //! The history of the conditions of lots in stock.
 
+use std::collections::BTreeMap;
+
 use chrono::{DateTime, NaiveDate, Utc};
 use domain::lot_condition::{LotCondition, Scope};
 use domain::permission::Actor;
@@ -90,6 +92,15 @@ async fn history(
         None => of_lot.filter(Column::Maker.is_null()),
     };
     of_lot.all(db).await?.into_iter().map(kept_of).collect()
+}
+
+/// The conditions of each lot of each maker, in the order they were set.
+pub(crate) async fn histories(db: &impl ConnectionTrait) -> Result<Vec<Vec<Kept<LotCondition>>>> {
+    let mut of_lots: BTreeMap<(String, Option<String>), Vec<Kept<LotCondition>>> = BTreeMap::new();
+    for row in Entity::find().order_by_asc(Column::Id).all(db).await? {
+        of_lots.entry((row.lot_no.clone(), row.maker.clone())).or_default().push(kept_of(row)?);
+    }
+    Ok(of_lots.into_values().collect())
 }
 
 impl Store {

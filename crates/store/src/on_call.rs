@@ -10,7 +10,7 @@ use sea_orm::entity::prelude::*;
 use crate::connect::Store;
 use crate::error::Result;
 use crate::journal::{Entry, enter};
-use crate::outbox::{self, NewMail};
+use crate::outbox::{self, MailWords};
 use crate::{json, user};
 
 #[derive(Clone, Debug, PartialEq, DeriveEntityModel)]
@@ -26,17 +26,6 @@ pub(crate) struct Model {
 pub(crate) enum Relation {}
 
 impl ActiveModelBehavior for ActiveModel {}
-
-/// What engineers on call are told of a report of danger.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Alarm {
-    /// Its subject.
-    pub subject: String,
-    /// Its words as plain text.
-    pub text: String,
-    /// ... and as a page.
-    pub html: String,
-}
 
 /// Everybody on call who is not retired: number and address.
 async fn readers(db: &impl ConnectionTrait) -> Result<Vec<(i64, String)>> {
@@ -54,13 +43,48 @@ pub(crate) async fn call(
     db: &impl ConnectionTrait,
     now: DateTime<Utc>,
     report_ref: &str,
-    alarm: &Alarm,
+    alarm: &MailWords,
 ) -> Result<()> {
-    for (id, to) in readers(db).await? {
-        let Alarm { subject, text, html } = alarm.clone();
-        let key = format!("alarm {report_ref} {id}");
-        let mail = NewMail { key, to, subject, text, html, is_personal: false, stop_url: None };
-        outbox::put(db, &Actor::Program, now, &mail).await?;
+    let readers = readers(db).await?;
+    outbox::put_for_each(db, (&Actor::Program, now), &format!("alarm {report_ref}"), readers, alarm).await
+}
+
+/// Where somebody is mailed; nothing where they are not on call.
+pub(crate) async fn address_of(db: &impl ConnectionTrait, person: i64) -> Result<Option<String>> {
+    let row = Entity::find().filter(Column::UserId.eq(person)).one(db).await?;
+    Ok(row.map(|row| row.address))
+}
+
+async fn keep(
+    db: &impl ConnectionTrait,
+    (by, now): (&Actor, DateTime<Utc>),
+    act: &str,
+    person: i64,
+    address: Option<&str>,
+) -> Result<()> {
+    let name = user::need(db, person).await?.name;
+    let before = Entity::find().filter(Column::UserId.eq(person)).one(db).await?;
+    Entity::delete_many().filter(Column::UserId.eq(person)).exec(db).await?;
+    let mut entry = Entry::new(act, "on call", &name);
+    entry.before = before.map(json::row);
+    if let Some(address) = address {
+        let row = ActiveModel { id: NotSet, user_id: Set(person), address: Set(address.to_owned()) };
+        entry.after = Some(json::row(Entity::insert(row).exec_with_returning(db).await?));
+    }
+    enter(db, by, now, entry).await?;
+    Ok(())
+}
+
+/// Calls the successor instead; one who is on call already stays so at their own address.
+pub(crate) async fn pass(
+    db: &impl ConnectionTrait,
+    at: (&Actor, DateTime<Utc>),
+    (from, to): (i64, i64),
+    address: &str,
+) -> Result<()> {
+    keep(db, at, "pass on", from, None).await?;
+    if address_of(db, to).await?.is_none() {
+        keep(db, at, "pass on", to, Some(address)).await?;
     }
     Ok(())
 }
@@ -78,17 +102,7 @@ impl Store {
         address: Option<&MailAddress>,
     ) -> Result<()> {
         let tx = self.begin().await?;
-        let name = user::need(&tx, person).await?.name;
-        let before = Entity::find().filter(Column::UserId.eq(person)).one(&tx).await?;
-        Entity::delete_many().filter(Column::UserId.eq(person)).exec(&tx).await?;
-        let mut entry = Entry::new("set", "on call", &name);
-        entry.before = before.map(json::row);
-        if let Some(address) = address {
-            let row =
-                ActiveModel { id: NotSet, user_id: Set(person), address: Set(address.as_str().to_owned()) };
-            entry.after = Some(json::row(Entity::insert(row).exec_with_returning(&tx).await?));
-        }
-        enter(&tx, by, now, entry).await?;
+        keep(&tx, (by, now), "set", person, address.map(MailAddress::as_str)).await?;
         Ok(tx.commit().await?)
     }
 

@@ -40,6 +40,17 @@ pub(crate) enum Relation {}
 
 impl ActiveModelBehavior for ActiveModel {}
 
+/// What a mail says, whomever it goes to.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct MailWords {
+    /// Its subject.
+    pub subject: String,
+    /// Its words as plain text.
+    pub text: String,
+    /// ... and as a page.
+    pub html: String,
+}
+
 /// A mail to be sent.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct NewMail {
@@ -82,6 +93,23 @@ pub struct MailFate {
     pub sent_at: Option<DateTime<Utc>>,
     /// What went wrong at the last try.
     pub last_error: Option<String>,
+}
+
+/// Mails the same words to people of the house, under a key that each of their numbers ends.
+pub(crate) async fn put_for_each(
+    db: &impl ConnectionTrait,
+    (by, now): (&Actor, DateTime<Utc>),
+    key: &str,
+    readers: Vec<(i64, String)>,
+    words: &MailWords,
+) -> Result<()> {
+    for (id, to) in readers {
+        let MailWords { subject, text, html } = words.clone();
+        let key = format!("{key} {id}");
+        put(db, by, now, &NewMail { key, to, subject, text, html, is_personal: false, stop_url: None })
+            .await?;
+    }
+    Ok(())
 }
 
 /// Puts a mail into the outbox, unless its key is there; says whether it was new.

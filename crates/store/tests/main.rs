@@ -42,6 +42,8 @@ mod migrations;
 mod pack;
 #[path = "store/people.rs"]
 mod people;
+#[path = "store/promises.rs"]
+mod promises;
 #[path = "store/published.rs"]
 mod published;
 #[path = "store/recurrences.rs"]

@@ -3,7 +3,7 @@
 use domain::danger;
 use domain::report::Report;
 use serde::Serialize;
-use store::Alarm;
+use store::MailWords;
 
 use crate::address;
 use crate::error::AppError;
@@ -31,7 +31,7 @@ struct Words {
 ///
 /// # Errors
 /// A failure of the store, or a template that asks for what isn't there.
-pub(crate) async fn of(state: &AppState, report: &Report) -> Result<Option<Alarm>, AppError> {
+pub(crate) async fn of(state: &AppState, report: &Report) -> Result<Option<MailWords>, AppError> {
     let kind = match &report.part_no {
         Some(part_no) => state.store().revisions_of(part_no).await?.pop().map(|revision| revision.kind),
         None => None,
@@ -53,7 +53,7 @@ pub(crate) async fn of(state: &AppState, report: &Report) -> Result<Option<Alarm
         own: format!("{}/on-call", state.base_url()),
     };
     let (text, html) = state.templates().mail("alarm", &words)?;
-    Ok(Some(Alarm { subject: words.subject, text, html }))
+    Ok(Some(MailWords { subject: words.subject, text, html }))
 }
 
 #[cfg(test)]

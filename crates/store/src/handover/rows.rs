@@ -25,6 +25,7 @@ pub(crate) enum Relation {}
 impl ActiveModelBehavior for ActiveModel {}
 
 pub(super) mod item {
+    use chrono::NaiveDate;
     use sea_orm::entity::prelude::*;
 
     #[derive(Clone, Debug, PartialEq, DeriveEntityModel)]
@@ -36,6 +37,7 @@ pub(super) mod item {
         pub kind: String,
         pub key: String,
         pub title: String,
+        pub due: Option<NaiveDate>,
     }
 
     #[derive(Copy, Clone, Debug, EnumIter, DeriveRelation)]
@@ -46,5 +48,5 @@ pub(super) mod item {
 
 pub(super) fn item_of(row: item::Model) -> Result<HandoverItem> {
     let kind = Row { table: "handover_item", id: &row.id }.word("kind", &row.kind)?;
-    Ok(HandoverItem { kind, key: row.key, title: row.title })
+    Ok(HandoverItem { kind, key: row.key, title: row.title, due: row.due })
 }

@@ -5,7 +5,7 @@ use domain::danger::{Category, Why};
 use domain::mail_address::MailAddress;
 use domain::permission::{Actor, Role};
 use domain::report::{FoundWhen, Harm, Report};
-use store::{Alarm, IntakeFacts, Page};
+use store::{IntakeFacts, MailWords, Page};
 
 use crate::contact::add_part;
 use crate::database::on_both;
@@ -28,7 +28,7 @@ fn who_is_on_call_is_mailed_with_the_report_once_and_retired_people_are_not() {
         }
         let Actor::Person { id, .. } = brook else { panic!("a person") };
         store.retire_user(&Actor::Program, at(1), id).await.expect("retired");
-        let alarm = Alarm { subject: "Near miss".into(), text: "N-1".into(), html: "<p>N-1</p>".into() };
+        let alarm = MailWords { subject: "Near miss".into(), text: "N-1".into(), html: "<p>N-1</p>".into() };
         let facts = IntakeFacts { alarm: Some(alarm), ..facts("N-1") };
         for _ in 0..2 {
             store.send_report(&cove(), at(2), &bare_report("N-1"), &facts, &[]).await.expect("sent");

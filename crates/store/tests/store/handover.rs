@@ -5,14 +5,26 @@ use domain::action::{Action, ActionKind};
 use domain::change_record::Disposition;
 use domain::class::Class;
 use domain::handover::HandoverKind as K;
+use domain::mail_address::MailAddress;
 use domain::maker_case::{MakerCase, SampleSplit};
 use domain::permission::{Actor, Role};
-use store::{NewChange, NewDecision, NewMail, RecurrenceEdit, StoreError};
+use store::{Handover, MailWords, NewChange, NewDecision, NewHandover, NewMail, RecurrenceEdit, StoreError};
 
 use crate::database::{Fresh, behind_the_back, on_both};
 use crate::samples::{at, day, somebody};
 
-fn number(actor: &Actor) -> i64 {
+pub(crate) fn passing((from, to): (i64, i64), note: &str, address: Option<&str>) -> NewHandover {
+    let address = address.map(|address| MailAddress::parse(address).expect("an address"));
+    NewHandover { from, to, note: note.into(), address }
+}
+
+#[expect(clippy::unnecessary_wraps, reason = "the store takes words that may fail to be made")]
+pub(crate) fn told(handover: &Handover) -> Result<MailWords, Box<dyn std::error::Error + Send + Sync>> {
+    let text = format!("{} things", handover.items.len());
+    Ok(MailWords { subject: format!("Hand-over {}", handover.id), html: format!("<p>{text}</p>"), text })
+}
+
+pub(crate) fn number(actor: &Actor) -> i64 {
     match actor {
         Actor::Person { id, .. } => *id,
         other => panic!("{other:?} is nobody"),
@@ -84,12 +96,19 @@ fn a_hand_over_passes_recurrences_changes_actions_and_cases_at_once() {
 
         let kinds =
             |items: &[domain::handover::HandoverItem]| items.iter().map(|item| item.kind).collect::<Vec<_>>();
-        let open = store.open_of(number(&old)).await.expect("read");
+        let today = day(5, 4);
+        let open = store.open_of(number(&old), today).await.expect("read");
         assert_eq!(kinds(&open), [K::Recurrence, K::Change, K::Action, K::Case]);
+        assert_eq!(
+            open.iter().map(|item| item.due).collect::<Vec<_>>(),
+            [None, None, None, Some(day(5, 20))]
+        );
         let both = (number(&old), number(&new));
-        let handover = store.hand_over(&old, at(7), both, " On leave. ").await.expect("handed over");
-        assert!(store.open_of(both.0).await.expect("read").is_empty());
-        assert_eq!(kinds(&store.open_of(both.1).await.expect("read")), kinds(&open));
+        let new_one = passing(both, " On leave. ", None);
+        let handover = store.hand_over(&old, at(7), &new_one, told).await.expect("handed over");
+        assert!(store.open_of(both.0, today).await.expect("read").is_empty());
+        assert_eq!(kinds(&store.open_of(both.1, today).await.expect("read")), kinds(&open));
+        assert!(store.take_mail(at(8), 9).await.expect("taken").is_empty(), "nobody has an address");
         let kept = store.find_handover(handover).await.expect("read").expect("there");
         assert_eq!((kept.items, kept.note.as_deref(), kept.to), (open, Some("On leave."), both.1));
         assert_eq!(
@@ -105,9 +124,10 @@ fn a_hand_over_passes_recurrences_changes_actions_and_cases_at_once() {
             Some(both.0),
             "who drafted it still may not decide on it"
         );
-        let again = store.hand_over(&old, at(8), both, "").await;
+        let again = store.hand_over(&old, at(8), &passing(both, "", None), told).await;
         assert!(matches!(again, Err(StoreError::Refused(_))), "nothing is left");
-        let to_board = store.hand_over(&new, at(9), (both.1, number(&chair)), "").await;
+        let board = passing((both.1, number(&chair)), "", None);
+        let to_board = store.hand_over(&new, at(9), &board, told).await;
         assert!(matches!(to_board, Err(StoreError::Refused(_))));
     });
 }

@@ -11,12 +11,14 @@ use axum::response::Response;
 use axum::routing::get;
 use chrono::NaiveDate;
 use domain::exhibit::{Exhibit, Matter, Standing};
+use domain::handover::HandoverKind;
 use domain::permission::{Act, Actor, may};
 use store::Kept;
 
 use crate::address;
 use crate::error::AppError;
 use crate::format;
+use crate::pages::hand_over::answers_for;
 use crate::pages::records::{Cell, ListPage, Listed, Pair, RecordSheet, Section};
 use crate::security::SignedIn;
 use crate::state::AppState;
@@ -106,7 +108,8 @@ async fn show(
     Path(number): Path<String>,
 ) -> Result<Response, AppError> {
     signed_in.may(&Act::ReadField)?;
-    let (kept, released_by) = find(&state, &number).await?;
+    let (mut kept, released_by) = find(&state, &number).await?;
+    kept.by = answers_for(&state, (HandoverKind::Exhibit, &number), kept.by).await?;
     let matter = state.store().matter_of(&kept.what.report_ref).await?;
     state.page(&sheet(&signed_in.0, &kept, (released_by, matter), state.today()))
 }

@@ -7,6 +7,7 @@ use axum::extract::{Path, State};
 use axum::response::Response;
 use axum::routing::get;
 use chrono::NaiveDate;
+use domain::handover::HandoverKind;
 use domain::instruction::{Holds, Instruction, InstructionKind};
 use domain::permission::{Act, Actor, may};
 use store::Kept;
@@ -14,6 +15,7 @@ use store::Kept;
 use crate::address;
 use crate::error::AppError;
 use crate::format;
+use crate::pages::hand_over::answers_for;
 use crate::pages::interim::{change_pair, concerns, days};
 use crate::pages::records::{Cell, ListPage, Listed, Pair, RecordSheet, Section};
 use crate::security::SignedIn;
@@ -88,7 +90,8 @@ async fn show(
     Path(number): Path<String>,
 ) -> Result<Response, AppError> {
     signed_in.may(&Act::ReadField)?;
-    let kept = find(&state, &number).await?;
+    let mut kept = find(&state, &number).await?;
+    kept.by = answers_for(&state, (HandoverKind::Instruction, &number), kept.by).await?;
     state.page(&sheet(&signed_in.0, &kept, state.today()))
 }
 

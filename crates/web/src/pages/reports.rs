@@ -9,6 +9,7 @@ use axum::Router;
 use axum::extract::{Form, Path, Query, State};
 use axum::response::{IntoResponse as _, Redirect, Response};
 use axum::routing::{get, post};
+use domain::handover::HandoverKind;
 use domain::permission::{Act, Actor, Role};
 use store::ReportFile;
 
@@ -18,6 +19,7 @@ use self::sheet::Shown;
 use crate::address;
 use crate::error::AppError;
 use crate::pages::follow::{AnswerForm, FollowPage, keep_answer};
+use crate::pages::hand_over::passed_on;
 use crate::photo::{Wanted, photo_of};
 use crate::security::SignedIn;
 use crate::state::AppState;
@@ -48,7 +50,7 @@ async fn show(
     tongue: Tongue,
     Path(report_ref): Path<String>,
 ) -> Result<Response, AppError> {
-    let file = find(&state, &signed_in, &report_ref).await?;
+    let mut file = find(&state, &signed_in, &report_ref).await?;
     // A unit reads the plain words that its link would show, not the engineers' record.
     if matches!(signed_in.0, Actor::Person { role: Role::UnitReporter, .. }) {
         let base = address::report(&report_ref);
@@ -60,6 +62,12 @@ async fn show(
         None => None,
     };
     let exhibits = state.store().exhibits_of_report(&report_ref).await?;
+    let keepers = state.store().keepers(HandoverKind::Question).await?;
+    for question in &mut file.questions {
+        if let Some(keeper) = keepers.get(&format!("{report_ref} {}", question.id)) {
+            question.asked_by = passed_on(&question.asked_by, keeper);
+        }
+    }
     let shown = Shown {
         actor: &signed_in.0,
         picture: &picture,

@@ -7,6 +7,7 @@ use axum::extract::{Path, State};
 use axum::response::Response;
 use axum::routing::get;
 use chrono::NaiveDate;
+use domain::handover::HandoverKind;
 use domain::instruction::Holds;
 use domain::permission::{Act, Actor, may};
 use domain::variance::{Variance, VarianceClass};
@@ -15,6 +16,7 @@ use store::Kept;
 use crate::address;
 use crate::error::AppError;
 use crate::format;
+use crate::pages::hand_over::answers_for;
 use crate::pages::instructions::order;
 use crate::pages::interim::{change_pair, concerns, days};
 use crate::pages::records::{Cell, ListPage, Listed, Pair, RecordSheet, Section};
@@ -92,7 +94,8 @@ async fn show(
     Path(number): Path<String>,
 ) -> Result<Response, AppError> {
     signed_in.may(&Act::ReadField)?;
-    let kept = find(&state, &number).await?;
+    let mut kept = find(&state, &number).await?;
+    kept.by = answers_for(&state, (HandoverKind::Variance, &number), kept.by).await?;
     state.page(&sheet(&signed_in.0, &kept, state.today()))
 }
 

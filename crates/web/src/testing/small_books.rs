@@ -27,13 +27,22 @@ const REPORTS: &str = "report_ref,found_on,received_on,unit,item_part_no,lot_tex
 
 /// Brings them in: one item in two lots, three reports of one mode with a near miss, and a change that is cut in.
 pub(crate) async fn bring_in(state: &AppState) {
+    bring_in_with(state, CHANGES).await;
+}
+
+/// The same, but the change was cut in and proved since.
+pub(crate) async fn bring_in_proved(state: &AppState) {
+    bring_in_with(state, &CHANGES.replace(",cut in,", ",proved,")).await;
+}
+
+async fn bring_in_with(state: &AppState, changes: &str) {
     let files = [
         ("units.csv", UNITS),
         ("parts.csv", PARTS),
         ("structure.csv", STRUCTURE),
         ("lots.csv", LOTS),
         ("movements.csv", MOVEMENTS),
-        ("changes.csv", CHANGES),
+        ("changes.csv", changes),
         ("reports.csv", REPORTS),
     ];
     let files = files.map(|(name, text)| (name.to_owned(), text.as_bytes().to_vec()));

@@ -11,15 +11,17 @@ use domain::docket::Meeting;
 use domain::field::LotId;
 use domain::instruction::{Instruction, InstructionKind};
 use domain::lot_condition::{LotCondition, Scope, StockCondition};
+use domain::mail_address::MailAddress;
 use domain::maker_case::{MakerCase, SampleSplit};
 use domain::permission::{Actor, Role};
 use domain::proof_plan::ProofPlan;
 use domain::variance::{Departure, Variance};
-use store::{NewDecision, NewUser, User};
+use store::{NewDecision, NewHandover, NewUser, User};
 
 use super::story::{Teller, key};
 use super::{Failure, drafts};
 use crate::evidence;
+use crate::pages::hand_over::carry_out;
 use crate::picture::Picture;
 
 /// Tells it of the worst recurrence, whose change waits for the board, and of one whose change was approved.
@@ -237,6 +239,10 @@ async fn approved(teller: &Teller<'_>, r: &Recurrence, before: &User) -> Result<
     let done = Done { on: day(teller, 5), evidence: "Demo text: drawing released as revision B".into() };
     store.finish_action(&teller.engineer, teller.days_ago(5), released, &done).await?;
     let note = "Demo text: Tove leaves the service at the end of the month.";
-    store.hand_over(&before.actor(), teller.days_ago(6), (before.id, id), note).await?;
+    let digest = Some("tove.bight@rescue.example");
+    store.set_digest_address(&before.actor(), teller.days_ago(7), before.id, digest).await?;
+    let address = MailAddress::parse("oda.fell@rescue.example").ok();
+    let new = NewHandover { from: before.id, to: id, note: note.into(), address };
+    carry_out(teller.state, &before.actor(), teller.days_ago(6), &new).await?;
     Ok(())
 }

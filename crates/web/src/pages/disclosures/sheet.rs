@@ -5,6 +5,7 @@ use axum::http::StatusCode;
 use axum::response::{IntoResponse as _, Redirect, Response};
 use chrono::DateTime;
 use domain::disclosure::{Counts, Disclosed, Disclosure, Removal};
+use domain::handover::HandoverKind;
 use domain::permission::{Act, Actor, may};
 use serde::{Deserialize, Serialize};
 use store::{DisclosureFile, Kept, Review};
@@ -12,6 +13,7 @@ use store::{DisclosureFile, Kept, Review};
 use super::{file, find, made, page_of, stands};
 use crate::error::AppError;
 use crate::format;
+use crate::pages::hand_over::answers_for;
 use crate::secrets::digest_hex;
 use crate::security::SignedIn;
 use crate::state::AppState;
@@ -129,8 +131,9 @@ pub(super) async fn show(
     Path(number): Path<String>,
 ) -> Result<Response, AppError> {
     signed_in.may(&Act::ReadChanges)?;
-    let file = find(&state, &number).await?;
+    let mut file = find(&state, &number).await?;
     let out = made(&state, &file).await?;
+    file.kept.by = answers_for(&state, (HandoverKind::Disclosure, &number), file.kept.by).await?;
     state.page(&DisclosureSheet::new(&signed_in.0, &file, out, None))
 }
 

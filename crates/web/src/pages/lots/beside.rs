@@ -1,6 +1,7 @@
 //! What stands beside a lot's figures: its condition in stock, what bears on it, the case with its maker.
 
 use domain::field::{Field, LotId};
+use domain::handover::HandoverKind;
 use domain::lot_condition::{LotCondition, Scope, standing};
 use domain::maker_case::MakerCase;
 use domain::permission::{Act, Actor, may};
@@ -11,6 +12,7 @@ use crate::address;
 use crate::error::AppError;
 use crate::format;
 use crate::pages::cases;
+use crate::pages::hand_over::passed_on;
 use crate::pages::interim::{Bearing, Interim};
 use crate::state::AppState;
 
@@ -79,7 +81,13 @@ impl Beside {
     ) -> Result<Self, AppError> {
         let (store, today, lot) = (state.store(), state.today(), &field.lots[id]);
         let maker = lot.maker.map(|maker| &field.makers[maker]);
-        let kept = store.conditions_of_lot(&lot.lot_no, maker).await?;
+        let mut kept = store.conditions_of_lot(&lot.lot_no, maker).await?;
+        let keepers = store.keepers(HandoverKind::LotOnHold).await?;
+        for entry in &mut kept {
+            if let Some(keeper) = keepers.get(&format!("{} {}", lot.lot_no, entry.number)) {
+                entry.by = passed_on(&entry.by, keeper);
+            }
+        }
         let interim = Interim::on(state, today).await?;
         let of_lot = |kept: &Kept<MakerCase>| {
             *kept.what.lot_no == *lot.lot_no && Some(kept.what.maker.as_str()) == maker

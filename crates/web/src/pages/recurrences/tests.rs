@@ -3,10 +3,13 @@
 use axum::http::StatusCode;
 use domain::distribution::Marking;
 use domain::permission::Role;
+use domain::recurrence::RecurrenceState;
+use store::{JournalFilter, Page};
 
 use super::sheet::RecurrencePage;
+use crate::format::percent;
 use crate::templates::{Page as _, Templates};
-use crate::testing::{cookie, get, person, post, service, state, text};
+use crate::testing::{cookie, get, person, post, service, small_books, state, text};
 
 #[tokio::test]
 async fn roles_read_and_decide_as_they_may() {
@@ -51,4 +54,70 @@ fn a_wrong_form_comes_back_with_its_problems_and_a_reader_gets_no_form() {
     assert!(pages[0].contains("The carrier opened on a ladder.") && pages[0].contains("Slider worn by salt"));
     assert!(pages[1].contains("Choose a severity.") && pages[1].contains(r##"href="#reason""##));
     assert!(!pages[2].contains("<form class=\"form\""), "{}", pages[2]);
+}
+
+#[tokio::test]
+async fn a_recurrence_is_settled_in_somebodys_name_once_nothing_is_missing() {
+    let state = state().await;
+    small_books::bring_in_proved(&state).await;
+    let service = service(&state);
+    let mut sids = Vec::new();
+    for (name, role) in [("fell", Role::Engineer), ("skerry", Role::Board)] {
+        person(&state, name, role, "seven dry karabiners").await;
+        let form = format!("name={name}&password=seven+dry+karabiners");
+        sids.push(cookie(&post(&service, "/sign-in", "", &form).await));
+    }
+    let own = "/recurrences/RC-131/ZIP-1";
+    let settle = format!("{own}/settle");
+    let whole =
+        "stock=The+store+runs+out+by+June&remains=2+a+year+on+old+items&accepted_by=Jon+Skerry%2C+chair";
+    for refused in [get(&service, &settle, &sids[1]).await, post(&service, &settle, &sids[1], whole).await] {
+        assert_eq!(refused.status(), StatusCode::FORBIDDEN);
+    }
+
+    let page = text(get(&service, &settle, &sids[0]).await).await;
+    assert!(page.contains("<li>the cause, or why none was found</li>"), "{page}");
+    assert!(!page.contains("the proof that the change worked") && !page.contains("<textarea"), "{page}");
+    let early = post(&service, &settle, &sids[0], whole).await;
+    assert_eq!(early.status(), StatusCode::UNPROCESSABLE_ENTITY);
+
+    for (step, form) in [("take-up", ""), ("note", "cause=Slider+worn+by+salt&next_step=")] {
+        let noted = post(&service, &format!("{own}/{step}"), &sids[0], form).await;
+        assert_eq!(noted.status(), StatusCode::SEE_OTHER);
+    }
+    let page = text(get(&service, &settle, &sids[0]).await).await;
+    assert!(page.contains("<dd>Slider worn by salt</dd>"), "{page}");
+    let reach = format!("100 of 400 items in service have it ({}), 300 are without it", percent(0.25, 0));
+    assert!(page.contains(&reach), "{page}");
+
+    for (field, sentence) in [
+        ("stock", "Say what is decided on it."),
+        ("remains", "Say what risk remains, with its figure."),
+        ("accepted_by", "Write who accepts it."),
+    ] {
+        let form = whole.split('&').filter(|pair| !pair.starts_with(field)).collect::<Vec<_>>().join("&");
+        let back = post(&service, &settle, &sids[0], &form).await;
+        assert_eq!(back.status(), StatusCode::UNPROCESSABLE_ENTITY);
+        let page = text(back).await;
+        let beside = page.split(&format!(r#"id="{field}-problem""#)).nth(1).expect("a problem at the field");
+        assert!(beside[..200].contains(sentence), "{page}");
+        assert_eq!(page.matches("aria-invalid").count(), 1, "{page}");
+        assert_eq!(page.contains("Jon Skerry, chair"), field != "accepted_by", "what was typed is kept");
+    }
+    let kept = || async { state.store().find_recurrence("RC-131", "ZIP-1").await.unwrap().unwrap() };
+    assert_eq!(kept().await.state, RecurrenceState::TakenUp);
+
+    let settled = post(&service, &settle, &sids[0], whole).await;
+    assert_eq!(settled.status(), StatusCode::SEE_OTHER);
+    assert_eq!(settled.headers()["location"], "/recurrences/RC-131/ZIP-1#decisions");
+    let record = kept().await;
+    let stated = record.settled.expect("settled");
+    assert_eq!((record.state, stated.settlement.change_no.as_str()), (RecurrenceState::Settled, "CH-1"));
+    assert_eq!((stated.settlement.with_change, stated.settlement.in_service), (100, 400));
+    assert_eq!(stated.settlement.accepted_by, "Jon Skerry, chair");
+    assert!(text(get(&service, own, &sids[0]).await).await.contains("Jon Skerry, chair"));
+    let noun = JournalFilter { noun: Some("recurrence".into()), ..JournalFilter::default() };
+    let entries = state.store().journal(&noun, Page::first(9)).await.unwrap();
+    let acts: Vec<_> = entries.iter().map(|entry| (entry.act.as_str(), entry.actor.as_str())).collect();
+    assert_eq!(acts, [("settle", "FELL"), ("note", "FELL"), ("take up", "FELL")]);
 }

@@ -4,6 +4,7 @@ use axum::extract::{Form, Path, State};
 use axum::response::{IntoResponse as _, Redirect, Response};
 use chrono::{DateTime, Utc};
 use domain::contact::deleted_at;
+use domain::handover::HandoverKind;
 use domain::permission::{Act, Actor, may};
 use serde::Serialize;
 use store::{Contact, Hold, ReportFile, StoreError};
@@ -12,6 +13,7 @@ use super::find;
 use crate::address;
 use crate::error::AppError;
 use crate::format;
+use crate::pages::hand_over::passed_on;
 use crate::pages::records::{Faults, FormPage, Sent, kept};
 use crate::security::SignedIn;
 use crate::state::AppState;
@@ -44,7 +46,13 @@ impl Private {
         }
         let report_ref = &file.report.report_ref;
         let contact = state.store().find_contact(report_ref).await?;
-        let holds = state.store().holds_on(report_ref).await?;
+        let mut holds = state.store().holds_on(report_ref).await?;
+        let keepers = state.store().keepers(HandoverKind::Hold).await?;
+        for hold in &mut holds {
+            if let Some(keeper) = keepers.get(&format!("{report_ref} {}", hold.id)) {
+                hold.by = passed_on(&hold.by, keeper);
+            }
+        }
         let answered = file.answers.iter().map(|answer| answer.at).max();
         let kept = (answered, state.config().mail.contact_days);
         Ok(Some(Self::new(contact, &holds, kept, report_ref, may(actor, &Act::HoldContact).is_ok())))
@@ -92,6 +100,7 @@ impl Private {
             stopped: stopped.then(|| (at, "stopped by its reader".to_owned())),
         };
         let hold = |lifted: bool| Hold {
+            id: 1,
             reason: "An inquiry is open".into(),
             by: "Oda Fell".into(),
             at,
