@@ -8,6 +8,7 @@ mod lot;
 mod rate;
 mod recurrence;
 mod reporting;
+mod side_effects;
 
 use chrono::NaiveDate;
 use domain::analysis::Analysis;
@@ -22,6 +23,9 @@ pub use lot::{ConcentrationView, LotView};
 pub use rate::RateView;
 pub use recurrence::{RecurrenceView, RiskView};
 pub use reporting::{CorrectedRateView, FractionView, ReportingView, UnitFractionView};
+pub use side_effects::{
+    OtherModeView, RatioView, SideEffectsView, SilentView, StillToldView, StoppedView, TellingView,
+};
 
 /// What `analyse --json` prints. Numbers are at full precision; `null` where a method does not apply.
 #[derive(Clone, Debug, Serialize, ToSchema)]

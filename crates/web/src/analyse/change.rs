@@ -7,6 +7,7 @@ use serde::Serialize;
 use utoipa::ToSchema;
 
 use super::rate::RateView;
+use super::side_effects::SideEffectsView;
 
 /// What a change brings.
 #[derive(Clone, Debug, Serialize, ToSchema)]
@@ -25,6 +26,8 @@ pub struct ChangeView {
     pub rate_after: Option<RateView>,
     /// The comparison at equal age; `null` where one side has no exposure.
     pub proof: Option<ProofView>,
+    /// What else changed; `null` until the change is built. Nothing of it changes the proof.
+    pub side_effects: Option<SideEffectsView>,
 }
 
 /// Grams before and after in one size and configuration.
@@ -103,6 +106,7 @@ impl ChangeView {
             rate_before: result.rate_before.map(RateView::from),
             rate_after: result.rate_after.map(RateView::from),
             proof: result.proof.as_ref().map(ProofView::from),
+            side_effects: SideEffectsView::new(field, result),
         }
     }
 }

@@ -27,6 +27,7 @@ mod sections;
 mod sheet;
 mod side;
 mod steps;
+mod telling;
 #[cfg(test)]
 mod tests;
 pub mod view;

@@ -9,28 +9,30 @@ use stats::Interval;
 use store::ApprovedPlan;
 
 use super::load::Loaded;
+use super::telling::TellingWords;
 use crate::format;
 
 /// The section's words, each a sentence or nothing.
 #[derive(Default, Serialize)]
 pub(super) struct ProofWords {
-    measure: &'static str,
-    plan: Option<String>,
-    still: Option<String>,
-    mixed: Option<String>,
-    modes: Vec<ModeRow>,
-    told: Option<String>,
-    silent: Vec<String>,
+    pub(super) measure: &'static str,
+    pub(super) plan: Option<String>,
+    pub(super) still: Option<String>,
+    pub(super) mixed: Option<String>,
+    pub(super) modes: Vec<ModeRow>,
+    pub(super) told: Option<String>,
+    pub(super) silent: Vec<String>,
+    pub(super) telling: TellingWords,
 }
 
 /// Another mode on the changed part.
 #[derive(Serialize)]
-struct ModeRow {
-    name: String,
-    before: String,
-    after: String,
-    ratio: String,
-    rises: bool,
+pub(super) struct ModeRow {
+    pub(super) name: String,
+    pub(super) before: String,
+    pub(super) after: String,
+    pub(super) ratio: String,
+    pub(super) rises: bool,
 }
 
 fn years(number: f64) -> String {
@@ -59,6 +61,7 @@ impl ProofWords {
                 .and_then(|result| result.still_told.as_ref())
                 .map(|told| told.silent.iter().map(|silent| silence(field, silent)).collect())
                 .unwrap_or_default(),
+            telling: result.map(|result| TellingWords::new(field, result)).unwrap_or_default(),
         }
     }
 }

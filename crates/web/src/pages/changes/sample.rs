@@ -10,6 +10,7 @@ use domain::change_record::{Disposition, DocumentKind, Prediction, PredictionBas
 use domain::class::{Criterion, Justification, Priority};
 use domain::effectivity::{Effectivity, Stage};
 use domain::field::FieldBuilder;
+use domain::inspection::Inspection;
 use domain::part::PartRevision;
 use domain::permission::{Actor, Role};
 use domain::proof_plan::ProofPlan;
@@ -140,6 +141,18 @@ fn fill(
         })?;
     }
     b.change(&change(state))?;
+    if state == Some(ChangeState::Proved) {
+        b.inspection(&Inspection {
+            inspected_on: today() - Days::new(90),
+            unit: "COVE-2".into(),
+            lot_no: None,
+            part_no: PART.into(),
+            mode: "ZIP-1".into(),
+            inspected: 60,
+            found: 3,
+            notice_no: None,
+        })?;
+    }
     Ok(b)
 }
 

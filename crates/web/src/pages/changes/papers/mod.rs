@@ -5,6 +5,7 @@ mod argued;
 mod blocks;
 mod notice;
 mod record;
+mod side_effects;
 mod summary;
 #[cfg(test)]
 mod tests;

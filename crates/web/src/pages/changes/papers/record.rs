@@ -3,10 +3,11 @@
 use documents::{Block, Kind};
 use domain::permission::Actor;
 
-use super::{after, argued, blocks};
+use super::{after, argued, blocks, side_effects};
 use crate::format;
 use crate::pages::changes::after::After;
 use crate::pages::changes::load::Loaded;
+use crate::pages::changes::proof::ProofWords;
 use crate::pages::changes::sections::argued::ArguedRows;
 use crate::pages::changes::sections::{failures, lists};
 use crate::pages::changes::sheet;
@@ -33,7 +34,7 @@ pub(super) fn draft(loaded: &Loaded) -> Draft {
     let rows = ArguedRows::new(&Actor::Anybody, &view);
     section("Part numbers", argued::numbers(&rows));
     section("What the change reaches", argued::reaches(&rows));
-    section("Proof", proof(&view));
+    section("Proof", proof(loaded, &view));
     section("Decisions", decisions(&view));
     section("Frozen evidence", after::seals(&loaded.after.seals));
     let following = After::new(&Actor::Anybody, loaded);
@@ -89,16 +90,19 @@ fn effectivity(view: &RecordView) -> Vec<Block> {
     found
 }
 
-fn proof(view: &RecordView) -> Vec<Block> {
-    let Some(line) = &view.failures.proof else {
-        return vec![Block::paragraph("Too early: no item built to the change is in service.")];
+fn proof(loaded: &Loaded, view: &RecordView) -> Vec<Block> {
+    let mut found = match &view.failures.proof {
+        None => vec![Block::paragraph("Too early: no item built to the change is in service.")],
+        Some(line) => {
+            let figure = failures::proof(line);
+            vec![Block::said(&figure.lead, figure.rest), Block::said("Verdict:", line.verdict)]
+        }
     };
-    let figure = failures::proof(line);
-    let mut found = vec![Block::said(&figure.lead, figure.rest), Block::said("Verdict:", line.verdict)];
-    found.extend((view.failures.unread > 0).then(|| {
+    found.extend((view.failures.proof.is_some() && view.failures.unread > 0).then(|| {
         let counted = format::counted(view.failures.unread, "failure", "failures");
         Block::small(format!("{counted} on neither side, for no label or record tells which."))
     }));
+    found.extend(side_effects::blocks(ProofWords::new(loaded)));
     found
 }
 

@@ -7,6 +7,7 @@ use super::blocks;
 use crate::format::{self, MassUnit};
 use crate::pages::changes::load::Loaded;
 use crate::pages::changes::sections::{failures, lists};
+use crate::pages::changes::telling::TellingWords;
 use crate::pages::changes::view::RecordView;
 use crate::pages::changes::{sheet, side};
 use crate::paper::{self, Draft};
@@ -40,6 +41,9 @@ pub(super) fn draft(loaded: &Loaded) -> Draft {
         let figure = failures::proof(line);
         Block::said("Proof so far:", format!("{} {}; {}", figure.lead, figure.rest, line.verdict))
     }));
+    // The sheet has room for one line only, so it says this where it bears on the decision.
+    let telling = loaded.result().map(|result| TellingWords::new(&loaded.picture.field, result));
+    body.extend(telling.filter(|words| words.less).and_then(|words| words.lead).map(Block::paragraph));
     body.extend([Block::heading("Mass"), Block::paragraph(mass(&view))]);
     body.push(paper::cautions(Caution::ALL));
     Draft {

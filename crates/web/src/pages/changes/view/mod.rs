@@ -26,6 +26,7 @@ pub use written::{
     CriterionView, DecisionView, EffectivityView, MissingView, PredictionView, RequirementView, WrittenView,
 };
 
+use crate::analyse::SideEffectsView;
 use crate::pages::recurrences::part_name;
 use crate::picture::Picture;
 
@@ -62,6 +63,8 @@ pub struct RecordView {
     pub mass_tariff_mean: Option<TariffLine>,
     /// Failures before and after.
     pub failures: Failures,
+    /// What else changed; nothing until the change is built.
+    pub side_effects: Option<SideEffectsView>,
     /// Both revisions on the bench.
     pub bench: Vec<BenchLine>,
     /// Every requirement of the items concerned.
@@ -113,6 +116,7 @@ impl RecordView {
             mass: result.map(|result| figures::masses(field, result)).unwrap_or_default(),
             mass_tariff_mean: result.and_then(|result| result.mass_tariff_mean).map(TariffLine::from),
             failures: Failures::new(result, &assessed, record.body.as_ref(), worth),
+            side_effects: result.and_then(|result| SideEffectsView::new(field, result)),
             bench: id.map(|id| figures::bench(field, &field.changes[id])).unwrap_or_default(),
             requirements: written::requirements(field, &assessed),
             criteria: assessed.criteria.iter().map(CriterionView::from).collect(),
