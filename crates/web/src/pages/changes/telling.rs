@@ -16,9 +16,6 @@ pub(super) struct TellingWords {
     pub(super) more: Vec<String>,
     /// Units whose reports stopped though inspections find failures.
     pub(super) stopped: Vec<StoppedRow>,
-    /// Whether units are shown to tell less: what a board must not miss.
-    #[serde(skip)]
-    pub(super) less: bool,
 }
 
 /// A unit whose reports stopped.
@@ -40,7 +37,6 @@ impl TellingWords {
                 .flatten()
                 .collect(),
             stopped: telling.stopped.iter().map(|one| stopped(field, one)).collect(),
-            less: telling.says() == ToldSince::Less,
         }
     }
 }

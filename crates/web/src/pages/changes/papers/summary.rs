@@ -1,6 +1,7 @@
 //! One sheet for the board: what it is about, what it costs and brings, what is still open.
 
 use documents::{Block, Kind};
+use domain::analysis::{Telling, ToldSince};
 use domain::caution::Caution;
 
 use super::blocks;
@@ -42,8 +43,10 @@ pub(super) fn draft(loaded: &Loaded) -> Draft {
         Block::said("Proof so far:", format!("{} {}; {}", figure.lead, figure.rest, line.verdict))
     }));
     // The sheet has room for one line only, so it says this where it bears on the decision.
-    let telling = loaded.result().map(|result| TellingWords::new(&loaded.picture.field, result));
-    body.extend(telling.filter(|words| words.less).and_then(|words| words.lead).map(Block::paragraph));
+    let less = |told: &Telling| told.says() == ToldSince::Less;
+    let falls = loaded.result().filter(|result| result.telling.as_ref().is_some_and(less));
+    let words = falls.and_then(|result| TellingWords::new(&loaded.picture.field, result).lead);
+    body.extend(words.map(Block::paragraph));
     body.extend([Block::heading("Mass"), Block::paragraph(mass(&view))]);
     body.push(paper::cautions(Caution::ALL));
     Draft {
