@@ -38,7 +38,10 @@ pub(super) struct Group {
 
 #[derive(Serialize)]
 struct Row {
-    title: String,
+    /// What leads to it.
+    name: String,
+    /// What is said of it besides.
+    says: Option<String>,
     due: String,
     address: String,
 }
@@ -61,8 +64,12 @@ pub(super) fn counted(kind: HandoverKind, many: usize) -> String {
 }
 
 fn row(item: &HandoverItem) -> Row {
+    // Several actions have the number of one change: the link of each says what it is.
+    let parted = item.title.split_once(": ").filter(|_| item.kind != HandoverKind::Action);
+    let (name, says) = parted.map_or((&*item.title, None), |(name, says)| (name, Some(says.to_owned())));
     Row {
-        title: item.title.clone(),
+        name: name.to_owned(),
+        says,
         due: item.due.map(format::date).unwrap_or_default(),
         address: address_of(item),
     }
@@ -123,7 +130,7 @@ pub(super) fn sample_items() -> Vec<HandoverItem> {
     let item = |&kind: &HandoverKind| HandoverItem {
         kind,
         key: "RC-131 ZIP-1".into(),
-        title: "Coated slider".into(),
+        title: "2026-014: Coated slider".into(),
         due: (kind == HandoverKind::Action).then(chrono::NaiveDate::default),
     };
     HandoverKind::ALL.iter().map(item).collect()
@@ -163,6 +170,17 @@ mod tests {
         assert_eq!(at(HandoverKind::Question, "K7M4-RT9X 12"), "/reports/K7M4-RT9X");
         assert_eq!(at(HandoverKind::LotOnHold, "TB 0418 3"), "/lots/TB%200418");
         assert_eq!(at(HandoverKind::Exhibit, "E-2026-001"), "/exhibits/E-2026-001");
+    }
+
+    #[test]
+    fn a_number_leads_to_a_thing_and_words_to_an_action() {
+        let parts = |kind| {
+            let title = "2026-014: Release drawing 7".to_owned();
+            let row = row(&HandoverItem { kind, key: "3".into(), title, due: None });
+            (row.name, row.says)
+        };
+        assert_eq!(parts(HandoverKind::Change), ("2026-014".into(), Some("Release drawing 7".into())));
+        assert_eq!(parts(HandoverKind::Action), ("2026-014: Release drawing 7".into(), None));
     }
 
     #[test]

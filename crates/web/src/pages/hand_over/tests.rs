@@ -84,10 +84,10 @@ async fn exhibits_promises_and_mail_pass_on_and_the_pages_and_a_mail_say_who_has
     let open = text(get(&service, &page, &sids[0]).await).await;
     for said in [
         "Exhibits: 1",
-        "E-2026-001: front &lt;slide&gt; fastener",
+        ">E-2026-001</a>: front &lt;slide&gt; fastener",
         "2 May 2026",
         "Questions to units: 1",
-        "report R-1: Which strap?",
+        ">report R-1</a>: Which strap?",
         "Holds on reports: 1",
         "On call<",
         r#"href="/exhibits/E-2026-001""#,
