@@ -74,7 +74,7 @@ pub use reach::{Reach, ReachBy, WhileWaiting, reach_by, share_of_lot};
 pub use recurrences::{Recurrence, Recurrences, Risk};
 pub use reporting::{CorrectedRate, Reporting, ReportingFraction};
 pub use side_effects::{FALSE_RISES, OtherMode, StillTold};
-pub use study::{Study, in_background};
+pub use study::Study;
 pub use telling::{Stopped, Telling, ToldSince};
 pub use to_come::ToCome;
 pub use watch::{FALSE_SIGNALS_PER_YEAR, Otherwise, Signal, Watch, Watched};

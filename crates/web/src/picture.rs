@@ -4,6 +4,7 @@
 //! longer (lots, life, forecast, watch) follows at once while that is quick, else behind the readers, and each recurrence
 //! says how many reports these figures don't know yet. Any other change of the books has them read anew.
 
+mod background;
 mod live;
 mod progress;
 
@@ -11,12 +12,13 @@ use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use std::time::Duration;
 
 use chrono::{DateTime, NaiveDate, TimeDelta, Utc};
-use domain::analysis::{Analysis, in_background};
+use domain::analysis::Analysis;
 use domain::catalogue::Catalogue;
 use domain::field::Field;
 use store::{Since, Store, StoreError};
 use tokio::sync::{Mutex as Turn, MutexGuard as Held};
 
+use self::background::in_background;
 use self::live::Live;
 use self::progress::Progress;
 use crate::clock::Clock;

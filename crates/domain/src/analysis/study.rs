@@ -4,7 +4,7 @@
 //! kept by itself. What holds all of them against each other (flags, the watch, the order) is worked out anew each time.
 
 use std::collections::{BTreeMap, BTreeSet};
-use std::sync::{Arc, OnceLock};
+use std::sync::Arc;
 
 use chrono::NaiveDate;
 use rayon::prelude::*;
@@ -298,18 +298,6 @@ impl Study {
 
     fn warnings(&self) -> Vec<String> {
         general(&self.seen.counts).into_iter().chain(self.particular.iter().cloned()).collect()
-    }
-}
-
-/// Does work on one thread beside the others, so that it leaves the machine to those who wait.
-pub fn in_background<R: Send>(work: impl FnOnce() -> R + Send) -> R {
-    // Always the same thread, so that the memory of one round is there for the next.
-    static ONE: OnceLock<Option<rayon::ThreadPool>> = OnceLock::new();
-    let one = ONE.get_or_init(|| rayon::ThreadPoolBuilder::new().num_threads(1).build().ok());
-    match one {
-        Some(one) => one.install(work),
-        // Without a thread to be had it is done here.
-        None => work(),
     }
 }
 

@@ -27,6 +27,7 @@ pub(super) struct Facts {
     /// Variances that it makes needless.
     pub variances: Vec<Kept<Variance>>,
     /// What was frozen of it.
+    #[cfg_attr(not(feature = "pdf"), expect(dead_code, reason = "only the record as a document names them"))]
     pub seals: Vec<EvidenceSeal>,
     /// Who has it now, where it was handed over.
     pub holder: Option<String>,
