@@ -3,6 +3,7 @@
 
 import assert from "node:assert/strict";
 import { after, before, test } from "node:test";
+import { bringIn, csv, day } from "./books.mjs";
 import { launch, Person } from "./browser.mjs";
 import { startDemo } from "./program.mjs";
 
@@ -18,12 +19,9 @@ after(async () => {
   await demo?.stop();
 });
 
-const csv = (name, head, rows) => ({ name: `${name}.csv`, mimeType: "text/csv", buffer: Buffer.from([head, ...rows].join("\n")) });
-
 // 3,000 guide bags with the old slide fastener from June 2021, 3,000 with the new one from September 2023; 100 of the old fail in
 // three years, four of the new in two.
 function books() {
-  const day = (start, days) => new Date(Date.parse(start) + days * 86_400_000).toISOString().slice(0, 10);
   const failed = (lot, count, start, every) =>
     Array.from({ length: count }, (_, n) => `${lot}-${n},${day(start, n * every)},GB-BASE,GB-700,${lot},read,GB-731,ZIP-1,none,yes,yes`);
   return [
@@ -52,11 +50,7 @@ test("a change that worked is proved, and its recurrence is settled in somebody'
   const engineer = await Person.at(browser);
   const { page } = engineer;
   await engineer.signIn(demo.links.engineer);
-  await engineer.visit(`${demo.base}/packs`);
-  await page.getByLabel("Bring books in").setInputFiles(books());
-  await engineer.submit(page.getByRole("button", { name: "Send and check" }));
-  await page.getByRole("button", { name: "Take it all in" }).click();
-  await page.locator(".done").waitFor();
+  await bringIn(engineer, demo.base, books());
 
   await engineer.visit(`${demo.base}/recurrences/GB-731/ZIP-1/settle`);
   const lacking = await page.locator("main").innerText();
