@@ -50,7 +50,7 @@ test("a change that worked is proved, and its recurrence is settled in somebody'
   const engineer = await Person.at(browser);
   const { page } = engineer;
   await engineer.signIn(demo.links.engineer);
-  await bringIn(engineer, demo.base, books());
+  await bringIn(engineer, demo.base, books(), "/recurrences/GB-731/ZIP-1");
 
   await engineer.visit(`${demo.base}/recurrences/GB-731/ZIP-1/settle`);
   const lacking = await page.locator("main").innerText();
