@@ -175,6 +175,16 @@ fn a_unit_whose_reports_stopped_though_inspections_find_failures_is_named() {
 }
 
 #[test]
+fn a_unit_that_reported_seldom_is_not_silent_for_want_of_a_report() {
+    let mut b = books(ChangeState::CutIn);
+    told(&mut b, "2023-06-01", "OLD", "A", 40);
+    told(&mut b, "2024-06-01", "OLD", "A", 1);
+    told(&mut b, "2023-06-01", "OLD", "B", 2);
+    looked(&mut b, "2024-12-31", None, "B", (200, 9));
+    assert_eq!(telling(b).stopped, []);
+}
+
+#[test]
 fn a_unit_that_holds_nothing_more_or_is_found_whole_has_not_fallen_silent() {
     let mut b = books(ChangeState::CutIn);
     told(&mut b, "2023-06-01", "OLD", "A", 40);

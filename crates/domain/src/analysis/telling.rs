@@ -18,6 +18,7 @@ use super::reporting::{AtUnit, CorrectedRate, Look, ReportingFraction, at_units_
 use super::seen::{Seen, comparable};
 use super::service::Service;
 use super::side::{Side, Sides};
+use super::side_effects::StillTold;
 use super::window::Window;
 use crate::field::{ChangeFacts, Day, Field, Id as _, InspectionFacts, ModeId, Stock, UnitId};
 use crate::words::words;
@@ -40,7 +41,8 @@ words! {
     }
 }
 
-/// A unit whose reports stopped with the cut-in, though what it holds goes on failing.
+/// A unit whose reports stopped with the cut-in, though it should have sent some by its own pace before and what it holds goes
+/// on failing.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Stopped {
     /// The unit.
@@ -174,7 +176,7 @@ pub(super) fn telling(
         since_on_old: of_all(&on_old),
         since_on_new: of_all(&on_new),
         ratio: both.and_then(|(before, since)| quotient(estimate(since), estimate(before))),
-        stopped: books.stopped(change, &since, ground.as_of),
+        stopped: books.stopped(change, &since, result.still_told.as_ref(), ground.as_of),
         ..Telling::default()
     };
     Some(found.with_rates(result))
@@ -220,8 +222,17 @@ impl Books<'_> {
         at_units_since(self.field, self.seen, self.service, looks, self.cut_in)
     }
 
-    /// Units that hold the part, reported of their own accord before the cut-in and not since, and where it was found since.
-    fn stopped(&self, change: &ChangeFacts, since: &[AtUnit], as_of: Day) -> Vec<Stopped> {
+    /// Units that hold the part, sent nothing since the cut-in though they should have by their own pace before, and where it
+    /// was found since.
+    fn stopped(
+        &self,
+        change: &ChangeFacts,
+        since: &[AtUnit],
+        still_told: Option<&StillTold>,
+        as_of: Day,
+    ) -> Vec<Stopped> {
+        let silent = still_told.map_or(&[][..], |told| &told.silent);
+        let should_have_sent = |unit: UnitId| silent.iter().any(|&(one, _)| one == unit);
         // Reports before and since, by unit.
         let mut told = vec![(0, 0); self.field.units.len()];
         let of_part = self.seen.of_part(change.part);
@@ -251,7 +262,7 @@ impl Books<'_> {
         });
         let mut units: Vec<Stopped> = units
             .filter(|(unit, since)| {
-                *since == 0 && unit.reports_before > 0 && unit.holds > 0 && unit.found > 0
+                *since == 0 && should_have_sent(unit.unit) && unit.holds > 0 && unit.found > 0
             })
             .map(|(unit, _)| unit)
             .collect();
