@@ -89,9 +89,10 @@ async fn show(
     Path(key): Path<Key>,
 ) -> Result<Response, AppError> {
     signed_in.may(&Act::ReadField)?;
-    let kept = kept(&state, &signed_in, &key).await?;
+    let picture = state.picture().await?;
+    let kept = kept(&state, &signed_in, &picture, &key).await?;
     let sent = Sent::of(kept.record.as_ref());
-    page(&state, &signed_in, &key, &kept, (&sent, &Faults::default())).await
+    page(&state, &signed_in, &picture, &key, &kept, (&sent, &Faults::default()))
 }
 
 async fn take_up(
@@ -151,29 +152,40 @@ async fn again(
     judging: bool,
     faults: &Faults,
 ) -> Result<Response, AppError> {
-    let kept = kept(state, signed_in, key).await?;
+    let picture = state.picture().await?;
+    let kept = kept(state, signed_in, &picture, key).await?;
     let sent = sent.over(kept.record.as_ref(), judging);
-    let page = page(state, signed_in, key, &kept, (&sent, faults)).await?;
+    let page = page(state, signed_in, &picture, key, &kept, (&sent, faults))?;
     Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response())
 }
 
-async fn kept(state: &AppState, signed_in: &SignedIn, key: &Key) -> Result<Kept, AppError> {
+/// What the store keeps about a recurrence; its readings don't wait for each other.
+async fn kept(
+    state: &AppState,
+    signed_in: &SignedIn,
+    picture: &Picture,
+    key: &Key,
+) -> Result<Kept, AppError> {
     let (part_no, mode) = key;
-    let record = state.store().find_recurrence(part_no, mode).await?;
-    let picture = state.picture().await?;
-    let record = standings(&picture.field, &picture.analysis, record.into_iter().collect()).pop();
     let filter = JournalFilter {
         noun: Some("recurrence".into()),
         key: Some(format!("{part_no} {mode}")),
         ..JournalFilter::default()
     };
-    let heard = match may_hear(signed_in) {
-        Ok(()) => Some(heard(state, key, store::Page::first(NEWEST)).await?),
-        Err(_) => None,
+    let heard = async {
+        match may_hear(signed_in) {
+            Ok(()) => heard(state, key, store::Page::first(NEWEST)).await.map(Some),
+            Err(_) => Ok(None),
+        }
     };
-    let interim = Interim::on(state, state.today()).await?.on_recurrence(part_no, mode);
-    let journal = state.store().journal(&filter, store::Page::first(MOST_LINES)).await?;
-    Ok(Kept { record, journal, heard, interim })
+    let (record, journal, heard, interim) = tokio::try_join!(
+        async { Ok(state.store().find_recurrence(part_no, mode).await?) },
+        async { Ok(state.store().journal(&filter, store::Page::first(MOST_LINES)).await?) },
+        heard,
+        Interim::on(state, state.today()),
+    )?;
+    let record = standings(&picture.field, &picture.analysis, record.into_iter().collect()).pop();
+    Ok(Kept { record, journal, heard, interim: interim.on_recurrence(part_no, mode) })
 }
 
 /// Whoever may read what any unit wrote.
@@ -204,15 +216,15 @@ async fn list_reports(
     state.page(&WordsPage::new(&signed_in.0, &picture.field, r, &heard, &which))
 }
 
-async fn page(
+fn page(
     state: &AppState,
     signed_in: &SignedIn,
+    picture: &Picture,
     key: &Key,
     kept: &Kept,
     typed: (&Sent, &Faults),
 ) -> Result<Response, AppError> {
-    let picture = state.picture().await?;
-    let r = find(&picture, key)?;
+    let r = find(picture, key)?;
     let seen = (&picture.field, &*picture.analysis);
     let mut page = RecurrencePage::new(&signed_in.0, seen, r, kept, typed, state.today());
     page.shell.date_books(picture.books_of);

@@ -10,12 +10,15 @@ use crate::format;
 
 /// The opening of the page.
 pub(crate) fn sentence(field: &Field, r: &Recurrence, severity: Severity) -> String {
-    let facts = || r.report_ids.iter().map(|&id| &field.reports[id]);
-    // A set of a hundred thousand reports' units would be felt.
+    // A set of a hundred thousand reports' units would be felt, and so would looking at each report twice.
     let mut has = vec![false; field.units.len()];
-    facts().for_each(|report| has[report.unit.index()] = true);
+    let found = r.report_ids.iter().map(|&id| {
+        let report = &field.reports[id];
+        has[report.unit.index()] = true;
+        report.found_on
+    });
+    let since = found.min().map(|day| format::date(day.date()));
     let units = has.into_iter().filter(|has| *has).count() as u64;
-    let since = facts().map(|report| report.found_on).min().map(|day| format::date(day.date()));
     format!(
         "{}: {}. {} from {} since {}. {} {}",
         format::titled(part_name(field, r.part)),

@@ -33,7 +33,9 @@ fn monday(day: NaiveDate) -> NaiveDate {
 
 /// The chart and its table; the table has the weeks with reports only.
 pub(super) fn chart(field: &Field, analysis: &Analysis, r: &Recurrence) -> Option<ChartView> {
-    let first = week_of(r.report_ids.iter().map(|&id| field.reports[id].found_on).min()?);
+    // Reports lie all over memory, so each is looked at once.
+    let found: Vec<Day> = r.report_ids.iter().map(|&id| field.reports[id].found_on).collect();
+    let first = week_of(found.iter().copied().min()?);
     let last = week_of(analysis.as_of.into());
     let all = usize::try_from(last - first + 1).ok()?;
     let shown = all.min(MOST_WEEKS);
@@ -43,8 +45,8 @@ pub(super) fn chart(field: &Field, analysis: &Analysis, r: &Recurrence) -> Optio
         .map(|at| Week { monday: begin + Days::new(7 * at), reports: 0, issued: 0 })
         .collect();
     let place = |day: Day| usize::try_from(week_of(day) - first_shown).ok();
-    for &id in &r.report_ids {
-        if let Some(week) = place(field.reports[id].found_on).and_then(|at| table.get_mut(at)) {
+    for day in found {
+        if let Some(week) = place(day).and_then(|at| table.get_mut(at)) {
             week.reports += 1;
         }
     }
