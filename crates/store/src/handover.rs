@@ -13,6 +13,7 @@ use sea_orm::ActiveValue::{NotSet, Set};
 use sea_orm::QueryOrder as _;
 use sea_orm::entity::prelude::*;
 
+use crate::address_list::address_of;
 use crate::connect::Store;
 use crate::error::{Result, StoreError};
 use crate::journal::{Entry, enter, moment, named};
@@ -157,9 +158,9 @@ fn handover_of(row: rows::Model, items: Vec<HandoverItem>) -> Handover {
 
 /// Where somebody is mailed something already.
 async fn mailed_at(db: &impl ConnectionTrait, person: i64) -> Result<Option<String>> {
-    match on_call::address_of(db, person).await? {
+    match address_of::<on_call::Entity>(db, person).await? {
         Some(address) => Ok(Some(address)),
-        None => digest_reader::address_of(db, person).await,
+        None => address_of::<digest_reader::Entity>(db, person).await,
     }
 }
 

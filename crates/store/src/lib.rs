@@ -3,6 +3,7 @@
 //! Every write takes who acts and when, and ends in one transaction together with its journal entry.
 
 mod action;
+mod address_list;
 mod answer;
 mod api_key;
 mod bench_test;

@@ -4,14 +4,12 @@ use chrono::{DateTime, Utc};
 use domain::mail_address::MailAddress;
 use domain::permission::Actor;
 use sea_orm::ActiveValue::{NotSet, Set};
-use sea_orm::QueryOrder as _;
 use sea_orm::entity::prelude::*;
 
+use crate::address_list::{self, AddressList};
 use crate::connect::Store;
 use crate::error::Result;
-use crate::journal::{Entry, enter};
 use crate::outbox::{self, MailWords};
-use crate::{json, user};
 
 #[derive(Clone, Debug, PartialEq, DeriveEntityModel)]
 #[sea_orm(table_name = "on_call")]
@@ -27,15 +25,18 @@ pub(crate) enum Relation {}
 
 impl ActiveModelBehavior for ActiveModel {}
 
-/// Everybody on call who is not retired: number and address.
-async fn readers(db: &impl ConnectionTrait) -> Result<Vec<(i64, String)>> {
-    let mut readers = Vec::new();
-    for row in Entity::find().order_by_asc(Column::Id).all(db).await? {
-        if user::find_active(db, row.user_id).await?.is_some() {
-            readers.push((row.user_id, row.address));
-        }
+impl AddressList for Entity {
+    const NOUN: &'static str = "on call";
+    const ID: Column = Column::Id;
+    const USER_ID: Column = Column::UserId;
+
+    fn new_row(person: i64, address: &str) -> ActiveModel {
+        ActiveModel { id: NotSet, user_id: Set(person), address: Set(address.to_owned()) }
     }
-    Ok(readers)
+
+    fn parts(row: Model) -> (i64, String) {
+        (row.user_id, row.address)
+    }
 }
 
 /// Mails an alarm to everybody on call, in the transaction of the report it tells of.
@@ -45,48 +46,8 @@ pub(crate) async fn call(
     report_ref: &str,
     alarm: &MailWords,
 ) -> Result<()> {
-    let readers = readers(db).await?;
+    let readers = address_list::readers::<Entity>(db).await?;
     outbox::put_for_each(db, (&Actor::Program, now), &format!("alarm {report_ref}"), readers, alarm).await
-}
-
-/// Where somebody is mailed; nothing where they are not on call.
-pub(crate) async fn address_of(db: &impl ConnectionTrait, person: i64) -> Result<Option<String>> {
-    let row = Entity::find().filter(Column::UserId.eq(person)).one(db).await?;
-    Ok(row.map(|row| row.address))
-}
-
-async fn keep(
-    db: &impl ConnectionTrait,
-    (by, now): (&Actor, DateTime<Utc>),
-    act: &str,
-    person: i64,
-    address: Option<&str>,
-) -> Result<()> {
-    let name = user::need(db, person).await?.name;
-    let before = Entity::find().filter(Column::UserId.eq(person)).one(db).await?;
-    Entity::delete_many().filter(Column::UserId.eq(person)).exec(db).await?;
-    let mut entry = Entry::new(act, "on call", &name);
-    entry.before = before.map(json::row);
-    if let Some(address) = address {
-        let row = ActiveModel { id: NotSet, user_id: Set(person), address: Set(address.to_owned()) };
-        entry.after = Some(json::row(Entity::insert(row).exec_with_returning(db).await?));
-    }
-    enter(db, by, now, entry).await?;
-    Ok(())
-}
-
-/// Calls the successor instead; one who is on call already stays so at their own address.
-pub(crate) async fn pass(
-    db: &impl ConnectionTrait,
-    at: (&Actor, DateTime<Utc>),
-    (from, to): (i64, i64),
-    address: &str,
-) -> Result<()> {
-    keep(db, at, "pass on", from, None).await?;
-    if address_of(db, to).await?.is_none() {
-        keep(db, at, "pass on", to, Some(address)).await?;
-    }
-    Ok(())
 }
 
 impl Store {
@@ -102,12 +63,13 @@ impl Store {
         address: Option<&MailAddress>,
     ) -> Result<()> {
         let tx = self.begin().await?;
-        keep(&tx, (by, now), "set", person, address.map(MailAddress::as_str)).await?;
+        let address = address.map(MailAddress::as_str);
+        address_list::keep::<Entity>(&tx, (by, now), "set", person, address).await?;
         Ok(tx.commit().await?)
     }
 
     /// Everybody on call who is not retired: number and address.
     pub async fn on_call(&self) -> Result<Vec<(i64, String)>> {
-        readers(self.reader()).await
+        address_list::readers::<Entity>(self.reader()).await
     }
 }

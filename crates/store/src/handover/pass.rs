@@ -8,6 +8,7 @@ use sea_orm::IntoActiveModel as _;
 use sea_orm::entity::prelude::*;
 
 use super::{nobody, promised};
+use crate::address_list::{self, address_of};
 use crate::error::Result;
 use crate::user::User;
 use crate::{
@@ -45,11 +46,11 @@ pub(super) async fn open_of(
         items.push(item(HandoverKind::Case, row.number, title, due));
     }
     items.extend(promised::open_of(db, &whose, today).await?);
-    if on_call::address_of(db, person).await?.is_some() {
+    if address_of::<on_call::Entity>(db, person).await?.is_some() {
         let title = "mailed at once when a report of danger arrives".to_owned();
         items.push(item(HandoverKind::OnCall, person.to_string(), title, None));
     }
-    if digest_reader::address_of(db, person).await?.is_some() {
+    if address_of::<digest_reader::Entity>(db, person).await?.is_some() {
         let title = "mailed each Monday where the changes stand".to_owned();
         items.push(item(HandoverKind::Digest, person.to_string(), title, None));
     }
@@ -64,6 +65,7 @@ pub(super) async fn pass(
     (from, to): (i64, &User),
     address: Option<&str>,
 ) -> Result<()> {
+    let mailed_at = address.unwrap_or_default();
     // What belongs to a report or lot is journalled under it.
     let owned_by = open.key.rsplit_once(' ').map_or(open.key.as_str(), |(first, _)| first);
     let noun = match open.kind {
@@ -74,10 +76,11 @@ pub(super) async fn pass(
         HandoverKind::Action => return pass_action(db, (by, now), &open.key, to).await,
         HandoverKind::Case => return pass_case(db, (by, now), &open.key, to).await,
         HandoverKind::OnCall => {
-            return on_call::pass(db, (by, now), (from, to.id), address.unwrap_or_default()).await;
+            return address_list::pass::<on_call::Entity>(db, (by, now), (from, to.id), mailed_at).await;
         }
         HandoverKind::Digest => {
-            return digest_reader::pass(db, (by, now), (from, to.id), address.unwrap_or_default()).await;
+            return address_list::pass::<digest_reader::Entity>(db, (by, now), (from, to.id), mailed_at)
+                .await;
         }
         HandoverKind::LotOnHold => "lot condition",
         HandoverKind::Exhibit
