@@ -5,8 +5,8 @@ use sea_orm::{
 };
 use serde_json::Value as Json;
 
-/// Columns that never reach the journal.
-const SECRET: [&str; 5] = ["password_hash", "token_hash", "secret_hash", "client_key", "bytes"];
+/// Columns that never reach the journal: secrets, bytes, and a report's place in the queue, which follows from the rest.
+const LEFT_OUT: [&str; 6] = ["password_hash", "token_hash", "secret_hash", "client_key", "bytes", "waits"];
 
 /// A row as a JSON object of its columns; columns without a value are left out.
 pub(crate) fn row<M>(model: M) -> Json
@@ -18,7 +18,7 @@ where
     let mut object = serde_json::Map::new();
     for column in <M::Entity as EntityTrait>::Column::iter() {
         let name = column.as_str();
-        if SECRET.contains(&name) {
+        if LEFT_OUT.contains(&name) {
             continue;
         }
         if let Some(value) = active.take(column).into_value().and_then(json) {

@@ -52,6 +52,8 @@ mod recurrences;
 mod reports;
 #[path = "store/samples.rs"]
 mod samples;
+#[path = "store/sorting.rs"]
+mod sorting;
 #[path = "store/units.rs"]
 mod units;
 #[path = "store/uploads.rs"]

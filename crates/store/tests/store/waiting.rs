@@ -4,7 +4,7 @@ use domain::danger::QUICK_RELEASE;
 use domain::part::PartRevision;
 use domain::permission::Actor;
 use domain::report::{Harm, Report};
-use store::{Page, Store};
+use store::{JournalFilter, Page, Store};
 
 use crate::database::on_both;
 use crate::everything::everything;
@@ -62,6 +62,23 @@ fn a_report_leaves_the_queue_when_it_is_sorted_and_comes_back_to_its_place() {
             assert!(store.undo_sorting(&Actor::Program, at(10), report_ref).await.expect("undone"));
         }
         assert_eq!(queue(store).await, before);
+    });
+}
+
+#[test]
+fn the_journal_of_a_report_leaves_out_its_place() {
+    on_both(|fresh| async move {
+        let store = &fresh.store;
+        bring_in(store, &everything()).await;
+        send(store, 1, &bare_report("N-1")).await.expect("sent");
+        let of_report = JournalFilter {
+            noun: Some("report".into()),
+            key: Some("N-1".into()),
+            ..JournalFilter::default()
+        };
+        let entries = store.journal(&of_report, Page::first(9)).await.expect("read");
+        let after = entries[0].after.as_deref().expect("what was sent");
+        assert!(after.contains("found_on") && !after.contains("waits"), "{after}");
     });
 }
 
