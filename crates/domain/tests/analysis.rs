@@ -1,6 +1,6 @@
 //! The analysis against cases worked by hand.
 
-use crate::common::{component, date, lot, lot_id, movement, part, report, small};
+use crate::common::{changed, component, date, lot, lot_id, movement, part, report, small};
 use domain::analysis::{Analysis, LotLine, ProofVerdict, Reach, analyse, share_of_lot};
 use domain::change::{Change, ChangeState};
 use domain::effectivity::{Effectivity, Stage};
@@ -176,23 +176,7 @@ fn a_lot_built_partly_to_the_change_is_on_neither_side() {
 /// gain of a third; up to the day by which reports have arrived it is 16 against 16.
 #[test]
 fn reports_still_on_their_way_do_not_make_a_change_look_good() {
-    let mut b = small(&["OLD"]);
-    b.part(&part("ZIPPER", "B", "ZIP")).expect("new revision");
-    b.part(&part("PACK", "B", "ITEM")).expect("new revision");
-    b.component(&component(("PACK", "B"), ("ZIPPER", "B"), 1.0)).expect("known");
-    b.lot(&lot("NEW", "PACK", "B")).expect("new lot");
-    b.change(&Change {
-        change_no: "C-1".into(),
-        title: "Wider slider".into(),
-        part_no: "ZIPPER".into(),
-        from_revision: "A".into(),
-        to_revision: "B".into(),
-        modes: vec![],
-        state: Some(ChangeState::CutIn),
-        cut_in_lot: Some("NEW".into()),
-        cut_in_on: Some(date("2024-07-01")),
-    })
-    .expect("known");
+    let mut b = changed(ChangeState::CutIn, &[], "2024-07-01");
     for (lot_no, issued, months) in [("OLD", "2022-01-01", 36), ("NEW", "2024-07-01", 6)] {
         b.movement(&movement(issued, K::Issue, lot_no, "A", 1000)).expect("known");
         for month in 0..months {

@@ -1,33 +1,17 @@
 //! What else changed with a change: other modes that rise on the new part, and units that fall silent about the old one.
 
 use domain::analysis::{ChangeResult, analyse};
-use domain::change::{Change, ChangeState};
+use domain::change::ChangeState;
 use domain::field::{Field, FieldBuilder};
 use domain::movement::MovementKind as K;
 use domain::report::Report;
 
-use crate::common::{component, date, lot, movement, part, report, small, unit_id};
+use crate::common::{changed, date, movement, report, unit_id};
 
 /// A thousand items of the old part at A since July 2023, as many of the new one since the cut-in on 1 January 2024, and
 /// a thousand old ones at B since January 2023.
 fn books() -> FieldBuilder {
-    let mut b = small(&["OLD"]);
-    b.part(&part("ZIPPER", "B", "ZIP")).expect("new revision");
-    b.part(&part("PACK", "B", "ITEM")).expect("new revision");
-    b.component(&component(("PACK", "B"), ("ZIPPER", "B"), 1.0)).expect("known");
-    b.lot(&lot("NEW", "PACK", "B")).expect("new lot");
-    b.change(&Change {
-        change_no: "C-1".into(),
-        title: "Wider slider".into(),
-        part_no: "ZIPPER".into(),
-        from_revision: "A".into(),
-        to_revision: "B".into(),
-        modes: vec!["ZIP-1".into()],
-        state: Some(ChangeState::CutIn),
-        cut_in_lot: Some("NEW".into()),
-        cut_in_on: Some(date("2024-01-01")),
-    })
-    .expect("known");
+    let mut b = changed(ChangeState::CutIn, &["ZIP-1"], "2024-01-01");
     for (on, lot_no, unit, items) in
         [("2023-07-01", "OLD", "A", 1000), ("2023-01-01", "OLD", "B", 1000), ("2024-01-01", "NEW", "A", 1000)]
     {

@@ -1,8 +1,8 @@
 //! How much units tell of what a change is to cure, before the cut-in and since, against cases worked by hand.
 
-use crate::common::{component, date, lot, movement, part, report, small, unit_id};
+use crate::common::{changed, date, movement, report, unit_id};
 use domain::analysis::{ChangeResult, Telling, ToldSince, analyse};
-use domain::change::{Change, ChangeState};
+use domain::change::ChangeState;
 use domain::field::{Field, FieldBuilder};
 use domain::inspection::Inspection;
 use domain::movement::MovementKind as K;
@@ -12,23 +12,7 @@ const CUT_IN: &str = "2024-01-01";
 
 /// 10,000 old items at A for 365 days before the cut-in, 1,000 at B, and the end of 2024 another 365 days after it.
 fn books(state: ChangeState) -> FieldBuilder {
-    let mut b = small(&["OLD"]);
-    b.part(&part("ZIPPER", "B", "ZIP")).expect("new revision");
-    b.part(&part("PACK", "B", "ITEM")).expect("new revision");
-    b.component(&component(("PACK", "B"), ("ZIPPER", "B"), 1.0)).expect("known");
-    b.lot(&lot("NEW", "PACK", "B")).expect("new lot");
-    b.change(&Change {
-        change_no: "C-1".into(),
-        title: "Wider slider".into(),
-        part_no: "ZIPPER".into(),
-        from_revision: "A".into(),
-        to_revision: "B".into(),
-        modes: vec!["ZIP-1".into()],
-        state: Some(state),
-        cut_in_lot: Some("NEW".into()),
-        cut_in_on: Some(date(CUT_IN)),
-    })
-    .expect("known");
+    let mut b = changed(state, &["ZIP-1"], CUT_IN);
     b.movement(&movement("2023-01-01", K::Issue, "OLD", "A", 10_000)).expect("known");
     b.movement(&movement("2023-01-01", K::Issue, "OLD", "B", 1_000)).expect("known");
     b

@@ -5,6 +5,7 @@ pub(crate) mod world;
 
 use chrono::NaiveDate;
 use domain::catalogue::Catalogue;
+use domain::change::{Change, ChangeState};
 use domain::field::{Day, Field, FieldBuilder, LotId, UnitId};
 use domain::lot::{Lot, LotPurpose};
 use domain::movement::{Condition, Movement, MovementKind};
@@ -122,6 +123,28 @@ pub(crate) fn small(lots: &[&str]) -> FieldBuilder {
     for lot_no in lots {
         b.lot(&lot(lot_no, "PACK", "A")).expect("new lot");
     }
+    b
+}
+
+/// The books of [`small`] with the lot OLD, and a change of its fastener to revision B, with the lot NEW of an item that has it.
+pub(crate) fn changed(state: ChangeState, modes: &[&str], cut_in_on: &str) -> FieldBuilder {
+    let mut b = small(&["OLD"]);
+    b.part(&part("ZIPPER", "B", "ZIP")).expect("new revision");
+    b.part(&part("PACK", "B", "ITEM")).expect("new revision");
+    b.component(&component(("PACK", "B"), ("ZIPPER", "B"), 1.0)).expect("known");
+    b.lot(&lot("NEW", "PACK", "B")).expect("new lot");
+    b.change(&Change {
+        change_no: "C-1".into(),
+        title: "Wider slider".into(),
+        part_no: "ZIPPER".into(),
+        from_revision: "A".into(),
+        to_revision: "B".into(),
+        modes: modes.iter().map(|&mode| mode.into()).collect(),
+        state: Some(state),
+        cut_in_lot: Some("NEW".into()),
+        cut_in_on: Some(date(cut_in_on)),
+    })
+    .expect("known");
     b
 }
 
