@@ -9,7 +9,7 @@ use stats::Interval;
 use store::ApprovedPlan;
 
 use super::load::Loaded;
-use super::telling::TellingWords;
+use super::telling::{TellingWords, unit_name};
 use crate::format;
 
 /// The section's words, each a sentence or nothing.
@@ -182,6 +182,6 @@ fn told(told: &StillTold) -> Option<String> {
 }
 
 fn silence(field: &Field, (unit, expected): &(domain::field::UnitId, f64)) -> String {
-    let name = field.units[*unit].name.as_deref().unwrap_or(&field.unit_names[*unit]);
+    let name = unit_name(field, *unit);
     format!("{name}: none since, {} expected by its own pace", format::significant(*expected, 2))
 }

@@ -1,7 +1,7 @@
 //! How much units tell of what a change is to cure, before the cut-in and since, in sentences.
 
 use domain::analysis::{ChangeResult, ReportingFraction, Stopped, Telling, ToldSince};
-use domain::field::Field;
+use domain::field::{Field, UnitId};
 use serde::Serialize;
 use stats::product::Estimate;
 
@@ -137,10 +137,14 @@ fn corrected(telling: &Telling, result: &ChangeResult) -> Option<String> {
     ))
 }
 
+/// A unit's name, or its code where it has none.
+pub(super) fn unit_name(field: &Field, unit: UnitId) -> &str {
+    field.units[unit].name.as_deref().unwrap_or(&field.unit_names[unit])
+}
+
 fn stopped(field: &Field, one: &Stopped) -> StoppedRow {
-    let name = field.units[one.unit].name.as_deref().unwrap_or(&field.unit_names[one.unit]);
     StoppedRow {
-        unit: name.to_owned(),
+        unit: unit_name(field, one.unit).to_owned(),
         before: format::counted(one.reports_before, "report", "reports"),
         found: format!("{} of {}", format::count(one.found), format::count(one.inspected)),
         holds: format::counted(one.holds, "item", "items"),
