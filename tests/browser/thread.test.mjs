@@ -196,7 +196,9 @@ async function prove(engineer, sheet) {
   await page.getByLabel("First lot built to it").selectOption("NEW-01");
   await page.getByLabel("From which day").fill(day(new Date().toISOString().slice(0, 10), -730));
   await engineer.submit(page.getByRole("button", { name: "Record the cut-in" }));
-  assert.match(await page.locator("#proof").innerText(), /it worked: shown/);
+  const proof = await page.locator("#proof").innerText();
+  assert.match(proof, /it worked: shown/);
+  assert.doesNotMatch(proof, /still needed/, "nothing more is asked for once it is shown");
   await keep(engineer, "10-proof");
   await engineer.submit(page.getByRole("button", { name: /Record the proof/ }));
   assert.match(await page.locator(".title-block").innerText(), /State\s+proved/);

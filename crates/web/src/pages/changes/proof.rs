@@ -1,7 +1,7 @@
 //! The proof as the sheet tells it: the plan, what is still needed, lots on neither side, and what else changed.
 
 use chrono::NaiveDate;
-use domain::analysis::{ChangeResult, OtherMode, Rate, StillTold};
+use domain::analysis::{ChangeResult, OtherMode, ProofVerdict, Rate, StillTold};
 use domain::field::Field;
 use domain::proof_plan::{MEASURE, Planned, ProofPlan, planned};
 use serde::Serialize;
@@ -50,7 +50,7 @@ impl ProofWords {
         Self {
             measure: MEASURE,
             plan: plan.map(|plan| approved(&plan)),
-            still: now.filter(|_| built).map(|now| still(now, loaded.today)),
+            still: now.filter(|_| built && !is_shown(result)).map(|now| still(now, loaded.today)),
             mixed: result.and_then(|result| mixed(field, result)),
             modes: result
                 .filter(|_| built)
@@ -64,6 +64,12 @@ impl ProofWords {
             telling: result.map(|result| TellingWords::new(field, result)).unwrap_or_default(),
         }
     }
+}
+
+/// Whether the reports show already that the change worked or got worse: nothing more is needed then.
+fn is_shown(result: Option<&ChangeResult>) -> bool {
+    let verdict = result.and_then(|result| result.proof).map(|proof| proof.verdict);
+    matches!(verdict, Some(ProofVerdict::Worked | ProofVerdict::Worse))
 }
 
 /// The plan as it was approved.

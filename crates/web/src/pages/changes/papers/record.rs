@@ -94,8 +94,8 @@ fn proof(loaded: &Loaded, view: &RecordView) -> Vec<Block> {
     let mut found = match &view.failures.proof {
         None => vec![Block::paragraph("Too early: no item built to the change is in service.")],
         Some(line) => {
-            let figure = failures::proof(line);
-            vec![Block::said(&figure.lead, figure.rest), Block::said("Verdict:", line.verdict)]
+            let (lead, rest) = failures::compared(line);
+            vec![Block::said(&lead, rest), Block::said("Verdict:", line.verdict)]
         }
     };
     found.extend((view.failures.proof.is_some() && view.failures.unread > 0).then(|| {

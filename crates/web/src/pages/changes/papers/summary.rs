@@ -39,8 +39,8 @@ pub(super) fn draft(loaded: &Loaded) -> Draft {
     body.push(Block::heading("Failures"));
     body.extend(blocks::failures(&view));
     body.extend(view.failures.proof.as_ref().map(|line| {
-        let figure = failures::proof(line);
-        Block::said("Proof so far:", format!("{} {}; {}", figure.lead, figure.rest, line.verdict))
+        let (lead, rest) = failures::compared(line);
+        Block::said("Proof so far:", format!("{lead} {rest}; {}", line.verdict))
     }));
     // The sheet has room for one line only, so it says this where it bears on the decision.
     let less = |told: &Telling| told.says() == ToldSince::Less;

@@ -115,6 +115,17 @@ pub(in crate::pages::changes) fn bench(lines: &[BenchLine]) -> Vec<BenchRow> {
 
 /// The comparison, said with the fixed words.
 pub(in crate::pages::changes) fn proof(line: &ProofLine) -> Figure {
+    let (lead, rest) = compared(line);
+    match line.verdict {
+        "worked" => Figure::new(lead, format!("{rest}; it worked")).sure(Sureness::Shown),
+        "worse" => Figure::new(lead, format!("{rest}; it got worse")).sure(Sureness::Shown),
+        "not shown" => Figure::new(lead, rest).sure(Sureness::NotShown),
+        _ => Figure::new(lead, rest).sure(Sureness::TooEarly),
+    }
+}
+
+/// The ratio, and what it rests on; the verdict is for others to add.
+pub(in crate::pages::changes) fn compared(line: &ProofLine) -> (String, String) {
     let counts = format!(
         "{} after against {} expected at equal age, {} item-years after; before: {} in {} item-years",
         format::counted(line.failures_after, "failure", "failures"),
@@ -128,17 +139,11 @@ pub(in crate::pages::changes) fn proof(line: &ProofLine) -> Figure {
         (Some(low), None) => format!("{} to no limit", format::significant(low, 2)),
         _ => "no limits yet".to_owned(),
     };
-    let (lead, rest) = match line.ratio {
+    match line.ratio {
         Some(ratio) => (
             format::significant(ratio, 2),
             format!("times the failures of before ({limits}, however often one looks); {counts}"),
         ),
         None => ("No ratio yet".to_owned(), format!("; {counts}")),
-    };
-    match line.verdict {
-        "worked" => Figure::new(lead, format!("{rest}; it worked")).sure(Sureness::Shown),
-        "worse" => Figure::new(lead, format!("{rest}; it got worse")).sure(Sureness::Shown),
-        "not shown" => Figure::new(lead, rest).sure(Sureness::NotShown),
-        _ => Figure::new(lead, rest).sure(Sureness::TooEarly),
     }
 }
