@@ -9,6 +9,7 @@ mod age_profile;
 mod ageing;
 mod at_risk;
 mod benefit;
+mod by_week;
 mod campaign;
 mod compared;
 mod concentration;
@@ -57,6 +58,7 @@ mod wear;
 mod window;
 
 pub use benefit::{ChangeResult, MixedLots};
+pub use by_week::ByWeek;
 pub use campaign::{Progress, campaign};
 pub use concentration::Concentration;
 pub use counts::{ChangeCounts, MixedShare, Occasions};

@@ -7,6 +7,8 @@
 
 mod evidence;
 
+use rayon::prelude::*;
+
 use crate::field::{Day, Field, PartId, ReportFacts, ReportId, UnitId};
 use evidence::{Frequencies, NEAR_DAYS};
 pub use evidence::{by_agreement, by_words};
@@ -46,9 +48,9 @@ pub fn possible_doubles(field: &Field, as_of: Day) -> Vec<Double> {
         .collect();
     reports.sort_unstable();
     let frequencies = Frequencies::of(field);
-    let mut doubles = Vec::new();
-    for bucket in reports.chunk_by(|a, b| (a.0, a.1) == (b.0, b.1)) {
+    let of_bucket = |bucket: &[(UnitId, PartId, Day, ReportId)]| {
         let per_day = per_day(bucket.iter().map(|one| one.2));
+        let mut doubles = Vec::new();
         for (at, &(_, _, day, a)) in bucket.iter().enumerate() {
             for &(_, _, _, b) in bucket[at + 1..].iter().take_while(|other| other.2.0 - day.0 <= NEAR_DAYS) {
                 doubles.extend(
@@ -56,7 +58,10 @@ pub fn possible_doubles(field: &Field, as_of: Day) -> Vec<Double> {
                 );
             }
         }
-    }
+        doubles
+    };
+    let buckets = reports.par_chunk_by(|a, b| (a.0, a.1) == (b.0, b.1));
+    let mut doubles: Vec<Double> = buckets.flat_map_iter(of_bucket).collect();
     doubles.sort_by(|a, b| b.odds.total_cmp(&a.odds).then((a.first, a.second).cmp(&(b.first, b.second))));
     doubles
 }

@@ -3,10 +3,11 @@
 mod look_alike;
 mod near;
 
-use std::collections::{HashMap, HashSet};
+use std::collections::HashMap;
 
 use rapidfuzz::distance::levenshtein::{Args, BatchComparator};
 use rayon::prelude::*;
+use rustc_hash::{FxHashMap, FxHashSet};
 
 pub use look_alike::{normalised, running_neighbours};
 pub use near::{LotCandidate, Told, lot_candidates};
@@ -73,8 +74,8 @@ pub struct Labels {
     by_look: HashMap<Box<str>, Vec<LotId>>,
     look_of: Table<LotId, Box<str>>,
     /// Lots of an item ever issued to a unit, each with the characters of its look.
-    at_unit: HashMap<(UnitId, PartId), Vec<(LotId, u64)>>,
-    by_serial: HashMap<SerialId, LotId>,
+    at_unit: FxHashMap<(UnitId, PartId), Vec<(LotId, u64)>>,
+    by_serial: FxHashMap<SerialId, LotId>,
 }
 
 impl Labels {
@@ -87,7 +88,7 @@ impl Labels {
             by_look.entry(look.clone()).or_default().push(id);
             look_of.push(look);
         }
-        let mut pairs: HashSet<(UnitId, LotId)> = HashSet::new();
+        let mut pairs: FxHashSet<(UnitId, LotId)> = FxHashSet::default();
         for movement in field.movements.iter().filter(|m| m.day <= as_of) {
             if let Stock::Lot(lot) = movement.stock {
                 pairs.insert((movement.unit, lot));
@@ -95,7 +96,7 @@ impl Labels {
             }
             pairs.extend(movement.to_lot.map(|lot| (movement.unit, lot)));
         }
-        let mut at_unit: HashMap<(UnitId, PartId), Vec<(LotId, u64)>> = HashMap::new();
+        let mut at_unit: FxHashMap<(UnitId, PartId), Vec<(LotId, u64)>> = FxHashMap::default();
         for (unit, lot) in pairs {
             let lots = at_unit.entry((unit, field.part_of_lot(lot))).or_default();
             lots.push((lot, characters(&look_of[lot])));
@@ -114,7 +115,7 @@ impl Labels {
         distinct.sort_unstable();
         distinct.dedup();
         let texts: Vec<Resolved> = distinct.par_iter().map(|&key| self.by_text(field, key)).collect();
-        let known: HashMap<LabelKey, Resolved> = distinct.into_iter().zip(texts).collect();
+        let known: FxHashMap<LabelKey, Resolved> = distinct.into_iter().zip(texts).collect();
         let ids = (0..reports.len()).into_par_iter().map(ReportId::from_index);
         ids.map(|id| self.choose(&reports[id], |key| known[&key])).collect()
     }

@@ -135,25 +135,40 @@ impl<'a> AgeProfile<'a> {
     /// where none was on record, of those that came on it, else of those that left last before it.
     fn place(&mut self, rounds: &Rounds, stays: &[Stay], report: &ReportFacts) {
         let found = report.found_on;
-        let mut there: Vec<&Stay> = stays.iter().filter(|s| s.from < found && found <= s.to).collect();
-        let mut on = found;
-        if there.is_empty() {
-            there = stays.iter().filter(|stay| stay.covers(found)).collect();
+        let before = |stay: &Stay| stay.from < found && found <= stay.to;
+        if self.place_on(found, rounds, stays, report, before)
+            || self.place_on(found, rounds, stays, report, |stay| stay.covers(found))
+        {
+            return;
         }
-        if there.is_empty() {
-            let Some(last) = stays.iter().map(|stay| stay.to).filter(|&to| to <= found).max() else { return };
-            there = stays.iter().filter(|stay| stay.to == last).collect();
-            on = last;
+        if let Some(last) = stays.iter().map(|stay| stay.to).filter(|&to| to <= found).max() {
+            self.place_on(last, rounds, stays, report, |stay| stay.to == last);
         }
-        for stay in there.into_iter().filter(|stay| stay.age_known) {
-            let high = step_of(stay.age_on(on));
-            let low = if report.found_when == Some(FoundWhen::Inspection) {
-                step_of(stay.age_on(rounds.last_before(report.unit, on).max(stay.from)))
-            } else {
-                high
-            };
-            self.push(low, high, stay.quantity);
+    }
+
+    /// The ages on a day of the items there by a test; whether there were any, of an age on record or not.
+    fn place_on(
+        &mut self,
+        on: Day,
+        rounds: &Rounds,
+        stays: &[Stay],
+        report: &ReportFacts,
+        is_there: impl Fn(&Stay) -> bool,
+    ) -> bool {
+        let mut any = false;
+        for stay in stays.iter().filter(|stay| is_there(stay)) {
+            any = true;
+            if stay.age_known {
+                let high = step_of(stay.age_on(on));
+                let low = if report.found_when == Some(FoundWhen::Inspection) {
+                    step_of(stay.age_on(rounds.last_before(report.unit, on).max(stay.from)))
+                } else {
+                    high
+                };
+                self.push(low, high, stay.quantity);
+            }
         }
+        any
     }
 
     /// The age of the very item; one found at an inspection failed since the unit last looked.

@@ -1,6 +1,6 @@
 //! What a change brings: grams in every size, failure rates before and after, and the proof.
 
-use std::collections::HashMap;
+use rustc_hash::FxHashMap;
 
 use super::counts::{ChangeCounts, MixedShare, Occasions};
 use super::holders::Holders;
@@ -256,11 +256,11 @@ fn mass(field: &Field, change: &ChangeFacts) -> Vec<MassChange> {
 
 /// When each unit first had items from after the change and last had some from before: where it never had both on
 /// one day, an unread label's side is known all the same.
-struct UnitSpans(HashMap<UnitId, (Option<Day>, Option<Day>)>);
+struct UnitSpans(FxHashMap<UnitId, (Option<Day>, Option<Day>)>);
 
 impl UnitSpans {
     fn new(ledger: &Ledger, sides: &Sides<'_>) -> Self {
-        let mut spans: HashMap<UnitId, (Option<Day>, Option<Day>)> = HashMap::new();
+        let mut spans: FxHashMap<UnitId, (Option<Day>, Option<Day>)> = FxHashMap::default();
         for spell in &ledger.spells {
             let (last_before, first_after) = spans.entry(spell.unit).or_default();
             match sides.of_spell(ledger, spell) {

@@ -5,8 +5,7 @@
 //! Only reports with a read label are compared, and the worst case of the unread ones counts, as for lots; a unit is
 //! known without a label, so that units are compared on all reports.
 
-use std::collections::HashMap;
-
+use rustc_hash::FxHashMap;
 use stats::excess::Usual;
 use stats::shrinkage::{Cell as Counted, Fit, probability_above};
 
@@ -72,7 +71,7 @@ pub(super) struct Shown {
 
 /// Every level of a recurrence but its item lots.
 pub(super) fn look(field: &Field, exposure: &PartExposure<'_>, levels: &Levels, tally: &Tally) -> Looked {
-    let mut fitted: HashMap<usize, Vec<f64>> = HashMap::new();
+    let mut fitted: FxHashMap<usize, Vec<f64>> = FxHashMap::default();
     for places in &levels.mixtures {
         let mixed: Vec<&Level> = places.iter().map(|&at| &levels.all[at]).collect();
         let shares = mixture::shares(&levels.lots, &tally.counts, levels.strata.len(), &mixed);
@@ -211,7 +210,7 @@ fn concentration(tally: &Tally, shown: &Shown, prior: &Fit) -> Option<Concentrat
 /// How much of the variance between units reaches a level: 1 for one at one unit, `1/m` for one spread evenly over `m`.
 pub(super) fn spread(exposure: &PartExposure<'_>, levels: &Levels, tally: &Tally, level: &Level) -> f64 {
     let rates: Vec<Bands> = tally.standards.iter().map(Standard::rates).collect();
-    let mut at_units: HashMap<UnitId, f64> = HashMap::new();
+    let mut at_units: FxHashMap<UnitId, f64> = FxHashMap::default();
     for &(at, share) in &level.members {
         let row = &levels.lots[at];
         for cell in exposure.of_lot(row.lot) {

@@ -2,7 +2,10 @@
 
 use std::sync::Arc;
 
+use rayon::prelude::*;
+
 use super::age_profile::Rounds;
+use super::by_week::Issues;
 use super::service::Leaving;
 use super::unit_ratios::{Served, UnitRatios};
 use super::watch::Weeks;
@@ -24,6 +27,7 @@ pub(super) struct Ground {
     pub(super) weeks: Weeks,
     pub(super) rounds: Rounds,
     pub(super) timetables: Timetables,
+    pub(super) issues: Issues,
     served: Served,
     /// The places of the ledger's spells by unit, stock and days.
     by_unit: Vec<u32>,
@@ -42,12 +46,10 @@ impl Ground {
             },
             || Labels::new(field, as_of),
         );
-        let spells = &ledger.spells;
-        let mut by_unit: Vec<u32> = (0..spells.len() as u32).collect();
-        by_unit.sort_unstable_by_key(|&at| {
-            let spell = &spells[at as usize];
-            (spell.unit, spell.stock, spell.from, spell.to)
-        });
+        let (by_unit, (served, weeks)) = rayon::join(
+            || by_unit(&ledger.spells),
+            || rayon::join(|| Served::new(field, &ledger), || Weeks::new(&ledger)),
+        );
         let looked = field.inspections.iter().filter(|i| i.day <= as_of);
         let mut inspections: Vec<InspectionFacts> = looked.copied().collect();
         inspections.sort_by_key(|i| (i.part, i.mode, i.unit, i.day));
@@ -56,10 +58,11 @@ impl Ground {
             newest_first,
             labels,
             leaving: Leaving::new(field, as_of),
-            weeks: Weeks::new(&ledger),
+            weeks,
             rounds: Rounds::new(field, as_of),
             timetables: Timetables::new(field),
-            served: Served::new(field, &ledger),
+            issues: Issues::new(field, as_of),
+            served,
             by_unit,
             inspections,
             ledger: Arc::new(ledger),
@@ -96,4 +99,14 @@ impl Ground {
         };
         Window::new(field, item_days_until, self.as_of)
     }
+}
+
+/// The places of spells by unit, stock and days.
+fn by_unit(spells: &[Spell]) -> Vec<u32> {
+    let mut places: Vec<u32> = (0..spells.len() as u32).collect();
+    places.par_sort_unstable_by_key(|&at| {
+        let spell = &spells[at as usize];
+        (spell.unit, spell.stock, spell.from, spell.to)
+    });
+    places
 }

@@ -1,6 +1,8 @@
 //! The levels of every factor among the items that contain a part, with their exposure by revision and age.
 
-use std::collections::{BTreeMap, HashMap};
+use std::collections::BTreeMap;
+
+use rustc_hash::FxHashMap;
 
 use super::factor::FactorLevel;
 use super::part_exposure::{Bands, PartExposure, by_age};
@@ -45,8 +47,8 @@ pub(super) struct Levels {
 
 impl Levels {
     pub(super) fn new(field: &Field, exposure: &PartExposure<'_>) -> Self {
-        let mut of_revision: HashMap<RevisionId, Stratum> = HashMap::new();
-        let mut of_part: HashMap<(PartId, RevisionId), Stratum> = HashMap::new();
+        let mut of_revision: FxHashMap<RevisionId, Stratum> = FxHashMap::default();
+        let mut of_part: FxHashMap<(PartId, RevisionId), Stratum> = FxHashMap::default();
         let mut places = vec![None; field.lots.len()];
         let mut strata = Vec::new();
         let mut lots = Vec::new();

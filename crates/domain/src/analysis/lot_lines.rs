@@ -3,8 +3,7 @@
 //! Only reports with a read label are compared. Since unread labels are not missing at random, every lot carries its
 //! ratio if all unread labels were of other lots and if all were its own, and only what stands in both is flagged.
 
-use std::collections::HashMap;
-
+use rustc_hash::FxHashMap;
 use stats::rate_ratio::{Group, ratio};
 use stats::shrinkage::{Cell as Counted, Fit, probability_above};
 use stats::{Exposure, poisson_rate};
@@ -116,8 +115,8 @@ pub(super) fn lot_table(
     (levels, known): (&Levels, &super::tally::Tally),
     compared: &[Compared],
 ) -> LotTable {
-    let mut tallies: HashMap<LotId, Tally> = HashMap::new();
-    let mut unread: HashMap<PartId, u32> = HashMap::new();
+    let mut tallies: FxHashMap<LotId, Tally> = FxHashMap::default();
+    let mut unread: FxHashMap<PartId, u32> = FxHashMap::default();
     for report in compared {
         let Some(lot) = report.lot else {
             *unread.entry(field.reports[report.id].item).or_default() += 1;

@@ -130,17 +130,17 @@ impl<'a> PartExposure<'a> {
         let age =
             |spell: &Spell, on: Day| self.ledger.part_age_days(spell, self.part) + (on.0 - spell.from.0);
         let there = |spell: &&Spell| spell.from <= day && day <= spell.to;
-        let total: u64 = spells.iter().filter(there).map(|s| u64::from(s.quantity)).sum();
-        if total == 0 {
+        let mut ages: Vec<(i32, u32)> =
+            spells.iter().filter(there).map(|s| (age(s, day), s.quantity)).collect();
+        if ages.is_empty() {
             // Reported after the last had left, or before the first came: the nearest in time.
             let gone = spells.iter().filter(|s| s.to < day).max_by_key(|s| s.to);
             return gone
                 .map(|s| age(s, s.to))
                 .or_else(|| spells.iter().min_by_key(|s| s.from).map(|s| age(s, s.from)));
         }
-        let mut ages: Vec<(i32, u32)> =
-            spells.iter().filter(there).map(|s| (age(s, day), s.quantity)).collect();
         ages.sort_unstable();
+        let total: u64 = ages.iter().map(|&(_, quantity)| u64::from(quantity)).sum();
         let mut passed = 0;
         for &(age, quantity) in &ages {
             passed += u64::from(quantity);

@@ -7,6 +7,7 @@ use std::sync::{Arc, Mutex, OnceLock};
 
 use chrono::NaiveDate;
 
+use super::by_week::ByWeek;
 use super::compared::compared;
 use super::concentration::{Concentration, Looked, look};
 use super::drawn::Drawn;
@@ -48,6 +49,10 @@ pub struct Recurrence {
     pub report_ids: Vec<ReportId>,
     /// Relevant reports.
     pub reports: u32,
+    /// The same by the week they were found in.
+    pub found: ByWeek,
+    /// Items that contain the part issued, by week.
+    pub issued: Arc<ByWeek>,
     /// Items they tell of.
     pub items: u32,
     /// Reports of an injury.
@@ -168,6 +173,7 @@ pub(super) struct Books<'a> {
     pub(super) segments: &'a Segments,
     pub(super) outlook: &'a PartOutlook<'a>,
     pub(super) wear: &'a PartWear<'a>,
+    pub(super) issued: &'a Arc<ByWeek>,
     pub(super) unit_ratios: &'a UnitRatios,
 }
 
@@ -200,7 +206,7 @@ pub(super) fn found(
     field: &Field,
     ground: &Ground,
     seen: &Seen,
-    &Books { exposure, levels, segments, outlook, wear, unit_ratios }: &Books<'_>,
+    &Books { exposure, levels, segments, outlook, wear, issued, unit_ratios }: &Books<'_>,
     (part, mode): Key,
     share_reported: f64,
 ) -> Found {
@@ -216,6 +222,8 @@ pub(super) fn found(
         mode,
         report_ids: group.to_vec(),
         reports: 0,
+        found: ByWeek::default(),
+        issued: Arc::clone(issued),
         items: 0,
         injuries: 0,
         near_misses: 0,
@@ -239,8 +247,9 @@ pub(super) fn found(
         watch: Watch::default(),
     };
     let mut counted = Counted::default();
-    for &id in group {
-        counted.add(&field.reports[id]);
+    for report in group.iter().map(|&id| &field.reports[id]) {
+        counted.add(report);
+        recurrence.found.add(report.found_on, 1);
     }
     recurrence.set_counts(field, seen.as_of, counted);
     let raw = raw(field, seen, (exposure, levels, segments, &tally), &ground.weeks, group);

@@ -11,7 +11,7 @@
 
 mod tally;
 
-use std::collections::HashMap;
+use rustc_hash::FxHashMap;
 
 use rayon::prelude::*;
 
@@ -75,15 +75,15 @@ pub struct Reporting {
     pub all: Option<ReportingFraction>,
     /// Each unit that inspected, over all modes.
     pub units: Vec<(UnitId, ReportingFraction)>,
-    modes: HashMap<Key, ReportingFraction>,
+    modes: FxHashMap<Key, ReportingFraction>,
 }
 
 impl Reporting {
     /// From what each mode's inspections gave, unit by unit.
     pub(super) fn new<'a>(of_modes: impl Iterator<Item = (Key, &'a [AtUnit])>) -> Self {
         let mut all = Tally::default();
-        let mut units: HashMap<UnitId, Tally> = HashMap::new();
-        let mut modes: HashMap<Key, Tally> = HashMap::new();
+        let mut units: FxHashMap<UnitId, Tally> = FxHashMap::default();
+        let mut modes: FxHashMap<Key, Tally> = FxHashMap::default();
         for (key, tallies) in of_modes {
             for AtUnit { unit, tally } in tallies {
                 all.add(tally);

@@ -1,6 +1,6 @@
 //! The service of one part: where its items were, how old, and how fast they leave.
 
-use std::collections::HashMap;
+use rustc_hash::FxHashMap;
 
 use super::ground::Ground;
 use super::holders::Holders;
@@ -111,11 +111,11 @@ impl Service {
 }
 
 /// Items of each stock that left service for good: returned (not for repair, which brings them back), lost or retired.
-pub(super) struct Leaving(HashMap<Stock, u64>);
+pub(super) struct Leaving(FxHashMap<Stock, u64>);
 
 impl Leaving {
     pub(super) fn new(field: &Field, as_of: Day) -> Self {
-        let mut left: HashMap<Stock, u64> = HashMap::new();
+        let mut left: FxHashMap<Stock, u64> = FxHashMap::default();
         for movement in field.movements.iter().filter(|m| m.day <= as_of) {
             let leaves = match movement.kind {
                 MovementKind::Return => movement.reason != Some(ReturnReason::Repair),

@@ -59,7 +59,10 @@ impl Study {
     /// Analyses a field on a date.
     pub fn new(field: Field, as_of: NaiveDate, false_signals_per_year: f64) -> Self {
         let ground = Arc::new(Ground::new(&field, as_of.into()));
-        let (seen, window) = rayon::join(|| Seen::new(&field, &ground), || ground.window(&field));
+        let (seen, (window, unit_ratios)) = rayon::join(
+            || Seen::new(&field, &ground),
+            || rayon::join(|| ground.window(&field), || ground.unit_ratios(&field)),
+        );
         let mut study = Self {
             analysis: Arc::new(Analysis {
                 as_of,
@@ -71,7 +74,7 @@ impl Study {
                 warnings: Vec::new(),
                 ledger: Arc::clone(&ground.ledger),
             }),
-            unit_ratios: ground.unit_ratios(&field),
+            unit_ratios,
             field,
             ground,
             seen,
@@ -150,8 +153,10 @@ impl Study {
             let mut counted = Counted::of(recurrence);
             if comes {
                 counted.add(report);
+                recurrence.found.add(report.found_on, 1);
             } else {
                 counted.take_off(report);
+                recurrence.found.take_off(report.found_on, 1);
             }
             recurrence.newer += u32::from(comes || keys[0] != keys[1]);
             recurrence.set_counts(&self.field, self.seen.as_of, counted);
@@ -216,12 +221,14 @@ impl Study {
                 (outlook, PartWear::new(field, &ground.ledger, &ground.timetables, part))
             },
         );
+        let issued = Arc::new(ground.issues.of_part(field, part));
         let books = Books {
             exposure: &exposure,
             levels: &levels,
             segments: &segments,
             outlook: &outlook,
             wear: &wear,
+            issued: &issued,
             unit_ratios: &self.unit_ratios,
         };
         let of_mode = |mode| {

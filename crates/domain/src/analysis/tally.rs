@@ -1,6 +1,8 @@
 //! The reports of one recurrence by item lot, unit and age, as far as they may be compared.
 
-use std::collections::{BTreeMap, HashMap};
+use std::collections::BTreeMap;
+
+use rustc_hash::FxHashMap;
 
 use super::compared::Compared;
 use super::dispersion::UnitScatter;
@@ -22,7 +24,7 @@ pub(super) struct Tally {
     /// Reports with a lot in service.
     pub(super) read: u32,
     /// Reports whose lot is not known, by item.
-    pub(super) unread: HashMap<PartId, u32>,
+    pub(super) unread: FxHashMap<PartId, u32>,
     /// The same by unit.
     pub(super) unread_at: BTreeMap<(UnitId, PartId), u32>,
     /// Reports by unit and activity, label read or not.
@@ -48,7 +50,7 @@ impl Tally {
             guessed: vec![0; levels.lots.len()],
             cells: Vec::new(),
             read: 0,
-            unread: HashMap::new(),
+            unread: FxHashMap::default(),
             unread_at: BTreeMap::new(),
             doing: BTreeMap::new(),
             standards: vec![Standard::default(); levels.strata.len()],

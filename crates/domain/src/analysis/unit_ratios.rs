@@ -5,6 +5,8 @@
 
 use std::collections::BTreeMap;
 
+use rustc_hash::FxHashMap;
+
 use super::seen::comparable;
 use crate::field::{DAYS_PER_YEAR, Day, Field, PartId, UnitId};
 use crate::ledger::{Ledger, part_of};
@@ -48,11 +50,10 @@ pub(super) struct UnitRatios {
 impl UnitRatios {
     pub(super) fn new(field: &Field, served: &Served, as_of: Day) -> Self {
         let until = Day(as_of.0 - DAYS_IN);
-        let mut seen: BTreeMap<(PartId, UnitId), f64> = BTreeMap::new();
-        for (_, report) in field.reports.iter() {
-            let key = (report.item, report.unit);
-            if report.received_on < until && comparable(report) && served.0.contains_key(&key) {
-                *seen.entry(key).or_default() += 1.0;
+        let mut seen: FxHashMap<(PartId, UnitId), f64> = FxHashMap::default();
+        for report in field.reports.values() {
+            if report.received_on < until && comparable(report) {
+                *seen.entry((report.item, report.unit)).or_default() += 1.0;
             }
         }
         let mut items: BTreeMap<PartId, (f64, f64)> = BTreeMap::new();

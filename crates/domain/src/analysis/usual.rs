@@ -5,7 +5,7 @@
 //! shrunk towards 1 as far as the unit's few reports leave it open. Items at a unit are held against that. Only what is still open about the units of a level then widens its test,
 //! not the whole scatter between units. The level itself is left out of its peers' rate and of its units' ratios.
 
-use std::collections::HashMap;
+use rustc_hash::FxHashMap;
 
 use super::ageing::{Ageing, Weighted};
 use super::held::{Held, Sum, Sums};
@@ -100,7 +100,7 @@ impl UnitRates {
         ratio: impl Fn(UnitId) -> f64,
         reports: &[(usize, UnitId, f64)],
     ) {
-        let mut places: HashMap<UnitId, usize> = HashMap::new();
+        let mut places: FxHashMap<UnitId, usize> = FxHashMap::default();
         let mut reports = reports.iter().peekable();
         for (at, row) in lots.iter().enumerate() {
             self.first.push(self.cells.len());

@@ -4,12 +4,12 @@
 //! may look different in item-years. Both rates stand side by side, so that a school is not blamed for its timetable.
 //! Days without a record of use have no hours: neither they nor the failures found on them count here.
 
-use std::collections::{BTreeMap, HashMap};
+use std::collections::BTreeMap;
 
 use super::Holders;
 use super::rate::Rate;
 use super::seen::comparable;
-use crate::field::{DAYS_PER_YEAR, Day, Field, PartId, ReportFacts, UnitId, UseFacts};
+use crate::field::{DAYS_PER_YEAR, Day, Field, Id as _, PartId, ReportFacts, UnitId, UseFacts};
 use crate::ledger::{Books, Ledger};
 
 /// Failures by use: where and while it is on record.
@@ -40,9 +40,9 @@ pub struct UnitWear {
     pub by_use: Rate,
 }
 
-/// The use of one item at each unit, day by day.
+/// The use of one item at each unit, in their order, day by day; empty where no use is on record at all.
 #[derive(Debug, Default)]
-pub(super) struct Timetables(HashMap<UnitId, Vec<Step>>);
+pub(super) struct Timetables(Vec<Vec<Step>>);
 
 /// From a day on, until the next step.
 #[derive(Clone, Copy, Debug)]
@@ -60,12 +60,16 @@ impl Timetables {
         for pattern in &field.use_patterns {
             patterns.entry(pattern.unit).or_default().push(pattern);
         }
-        Self(patterns.into_iter().map(|(unit, patterns)| (unit, steps(&patterns))).collect())
+        let mut units = vec![Vec::new(); if patterns.is_empty() { 0 } else { field.units.len() }];
+        for (unit, patterns) in patterns {
+            units[unit.index()] = steps(&patterns);
+        }
+        Self(units)
     }
 
     /// Hours worn by one item and days recorded from the first day to before the last.
     fn between(&self, unit: UnitId, from: Day, to: Day) -> (f64, i32) {
-        let Some(steps) = self.0.get(&unit) else { return (0.0, 0) };
+        let Some(steps) = self.0.get(unit.index()) else { return (0.0, 0) };
         let (first, last) = (until(steps, from), until(steps, to));
         (last.0 - first.0, last.1 - first.1)
     }
@@ -151,17 +155,17 @@ impl<'a> PartWear<'a> {
         if self.units.is_empty() {
             return None;
         }
-        let mut occasions: HashMap<UnitId, u64> = HashMap::new();
+        let mut occasions = vec![0; self.timetables.0.len()];
         for report in reports.filter(|r| r.is_chargeable() && comparable(r)) {
             if self.timetables.is_recorded(report.unit, report.found_on) {
-                *occasions.entry(report.unit).or_default() += 1;
+                occasions[report.unit.index()] += 1;
             }
         }
         let mut units: Vec<UnitWear> = self
             .units
             .iter()
             .filter_map(|(&unit, &(item_years, hours))| {
-                let occasions = occasions.get(&unit).copied().unwrap_or(0);
+                let occasions = occasions[unit.index()];
                 let (by_calendar, by_use) = (Rate::new(occasions, item_years)?, Rate::new(occasions, hours)?);
                 Some(UnitWear { unit, item_years, hours, by_calendar, by_use })
             })
@@ -182,7 +186,6 @@ impl<'a> PartWear<'a> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::field::Id;
 
     #[test]
     fn hours_of_overlapping_activities_add_up_and_gaps_have_none() {
@@ -196,7 +199,7 @@ mod tests {
         };
         // Two hours a day on days 0 to 9, one more on 5 to 14, none on 15 to 19, four a day from 20 on.
         let patterns = [pattern(0, Some(9), 2.0), pattern(5, Some(14), 1.0), pattern(20, None, 4.0)];
-        let times = Timetables(HashMap::from([(unit, steps(&patterns.iter().collect::<Vec<_>>()))]));
+        let times = Timetables(vec![steps(&patterns.iter().collect::<Vec<_>>())]);
         let hours = |from, to| {
             let (hours, days) = times.between(unit, Day(from), Day(to));
             ((hours * 1e9).round() / 1e9, days)

@@ -1,6 +1,6 @@
 //! What speaks for and against two reports telling of the same failure.
 
-use std::collections::HashMap;
+use rustc_hash::FxHashMap;
 
 use crate::field::{Field, LotTextId, ModeId, PartId, ReportFacts, SerialId, SizeId};
 use crate::report::{FoundWhen, Harm, ItemFate};
@@ -38,13 +38,13 @@ enum Value {
 
 /// How common values are among reports on each item.
 pub(super) struct Frequencies {
-    values: HashMap<(PartId, Value), u32>,
-    items: HashMap<PartId, u32>,
+    values: FxHashMap<(PartId, Value), u32>,
+    items: FxHashMap<PartId, u32>,
 }
 
 impl Frequencies {
     pub(super) fn of(field: &Field) -> Self {
-        let mut all = Self { values: HashMap::new(), items: HashMap::new() };
+        let mut all = Self { values: FxHashMap::default(), items: FxHashMap::default() };
         let step = (field.reports.len() / LOOKED_AT).max(1);
         for report in field.reports.values().step_by(step) {
             *all.items.entry(report.item).or_default() += 1;

@@ -20,6 +20,16 @@ impl Day {
         Self(self.0 - self.date().day0().cast_signed())
     }
 
+    /// The number of its week, Monday to Sunday: the first day of the common era was a Monday.
+    pub fn week(self) -> i32 {
+        (self.0 - 1).div_euclid(7)
+    }
+
+    /// The Monday of a week.
+    pub fn monday(week: i32) -> Self {
+        Self(week * 7 + 1)
+    }
+
     /// The date.
     pub fn date(self) -> NaiveDate {
         NaiveDate::from_num_days_from_ce_opt(self.0).unwrap_or(NaiveDate::MIN)

@@ -1,6 +1,6 @@
 //! Clocks of parts: where a part of an item was replaced, its age is not the item's.
 
-use std::collections::HashMap;
+use rustc_hash::FxHashMap;
 
 use crate::field::{LotId, PartId};
 
@@ -28,12 +28,12 @@ impl ClocksId {
 #[derive(Clone, Debug)]
 pub struct Clocks {
     sets: Vec<Vec<Restart>>,
-    ids: HashMap<Vec<Restart>, ClocksId>,
+    ids: FxHashMap<Vec<Restart>, ClocksId>,
 }
 
 impl Default for Clocks {
     fn default() -> Self {
-        Self { sets: vec![Vec::new()], ids: HashMap::from([(Vec::new(), ClocksId(0))]) }
+        Self { sets: vec![Vec::new()], ids: FxHashMap::from_iter([(Vec::new(), ClocksId(0))]) }
     }
 }
 

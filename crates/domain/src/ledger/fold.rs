@@ -1,6 +1,8 @@
 //! The state of the fold: places with what they hold, and the spells that leave them.
 
-use std::collections::{BTreeMap, BTreeSet, HashMap};
+use std::collections::{BTreeMap, BTreeSet};
+
+use rustc_hash::FxHashMap;
 
 use super::books::Books;
 use super::clocks::Clocks;
@@ -17,18 +19,18 @@ pub(super) type Place = (Stock, Option<UnitId>);
 pub(super) struct Fold<'a> {
     pub(super) field: &'a Field,
     pub(super) order: TakeOrder,
-    pub(super) places: HashMap<Place, Holding>,
+    pub(super) places: FxHashMap<Place, Holding>,
     /// Stocks of one part at one place.
-    pub(super) at: HashMap<(Option<UnitId>, PartId), Vec<Stock>>,
+    pub(super) at: FxHashMap<(Option<UnitId>, PartId), Vec<Stock>>,
     /// Units out of service that hold a stock.
-    pub(super) stores: HashMap<Stock, Vec<UnitId>>,
+    pub(super) stores: FxHashMap<Stock, Vec<UnitId>>,
     /// New stock of a lot that no arrival records: what is left of the quantity made, if that is known.
-    pub(super) unrecorded: HashMap<Stock, Option<u32>>,
-    pub(super) lost: HashMap<(Stock, UnitId), Vec<Cohort>>,
-    pub(super) first_seen: HashMap<Stock, Day>,
+    pub(super) unrecorded: FxHashMap<Stock, Option<u32>>,
+    pub(super) lost: FxHashMap<(Stock, UnitId), Vec<Cohort>>,
+    pub(super) first_seen: FxHashMap<Stock, Day>,
     pub(super) clocks: Clocks,
-    pub(super) replaced_by_conversion: HashMap<(Stock, Stock), Vec<PartId>>,
-    pub(super) inside: HashMap<PartId, Vec<PartId>>,
+    pub(super) replaced_by_conversion: FxHashMap<(Stock, Stock), Vec<PartId>>,
+    pub(super) inside: FxHashMap<PartId, Vec<PartId>>,
     spells: Vec<Spell>,
     pub(super) discrepancies: Vec<Discrepancy>,
     shelf_item_days: u64,
@@ -83,15 +85,15 @@ impl<'a> Fold<'a> {
         let mut fold = Self {
             field,
             order,
-            places: HashMap::new(),
-            at: HashMap::new(),
-            stores: HashMap::new(),
-            unrecorded: HashMap::new(),
-            lost: HashMap::new(),
-            first_seen: HashMap::new(),
+            places: FxHashMap::default(),
+            at: FxHashMap::default(),
+            stores: FxHashMap::default(),
+            unrecorded: FxHashMap::default(),
+            lost: FxHashMap::default(),
+            first_seen: FxHashMap::default(),
             clocks: Clocks::default(),
-            replaced_by_conversion: HashMap::new(),
-            inside: HashMap::new(),
+            replaced_by_conversion: FxHashMap::default(),
+            inside: FxHashMap::default(),
             spells: Vec::new(),
             discrepancies: Vec::new(),
             shelf_item_days: 0,

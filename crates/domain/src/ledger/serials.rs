@@ -1,6 +1,6 @@
 //! Items known by number: their age in service from their own record, which beats the ages of their lot.
 
-use std::collections::HashMap;
+use rustc_hash::FxHashMap;
 
 use super::replacement::contents;
 use crate::event::EventKind;
@@ -9,9 +9,9 @@ use crate::field::{Day, Field, PartId, SerialId};
 /// Where each numbered item was, and when parts of it were replaced.
 #[derive(Clone, Debug, Default)]
 pub struct Serials {
-    stays: HashMap<SerialId, Vec<Stay>>,
+    stays: FxHashMap<SerialId, Vec<Stay>>,
     /// Parts that started anew, those inside the named one among them, earliest first.
-    replaced: HashMap<SerialId, Vec<(Day, PartId)>>,
+    replaced: FxHashMap<SerialId, Vec<(Day, PartId)>>,
 }
 
 /// One span of an item's record, in service or not.

@@ -120,18 +120,21 @@ struct Placed {
 
 impl Placed {
     fn new(profile: &AgeProfile<'_>, shape: f64) -> Self {
-        let middle = |p: &Possible| f64::from(p.low).midpoint(f64::from(p.high) + 1.0);
+        // Every possible age is the middle of two steps: its weight and logarithm are looked up.
+        let steps = profile.at_risk.all.len();
+        let powers: Vec<f64> = (0..2 * steps).map(|n| (0.5 * (n + 1) as f64).powf(shape - 1.0)).collect();
+        let logs: Vec<f64> = (0..steps).map(log_age).collect();
         let mut placed = Self { exact: vec![0.0; profile.at_risk.all.len()], spans: Vec::new(), open: 0.0 };
         let mut from = 0;
         for &end in &profile.ends {
             let possible = &profile.possible[from..end];
             from = end;
-            let weight = |p: &Possible| f64::from(p.items) * middle(p).powf(shape - 1.0);
+            let weight = |p: &Possible| f64::from(p.items) * powers[usize::from(p.low) + usize::from(p.high)];
             let total: f64 = possible.iter().map(weight).sum();
             let (mut first, mut second) = (0.0, 0.0);
             for p in possible {
                 let share = if total > 0.0 { weight(p) / total } else { 1.0 / possible.len() as f64 };
-                let log = log_age(usize::from(p.low.midpoint(p.high)));
+                let log = logs[usize::from(p.low.midpoint(p.high))];
                 (first, second) = (first + share * log, second + share * log * log);
                 if p.low == p.high {
                     placed.exact[usize::from(p.high)] += share;

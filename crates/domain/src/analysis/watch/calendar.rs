@@ -22,16 +22,11 @@ pub(in crate::analysis) struct Weeks {
     count: usize,
 }
 
-/// The first day of the common era was a Monday.
-fn week_of(day: Day) -> i32 {
-    (day.0 - 1).div_euclid(7)
-}
-
 impl Weeks {
     pub(in crate::analysis) fn new(ledger: &Ledger) -> Self {
         let first = ledger.spells.iter().map(|spell| spell.from).min().unwrap_or(ledger.as_of);
-        let first = week_of(first);
-        let whole = week_of(Day(ledger.as_of.0 + 1)) - first;
+        let first = first.week();
+        let whole = Day(ledger.as_of.0 + 1).week() - first;
         Self { first, count: whole.max(0) as usize }
     }
 
@@ -41,7 +36,7 @@ impl Weeks {
 
     /// The place of a day's week; `None` before the first and after the last.
     pub(super) fn find(&self, day: Day) -> Option<usize> {
-        usize::try_from(week_of(day) - self.first).ok().filter(|&at| at < self.count)
+        usize::try_from(day.week() - self.first).ok().filter(|&at| at < self.count)
     }
 
     pub(super) fn of_days(&self, days: &[Day]) -> Vec<usize> {
@@ -50,7 +45,7 @@ impl Weeks {
 
     /// The Monday of a week.
     pub(super) fn monday(&self, at: usize) -> Day {
-        Day((self.first + i32::try_from(at).unwrap_or(0)) * 7 + 1)
+        Day::monday(self.first + i32::try_from(at).unwrap_or(0))
     }
 
     /// The day of a week's look.
@@ -138,7 +133,7 @@ mod tests {
 
     #[test]
     fn a_look_is_on_a_sunday_and_closes_a_whole_week() {
-        let weeks = Weeks { first: week_of(Day(1)), count: 10 };
+        let weeks = Weeks { first: Day(1).week(), count: 10 };
         assert_eq!(weeks.monday(0).date().weekday(), chrono::Weekday::Mon);
         assert_eq!(weeks.look(3).date().weekday(), chrono::Weekday::Sun);
         assert_eq!((weeks.find(weeks.monday(3)), weeks.find(weeks.look(3))), (Some(3), Some(3)));

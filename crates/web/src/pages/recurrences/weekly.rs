@@ -1,9 +1,8 @@
 //! Reports of a recurrence by week, with what was issued and the cut-ins of changes.
 
-use chrono::{Datelike as _, Days, NaiveDate};
-use domain::analysis::{Analysis, FactorLevel, Holders, Recurrence, Signal, Watched};
-use domain::field::{ChangeFacts, Day, Field, Stock};
-use domain::movement::MovementKind;
+use chrono::NaiveDate;
+use domain::analysis::{Analysis, FactorLevel, Recurrence, Signal, Watched};
+use domain::field::{ChangeFacts, Day, Field};
 
 use super::sits;
 use crate::charts::{Mark, MarkKind, Week, weeks};
@@ -11,7 +10,7 @@ use crate::format;
 use crate::view::{ChartView, Twin};
 
 /// Four years: a week is then still four pixels wide.
-const MOST_WEEKS: usize = 208;
+const MOST_WEEKS: i32 = 208;
 
 /// Signals told; the first ones count.
 const MOST_SIGNALS: usize = 3;
@@ -22,47 +21,17 @@ pub(crate) fn changes_on<'a>(field: &'a Field, r: &Recurrence) -> Vec<&'a Change
     field.changes.rows().iter().filter(cures).collect()
 }
 
-/// The number of a day's week: the first day of the common era was a Monday.
-fn week_of(day: Day) -> i32 {
-    (day.0 - 1).div_euclid(7)
-}
-
-fn monday(day: NaiveDate) -> NaiveDate {
-    day - Days::new(u64::from(day.weekday().num_days_from_monday()))
-}
-
 /// The chart and its table; the table has the weeks with reports only.
 pub(super) fn chart(field: &Field, analysis: &Analysis, r: &Recurrence) -> Option<ChartView> {
-    // Reports lie all over memory, so each is looked at once.
-    let found: Vec<Day> = r.report_ids.iter().map(|&id| field.reports[id].found_on).collect();
-    let first = week_of(found.iter().copied().min()?);
-    let last = week_of(analysis.as_of.into());
-    let all = usize::try_from(last - first + 1).ok()?;
-    let shown = all.min(MOST_WEEKS);
-    let first_shown = last - i32::try_from(shown).ok()? + 1;
-    let begin = monday(analysis.as_of) - Days::new(7 * (shown as u64 - 1));
-    let mut table: Vec<Week> = (0..shown as u64)
-        .map(|at| Week { monday: begin + Days::new(7 * at), reports: 0, issued: 0 })
-        .collect();
-    let place = |day: Day| usize::try_from(week_of(day) - first_shown).ok();
-    for day in found {
-        if let Some(week) = place(day).and_then(|at| table.get_mut(at)) {
-            week.reports += 1;
-        }
-    }
-    let holders = Holders::of_part(field, r.part);
-    let holding = holders.lots(field);
-    let holds = |stock: Stock| match stock {
-        Stock::Lot(lot) => holding[lot],
-        Stock::Unknown(..) => holders.has_stock(field, stock),
+    let last = Day::from(analysis.as_of).week();
+    let all = r.found.first().map(|first| last - first + 1).filter(|&all| all > 0)?;
+    let first = last + 1 - all.min(MOST_WEEKS);
+    let week = |week| Week {
+        monday: Day::monday(week).date(),
+        reports: r.found.on(week),
+        issued: r.issued.on(week),
     };
-    for movement in field.movements.iter().filter(|m| m.kind == MovementKind::Issue) {
-        if let Some(week) = place(movement.day).and_then(|at| table.get_mut(at))
-            && holds(movement.stock)
-        {
-            week.issued += u64::from(movement.quantity);
-        }
-    }
+    let table: Vec<Week> = (first..=last).map(week).collect();
     let signals = r.watch.signals.iter().take(MOST_SIGNALS).map(|signal| Mark {
         day: signal.first_on,
         kind: MarkKind::Signal,
@@ -77,7 +46,7 @@ pub(super) fn chart(field: &Field, analysis: &Analysis, r: &Recurrence) -> Optio
         })
         .chain(signals)
         .collect();
-    let earlier = if all > shown { "; earlier weeks are left out" } else { "" };
+    let earlier = if all > MOST_WEEKS { "; earlier weeks are left out" } else { "" };
     let caption = format!("Reports by the week they were found, and items issued{earlier}");
     Some(ChartView { drawing: weeks("weeks", &caption, &table, &marks), table: twin(&table), caption })
 }
