@@ -48,8 +48,9 @@ const METHODS: [(&str, &str, u32); 8] = [
     ("predicted rate", "limits of a product on logarithms, after Zou and Donner 2008", 1),
     (
         "proof",
-        "age-stratified mid-P limits; anytime limits by a log-normal mixture, after Lindon and Malek 2022",
-        1,
+        "age-stratified mid-P limits, widened by scatter between units after Liang and Zeger 1986; anytime limits by a \
+         log-normal mixture, after Lindon and Malek 2022",
+        2,
     ),
     ("bench", "means and standard deviations within one method and measure", 1),
     ("requirements", "the whole interval on the right side of the limit, after ISO 14253-1", 1),

@@ -112,7 +112,7 @@ impl Labels {
     pub fn resolve_all(&self, field: &Field) -> Vec<Resolved> {
         let reports = &field.reports;
         let mut distinct: Vec<LabelKey> = reports.values().filter_map(key).collect();
-        distinct.sort_unstable();
+        distinct.par_sort_unstable();
         distinct.dedup();
         let texts: Vec<Resolved> = distinct.par_iter().map(|&key| self.by_text(field, key)).collect();
         let known: FxHashMap<LabelKey, Resolved> = distinct.into_iter().zip(texts).collect();

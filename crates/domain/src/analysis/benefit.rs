@@ -5,7 +5,7 @@ use rustc_hash::FxHashMap;
 use super::counts::{ChangeCounts, MixedShare, Occasions};
 use super::holders::Holders;
 use super::part_exposure::{PartExposure, by_age};
-use super::proof::{Proof, SideSum, strata};
+use super::proof::{Proof, fixed_date, shared};
 use super::rate::Rate;
 use super::reach::{Reach, WhileWaiting};
 use super::recurrences::issued_new;
@@ -13,6 +13,7 @@ use super::seen::{Seen, comparable, in_service};
 use super::side::{Side, Sides};
 use super::side_effects::{OtherMode, Others, StillTold, still_told};
 use super::telling::Telling;
+use super::two_sides::TwoSides;
 use super::window::Window;
 use crate::change::ChangeState;
 use crate::field::{ChangeFacts, ChangeId, Day, Field, LotId, ModeId, RevisionId, UnitId};
@@ -118,20 +119,13 @@ pub(super) fn change_result(
     let mixed = exposure(|side| matches!(side, Side::Mixed(_)));
     let spans = UnitSpans::new(ledger, &sides);
 
-    let compared = |wanted: Side| {
-        let within = PartExposure::within(ledger, change.part, window, move |spell| side_of(spell) == wanted);
-        let mut sum = SideSum::default();
-        within.lots().for_each(|cells| {
-            for (all, years) in sum.years.iter_mut().zip(by_age(cells)) {
-                *all += years;
-            }
-        });
-        sum
+    let within = |wanted: Side| {
+        PartExposure::within(ledger, change.part, window, move |spell| side_of(spell) == wanted)
     };
-    let (mut compared_before, mut compared_after) = (compared(Side::Before), compared(Side::After));
+    let mut compared = TwoSides::new(field.units.len(), [within(Side::Before), within(Side::After)]);
     let (mut seen_before, mut seen_after, mut seen_mixed, mut unread) = (0, 0, 0, 0);
     let built = change.state.is_some_and(ChangeState::is_built);
-    let mut others = Others::new(&compared_before, &compared_after);
+    let mut others = Others::new(&compared);
     let mut on_old_items: Vec<(UnitId, Day)> = Vec::new();
     let mut with_change = Vec::new();
     let of_part = seen.of_part(change.part);
@@ -148,7 +142,7 @@ pub(super) fn change_result(
                 && let Some(lot) = seen.sure_lot(report_id)
                 && let Some(band) = before.band_of(report, lot)
             {
-                others.add(mode, sides.of_failure(ledger, lot, report), band);
+                others.add(mode, sides.of_failure(ledger, lot, report), report.unit, band);
             }
             continue;
         }
@@ -179,11 +173,7 @@ pub(super) fn change_result(
             && seen.sure_lot(report_id).is_some()
             && let Some(band) = before.band_of(report, lot)
         {
-            match side {
-                Side::Before => compared_before.add_failure(band),
-                Side::After => compared_after.add_failure(band),
-                Side::Mixed(_) | Side::Neither => {}
-            }
+            compared.add_failure(side, report.unit, band);
         }
     }
     let as_of = ledger.as_of;
@@ -193,10 +183,13 @@ pub(super) fn change_result(
         share,
         item_years,
     };
+    let by_age = compared.strata();
+    let ratio = fixed_date(&shared(&by_age)).map(|fixed| fixed.estimate);
     let counts = ChangeCounts {
         before: Occasions { occasions: seen_before, item_years: before.years.best },
         after: Occasions { occasions: seen_after, item_years: after.years.best },
-        by_age: strata(&compared_before, &compared_after),
+        scatter: ratio.map(|ratio| compared.scatter(ratio)).filter(|scatter| *scatter > 1.0),
+        by_age,
         mixed: mixed_lots.iter().map(named).collect(),
         mixed_failures: seen_mixed,
         unread,

@@ -35,6 +35,9 @@ pub struct ChangeCounts {
     pub after: Occasions,
     /// Both sides by age band ([`crate::ledger::AGE_BANDS`]), over the days whose reports have arrived.
     pub by_age: Vec<Stratum>,
+    /// Variance of the logarithm of their ratio over that by chance alone, above 1; `None` where units scatter no more than by
+    /// chance.
+    pub scatter: Option<f64>,
     /// Lots on neither side.
     pub mixed: Vec<MixedShare>,
     /// Failures of these lots.
@@ -60,7 +63,7 @@ impl ChangeCounts {
 
     /// The comparison at equal age; `None` where one side has no exposure.
     pub fn proof(&self) -> Option<Proof> {
-        proof(&self.by_age, RATIO_WORTH_HAVING)
+        proof(&self.by_age, self.scatter.unwrap_or(1.0), RATIO_WORTH_HAVING)
     }
 
     /// What waiting costs; `None` where the rate before isn't known.

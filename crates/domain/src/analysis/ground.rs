@@ -5,8 +5,8 @@ use std::sync::Arc;
 use rayon::prelude::*;
 
 use super::age_profile::Rounds;
-use super::by_week::Issues;
 use super::service::Leaving;
+use super::spread::Issues;
 use super::unit_ratios::{Served, UnitRatios};
 use super::watch::Weeks;
 use super::wear::Timetables;

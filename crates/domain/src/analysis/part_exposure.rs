@@ -129,15 +129,23 @@ impl<'a> PartExposure<'a> {
     fn median_age(&self, spells: &[Spell], day: Day) -> Option<i32> {
         let age =
             |spell: &Spell, on: Day| self.ledger.part_age_days(spell, self.part) + (on.0 - spell.from.0);
-        let there = |spell: &&Spell| spell.from <= day && day <= spell.to;
-        let mut ages: Vec<(i32, u32)> =
-            spells.iter().filter(there).map(|s| (age(s, day), s.quantity)).collect();
+        // Those there when the day began, for what failed on it may have left or been mended by its end; else all of the day.
+        let when_it_began = |spell: &&Spell| spell.from < day && day <= spell.to;
+        let on_it = |spell: &&Spell| spell.from <= day && day <= spell.to;
+        let of = |spell: &Spell| (age(spell, day), spell.quantity);
+        let mut ages: Vec<(i32, u32)> = spells.iter().filter(when_it_began).map(of).collect();
+        if ages.is_empty() {
+            ages.extend(spells.iter().filter(on_it).map(of));
+        }
         if ages.is_empty() {
             // Reported after the last had left, or before the first came: the nearest in time.
             let gone = spells.iter().filter(|s| s.to < day).max_by_key(|s| s.to);
             return gone
                 .map(|s| age(s, s.to))
                 .or_else(|| spells.iter().min_by_key(|s| s.from).map(|s| age(s, s.from)));
+        }
+        if let [(age, _)] = ages[..] {
+            return Some(age);
         }
         ages.sort_unstable();
         let total: u64 = ages.iter().map(|&(_, quantity)| u64::from(quantity)).sum();

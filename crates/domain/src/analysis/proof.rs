@@ -4,8 +4,6 @@ use stats::stratified::{StratifiedRatio, Stratum, mantel_haenszel, mid_p};
 use stats::{Interval, anytime};
 
 use super::CONFIDENCE;
-use super::part_exposure::Bands;
-use crate::ledger::AGE_BANDS;
 use crate::words::words;
 
 words! {
@@ -34,7 +32,9 @@ const MANY: u64 = 5000;
 pub struct Proof {
     /// Rate after over rate before; `None` where no failure is at an age that both sides reached, or none before.
     pub ratio: Option<f64>,
-    /// Lower 95 % limit, age-stratified mid-P, for one look at a date fixed beforehand.
+    /// Variance of the ratio's logarithm over that by chance alone, for scatter between units; 1 where none is shown.
+    pub scatter: f64,
+    /// Lower 95 % limit, age-stratified mid-P and widened by the scatter, for one look at a date fixed beforehand.
     pub low: Option<f64>,
     /// Upper limit; `None` where there is none.
     pub high: Option<f64>,
@@ -58,43 +58,14 @@ pub struct Proof {
     pub expected_after: f64,
 }
 
-/// Failures and item-years of one side by age band.
-#[derive(Clone, Copy, Debug, Default)]
-pub(super) struct SideSum {
-    pub(super) counts: [u64; AGE_BANDS.len()],
-    pub(super) years: Bands,
-}
-
-impl SideSum {
-    /// Counts a failure at an age; where the side has no exposure at that age, at the nearest age where it has.
-    pub(super) fn add_failure(&mut self, band: usize) {
-        let nearest = (0..AGE_BANDS.len()).filter(|&b| self.years[b] > 0.0).min_by_key(|&b| b.abs_diff(band));
-        if let Some(band) = nearest {
-            self.counts[band] += 1;
-        }
-    }
-}
-
-/// Both sides by age band.
-pub(super) fn strata(before: &SideSum, after: &SideSum) -> Vec<Stratum> {
-    let stratum = |band| Stratum {
-        before_count: before.counts[band],
-        before_exposure: before.years[band],
-        after_count: after.counts[band],
-        after_exposure: after.years[band],
-    };
-    (0..AGE_BANDS.len()).map(stratum).collect()
-}
-
 /// Compares the two sides; `None` where one has no exposure. The ratio worth having tells too early from not shown.
-pub(super) fn proof(by_age: &[Stratum], ratio_worth_having: f64) -> Option<Proof> {
+pub(super) fn proof(by_age: &[Stratum], scatter: f64, ratio_worth_having: f64) -> Option<Proof> {
     let total = |side: fn(&Stratum) -> f64| by_age.iter().map(side).sum::<f64>();
     if total(|s| s.before_exposure) <= 0.0 || total(|s| s.after_exposure) <= 0.0 {
         return None;
     }
-    let shared = |s: &&Stratum| s.before_exposure > 0.0 && s.after_exposure > 0.0;
-    let strata: Vec<Stratum> = by_age.iter().filter(shared).copied().collect();
-    let fixed = fixed_date(&strata);
+    let strata = shared(by_age);
+    let fixed = fixed_date(&strata).map(|fixed| widened(fixed, scatter));
     let any = anytime::ratio(&strata, CONFIDENCE).ok();
     let expected_after: f64 =
         strata.iter().map(|s| s.before_count as f64 / s.before_exposure * s.after_exposure).sum();
@@ -102,6 +73,7 @@ pub(super) fn proof(by_age: &[Stratum], ratio_worth_having: f64) -> Option<Proof
     let finite = |value: f64| value.is_finite().then_some(value);
     Some(Proof {
         ratio: fixed.and_then(|f| finite(f.estimate)),
+        scatter,
         low: fixed.and_then(|f| finite(f.low)),
         high: fixed.and_then(|f| finite(f.high)),
         anytime_low: any.and_then(|a| finite(a.low)),
@@ -116,6 +88,12 @@ pub(super) fn proof(by_age: &[Stratum], ratio_worth_having: f64) -> Option<Proof
     })
 }
 
+/// The ages that both sides reached.
+pub(super) fn shared(by_age: &[Stratum]) -> Vec<Stratum> {
+    let is_shared = |s: &&Stratum| s.before_exposure > 0.0 && s.after_exposure > 0.0;
+    by_age.iter().filter(is_shared).copied().collect()
+}
+
 /// The common ratio with limits for one look; `None` without any failure at a shared age.
 pub(super) fn fixed_date(strata: &[Stratum]) -> Option<StratifiedRatio> {
     let failures: u64 = strata.iter().map(|s| s.before_count + s.after_count).sum();
@@ -125,6 +103,16 @@ pub(super) fn fixed_date(strata: &[Stratum]) -> Option<StratifiedRatio> {
         return Some(ratio);
     }
     mid_p(strata, CONFIDENCE).ok()
+}
+
+/// Limits further from the ratio, as its logarithm scatters more than by chance alone.
+fn widened(found: StratifiedRatio, scatter: f64) -> StratifiedRatio {
+    let away = |limit: f64| found.estimate * (limit / found.estimate).powf(scatter.sqrt());
+    if found.estimate > 0.0 && found.estimate.is_finite() {
+        StratifiedRatio { low: away(found.low), high: away(found.high), ..found }
+    } else {
+        found
+    }
 }
 
 impl Proof {
@@ -187,7 +175,7 @@ mod tests {
             after_count: after.0,
             after_exposure: after.1,
         };
-        proof(&[row], RATIO_WORTH_HAVING)
+        proof(&[row], 1.0, RATIO_WORTH_HAVING)
     }
 
     /// 48 in 4,000 before, 6 in 2,000 after, at one age: ratio 0.25. The exact limits of the conditional binomial are
@@ -233,6 +221,20 @@ mod tests {
         assert_eq!(proof.verdict, ProofVerdict::TooEarly);
         assert_eq!(proof.verdict_at(0.1), ProofVerdict::NotShown);
         assert_eq!(proof.verdict_at(0.8), ProofVerdict::TooEarly);
+    }
+
+    /// Four times the variance is twice the distance on the logarithm; what holds however often one looks stays as it is.
+    #[test]
+    fn scatter_between_units_widens_the_limits_for_one_look() {
+        let row =
+            Stratum { before_count: 48, before_exposure: 4000.0, after_count: 6, after_exposure: 2000.0 };
+        let of = |scatter| proof(&[row], scatter, RATIO_WORTH_HAVING).expect("exposure on both sides");
+        let (chance, wide) = (of(1.0), of(4.0));
+        let away = |proof: &Proof| {
+            proof.ratio.zip(proof.high).map(|(ratio, high)| (high / ratio).ln()).expect("failures")
+        };
+        assert!((away(&wide) - 2.0 * away(&chance)).abs() < 1e-9);
+        assert_eq!((wide.ratio, wide.anytime_high), (chance.ratio, chance.anytime_high));
     }
 
     #[test]

@@ -7,7 +7,6 @@ use std::sync::{Arc, Mutex, OnceLock};
 
 use chrono::NaiveDate;
 
-use super::by_week::ByWeek;
 use super::compared::compared;
 use super::concentration::{Concentration, Looked, look};
 use super::drawn::Drawn;
@@ -25,6 +24,7 @@ use super::rate::{OnReceipt, Rate};
 use super::reporting::{CorrectedRate, ReportingFraction};
 use super::scanned::Scanned;
 use super::seen::{Key, Seen};
+use super::spread::{Issued, Spread};
 use super::tally::Tally;
 use super::to_come::ToCome;
 use super::unit_ratios::UnitRatios;
@@ -49,10 +49,10 @@ pub struct Recurrence {
     pub report_ids: Vec<ReportId>,
     /// Relevant reports.
     pub reports: u32,
-    /// The same by the week they were found in.
-    pub found: ByWeek,
-    /// Items that contain the part issued, by week.
-    pub issued: Arc<ByWeek>,
+    /// The same by day and unit.
+    pub spread: Spread,
+    /// Items issued that contain the part, by week.
+    pub issued: Arc<Issued>,
     /// Items they tell of.
     pub items: u32,
     /// Reports of an injury.
@@ -173,7 +173,7 @@ pub(super) struct Books<'a> {
     pub(super) segments: &'a Segments,
     pub(super) outlook: &'a PartOutlook<'a>,
     pub(super) wear: &'a PartWear<'a>,
-    pub(super) issued: &'a Arc<ByWeek>,
+    pub(super) issued: &'a Arc<Issued>,
     pub(super) unit_ratios: &'a UnitRatios,
 }
 
@@ -222,7 +222,7 @@ pub(super) fn found(
         mode,
         report_ids: group.to_vec(),
         reports: 0,
-        found: ByWeek::default(),
+        spread: Spread::of(group.iter().map(|&id| &field.reports[id])),
         issued: Arc::clone(issued),
         items: 0,
         injuries: 0,
@@ -249,7 +249,6 @@ pub(super) fn found(
     let mut counted = Counted::default();
     for report in group.iter().map(|&id| &field.reports[id]) {
         counted.add(report);
-        recurrence.found.add(report.found_on, 1);
     }
     recurrence.set_counts(field, seen.as_of, counted);
     let raw = raw(field, seen, (exposure, levels, segments, &tally), &ground.weeks, group);

@@ -66,8 +66,12 @@ impl Seen {
         if let Some(key) = key_of(report) {
             self.counts.relevant += 1;
             let group = self.groups.entry(key).or_default();
-            let at = group.partition_point(|&other| other < id);
-            group.insert(at, id);
+            if group.last().is_none_or(|&last| last < id) {
+                group.push(id);
+            } else {
+                let at = group.partition_point(|&other| other < id);
+                group.insert(at, id);
+            }
         }
     }
 

@@ -6,10 +6,11 @@ use std::collections::BTreeMap;
 use stats::Interval;
 use stats::false_discovery::benjamini_hochberg;
 
-use super::part_exposure::{Bands, PartExposure};
-use super::proof::{SideSum, fixed_date, strata};
+use super::part_exposure::PartExposure;
+use super::proof::{fixed_date, shared};
 use super::rate::Rate;
 use super::side::{Side, Sides};
+use super::two_sides::TwoSides;
 use super::window::Window;
 use crate::field::{ChangeFacts, Day, ModeId, UnitId};
 use crate::ledger::Ledger;
@@ -51,32 +52,25 @@ pub struct StillTold {
 
 /// Counts of other modes on both sides by age.
 pub(super) struct Others {
-    before: Bands,
-    after: Bands,
-    modes: BTreeMap<ModeId, (SideSum, SideSum)>,
+    exposure: TwoSides,
+    modes: BTreeMap<ModeId, TwoSides>,
 }
 
 impl Others {
-    /// None yet; with the item-years of both sides.
-    pub(super) fn new(before: &SideSum, after: &SideSum) -> Self {
-        Self { before: before.years, after: after.years, modes: BTreeMap::new() }
+    /// None yet, with the exposure of both sides and no failure counted there.
+    pub(super) fn new(exposure: &TwoSides) -> Self {
+        Self { exposure: exposure.clone(), modes: BTreeMap::new() }
     }
 
     /// Takes in a failure at an age on one side.
-    pub(super) fn add(&mut self, mode: ModeId, side: Side, band: usize) {
-        let of = |years: &Bands| SideSum { years: *years, ..SideSum::default() };
-        let (before, after) = self.modes.entry(mode).or_insert_with(|| (of(&self.before), of(&self.after)));
-        match side {
-            Side::Before => before.add_failure(band),
-            Side::After => after.add_failure(band),
-            Side::Mixed(_) | Side::Neither => {}
-        }
+    pub(super) fn add(&mut self, mode: ModeId, side: Side, unit: UnitId, band: usize) {
+        self.modes.entry(mode).or_insert_with(|| self.exposure.clone()).add_failure(side, unit, band);
     }
 
     /// Each mode, those that rise first, then by what was seen after.
     pub(super) fn told(self) -> Vec<OtherMode> {
         let found: Vec<(OtherMode, f64)> =
-            self.modes.into_iter().map(|(mode, (before, after))| other(mode, &before, &after)).collect();
+            self.modes.into_iter().map(|(mode, sides)| other(mode, &sides)).collect();
         let chances: Vec<f64> = found.iter().map(|(_, chance)| *chance).collect();
         // Chances are kept within 0 and 1, so that the list is taken.
         let adjusted = benjamini_hochberg(&chances).unwrap_or_default();
@@ -91,11 +85,8 @@ impl Others {
 }
 
 /// A mode with the one-sided chance of as many failures after if nothing had changed.
-fn other(mode: ModeId, before: &SideSum, after: &SideSum) -> (OtherMode, f64) {
-    let shared: Vec<_> = strata(before, after)
-        .into_iter()
-        .filter(|row| row.before_exposure > 0.0 && row.after_exposure > 0.0)
-        .collect();
+fn other(mode: ModeId, sides: &TwoSides) -> (OtherMode, f64) {
+    let shared = shared(&sides.strata());
     let sum = |part: fn(&stats::stratified::Stratum) -> f64| shared.iter().map(part).sum::<f64>();
     let count = |part: fn(&stats::stratified::Stratum) -> u64| shared.iter().map(part).sum::<u64>();
     let found = fixed_date(&shared);

@@ -153,10 +153,10 @@ impl Study {
             let mut counted = Counted::of(recurrence);
             if comes {
                 counted.add(report);
-                recurrence.found.add(report.found_on, 1);
+                recurrence.spread.add(report);
             } else {
                 counted.take_off(report);
-                recurrence.found.take_off(report.found_on, 1);
+                recurrence.spread.take_off(report);
             }
             recurrence.newer += u32::from(comes || keys[0] != keys[1]);
             recurrence.set_counts(&self.field, self.seen.as_of, counted);

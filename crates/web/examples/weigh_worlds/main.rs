@@ -94,6 +94,8 @@ struct Results {
     watching: Watching,
     change: Held,
     change_anytime: Held,
+    /// Widths of the intervals of changes over what chance alone would make them, on the logarithm.
+    widened: Vec<f64>,
     telling: Held,
     shape_few: Held,
     shape_many: Held,
@@ -153,6 +155,13 @@ fn main() -> Result<(), Box<dyn Error>> {
     println!("| the truth lies within the limits | tried | held | below | above |");
     println!("|---|---|---|---|---|");
     results.change.line("ratio of a change at equal age, at a fixed date (95 %)");
+    let widths = &mut results.widened;
+    widths.sort_by(f64::total_cmp);
+    let median = widths.get(widths.len() / 2).copied().unwrap_or(1.0);
+    println!(
+        "| width of the one before over that of the mid-P interval, median | {} | {median:.3} | | |",
+        widths.len()
+    );
     results.change_anytime.line("the same, however often one looks (95 %)");
     results.telling.line("share told since the cut-in over share told before (95 %)");
     results.shape_few.line("shape (95 %), fewer than 20 failures");
@@ -263,6 +272,7 @@ fn judge_change(field: &Field, analysis: &Analysis, truth: &Value, results: &mut
             results.telling.add(1.0, told.interval.low, told.interval.high);
         }
         let Some(proof) = result.proof else { continue };
+        results.widened.push(proof.scatter.sqrt());
         let limits = [
             (&mut results.change, proof.low, proof.high),
             (&mut results.change_anytime, proof.anytime_low, proof.anytime_high),

@@ -76,10 +76,11 @@ pub struct ProofView {
     /// Failure rate after against before, without unit.
     #[schema(minimum = 0)]
     pub ratio: Option<f64>,
-    /// Lower limit of the ratio at 95 % for a date fixed beforehand.
+    /// Lower limit of the ratio at 95 % for a date fixed beforehand: age-stratified mid-P, widened where units scatter more
+    /// than by chance.
     #[schema(minimum = 0)]
     pub low: Option<f64>,
-    /// Upper limit of the ratio at 95 % for a date fixed beforehand; `null` where there is none.
+    /// Upper limit of the ratio at 95 % for a date fixed beforehand, likewise; `null` where there is none.
     #[schema(minimum = 0)]
     pub high: Option<f64>,
     /// Lower limit at 95 % that stays valid however often one looks.

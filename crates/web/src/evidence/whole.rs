@@ -40,6 +40,7 @@ mirror! {
         before: OccasionsForm,
         after: OccasionsForm,
         by_age: Vec<StratumForm>,
+        scatter: Option<f64>,
         mixed: Vec<MixedForm>,
         mixed_failures: u64,
         unread: u64,

@@ -1,8 +1,8 @@
 //! Pages: one file a noun with its handlers and views.
 //!
 //! To add a page:
-//! 1. `templates/pages/<noun>/<page>.hbs`: `{{#> layout/desk}} ... {{/layout/desk}}` (or `layout/field` for a phone
-//!    in the field: no menu, no web font). Partials stand in `templates/partials/`, their views in `crate::view`.
+//! 1. `templates/pages/<noun>/<page>.hbs`: `{{> layout/desk/top shell}} ... {{> layout/desk/end shell}}` (or `layout/field` for
+//!    a phone in the field: no menu, no web font). Two halves, for a partial around a block copies all that the page holds. Partials stand in `templates/partials/`, their views in `crate::view`.
 //! 2. `pages/<noun>.rs`: a `#[derive(Serialize)]` struct with a field `shell: Shell`, and `impl Page` for it
 //!    (template path, samples that reach every branch). Numbers and dates go in as text made by `crate::format`.
 //! 3. A handler: `async fn show(State(state): State<AppState>, signed_in: SignedIn) -> Result<Response, AppError>`;

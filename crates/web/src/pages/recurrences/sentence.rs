@@ -1,7 +1,7 @@
 //! The sentences that open a recurrence's page: what fails, since when, how many, where it sits, who could get hurt.
 
 use domain::analysis::{Concentration, FactorLevel, Recurrence};
-use domain::field::{Field, Id as _};
+use domain::field::Field;
 use domain::risk::Severity;
 
 use super::figures::{harm_words, part_name};
@@ -10,21 +10,13 @@ use crate::format;
 
 /// The opening of the page.
 pub(crate) fn sentence(field: &Field, r: &Recurrence, severity: Severity) -> String {
-    // A set of a hundred thousand reports' units would be felt, and so would looking at each report twice.
-    let mut has = vec![false; field.units.len()];
-    let found = r.report_ids.iter().map(|&id| {
-        let report = &field.reports[id];
-        has[report.unit.index()] = true;
-        report.found_on
-    });
-    let since = found.min().map(|day| format::date(day.date()));
-    let units = has.into_iter().filter(|has| *has).count() as u64;
+    let since = r.spread.first().map(|day| format::date(day.date()));
     format!(
         "{}: {}. {} from {} since {}. {} {}",
         format::titled(part_name(field, r.part)),
         field.modes[r.mode].name,
         format::counted(u64::from(r.reports), "relevant report", "relevant reports"),
-        format::counted(units, "unit", "units"),
+        format::counted(r.spread.units() as u64, "unit", "units"),
         since.unwrap_or_else(|| "an unknown day".into()),
         concentrates(field, r),
         hurt(r, severity),

@@ -24,12 +24,12 @@ pub(crate) fn changes_on<'a>(field: &'a Field, r: &Recurrence) -> Vec<&'a Change
 /// The chart and its table; the table has the weeks with reports only.
 pub(super) fn chart(field: &Field, analysis: &Analysis, r: &Recurrence) -> Option<ChartView> {
     let last = Day::from(analysis.as_of).week();
-    let all = r.found.first().map(|first| last - first + 1).filter(|&all| all > 0)?;
+    let all = r.spread.first().map(|first| last - first.week() + 1).filter(|&all| all > 0)?;
     let first = last + 1 - all.min(MOST_WEEKS);
     let week = |week| Week {
         monday: Day::monday(week).date(),
-        reports: r.found.on(week),
-        issued: r.issued.on(week),
+        reports: r.spread.in_week(week),
+        issued: r.issued.in_week(week),
     };
     let table: Vec<Week> = (first..=last).map(week).collect();
     let signals = r.watch.signals.iter().take(MOST_SIGNALS).map(|signal| Mark {
