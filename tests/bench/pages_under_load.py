@@ -7,7 +7,8 @@ Usage: tests/bench/pages_under_load.py PROGRAM [PACK]
 
 Open loop: every request has a time at which it is due, whether or not those before it were answered, and what is printed
 counts from then, so that waiting in the sender counts as waiting. Senders and readers are processes of their own, on the
-machine that serves. In the end the pages must count every report that was sorted, or the run fails.
+machine that serves. In the end the pages must count every report that was sorted, or the run fails. Other loads are asked for
+by SECONDS_OF_LOAD, REPORTS_A_SECOND, SORTED_A_SECOND (0 for none) and PAGES_A_SECOND in the environment.
 """
 
 import csv
@@ -215,7 +216,7 @@ def main(program, pack=None):
     print("end, without the pages of the database file that are mapped")
     print("\n| from due to done | a second | requests | middle ms | 95 % | 99 % | most | due to sent, 99 % |")
     print("|---|---|---|---|---|---|---|---|")
-    for what, taken in sorted(results.items()):
+    for what, taken in sorted((what, taken) for what, taken in results.items() if taken):
         done = [one[0] for one in taken]
         shares = " | ".join(f"{at(done, share):.1f}" for share in (0.5, 0.95, 0.99, 1.0))
         waits = at([one[1] for one in taken], 0.99)
