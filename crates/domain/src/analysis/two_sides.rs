@@ -17,9 +17,9 @@ const UNITS_BEFORE: f64 = 10.0;
 
 /// Failures and item-years of one side by age band.
 #[derive(Clone, Copy, Debug, Default)]
-pub(super) struct SideSum {
-    pub(super) counts: [u64; AGE_BANDS.len()],
-    pub(super) years: Bands,
+struct SideSum {
+    counts: [u64; AGE_BANDS.len()],
+    years: Bands,
 }
 
 impl SideSum {

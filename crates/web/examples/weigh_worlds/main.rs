@@ -4,6 +4,7 @@
 //! and the false flags told one by one. Prints Markdown tables; what they said last
 //! stands in `tests/bench/worlds.md`.
 
+mod counts;
 mod watching;
 
 use std::error::Error;
@@ -15,74 +16,8 @@ use serde_json::Value;
 use web::pack::{Limits, PackSource, gather};
 use web::simulate::{Request, simulate, truth_path};
 
+use self::counts::{BANDS, Flags, Found, Held};
 use self::watching::Watching;
-
-/// How often something held.
-#[derive(Clone, Copy, Debug, Default)]
-struct Held {
-    tried: u32,
-    within: u32,
-    below: u32,
-}
-
-impl Held {
-    fn add(&mut self, truth: f64, low: f64, high: f64) {
-        self.tried += 1;
-        self.within += u32::from(low <= truth && truth <= high);
-        self.below += u32::from(truth < low);
-    }
-
-    fn line(&self, what: &str) {
-        let share = 100.0 * f64::from(self.within) / f64::from(self.tried.max(1));
-        let above = self.tried - self.within - self.below;
-        println!("| {what} | {} | {share:.1} % | {} | {above} |", self.tried, self.below);
-    }
-}
-
-/// Bands of the reports that a bad lot is expected to bring on top.
-const BANDS: [(f64, f64); 4] = [(0.0, 5.0), (5.0, 10.0), (10.0, 20.0), (20.0, f64::INFINITY)];
-
-/// How bad upstream lots of one band were found.
-#[derive(Clone, Copy, Debug, Default)]
-struct Found {
-    bad: u32,
-    flagged: u32,
-    first_three: u32,
-    watched: u32,
-    /// Those of which chance alone would bring so many reports in less than one case of ten thousand, were every label read
-    /// and the usual rate known.
-    plain: u32,
-}
-
-/// Upstream lots flagged that nothing else explains.
-#[derive(Clone, Copy, Debug, Default)]
-struct Flags {
-    worlds: u32,
-    /// Worlds with a false one.
-    worlds_wrong: u32,
-    flagged: u32,
-    wrong: u32,
-    /// Sum over worlds of the share of false ones.
-    shares: f64,
-}
-
-impl Flags {
-    fn add(&mut self, flagged: u32, wrong: u32) {
-        self.worlds += 1;
-        self.worlds_wrong += u32::from(wrong > 0);
-        self.flagged += flagged;
-        self.wrong += wrong;
-        self.shares += f64::from(wrong) / f64::from(flagged.max(1));
-    }
-
-    fn line(&self, what: &str) {
-        let share = 100.0 * self.shares / f64::from(self.worlds.max(1));
-        println!(
-            "| {what} | {} | {} | {} | {} | {share:.1} % |",
-            self.worlds, self.flagged, self.wrong, self.worlds_wrong
-        );
-    }
-}
 
 #[derive(Default)]
 struct Results {
