@@ -199,6 +199,15 @@ impl Chosen {
             ("Bench".into(), counted(inputs.bench_tests.len(), "specimen", "specimens")),
             ("Requirements".into(), counted(inputs.requirements.len(), "requirement", "requirements")),
             ("Labels not read".into(), counted(inputs.counts.unread as usize, "failure", "failures")),
+            (
+                "Scatter between units".into(),
+                inputs.counts.scatter.map_or("none beyond chance".into(), |scatter| {
+                    format!(
+                        "{} times the variance that chance gives the ratio",
+                        format::significant(scatter, 2)
+                    )
+                }),
+            ),
         ];
         self.methods = read
             .methods
