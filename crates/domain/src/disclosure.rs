@@ -98,7 +98,7 @@ pub struct Counts {
 pub struct Disclosed {
     /// All reports together, items alike counted each.
     pub total: u64,
-    /// Tables of counts.
+    /// Tables of counts; one whose rows would all follow from the total is left out.
     pub counts: Vec<Counts>,
     /// The reporters' words without what was struck, in the order of the alphabet so that their order tells nothing.
     pub narratives: Vec<String>,
@@ -126,21 +126,21 @@ pub fn disclose(what: &Disclosure, reports: &[Report], known: &[String]) -> Resu
             *counts.entry(key(report)).or_default() += u64::from(report.quantity);
         }
         let told = withhold(&counts.values().copied().collect::<Vec<_>>(), u64::from(what.threshold));
-        Counts { by, rows: counts.into_keys().zip(told).collect() }
+        (counts.len() as u64, told.map(|told| Counts { by, rows: counts.into_keys().zip(told).collect() }))
     };
     let quarter =
         |report: &Report| format!("{} quarter {}", report.found_on.year(), report.found_on.month0() / 3 + 1);
-    let mut counts = vec![
+    let mut tables = vec![
         table("quarter", &quarter),
         table("size", &|report| report.size.clone().unwrap_or_else(unknown)),
         table("harm", &|report| report.harm.map_or_else(unknown, |harm| harm.word().replace('_', " "))),
     ];
     if !what.removes(Removal::Lots) {
-        counts.push(table("maker", &|report| report.maker.clone().unwrap_or_else(unknown)));
-        counts.push(table("lot", &|report| report.lot_text.clone().unwrap_or_else(unknown)));
+        tables.push(table("maker", &|report| report.maker.clone().unwrap_or_else(unknown)));
+        tables.push(table("lot", &|report| report.lot_text.clone().unwrap_or_else(unknown)));
     }
     if !what.removes(Removal::Units) {
-        counts.push(table("unit", &|report| report.unit.clone()));
+        tables.push(table("unit", &|report| report.unit.clone()));
     }
     let (mut narratives, mut struck) = (Vec::new(), 0);
     if !what.removes(Removal::Narratives) {
@@ -152,7 +152,12 @@ pub fn disclose(what: &Disclosure, reports: &[Report], known: &[String]) -> Resu
         }
         narratives.sort();
     }
-    let withheld =
-        counts.iter().flat_map(|table| &table.rows).filter(|(_, told)| told.is_none()).count() as u64;
+    let mut withheld = 0;
+    let mut counts = Vec::with_capacity(tables.len());
+    for (rows, table) in tables {
+        let told = table.iter().flat_map(|table| &table.rows).filter(|(_, told)| told.is_some()).count();
+        withheld += rows - told as u64;
+        counts.extend(table);
+    }
     Ok(Disclosed { total, counts, narratives, withheld, struck })
 }
