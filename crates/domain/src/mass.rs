@@ -4,7 +4,7 @@ mod bill;
 mod burden;
 mod difference;
 
-pub use bill::{Bill, Swap, Unweighed, WeighedAs, bill};
+pub use bill::{Bill, Following, Unweighed, WeighedAs, bill};
 pub use burden::{BUDGET_SHARE, Budget, Energy, Flag, FleetMass, budget, energy, flags, fleet};
 pub use difference::{MassChange, TariffChange, configurations_of, mass_changes, sizes_of, tariff_change};
 

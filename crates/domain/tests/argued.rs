@@ -41,7 +41,7 @@ fn the_mean_over_the_tariff_weighs_each_size_by_its_share() {
     }
     let field = b.build();
     let [before, after] = ["A", "B"].map(|r| field.find_revision("CARRIER", r).expect("known"));
-    let changes = mass_changes(&field, before, after, None);
+    let changes = mass_changes(&field, (before, after), (before, after));
     let mean = tariff_change(&field, &changes, None).expect("every size was weighed");
     assert!((mean.difference_g - 23.406).abs() < 1e-9, "{mean:?}");
 }

@@ -239,10 +239,7 @@ fn mass(field: &Field, change: &ChangeFacts) -> Vec<MassChange> {
         let after = news.iter().find(replacing).or(news.first()).copied();
         let before = after.and_then(|a| field.revisions[a].replaces).filter(|b| olds.contains(b));
         let Some(before) = before.or(olds.last().copied()) else { continue };
-        lines.extend(match after {
-            Some(after) => mass_changes(field, before, after, None),
-            None => mass_changes(field, before, before, Some((change.from, change.to))),
-        });
+        lines.extend(mass_changes(field, (before, after.unwrap_or(before)), (change.from, change.to)));
     }
     lines
 }

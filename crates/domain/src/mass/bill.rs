@@ -24,24 +24,20 @@ pub struct Unweighed {
     pub size: Option<SizeId>,
 }
 
-/// Swaps one revision for another while a structure is followed: how a proposed change is weighed before any
-/// structure in the books carries it.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub struct Swap(pub Option<(RevisionId, RevisionId)>);
-
-impl Swap {
-    fn apply(self, revision: RevisionId) -> RevisionId {
-        match self.0 {
-            Some((from, to)) if from == revision => to,
-            _ => revision,
-        }
-    }
+/// How a structure is followed.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Following {
+    /// One revision in the place of another: how a proposed change is weighed before any structure in the books carries it.
+    pub swap: Option<(RevisionId, RevisionId)>,
+    /// Revisions that are not followed down: what they weigh themselves counts.
+    pub whole: Vec<RevisionId>,
 }
 
 /// The bill of an item in a size and configuration.
 ///
 /// Components are followed down to parts without components, which must be weighed in the size or unsized. Where
-/// something below an assembly was never weighed, a weighing of the assembly itself stands in for all of it.
+/// something below an assembly was never weighed, a weighing of the assembly itself stands in for all of it; what is
+/// swapped inside it is taken off and its substitute added.
 ///
 /// # Errors
 /// Every part that was never weighed and that nothing stands in for.
@@ -50,13 +46,15 @@ pub fn bill(
     item: RevisionId,
     size: Option<SizeId>,
     configuration: Option<ConfigurationId>,
-    swap: Swap,
+    following: &Following,
 ) -> Result<Bill, Vec<Unweighed>> {
-    let walk = Walk { field, size, configuration, swap };
+    let Following { swap, whole } = following;
+    let walk = Walk { field, size, configuration, swap: *swap, whole };
     let mut bill = Bill::new();
     let mut missing = Vec::new();
     walk.add(item, 1.0, 0, &mut bill, &mut missing);
     if missing.is_empty() {
+        bill.retain(|_, quantity| quantity.abs() > 1e-12);
         Ok(bill)
     } else {
         missing.sort_unstable();
@@ -81,7 +79,8 @@ struct Walk<'a> {
     field: &'a Field,
     size: Option<SizeId>,
     configuration: Option<ConfigurationId>,
-    swap: Swap,
+    swap: Option<(RevisionId, RevisionId)>,
+    whole: &'a [RevisionId],
 }
 
 impl Walk<'_> {
@@ -93,8 +92,8 @@ impl Walk<'_> {
         bill: &mut Bill,
         missing: &mut Vec<Unweighed>,
     ) {
-        let revision = self.swap.apply(revision);
-        let children = self.children(revision);
+        let revision = self.swap.filter(|(from, _)| *from == revision).map_or(revision, |(_, to)| to);
+        let children = if self.whole.contains(&revision) { Vec::new() } else { self.children(revision) };
         if depth == DEEPEST || children.is_empty() {
             match self.weighed_as(revision) {
                 Some(key) => *bill.entry(key).or_default() += quantity,
@@ -108,10 +107,41 @@ impl Walk<'_> {
             self.add(child, quantity * of_it, depth + 1, &mut below, &mut missing_below);
         }
         match (missing_below.is_empty(), self.weighed_as(revision)) {
-            (false, Some(key)) => *bill.entry(key).or_default() += quantity,
+            (false, Some(key)) => {
+                *bill.entry(key).or_default() += quantity;
+                self.exchange(revision, quantity, depth, bill, missing);
+            }
             (true, _) => below.into_iter().for_each(|(key, q)| *bill.entry(key).or_default() += q),
             (false, None) => missing.extend(missing_below),
         }
+    }
+
+    /// Takes what is swapped inside an assembly that was weighed as it is off its mass, and adds what comes instead.
+    fn exchange(
+        &self,
+        assembly: RevisionId,
+        quantity: f64,
+        depth: usize,
+        bill: &mut Bill,
+        missing: &mut Vec<Unweighed>,
+    ) {
+        let Some((from, to)) = self.swap else { return };
+        let inside = quantity * self.inside(from, assembly, depth);
+        if inside != 0.0 {
+            let plain = Self { swap: None, ..*self };
+            plain.add(from, -inside, depth + 1, bill, missing);
+            plain.add(to, inside, depth + 1, bill, missing);
+        }
+    }
+
+    /// How many of a part are in one assembly, at any depth.
+    fn inside(&self, part: RevisionId, assembly: RevisionId, depth: usize) -> f64 {
+        let in_child = |child| match depth {
+            _ if child == part => 1.0,
+            DEEPEST => 0.0,
+            _ => self.inside(part, child, depth + 1),
+        };
+        self.children(assembly).into_iter().map(|(child, of_it)| of_it * in_child(child)).sum()
     }
 
     /// The weighing to use: that of the size, else the unsized one.

@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 
 use stats::uncertainty::{Size, tariff_mean};
 
-use super::bill::{Swap, Unweighed, bill, mass_of};
+use super::bill::{Following, Unweighed, bill, mass_of};
 use super::{Bill, Mass};
 use crate::field::{ConfigurationId, Field, PartId, RevisionId, SizeId};
 
@@ -81,24 +81,53 @@ pub fn configurations_of(field: &Field, item: RevisionId) -> Vec<Option<Configur
 
 /// Grams before and after in every size and configuration.
 ///
-/// `before` and `after` are revisions of the item. Where no structure in the books carries the changed part yet,
-/// `after` is the same revision and `swap` puts the new part in the place of the old.
+/// `before` and `after` are revisions of the item, `from` and `to` those of the changed part in them, which may be the item
+/// itself. Where no structure in the books carries the changed part yet, `after` is the same revision as `before`: then
+/// `to` is put in the place of `from`.
 pub fn mass_changes(
     field: &Field,
-    before: RevisionId,
-    after: RevisionId,
-    swap: Option<(RevisionId, RevisionId)>,
+    (before, after): (RevisionId, RevisionId),
+    (from, to): (RevisionId, RevisionId),
 ) -> Vec<MassChange> {
     let item = field.revisions[before].part;
+    let swap = (before == after).then_some((from, to));
     let mut changes = Vec::new();
     for configuration in configurations_of(field, before) {
         for size in sizes_of(field, item) {
-            let old = bill(field, before, size, configuration, Swap(None));
-            let new = bill(field, after, size, configuration, Swap(swap));
+            let mut whole = Vec::new();
+            for pair in [(from, to), (before, after)] {
+                if is_told_apart_whole(field, pair, size, configuration, &whole) {
+                    whole.extend([pair.0, pair.1]);
+                }
+            }
+            let old = Following { swap: None, whole };
+            let new = Following { swap, ..old.clone() };
+            let old = bill(field, before, size, configuration, &old);
+            let new = bill(field, after, size, configuration, &new);
             changes.push(compare(field, item, size, configuration, old, new));
         }
     }
     changes
+}
+
+/// Whether two revisions have to be weighed whole to tell them apart: where they are made of the same parts, or where one
+/// was weighed whole for lack of weighed parts and the other was not. A whole and the sum of its parts can't be
+/// compared, for what holds the parts together is in one only.
+fn is_told_apart_whole(
+    field: &Field,
+    (one, other): (RevisionId, RevisionId),
+    size: Option<SizeId>,
+    configuration: Option<ConfigurationId>,
+    whole: &[RevisionId],
+) -> bool {
+    if one == other {
+        return false;
+    }
+    let following = Following { swap: None, whole: whole.to_vec() };
+    let of = |revision| bill(field, revision, size, configuration, &following).ok();
+    let (Some(bill), Some(other_bill)) = (of(one), of(other)) else { return false };
+    let is_whole = |bill: &Bill, of| bill.len() == 1 && bill.keys().all(|&(revision, _)| revision == of);
+    bill == other_bill || is_whole(&bill, one) != is_whole(&other_bill, other)
 }
 
 fn compare(
@@ -256,7 +285,7 @@ mod tests {
         let item = field.find_revision("RC-100", "A").expect("known");
         let from = field.find_revision("ZIP-9", "A").expect("known");
         let to = field.find_revision("ZIP-9", "B").expect("known");
-        mass_changes(field, item, item, Some((from, to)))
+        mass_changes(field, (item, item), (from, to))
     }
 
     #[test]
@@ -289,7 +318,8 @@ mod tests {
         let full = field.configurations.find("full");
         let size = field.sizes.find("M");
         let grams = |configuration| {
-            mass_of(&field, &bill(&field, item, size, configuration, Swap(None)).expect("weighed")).grams
+            mass_of(&field, &bill(&field, item, size, configuration, &Following::default()).expect("weighed"))
+                .grams
         };
         assert!((grams(full) - grams(None) - 150.5).abs() < 1e-9);
     }
@@ -307,9 +337,69 @@ mod tests {
         b.size_share(&share("L")).expect("known");
         let field = b.build();
         let item = field.find_revision("RC-100", "A").expect("known");
-        let rows = mass_changes(&field, item, item, None);
+        let rows = mass_changes(&field, (item, item), (item, item));
         let large = rows.iter().find(|c| c.size == field.sizes.find("L")).expect("a row");
         assert_eq!((large.before, large.unweighed.len()), (None, 1));
         assert_eq!(tariff_change(&field, &rows, None), None);
+    }
+
+    /// An item weighed whole, for one of its labels was never weighed, with two zips of 41 g that become 81 g each.
+    fn weighed_whole() -> FieldBuilder {
+        let mut b = FieldBuilder::new(Catalogue::shipped());
+        part(&mut b, "RC-100", "A", "ITEM");
+        part(&mut b, "LABEL", "A", "LBL");
+        for revision in ["A", "B"] {
+            part(&mut b, "ZIP-9", revision, "ZIP");
+        }
+        b.component(&component("LABEL", "A", 1.0, None)).expect("known");
+        b.component(&component("ZIP-9", "A", 2.0, None)).expect("known");
+        weigh(&mut b, ("RC-100", "A"), None, &[2930.0, 2932.0]);
+        weigh(&mut b, ("ZIP-9", "A"), None, &[40.0, 42.0]);
+        b
+    }
+
+    #[test]
+    fn a_whole_that_stands_in_for_its_parts_takes_on_the_new_part() {
+        let mut b = weighed_whole();
+        weigh(&mut b, ("ZIP-9", "B"), None, &[80.0, 82.0]);
+        let row = changes(&b.build()).remove(0);
+        assert!((row.before.expect("weighed").grams - 2931.0).abs() < 1e-9);
+        assert!((row.after.expect("weighed").grams - 3011.0).abs() < 1e-9);
+        let delta = row.difference.expect("weighed");
+        // Two of each, each kind with u = 1 g and erring alike: 2 g and 2 g.
+        assert!((delta.grams - 80.0).abs() < 1e-9);
+        assert!((delta.uncertainty.expect("known").standard - 8.0_f64.sqrt()).abs() < 1e-9);
+    }
+
+    #[test]
+    fn a_whole_does_not_stand_in_for_a_new_part_that_was_never_weighed() {
+        let field = weighed_whole().build();
+        let row = changes(&field).remove(0);
+        let new = field.find_revision("ZIP-9", "B").expect("known");
+        assert_eq!((row.after, row.difference), (None, None));
+        assert_eq!(row.unweighed, [Unweighed { revision: new, size: None }]);
+    }
+
+    /// An item proposed with the structure of the one before it: only weighing both whole tells them apart.
+    #[test]
+    fn revisions_made_of_the_same_parts_are_weighed_whole() {
+        let proposed = |weighed: &[(&str, f64)]| {
+            let mut b = weighed_whole();
+            weigh(&mut b, ("LABEL", "A"), None, &[3.0, 3.0]);
+            part(&mut b, "RC-100", "B", "ITEM");
+            for (child, quantity) in [("LABEL", 1.0), ("ZIP-9", 2.0)] {
+                let line = component(child, "A", quantity, None);
+                b.component(&Component { parent_revision: "B".into(), ..line }).expect("known");
+            }
+            for (revision, grams) in weighed {
+                weigh(&mut b, ("RC-100", revision), None, &[*grams, grams + 2.0]);
+            }
+            let field = b.build();
+            let pair = ["A", "B"].map(|r| field.find_revision("RC-100", r).expect("known"));
+            let row = mass_changes(&field, pair.into(), pair.into()).remove(0);
+            (row.difference.map(|delta| delta.grams), row.unweighed.len())
+        };
+        assert_eq!(proposed(&[("B", 2870.0)]), (Some(-60.0), 0));
+        assert_eq!(proposed(&[]), (None, 1), "what B weighs is not known from the parts of A");
     }
 }
