@@ -1,7 +1,9 @@
 //! Use, inspections and spare parts beside reports, against books worked by hand.
 
+use std::collections::BTreeSet;
+
 use crate::common::{date, day, lot_id, movement, report, small, unit_id};
-use domain::analysis::{Analysis, analyse};
+use domain::analysis::{Analysis, FactorLevel, analyse};
 use domain::demand::Demand;
 use domain::field::{Field, FieldBuilder};
 use domain::inspection::Inspection;
@@ -70,6 +72,31 @@ fn a_school_that_wears_eight_times_as_much_fails_no_more_for_it() {
         near(wear.rate.estimate * days_worn, 81.0 / 40_500.0 * 1000.0, 0.01)
             && near(wear.recorded, 1.0, 1e-12)
     );
+}
+
+/// A unit that went out in boats for ten years and has climbed for one, in equal hours, with ten reports of the one and one of
+/// the other: 10 of the 11 hours are spent in boats, so that neither stands out. A report of climbing from before that was
+/// on record has no hours to be held against.
+#[test]
+fn an_activity_whose_use_has_no_end_lasts_until_the_date_of_the_figures() {
+    let mut b = small(&["L1"]);
+    b.movement(&movement("2014-01-01", K::Issue, "L1", "A", 100)).expect("known names");
+    for (activity, from) in [("boat", "2014-01-01"), ("climb", "2023-01-01")] {
+        let activity = Some(activity.to_owned());
+        b.use_pattern(&UsePattern { activity, from: date(from), ..worn("A", 120.0) }).expect("known names");
+    }
+    let mut tell = |activity: &str, on: &str| {
+        let one = split(&format!("{activity}-{on}"), on, "A", "L1");
+        b.report(&Report { activity: Some(activity.into()), ..one }).expect("known names");
+    };
+    (2014..2024).for_each(|year| tell("boat", &format!("{year}-06-01")));
+    tell("climb", "2023-06-01");
+    tell("climb", "2020-06-01");
+    let analysis = analyse(&b.build(), date("2023-12-31"));
+    let levels = analysis.recurrences[0].concentrations.iter().flatten();
+    let told: Vec<_> = levels.filter(|c| matches!(c.level, FactorLevel::Activity(_))).collect();
+    assert_eq!(told.iter().map(|c| c.reports).collect::<BTreeSet<_>>(), BTreeSet::from([1, 10]));
+    assert!(told.iter().all(|c| near(c.ratio, 1.0, 0.01)), "{told:?}");
 }
 
 #[test]

@@ -1,6 +1,6 @@
 //! Activities as a factor: within each unit, what reports were doing against how its wear-hours are spent.
 
-use std::collections::{BTreeMap, BTreeSet, HashMap};
+use std::collections::BTreeMap;
 
 use super::concentration::Shown;
 use super::factor::FactorLevel;
@@ -8,20 +8,64 @@ use super::scanned::{Prior, Scanned};
 use super::standard::Against;
 use super::tally::Tally;
 use super::units::{FactorShown, scattered};
-use crate::field::{ActivityId, Day, Field, UnitId};
+use crate::field::{ActivityId, Day, Field, UnitId, UseFacts};
+
+/// What items of each unit are worn for, as far as it is on record.
+#[derive(Debug, Default)]
+pub(super) struct Spent(Vec<Span>);
+
+/// One item's use at a unit over some days.
+#[derive(Clone, Copy, Debug)]
+struct Span {
+    unit: UnitId,
+    activity: ActivityId,
+    from: Day,
+    /// The day after the last.
+    to: Day,
+    hours: f64,
+}
+
+impl Spent {
+    /// The spans on record up to a date; one without an end lasts until then.
+    pub(super) fn new(field: &Field, as_of: Day) -> Self {
+        let span = |pattern: &UseFacts| {
+            let to = Day(pattern.to.map_or(as_of, |last| last.min(as_of)).0 + 1);
+            let hours = pattern.wear_hours_per_item_month * 12.0 * to.years_since(pattern.from);
+            let UseFacts { unit, from, .. } = *pattern;
+            pattern.activity.filter(|_| hours > 0.0).map(|activity| Span { unit, activity, from, to, hours })
+        };
+        let mut spans: Vec<Span> = field.use_patterns.iter().filter_map(span).collect();
+        spans.sort_unstable_by_key(|span| (span.unit, span.activity, span.from, span.to));
+        Self(spans)
+    }
+
+    /// Whether a unit's use for an activity is on record on a day.
+    pub(super) fn covers(&self, unit: UnitId, activity: ActivityId, day: Day) -> bool {
+        let from = self.0.partition_point(|span| (span.unit, span.activity) < (unit, activity));
+        let of_both = self.0[from..].iter().take_while(|span| (span.unit, span.activity) == (unit, activity));
+        of_both.into_iter().any(|span| span.from <= day && day < span.to)
+    }
+
+    /// Hours of one item for each activity, unit by unit.
+    fn by_unit(&self) -> impl Iterator<Item = (UnitId, Vec<(ActivityId, f64)>)> {
+        self.0.chunk_by(|a, b| a.unit == b.unit).map(|of_unit| {
+            let by_activity = of_unit.chunk_by(|a, b| a.activity == b.activity);
+            let hours = |spans: &[Span]| (spans[0].activity, spans.iter().map(|span| span.hours).sum());
+            (of_unit[0].unit, by_activity.map(hours).collect())
+        })
+    }
+}
 
 /// The activities, compared inside the units whose use is on record under two or more of them: there is no
-/// denominator for the others. Peers are the same unit's other activities, each weighted by its wear-hours.
-pub(super) fn activities(field: &Field, tally: &Tally) -> FactorShown {
-    let hours = hours(field);
+/// denominator for the others. Peers are the same unit's other activities, each weighted by its wear-hours; reports count
+/// on the days on which their activity is on record.
+pub(super) fn activities(tally: &Tally) -> FactorShown {
     let mut sums: BTreeMap<ActivityId, (f64, f64, f64)> = BTreeMap::new();
-    let units: BTreeSet<UnitId> = tally.doing.keys().map(|key| key.0).collect();
-    for unit in units {
-        let Some(spent) = hours.get(&unit).filter(|spent| spent.len() > 1) else { continue };
-        let total: f64 = spent.values().sum();
+    for (unit, spent) in tally.spent.by_unit().filter(|(_, spent)| spent.len() > 1) {
+        let total: f64 = spent.iter().map(|(_, hours)| hours).sum();
         let of = |activity| f64::from(tally.doing.get(&(unit, activity)).copied().unwrap_or(0));
-        let reports: f64 = spent.keys().map(|&activity| of(activity)).sum();
-        for (&activity, &own) in spent {
+        let reports: f64 = spent.iter().map(|&(activity, _)| of(activity)).sum();
+        for (activity, own) in spent {
             let sum = sums.entry(activity).or_default();
             let peers = reports - of(activity);
             *sum = (sum.0 + of(activity), sum.1 + peers, sum.2 + peers * own / (total - own));
@@ -45,20 +89,4 @@ pub(super) fn activities(field: &Field, tally: &Tally) -> FactorShown {
         }
     }
     FactorShown { shown, scanned }
-}
-
-/// Wear-hours of one item by unit and activity, over the spans on record; an open span is a year long here, for its
-/// end is not known.
-fn hours(field: &Field) -> HashMap<UnitId, BTreeMap<ActivityId, f64>> {
-    let mut hours: HashMap<UnitId, BTreeMap<ActivityId, f64>> = HashMap::new();
-    for pattern in &field.use_patterns {
-        let Some(activity) = pattern.activity else { continue };
-        let until = pattern.to.unwrap_or(Day(pattern.from.0 + 365));
-        let months = until.years_since(pattern.from) * 12.0;
-        let worn = pattern.wear_hours_per_item_month * months;
-        if worn > 0.0 {
-            *hours.entry(pattern.unit).or_default().entry(activity).or_default() += worn;
-        }
-    }
-    hours
 }

@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 
 use rustc_hash::FxHashMap;
 
+use super::activities::Spent;
 use super::compared::Compared;
 use super::dispersion::UnitScatter;
 use super::levels::Levels;
@@ -27,7 +28,9 @@ pub(super) struct Tally {
     pub(super) unread: FxHashMap<PartId, u32>,
     /// The same by unit.
     pub(super) unread_at: BTreeMap<(UnitId, PartId), u32>,
-    /// Reports by unit and activity, label read or not.
+    /// What items are worn for at each unit, as far as it is on record.
+    pub(super) spent: Spent,
+    /// Reports by unit and activity, label read or not, on days on which that use is on record.
     pub(super) doing: BTreeMap<(UnitId, ActivityId), u32>,
     /// Counts and exposure of each stratum.
     pub(super) standards: Vec<Standard>,
@@ -52,6 +55,7 @@ impl Tally {
             read: 0,
             unread: FxHashMap::default(),
             unread_at: BTreeMap::new(),
+            spent: Spent::new(field, exposure.as_of()),
             doing: BTreeMap::new(),
             standards: vec![Standard::default(); levels.strata.len()],
             scatter: 0.0,
@@ -65,7 +69,9 @@ impl Tally {
             if report.received_on < unit_ratios.until {
                 by_unit[report.unit.index()] += 1.0;
             }
-            if let Some(activity) = report.activity {
+            if let Some(activity) = report.activity
+                && tally.spent.covers(report.unit, activity, report.found_on)
+            {
                 doing[report.unit.index() * activities + activity.index()] += 1;
             }
             let Some(lot) = compared.lot else {
