@@ -125,7 +125,7 @@ pub struct MishapInputs {
     pub reports: u64,
     /// Those with harm: a near miss or an injury.
     pub with_harm: u64,
-    /// Upper limit of the share of reports with harm, 0 to 1.
+    /// Upper limit of the share of reports with harm, 0 to 1, counting no more than [`FEW_WITH_HARM`] of them.
     pub harm_share_high: f64,
 }
 
@@ -138,22 +138,24 @@ pub struct MishapProbability {
     pub basis: String,
 }
 
-/// Below this many reports with harm, their share is taken at its upper limit.
-const FEW_WITH_HARM: u64 = 3;
+/// Up to this many reports with harm it is rare, and its share is taken at the upper limit.
+pub const FEW_WITH_HARM: u64 = 2;
 
 /// Probability of a mishap, not of a failure: `1 - exp(-rate x life x share of reports with harm)`.
 ///
-/// Where harm is rare or unseen (fewer than three reports with harm) both the rate and the share are taken at
-/// their upper limits, since few reports aren't proof of safety.
+/// Where harm is rare or unseen both the rate and the share are taken at their upper limits, since few reports aren't proof
+/// of safety. Where it is not, estimates are used as soon as they come to more: nothing gets safer by one more who was hurt.
 pub fn mishap_probability(inputs: MishapInputs) -> MishapProbability {
     let MishapInputs { rate_per_item_year, rate_high, life_years, reports, with_harm, harm_share_high } =
         inputs;
-    let (rate, share, said) = if with_harm < FEW_WITH_HARM {
-        (rate_high, harm_share_high, "harm is rare or unseen, so upper limits are used")
+    let at_limits = rate_high * harm_share_high;
+    let estimated = rate_per_item_year * with_harm as f64 / reports.max(1) as f64;
+    let (mishaps_per_year, said) = if with_harm <= FEW_WITH_HARM || estimated < at_limits {
+        (at_limits, "harm is rare or unseen, so upper limits are used")
     } else {
-        (rate_per_item_year, with_harm as f64 / reports.max(1) as f64, "estimates are used")
+        (estimated, "estimates are used")
     };
-    let per_life = -(-rate * life_years * share).exp_m1();
+    let per_life = -(-mishaps_per_year * life_years).exp_m1();
     MishapProbability {
         per_life,
         basis: format!(
@@ -218,5 +220,30 @@ mod tests {
         assert!(unseen.basis.contains("0 of 20 reports with harm; harm is rare or unseen"));
         let seen = mishap_probability(MishapInputs { with_harm: 10, ..inputs });
         assert!((seen.per_life - (1.0 - (-0.01_f64 * 5.0 * 0.5).exp())).abs() < 1e-15);
+    }
+
+    /// By hand: 20 reports in 4,000 item-years and a life of 5 years. Two with harm, at their limits, give more than three
+    /// would by estimates.
+    #[test]
+    fn one_more_with_harm_never_lowers_the_risk() {
+        let of = |with_harm: u64| {
+            let share = stats::binomial::clopper_pearson_upper(
+                with_harm.min(FEW_WITH_HARM),
+                20,
+                crate::analysis::CONFIDENCE,
+            );
+            mishap_probability(MishapInputs {
+                rate_per_item_year: 0.005,
+                rate_high: 0.007_72,
+                life_years: 5.0,
+                reports: 20,
+                with_harm,
+                harm_share_high: share.expect("in range"),
+            })
+        };
+        let per_life: Vec<f64> = (0..=20).map(|with_harm| of(with_harm).per_life).collect();
+        assert!(per_life.is_sorted(), "{per_life:?}");
+        assert_eq!(Level::of_probability(per_life[3]), Level::B);
+        assert!(of(20).basis.contains("estimates are used"));
     }
 }

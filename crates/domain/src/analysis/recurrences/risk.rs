@@ -10,7 +10,7 @@ use crate::analysis::holders::Holders;
 use crate::analysis::rate::Rate;
 use crate::field::{Field, PartId};
 use crate::part::DEFAULT_LIFE_YEARS;
-use crate::risk::{Level, MishapInputs, RiskLevel, Severity, mishap_probability, risk_level};
+use crate::risk::{FEW_WITH_HARM, Level, MishapInputs, RiskLevel, Severity, mishap_probability, risk_level};
 
 /// Risk by the tables of MIL-STD-882E, as the figures have it.
 #[derive(Clone, Debug, PartialEq)]
@@ -39,7 +39,7 @@ pub(super) fn risk(field: &Field, recurrence: &Recurrence, rate: Rate) -> Option
         life_years,
         reports,
         with_harm,
-        harm_share_high: clopper_pearson_upper(with_harm, reports, CONFIDENCE).ok()?,
+        harm_share_high: clopper_pearson_upper(with_harm.min(FEW_WITH_HARM), reports, CONFIDENCE).ok()?,
     });
     let probability = Level::of_probability(found.per_life);
     let basis =
