@@ -43,14 +43,14 @@ pub struct Method {
 
 /// The methods of today: what they give, how, and in which version.
 const METHODS: [(&str, &str, u32); 8] = [
-    ("grams", "weighings rolled up through the structure; GUM 4.2.3, Welch-Satterthwaite for the reach", 1),
+    ("grams", "weighings rolled up through the structure; GUM 4.2.3, Welch-Satterthwaite for the reach", 2),
     ("rates", "exact Poisson limits, Garwood 1936", 1),
     ("predicted rate", "limits of a product on logarithms, after Zou and Donner 2008", 1),
     (
         "proof",
-        "age-stratified mid-P limits, widened by scatter between units after Liang and Zeger 1986; anytime limits by a \
-         log-normal mixture, after Lindon and Malek 2022",
-        2,
+        "age-stratified mid-P limits and p-value, anytime limits by a log-normal mixture after Lindon and Malek 2022, all widened \
+         by scatter between units after Liang and Zeger 1986",
+        3,
     ),
     ("bench", "means and standard deviations within one method and measure", 1),
     ("requirements", "the whole interval on the right side of the limit, after ISO 14253-1", 1),

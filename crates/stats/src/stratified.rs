@@ -4,7 +4,7 @@ mod distribution;
 
 use crate::error::{StatsError, not_negative};
 use crate::special::{Tails, normal};
-use crate::value::Confidence;
+use crate::value::{Confidence, Interval};
 use distribution::Conditional;
 
 /// One stratum: events and exposure before and after a change, in the same unit.
@@ -31,6 +31,32 @@ pub struct StratifiedRatio {
     pub high: f64,
     /// Two-sided probability of data at least as far from a ratio of 1.
     pub p_value: f64,
+}
+
+impl StratifiedRatio {
+    /// The same where the logarithm of the ratio varies `times` as much as by chance alone; less than 1 counts as 1.
+    ///
+    /// Limits lie further from the estimate, and the p-value is that of a normal deviate nearer to 0, both by the root of
+    /// `times`: an approximation for large counts. An estimate of 0 or without end, which has no logarithm, stays as it is.
+    ///
+    /// ```
+    /// use stats::stratified::StratifiedRatio;
+    /// let found = StratifiedRatio { estimate: 0.5, low: 0.25, high: 1.0, p_value: 0.05 };
+    /// let wide = found.widened(4.0);
+    /// assert!((wide.high - 2.0).abs() < 1e-12 && (wide.low - 0.125).abs() < 1e-12);
+    /// // Beyond z = 0.98 on both sides lie 2 x 0.1635 (normal table).
+    /// assert!((wide.p_value - 0.327).abs() < 1e-4);
+    /// ```
+    #[must_use]
+    pub fn widened(self, times: f64) -> Self {
+        if !(self.estimate > 0.0 && self.estimate.is_finite()) {
+            return self;
+        }
+        let Interval { low, high } =
+            Interval { low: self.low, high: self.high }.widened(self.estimate, times);
+        let z = normal::quantile(Tails::from_upper(0.5 * self.p_value)) / times.max(1.0).sqrt();
+        Self { estimate: self.estimate, low, high, p_value: 2.0 * normal::tails(z).upper }
+    }
 }
 
 /// Keeps exposures where the ratio of any two is far inside the range of a double.

@@ -114,6 +114,17 @@ pub struct Interval {
 }
 
 impl Interval {
+    /// The same where the logarithm of the estimate varies `times` as much: both limits lie further from it by the root of
+    /// that. Less than 1 counts as 1; about an estimate of 0 or without end, which has no logarithm, limits stay.
+    #[must_use]
+    pub fn widened(self, estimate: f64, times: f64) -> Self {
+        if !(estimate > 0.0 && estimate.is_finite()) {
+            return self;
+        }
+        let away = |limit: f64| estimate * (limit / estimate).powf(times.max(1.0).sqrt());
+        Self { low: away(self.low), high: away(self.high) }
+    }
+
     /// Both limits multiplied by a factor of 0 or more.
     pub fn scaled(self, factor: f64) -> Self {
         Self { low: self.low * factor, high: self.high * factor }

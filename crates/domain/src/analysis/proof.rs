@@ -38,11 +38,11 @@ pub struct Proof {
     pub low: Option<f64>,
     /// Upper limit; `None` where there is none.
     pub high: Option<f64>,
-    /// Lower limit that holds however often one looks.
+    /// Lower limit that holds however often one looks, widened in the same way.
     pub anytime_low: Option<f64>,
     /// Upper limit that holds however often one looks; `None` where there is none.
     pub anytime_high: Option<f64>,
-    /// Doubled mid-P at a ratio of 1.
+    /// Doubled mid-P at a ratio of 1, raised by the scatter.
     pub p_value: Option<f64>,
     /// What the anytime interval says.
     pub verdict: ProofVerdict,
@@ -58,6 +58,17 @@ pub struct Proof {
     pub expected_after: f64,
 }
 
+/// What tells whether a change would have been shown by now.
+#[derive(Clone, Copy)]
+pub(super) struct Seen {
+    /// Failures before.
+    pub(super) failures_before: u64,
+    /// Failures expected after if nothing had changed.
+    pub(super) expected_after: f64,
+    /// As [`Proof::scatter`].
+    pub(super) scatter: f64,
+}
+
 /// Compares the two sides; `None` where one has no exposure. The ratio worth having tells too early from not shown.
 pub(super) fn proof(by_age: &[Stratum], scatter: f64, ratio_worth_having: f64) -> Option<Proof> {
     let total = |side: fn(&Stratum) -> f64| by_age.iter().map(side).sum::<f64>();
@@ -65,8 +76,9 @@ pub(super) fn proof(by_age: &[Stratum], scatter: f64, ratio_worth_having: f64) -
         return None;
     }
     let strata = shared(by_age);
-    let fixed = fixed_date(&strata).map(|fixed| widened(fixed, scatter));
-    let any = anytime::ratio(&strata, CONFIDENCE).ok();
+    let fixed = fixed_date(&strata).map(|fixed| fixed.widened(scatter));
+    let centre = fixed.map_or(0.0, |fixed| fixed.estimate);
+    let any = anytime::ratio(&strata, CONFIDENCE).ok().map(|any| any.widened(centre, scatter));
     let expected_after: f64 =
         strata.iter().map(|s| s.before_count as f64 / s.before_exposure * s.after_exposure).sum();
     let failures_before = strata.iter().map(|s| s.before_count).sum();
@@ -79,7 +91,7 @@ pub(super) fn proof(by_age: &[Stratum], scatter: f64, ratio_worth_having: f64) -
         anytime_low: any.and_then(|a| finite(a.low)),
         anytime_high: any.and_then(|a| finite(a.high)),
         p_value: fixed.and_then(|f| finite(f.p_value)),
-        verdict: verdict(any, failures_before, expected_after, ratio_worth_having),
+        verdict: verdict(any, Seen { failures_before, expected_after, scatter }, ratio_worth_having),
         failures_before,
         failures_after: strata.iter().map(|s| s.after_count).sum(),
         item_years_before: strata.iter().map(|s| s.before_exposure).sum(),
@@ -105,16 +117,6 @@ pub(super) fn fixed_date(strata: &[Stratum]) -> Option<StratifiedRatio> {
     mid_p(strata, CONFIDENCE).ok()
 }
 
-/// Limits further from the ratio, as its logarithm scatters more than by chance alone.
-fn widened(found: StratifiedRatio, scatter: f64) -> StratifiedRatio {
-    let away = |limit: f64| found.estimate * (limit / found.estimate).powf(scatter.sqrt());
-    if found.estimate > 0.0 && found.estimate.is_finite() {
-        StratifiedRatio { low: away(found.low), high: away(found.high), ..found }
-    } else {
-        found
-    }
-}
-
 impl Proof {
     /// The verdict for a change planned to be worth it at another ratio than [`RATIO_WORTH_HAVING`].
     pub fn verdict_at(&self, ratio_worth_having: f64) -> ProofVerdict {
@@ -124,44 +126,39 @@ impl Proof {
                 ProofVerdict::TooEarly
             }
             ProofVerdict::NotShown | ProofVerdict::TooEarly => {
-                unclear(self.failures_before, self.expected_after, ratio_worth_having)
+                let Self { failures_before, expected_after, scatter, .. } = *self;
+                unclear(Seen { failures_before, expected_after, scatter }, ratio_worth_having)
             }
         }
     }
 }
 
-fn verdict(
-    any: Option<Interval>,
-    failures_before: u64,
-    expected_after: f64,
-    ratio_worth_having: f64,
-) -> ProofVerdict {
+fn verdict(any: Option<Interval>, seen: Seen, ratio_worth_having: f64) -> ProofVerdict {
     match any {
         Some(any) if any.high < 1.0 => ProofVerdict::Worked,
         Some(any) if any.low > 1.0 => ProofVerdict::Worse,
-        Some(_) => unclear(failures_before, expected_after, ratio_worth_having),
+        Some(_) => unclear(seen, ratio_worth_having),
         None => ProofVerdict::TooEarly,
     }
 }
 
 /// What an interval around 1 says.
-fn unclear(failures_before: u64, expected_after: f64, ratio_worth_having: f64) -> ProofVerdict {
-    if would_show(failures_before, expected_after, ratio_worth_having) {
-        ProofVerdict::NotShown
-    } else {
-        ProofVerdict::TooEarly
-    }
+fn unclear(seen: Seen, ratio_worth_having: f64) -> ProofVerdict {
+    if would_show(seen, ratio_worth_having) { ProofVerdict::NotShown } else { ProofVerdict::TooEarly }
 }
 
 /// Whether a change to a ratio would by now have been shown, had just its share of the failures expected come.
-pub(super) fn would_show(failures_before: u64, expected_after: f64, ratio: f64) -> bool {
+pub(super) fn would_show(seen: Seen, ratio: f64) -> bool {
+    let Seen { failures_before, expected_after, scatter } = seen;
+    let after_count = (ratio * expected_after).round() as u64;
     let share = Stratum {
         before_count: failures_before,
         before_exposure: failures_before as f64,
-        after_count: (ratio * expected_after).round() as u64,
+        after_count,
         after_exposure: expected_after,
     };
-    anytime::ratio(&[share], CONFIDENCE).is_ok_and(|limits| limits.high < 1.0)
+    let centre = after_count as f64 / expected_after;
+    anytime::ratio(&[share], CONFIDENCE).is_ok_and(|limits| limits.widened(centre, scatter).high < 1.0)
 }
 
 #[cfg(test)]
@@ -223,18 +220,24 @@ mod tests {
         assert_eq!(proof.verdict_at(0.8), ProofVerdict::TooEarly);
     }
 
-    /// Four times the variance is twice the distance on the logarithm; what holds however often one looks stays as it is.
+    /// Four times the variance is twice the distance on the logarithm, for one look and for as many as one likes; what was
+    /// shown by chance alone no longer is.
     #[test]
-    fn scatter_between_units_widens_the_limits_for_one_look() {
+    fn scatter_between_units_widens_the_limits() {
         let row =
             Stratum { before_count: 48, before_exposure: 4000.0, after_count: 6, after_exposure: 2000.0 };
         let of = |scatter| proof(&[row], scatter, RATIO_WORTH_HAVING).expect("exposure on both sides");
         let (chance, wide) = (of(1.0), of(4.0));
-        let away = |proof: &Proof| {
-            proof.ratio.zip(proof.high).map(|(ratio, high)| (high / ratio).ln()).expect("failures")
+        let away = |proof: &Proof, limit: fn(&Proof) -> Option<f64>| {
+            proof.ratio.zip(limit(proof)).map(|(ratio, limit)| (limit / ratio).ln()).expect("failures")
         };
-        assert!((away(&wide) - 2.0 * away(&chance)).abs() < 1e-9);
-        assert_eq!((wide.ratio, wide.anytime_high), (chance.ratio, chance.anytime_high));
+        for limit in
+            [|p: &Proof| p.low, |p: &Proof| p.high, |p: &Proof| p.anytime_low, |p: &Proof| p.anytime_high]
+        {
+            assert!((away(&wide, limit) - 2.0 * away(&chance, limit)).abs() < 1e-9);
+        }
+        assert!(wide.p_value > chance.p_value && wide.ratio == chance.ratio);
+        assert_eq!((chance.verdict, wide.verdict), (ProofVerdict::Worked, ProofVerdict::TooEarly));
     }
 
     #[test]

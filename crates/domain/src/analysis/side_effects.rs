@@ -33,7 +33,7 @@ pub struct OtherMode {
     pub before: Option<Rate>,
     /// Its rate on items built to the change.
     pub after: Option<Rate>,
-    /// Rate after over rate before, with age-stratified mid-P limits.
+    /// Rate after over rate before, with age-stratified mid-P limits widened by the scatter between units.
     pub ratio: Option<(f64, Interval)>,
     /// Whether it rises: more than before, at [`FALSE_RISES`] over all other modes of the part together.
     pub rises: bool,
@@ -89,7 +89,7 @@ fn other(mode: ModeId, sides: &TwoSides) -> (OtherMode, f64) {
     let shared = shared(&sides.strata());
     let sum = |part: fn(&stats::stratified::Stratum) -> f64| shared.iter().map(part).sum::<f64>();
     let count = |part: fn(&stats::stratified::Stratum) -> u64| shared.iter().map(part).sum::<u64>();
-    let found = fixed_date(&shared);
+    let found = fixed_date(&shared).map(|found| found.widened(sides.scatter(found.estimate)));
     // Doubled mid-P, halved again on the side of more.
     let chance =
         found.map_or(
