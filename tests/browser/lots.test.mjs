@@ -65,6 +65,10 @@ for (const [way, { role, options }] of Object.entries(ways)) {
     await follow("Back to who holds it");
 
     await follow("Its lineage");
+    await follow("The lot's page");
+    const told = page.getByRole("region", { name: "What recurrences tell of this lot" });
+    assert.match(await told.textContent(), /times \([\d.]+ to [\d.]+\)\s*shown/, "the suspected lot tells why");
+    await page.goBack();
     assert.equal(await page.locator("svg.c-lineage").count(), 1);
     await person.submit(page.locator("section table a.code").first());
     assert.match(await page.locator("h1").textContent(), /^Lineage of lot /);

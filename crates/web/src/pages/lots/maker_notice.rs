@@ -5,25 +5,24 @@ use axum::extract::{Path, Query, State};
 use axum::response::{IntoResponse as _, Redirect, Response};
 use axum::routing::{get, post};
 use documents::{Block, Cell, Column, Kind};
-use domain::analysis::{LotLine, Recurrence};
 use domain::caution::Caution as C;
 use domain::field::{Field, LotId};
 use domain::permission::Act;
 use domain::published::DocumentKind;
 use serde::Deserialize;
-use stats::Interval;
 use store::NewPublished;
 
 use super::find;
+use super::on_lot::{OnLot, on_lot};
 use super::outward::figures;
-use super::reach::{lines_of, where_held};
-use super::sheet::{facts, title_block};
+use super::reach::where_held;
+use super::sheet::{facts, in_service, title_block};
 use super::words::quantity;
 use crate::charts::{Scale, axis, whisker};
 use crate::error::AppError;
 use crate::format;
 use crate::handed_out;
-use crate::pages::recurrences::{part_name, ratio_words, sureness};
+use crate::pages::recurrences::part_name;
 use crate::paper::{self, Draft};
 use crate::picture::Picture;
 use crate::security::SignedIn;
@@ -91,7 +90,7 @@ fn draft(picture: &Picture, lot: LotId, note: Option<&'static str>) -> Draft {
     let lot_no = &field.lots[lot].lot_no;
     let name = part_name(field, field.part_of_lot(lot));
     let pairs = facts(field, lot).into_iter().map(|(word, words)| (word.to_owned(), words));
-    let lines = lines_of(analysis, lot);
+    let lines = on_lot(field, analysis, lot);
     let mut body = vec![
         Block::Lead {
             text: format!(
@@ -105,7 +104,7 @@ fn draft(picture: &Picture, lot: LotId, note: Option<&'static str>) -> Draft {
         Block::heading("What was reported"),
     ];
     body.extend(reported(field, &lines));
-    body.push(Block::paragraph(in_service(picture, lot)));
+    body.push(Block::paragraph(held(picture, lot)));
     body.extend(made_from(field, lot));
     body.extend(bench(field, lot));
     body.push(Block::heading("What we ask of you"));
@@ -127,33 +126,33 @@ fn draft(picture: &Picture, lot: LotId, note: Option<&'static str>) -> Draft {
     }
 }
 
-fn reported(field: &Field, lines: &[(&Recurrence, &LotLine)]) -> Vec<Block> {
+fn reported(field: &Field, lines: &[OnLot<'_>]) -> Vec<Block> {
     if lines.is_empty() {
-        return vec![Block::paragraph("No recurrent failure has a report on this lot.")];
+        return vec![Block::paragraph("No recurrent failure has a report that is known to be on this lot.")];
     }
-    let scale = Scale::of_ratios(lines.iter().filter_map(|(_, line)| line.ratio));
+    let scale = Scale::of_ratios(lines.iter().filter_map(|line| Some(line.ratio?.0)));
     let head = axis("ratio-axis", "Reported over expected, by its logarithm", scale);
-    let drawn = |at: usize, line: &LotLine| {
-        let (estimate, low) = line.ratio.zip(line.ratio_low)?;
-        let ends = Interval { low, high: line.ratio_high.unwrap_or(f64::INFINITY) };
-        let drawn = whisker(&format!("ratio-{at}"), &ratio_words(line), scale, estimate, ends, Some(1.0));
+    let drawn = |at: usize, line: &OnLot<'_>| {
+        let (estimate, ends) = line.ratio?;
+        let drawn = whisker(&format!("ratio-{at}"), &line.words, scale, estimate, ends, Some(1.0));
         Some(paper::chart(&drawn))
     };
-    let rows = lines.iter().enumerate().map(|(at, (r, line))| {
-        let expected = line.expected.filter(|_| line.ratio.is_some()).map(|n| format::significant(n, 2));
+    let rows = lines.iter().enumerate().map(|(at, line)| {
+        let r = line.recurrence;
+        let expected = line.expected.map_or_else(|| "not known".into(), |n| format::significant(n, 2));
         vec![
             Cell::strong(&*field.modes[r.mode].name).small(Some(part_name(field, r.part).to_owned())),
             Cell::new(format::count(u64::from(line.reports))),
-            Cell::new(expected.unwrap_or_else(|| "not known".into())),
-            Cell { chart: drawn(at, line), ..Cell::new(ratio_words(line)) }
-                .small(Some(format!("stands out: {}", sureness(line).word()))),
+            Cell::new(expected),
+            Cell { chart: drawn(at, line), ..Cell::new(line.words.clone()) }
+                .small(Some(format!("stands out: {}", line.said()))),
         ]
     });
     let scale = vec![Cell::new("Scale"), Cell::default(), Cell::default(), Cell::chart(paper::chart(&head))];
     vec![
         Block::Table {
             caption: Some(
-                "Failures on this lot, against the other lots of the same revision at equal age".into(),
+                "Failures on this lot, against the other lots of the same kind at equal age".into(),
             ),
             columns: vec![
                 Column::share("Failure", 1.0),
@@ -164,24 +163,26 @@ fn reported(field: &Field, lines: &[(&Recurrence, &LotLine)]) -> Vec<Block> {
             rows: std::iter::once(scale).chain(rows).collect(),
         },
         Block::small(
-            "Expected is what the other lots of the same revision would lead one to see in this lot's time in service; \
+            "Expected is what the other lots of the same kind would lead one to see in this lot's time in service; \
              the interval holds the true ratio in 95 of 100 such comparisons.",
         ),
     ]
 }
 
-fn in_service(picture: &Picture, lot: LotId) -> String {
+/// How much of it is in service, and at how many units an item lot is.
+fn held(picture: &Picture, lot: LotId) -> String {
     let held = where_held(&picture.analysis, lot);
     let (worn, idle) = held.iter().fold((0, 0), |(worn, idle), row| (worn + row.1, idle + row.2));
     let units = held.iter().filter(|row| row.0.is_some()).count() as u64;
-    let years = picture.analysis.ledger.lot_years(|spell| spell.lot() == Some(lot)).best;
+    let in_service = in_service(&picture.field, &picture.analysis, lot);
+    if held.is_empty() {
+        return in_service;
+    }
     format!(
-        "{} in service and {} in store at {}; {} item-years in service by {}.",
+        "{} in service and {} in store at {}. {in_service}",
         format::counted(worn, "item is", "items are"),
         format::count(idle),
         format::counted(units, "unit", "units"),
-        format::decimals(years, 0),
-        format::date(picture.analysis.as_of)
     )
 }
 

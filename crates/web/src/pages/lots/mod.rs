@@ -11,6 +11,7 @@ mod list;
 #[cfg(feature = "pdf")]
 mod maker_notice;
 mod notice;
+mod on_lot;
 mod outward;
 mod picture;
 mod reach;

@@ -3,9 +3,8 @@
 use domain::field::LotId;
 use domain::published::{Figure, Measure, of_lot};
 
-use super::reach::lines_of;
+use super::on_lot::on_lot;
 use crate::format;
-use crate::pages::recurrences::{ratio_words, sureness};
 use crate::picture::Picture;
 
 /// Exposure first, then each recurrence with reports on the lot.
@@ -21,7 +20,8 @@ pub(crate) fn figures(picture: &Picture, lot: LotId) -> Vec<Figure> {
         value: Some(years),
         text: format::decimals(years, 0),
     }];
-    for (r, line) in lines_of(analysis, lot) {
+    for line in on_lot(field, analysis, lot) {
+        let r = line.recurrence;
         let filter = filter(Some((&field.part_names[r.part], &field.modes[r.mode].code)));
         figures.push(Figure {
             measure: Measure::LotReports,
@@ -32,9 +32,9 @@ pub(crate) fn figures(picture: &Picture, lot: LotId) -> Vec<Figure> {
         figures.push(Figure {
             measure: Measure::LotRatio,
             filter,
-            value: line.ratio,
+            value: line.ratio.map(|(ratio, _)| ratio),
             text: match line.ratio {
-                Some(_) => format!("{}, {}", ratio_words(line), sureness(line).word()),
+                Some(_) => format!("{}, {}", line.words, line.said()),
                 None => "not known".into(),
             },
         });

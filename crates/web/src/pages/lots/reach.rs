@@ -2,7 +2,7 @@
 
 use std::collections::{BTreeMap, HashMap};
 
-use domain::analysis::{Analysis, LotLine, Recurrence};
+use domain::analysis::{Analysis, FactorLevel, LotLine, Recurrence};
 use domain::field::{LotId, Stock, UnitId};
 
 /// Recurrences in which each lot stands out, and reports on it in recurrences.
@@ -15,6 +15,13 @@ impl Tallies {
             let tally = tallies.entry(line.lot).or_default();
             tally.0 += u32::from(line.flagged);
             tally.1 += line.reports;
+        }
+        for found in analysis.recurrences.iter().flat_map(|r| r.concentrations.iter().flatten()) {
+            if let FactorLevel::UsedLot(lot) = found.level {
+                let tally = tallies.entry(lot).or_default();
+                tally.0 += u32::from(found.flagged);
+                tally.1 += found.reports;
+            }
         }
         Self(tallies)
     }

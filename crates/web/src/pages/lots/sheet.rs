@@ -1,19 +1,21 @@
 //! A lot's page: what it is, what it was made from and went into, where it is, and what was reported of it.
 
 use chrono::NaiveDate;
-use domain::analysis::{Analysis, LotLine, Recurrence};
+use domain::analysis::Analysis;
 use domain::field::{Field, LotId};
+use domain::lineage::Whereabouts;
 use domain::permission::{Act, Actor, may};
 use serde::Serialize;
 
 use super::beside::Beside;
-use super::reach::{lines_of, where_held};
+use super::on_lot::{OnLot, on_lot};
+use super::reach::where_held;
 use super::words::{quantity as amount, unit_words};
 use crate::address;
 use crate::format;
-use crate::pages::recurrences::{part_name, ratio_words, sureness};
+use crate::pages::recurrences::part_name;
 use crate::templates::Page;
-use crate::view::{Place, Shell, Sureness, TitleBlock};
+use crate::view::{Place, Shell, TitleBlock};
 
 /// Units beyond these are counted, not shown.
 const MOST_UNITS: usize = 60;
@@ -63,7 +65,7 @@ struct Line {
     reports: String,
     expected: String,
     ratio: String,
-    sureness: Sureness,
+    said: String,
 }
 
 impl LotPage {
@@ -71,10 +73,8 @@ impl LotPage {
     pub(super) fn new(actor: &Actor, field: &Field, analysis: &Analysis, id: LotId, beside: Beside) -> Self {
         let lot = &field.lots[id];
         let title = format!("Lot {}", lot.lot_no);
-        let years = analysis.ledger.lot_years(|spell| spell.lot() == Some(id));
         let held = where_held(analysis, id);
         let more = held.len().saturating_sub(MOST_UNITS) as u64;
-        let decimals = |n| format::decimals(n, 0);
         let kin = |used: &[(LotId, Option<f64>)]| used.iter().map(|&(id, n)| kin(field, id, n)).collect();
         Self {
             shell: Shell::inside(title.clone(), actor, Place::Lots),
@@ -88,13 +88,7 @@ impl LotPage {
             maker_notice: cfg!(feature = "pdf").then(|| address::of_lot(field, id, "maker-notice.pdf")),
             publish: (cfg!(feature = "pdf") && may(actor, &Act::Publish).is_ok())
                 .then(|| address::of_lot(field, id, "publish")),
-            exposure: format!(
-                "{} item-years in service by {} ({} to {} by how the books are read)",
-                decimals(years.best),
-                format::date(analysis.as_of),
-                decimals(years.low),
-                decimals(years.high)
-            ),
+            exposure: in_service(field, analysis, id),
             held: held
                 .iter()
                 .take(MOST_UNITS)
@@ -107,7 +101,7 @@ impl LotPage {
                 .collect(),
             more_held: (more > 0)
                 .then(|| format!("{} with fewer are not shown.", format::counted(more, "unit", "units"))),
-            lines: lines_of(analysis, id).into_iter().map(|(r, line)| line_row(field, r, line)).collect(),
+            lines: on_lot(field, analysis, id).iter().map(|on_lot| line_row(field, on_lot)).collect(),
             beside,
             title_block: title_block(field, id, &title, analysis.as_of),
             title,
@@ -139,18 +133,39 @@ fn kin(field: &Field, id: LotId, quantity: Option<f64>) -> Kin {
     }
 }
 
-fn line_row(field: &Field, r: &Recurrence, line: &LotLine) -> Line {
+fn line_row(field: &Field, on_lot: &OnLot<'_>) -> Line {
+    let r = on_lot.recurrence;
     Line {
         address: address::recurrence(field, r.part, r.mode),
         what: format!("{}: {}", part_name(field, r.part), field.modes[r.mode].name),
-        reports: format::count(u64::from(line.reports)),
-        expected: match line.expected.filter(|_| line.ratio.is_some()) {
-            Some(expected) => format::significant(expected, 2),
-            None => "not known".into(),
-        },
-        ratio: ratio_words(line),
-        sureness: sureness(line),
+        reports: format::count(u64::from(on_lot.reports)),
+        expected: on_lot.expected.map_or_else(|| "not known".into(), |n| format::significant(n, 2)),
+        ratio: on_lot.words.clone(),
+        said: on_lot.said(),
     }
+}
+
+/// How much of it is in service: an item lot's item-years; of a component lot the items that contain it.
+pub(super) fn in_service(field: &Field, analysis: &Analysis, id: LotId) -> String {
+    let decimals = |n| format::decimals(n, 0);
+    let years = analysis.ledger.lot_years(|spell| spell.lot() == Some(id));
+    if years.high <= 0.0 && !field.lots[id].used_in.is_empty() {
+        let worn = Whereabouts::new(field, &analysis.ledger, id).in_service;
+        return format!(
+            "{} items in service contain it on {} ({} to {} by how the books are read).",
+            decimals(worn.best),
+            format::date(analysis.as_of),
+            decimals(worn.low),
+            decimals(worn.high)
+        );
+    }
+    format!(
+        "{} item-years in service by {} ({} to {} by how the books are read).",
+        decimals(years.best),
+        format::date(analysis.as_of),
+        decimals(years.low),
+        decimals(years.high)
+    )
 }
 
 pub(super) fn title_block(field: &Field, id: LotId, title: &str, as_of: NaiveDate) -> TitleBlock {

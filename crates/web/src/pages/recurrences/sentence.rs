@@ -50,15 +50,15 @@ fn cause(field: &Field, r: &Recurrence, c: &Concentration) -> String {
             "Lot {} has {} against {expected} expected, {}{follows}.",
             c.level.value(field),
             format::counted(u64::from(c.reports), "report", "reports"),
-            sits::ratio_of(c),
+            sits::level_ratio(c),
         );
     }
     format!(
         "{} of {} sit on {}, {expected} expected: {}{follows}.",
         format::count(u64::from(c.reports)),
         format::counted(u64::from(c.of), "report", "reports"),
-        sits::name(field, c.level),
-        sits::ratio_of(c),
+        sits::level_name(field, c.level),
+        sits::level_ratio(c),
     )
 }
 

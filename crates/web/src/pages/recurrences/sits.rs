@@ -9,6 +9,7 @@ use super::figures::part_name;
 use crate::address;
 use crate::charts::{Drawing, Scale, axis, whisker};
 use crate::format;
+use crate::view::Sureness;
 
 /// Rows that stand out and are shown; the rest is counted.
 const MOST_ROWS: usize = 24;
@@ -68,7 +69,7 @@ impl Sits {
 }
 
 fn row(field: &Field, c: &Concentration, at: usize, scale: Scale) -> SitsRow {
-    let ratio = ratio_of(c);
+    let ratio = level_ratio(c);
     let ends = Interval { low: c.ratio_low, high: c.ratio_high };
     SitsRow {
         name: titled_name(field, c.level),
@@ -87,15 +88,15 @@ fn row(field: &Field, c: &Concentration, at: usize, scale: Scale) -> SitsRow {
         drawn: whisker(&format!("sits-{at}"), &ratio, scale, c.ratio, ends, Some(1.0)),
         ratio,
         said: match (c.flagged, c.explained_by) {
-            (true, Some(cause)) => format!("shown, explained by {}", name(field, cause)),
+            (true, Some(cause)) => format!("shown, explained by {}", level_name(field, cause)),
             (true, None) => "shown".into(),
-            (false, _) => "not shown".into(),
+            (false, _) => level_sureness(c).word().into(),
         },
     }
 }
 
 /// `2.3 times (1.2 to 4.1)`.
-pub(super) fn ratio_of(c: &Concentration) -> String {
+pub(crate) fn level_ratio(c: &Concentration) -> String {
     if c.ratio_high.is_finite() {
         format::ratio(c.ratio, Interval { low: c.ratio_low, high: c.ratio_high })
     } else {
@@ -104,8 +105,17 @@ pub(super) fn ratio_of(c: &Concentration) -> String {
     }
 }
 
+/// Whether a level is shown to stand out.
+pub(crate) fn level_sureness(c: &Concentration) -> Sureness {
+    match c.flagged {
+        true => Sureness::Shown,
+        false if c.reports < REPORTS_WORTH_A_FLAG => Sureness::TooEarly,
+        false => Sureness::NotShown,
+    }
+}
+
 /// A level as it stands inside a sentence: `coil tape lot NT22-0143`.
-pub(super) fn name(field: &Field, level: FactorLevel) -> String {
+pub(crate) fn level_name(field: &Field, level: FactorLevel) -> String {
     let value = level.value(field);
     match level {
         FactorLevel::UsedLot(lot) => format!("{} lot {value}", part_name(field, field.part_of_lot(lot))),
@@ -122,7 +132,7 @@ pub(super) fn name(field: &Field, level: FactorLevel) -> String {
 }
 
 fn titled_name(field: &Field, level: FactorLevel) -> String {
-    crate::format::titled(&name(field, level))
+    crate::format::titled(&level_name(field, level))
 }
 
 /// What follows from a cause, by factor: `2 item lots and 1 other factor follow from it`.

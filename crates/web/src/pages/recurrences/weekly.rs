@@ -55,7 +55,7 @@ pub(super) fn chart(field: &Field, analysis: &Analysis, r: &Recurrence) -> Optio
 fn of(field: &Field, signal: &Signal) -> String {
     match signal.of {
         Watched::Recurrence => "all reports".into(),
-        Watched::UsedLot(lot) => sits::name(field, FactorLevel::UsedLot(lot)),
+        Watched::UsedLot(lot) => sits::level_name(field, FactorLevel::UsedLot(lot)),
     }
 }
 

@@ -1,0 +1,72 @@
+//! What recurrences tell of a lot: of an item lot by its own reports, of a component lot by those of the items it went into.
+
+use domain::analysis::{Analysis, Concentration, FactorLevel, LotLine, Recurrence};
+use domain::field::{Field, LotId};
+use stats::Interval;
+
+use crate::pages::recurrences::{level_name, level_ratio, level_sureness, ratio_words, sureness};
+use crate::view::Sureness;
+
+/// A lot in one recurrence.
+pub(super) struct OnLot<'a> {
+    pub(super) recurrence: &'a Recurrence,
+    pub(super) reports: u32,
+    /// Expected at the rates of its peers, where there are any.
+    pub(super) expected: Option<f64>,
+    pub(super) ratio: Option<(f64, Interval)>,
+    /// The ratio in words.
+    pub(super) words: String,
+    pub(super) sureness: Sureness,
+    /// What explains that it stands out.
+    pub(super) explained_by: Option<String>,
+}
+
+impl OnLot<'_> {
+    /// Whether it stands out, and from what that follows.
+    pub(super) fn said(&self) -> String {
+        let word = self.sureness.word();
+        self.explained_by.as_ref().map_or_else(|| word.to_owned(), |by| format!("{word}, explained by {by}"))
+    }
+}
+
+/// A lot in every recurrence that tells something of it, in the order of the recurrences.
+pub(super) fn on_lot<'a>(field: &Field, analysis: &'a Analysis, lot: LotId) -> Vec<OnLot<'a>> {
+    let of = |recurrence: &'a Recurrence| {
+        let level = |of: FactorLevel| recurrence.concentrations.iter().flatten().find(move |c| c.level == of);
+        if let Some(line) = recurrence.lots.iter().find(|line| line.lot == lot) {
+            return Some(of_line(field, recurrence, line, level(FactorLevel::ItemLot(lot))));
+        }
+        level(FactorLevel::UsedLot(lot)).map(|found| of_level(field, recurrence, found))
+    };
+    analysis.recurrences.iter().filter_map(of).collect()
+}
+
+fn of_line<'a>(
+    field: &Field,
+    recurrence: &'a Recurrence,
+    line: &LotLine,
+    level: Option<&Concentration>,
+) -> OnLot<'a> {
+    let ends = |low| Interval { low, high: line.ratio_high.unwrap_or(f64::INFINITY) };
+    OnLot {
+        recurrence,
+        reports: line.reports,
+        expected: line.expected.filter(|_| line.ratio.is_some()),
+        ratio: line.ratio.zip(line.ratio_low.map(ends)),
+        words: ratio_words(line),
+        sureness: sureness(line),
+        explained_by: level.and_then(|found| found.explained_by).map(|by| level_name(field, by)),
+    }
+}
+
+fn of_level<'a>(field: &Field, recurrence: &'a Recurrence, found: &Concentration) -> OnLot<'a> {
+    OnLot {
+        recurrence,
+        reports: found.reports,
+        expected: Some(found.expected),
+        ratio: Some((found.ratio, Interval { low: found.ratio_low, high: found.ratio_high })),
+        words: level_ratio(found),
+        sureness: level_sureness(found),
+        explained_by: found.explained_by.map(|by| level_name(field, by)),
+    }
+}
