@@ -83,13 +83,13 @@ pub struct ProofView {
     /// Upper limit of the ratio at 95 % for a date fixed beforehand, likewise; `null` where there is none.
     #[schema(minimum = 0)]
     pub high: Option<f64>,
-    /// Lower limit at 95 % that stays valid however often one looks.
+    /// Lower limit at 95 % that stays valid however often one looks, likewise.
     #[schema(minimum = 0)]
     pub anytime_low: Option<f64>,
-    /// Upper limit at 95 % that stays valid however often one looks; `null` where there is none.
+    /// Upper limit at 95 % that stays valid however often one looks, likewise; `null` where there is none.
     #[schema(minimum = 0)]
     pub anytime_high: Option<f64>,
-    /// Doubled mid-P of the fixed-date comparison.
+    /// Doubled mid-P of the fixed-date comparison, raised likewise.
     #[schema(minimum = 0, maximum = 1)]
     pub p_value: Option<f64>,
     /// What the limits that stay valid say: `worked`, `not shown`, `worse` or `too early`.

@@ -8,7 +8,7 @@ use clap::Args;
 use domain::analysis::{FALSE_SIGNALS_PER_YEAR, ORDER, analyse_watching};
 use domain::catalogue::Catalogue;
 
-use crate::analyse::AnalysisView;
+use crate::analyse::{AnalysisView, ConcentrationView, RecurrenceView};
 use crate::cli::{Outcome, refusals};
 use crate::clock::Clock;
 use crate::format;
@@ -20,7 +20,7 @@ pub struct Analyse {
     /// The pack: a folder or a zip.
     pack: PathBuf,
     /// The date; only what was received by then counts.
-    #[arg(long)]
+    #[arg(long, value_parser = day)]
     as_of: NaiveDate,
     /// Print everything as one JSON object.
     #[arg(long)]
@@ -84,18 +84,7 @@ fn summary(view: &AnalysisView, out: &mut impl Write) -> std::io::Result<()> {
     )?;
     writeln!(out, "\nRecurrences. {ORDER}")?;
     for line in &view.recurrences {
-        write!(out, "  {} {}: {} reports", line.part_no, line.mode, line.reports)?;
-        if let Some(rate) = &line.rate {
-            write!(out, ", {:.2} ({:.2} to {:.2}) per {}", rate.estimate, rate.low, rate.high, rate.per)?;
-        }
-        if let Some(risk) = &line.risk {
-            write!(out, ", risk {}", risk.level)?;
-        }
-        let flagged: Vec<&str> = line.lots.iter().filter(|l| l.flagged).map(|l| l.lot_no.as_str()).collect();
-        if !flagged.is_empty() {
-            write!(out, ", suspected lots {}", flagged.join(", "))?;
-        }
-        writeln!(out)?;
+        writeln!(out, "  {}", recurrence(line))?;
     }
     writeln!(out, "\nChanges")?;
     for change in &view.changes {
@@ -117,4 +106,54 @@ fn summary(view: &AnalysisView, out: &mut impl Write) -> std::io::Result<()> {
         writeln!(out, "\nNote: {warning}")?;
     }
     Ok(())
+}
+
+/// One recurrence: its reports, its rate with what that is made from, its risk, and what stands out with what follows from it.
+fn recurrence(line: &RecurrenceView) -> String {
+    let mut words = format!(
+        "{} {}: {}",
+        line.part_no,
+        line.mode,
+        format::counted(line.reports.into(), "report", "reports")
+    );
+    if let Some(rate) = &line.rate {
+        let failures = format::counted(rate.occasions, "failure", "failures");
+        let years = format::decimals(line.item_years, 0);
+        let (estimate, low, high) = (rate.estimate, rate.low, rate.high);
+        words += &format!(
+            "; {failures} in {years} item-years, {estimate:.2} ({low:.2} to {high:.2}) per {}",
+            rate.per
+        );
+    }
+    if let Some(risk) = &line.risk {
+        words += &format!("; risk {}", risk.level);
+    }
+    let named = |found: &ConcentrationView| format!("{} {}", found.factor.replace('_', " "), found.level);
+    let flagged = || line.concentrations.iter().flatten().filter(|found| found.flagged);
+    for found in flagged().filter(|found| found.explained_by.is_none()) {
+        let follow: Vec<String> = flagged()
+            .filter(|other| {
+                other
+                    .explained_by
+                    .as_deref()
+                    .is_some_and(|by| by == format!("{}:{}", found.factor, found.level))
+            })
+            .map(named)
+            .collect();
+        let (reports, expected, ratio) = (found.reports, found.expected, found.ratio);
+        words += &format!(
+            "; {} stands out with {} ({expected:.1} expected, {ratio:.1} times)",
+            named(found),
+            format::counted(reports.into(), "report", "reports"),
+        );
+        if !follow.is_empty() {
+            words += &format!(", from which follow {}", follow.join(", "));
+        }
+    }
+    words
+}
+
+/// A day as it is written in a pack.
+fn day(text: &str) -> Result<NaiveDate, String> {
+    text.parse().map_err(|_| "expected a date as 2026-10-31".to_owned())
 }
