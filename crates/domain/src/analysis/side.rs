@@ -173,7 +173,8 @@ fn counted(lot_no: &str) -> Vec<(u64, String)> {
     pieces
 }
 
-/// The share of a lot by the lots of the changed part it was made from, however many steps back.
+/// The share of a lot by the lots of the changed part it was made from, however many steps back: by what was used of each,
+/// or in equal parts where that isn't known of all of them.
 fn share_by_lineage(
     field: &Field,
     part: PartId,
@@ -181,7 +182,7 @@ fn share_by_lineage(
     named: &HashMap<LotId, f64>,
     by_structure: &impl Fn(LotId) -> Option<f64>,
 ) -> Option<f64> {
-    let (mut new, mut all) = (0.0, 0.0);
+    let mut made_from: Vec<(f64, Option<f64>)> = Vec::new();
     let mut todo = field.lots[lot].used.clone();
     let mut seen = std::collections::HashSet::new();
     while let Some((used, quantity)) = todo.pop() {
@@ -190,13 +191,15 @@ fn share_by_lineage(
         }
         if field.part_of_lot(used) == part {
             let share = named.get(&used).copied().or_else(|| by_structure(used))?;
-            let weight = quantity.unwrap_or(1.0);
-            new += share * weight;
-            all += weight;
+            made_from.push((share, quantity));
         } else {
             todo.extend(field.lots[used].used.iter().copied());
         }
     }
+    let all_known = made_from.iter().all(|(_, quantity)| quantity.is_some());
+    let weight = |quantity: Option<f64>| quantity.filter(|_| all_known).unwrap_or(1.0);
+    let all: f64 = made_from.iter().map(|&(_, quantity)| weight(quantity)).sum();
+    let new: f64 = made_from.iter().map(|&(share, quantity)| share * weight(quantity)).sum();
     (all > 0.0).then(|| new / all)
 }
 
