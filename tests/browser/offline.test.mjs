@@ -124,6 +124,143 @@ test("what must be mended stays in the form, with its photograph", async () => {
   await unit.close();
 });
 
+// Has the making small of photographs wait until the function given back is called.
+async function holdShrinking(page) {
+  await page.addInitScript(() => {
+    const open = self.createImageBitmap.bind(self);
+    const held = new Promise((resolve) => (self.letGo = resolve));
+    self.createImageBitmap = (file) => held.then(() => open(file));
+  });
+  return () => page.evaluate(() => self.letGo());
+}
+
+// The sizes of photographs of the reports that have not arrived.
+async function sizesOnPhone(page) {
+  return page.evaluate(async () => {
+    const left = (await outbox.list()).filter((report) => !report.arrived);
+    return left.map((report) => report.photos.map((photo) => photo.size));
+  });
+}
+
+test("Send waits for the photographs to be made smaller, with signal and without, and each report keeps its own", async () => {
+  const form = await newLink("COVE-2");
+  const unit = await Person.at(browser, { viewport: PHONE });
+  const { page } = unit;
+  const letGo = await holdShrinking(page);
+  let sent = 0;
+  page.on("request", (request) => (sent += request.method() === "POST"));
+  for (const signal of [true, false]) {
+    await unit.visit(form);
+    const large = await photograph(page, signal ? 11 : 12, 1_200);
+    await unit.context.setOffline(!signal);
+    await answerThree(page, `sent at once, signal ${signal}`);
+    await page.locator("#photos").setInputFiles(large);
+    await page.getByRole("button", { name: "Send the report" }).click();
+    await page.locator(".outbox p").getByText("are being made smaller").waitFor();
+    assert.deepEqual([sent, await sizesOnPhone(page)], [0, []], "nothing is queued before the photograph is small");
+    if (signal) {
+      await Promise.all([page.waitForURL(/\/follow\//), letGo()]);
+      assert.equal(await page.locator("main img").count(), 1);
+      sent = 0;
+      continue;
+    }
+    await letGo();
+    await page.getByText("No signal. The report is kept on this phone").waitFor();
+    const sizes = (await sizesOnPhone(page)).flat();
+    assert.ok(sizes.length === 1 && sizes[0] <= 300_000, `kept in ${sizes} bytes, of ${large.buffer.length}`);
+    assert.equal(await page.locator("#photos").evaluate((field) => field.files.length), 0, "the next report has no photograph");
+  }
+  await unit.close();
+});
+
+test("photographs that were chosen anew are not replaced by those before them", async () => {
+  const form = await newLink("COVE-2");
+  const unit = await Person.at(browser, { viewport: PHONE });
+  const { page } = unit;
+  const letGo = await holdShrinking(page);
+  await unit.visit(form);
+  const field = page.locator("#photos");
+  const small = await photograph(page, 13, 200);
+  await field.setInputFiles(await photograph(page, 14, 1_200));
+  await field.setInputFiles(small);
+  await letGo();
+  await page.waitForTimeout(1_000);
+  assert.deepEqual(await field.evaluate((one) => [...one.files].map((file) => file.size)), [small.buffer.length]);
+  await unit.close();
+});
+
+// One that says why, one that is not the program's own, and one that passes by itself.
+for (const [status, body, says] of [
+  [413, "<main><h1>Too large</h1><p class=\"lead\">This is larger than can be taken.</p></main>", "This is larger than can be taken."],
+  [400, "Bad Request", "Something in it must be mended"],
+  [429, "<main><p class=\"lead\">Please wait 1 min.</p></main>", "Please wait 1 min."],
+]) {
+  test(`a report refused with ${status} and no form stays in the form and on the phone`, async () => {
+    const form = await newLink("COVE-2");
+    const unit = await Person.at(browser, { viewport: PHONE });
+    const { page } = unit;
+    await unit.visit(form);
+    await answerThree(page, `refused with ${status}`);
+    await page.locator("#photos").setInputFiles(await photograph(page, status, 200));
+    await page.route(form, (route) => route.fulfill({ status, body, contentType: "text/html" }));
+    await page.getByRole("button", { name: "Send the report" }).click();
+    await page.locator(".problems").getByText(says).waitFor();
+    await unit.sound();
+    assert.doesNotMatch(await page.locator(".problems").innerText(), /chosen again/);
+    assert.equal(await page.getByLabel("What happened?").inputValue(), `refused with ${status}`);
+    assert.equal(await page.locator("#photos").evaluate((field) => field.files.length), 1);
+    assert.equal((await sizesOnPhone(page)).flat().length, 1, "it is kept with its photograph");
+    assert.equal(await page.locator(".outbox").isVisible(), false, "and stands in one place");
+
+    await page.unroute(form);
+    await unit.visit(form);
+    assert.equal(await page.getByLabel("What happened?").inputValue(), `refused with ${status}`);
+    await unit.submit(page.getByRole("button", { name: "Send the report" }));
+    assert.equal(await page.locator("main img").count(), 1);
+    await unit.close();
+  });
+}
+
+test("a story that is too long is told before it is sent, and lost neither here nor by the server's refusal", async () => {
+  const form = await newLink("COVE-2");
+  const unit = await Person.at(browser, { viewport: PHONE });
+  const { page } = unit;
+  await unit.visit(form);
+  await answerThree(page, "x".repeat(3_900));
+  await page.getByText("Letters left: 100.").waitFor();
+  await page.getByLabel("What happened?").fill("x".repeat(150_000));
+  await page.locator(".hint").getByText("4,000 letters at most. The rest").waitFor();
+  await page.getByRole("button", { name: "Send the report" }).click();
+  assert.match(await page.getByLabel("What happened?").evaluate((field) => field.validationMessage), /too long/);
+
+  await page.locator(".report-form").evaluate((one) => (one.noValidate = true));
+  await page.getByRole("button", { name: "Send the report" }).click();
+  await page.locator(".problems").getByText("One answer was far too long").waitFor();
+  assert.equal((await page.getByLabel("What happened?").inputValue()).length, 150_000);
+  await unit.sound();
+  await unit.close();
+});
+
+test("a report whose receipt can't be shown yet has arrived and is not sent again", async () => {
+  const form = await newLink("COVE-2");
+  const unit = await Person.at(browser, { viewport: PHONE });
+  const { page } = unit;
+  await unit.visit(form);
+  const wire = await unit.context.newCDPSession(page);
+  await wire.send("Fetch.enable", { patterns: [{ urlPattern: "*/follow/*" }] });
+  const notYet = { responseCode: 503, body: Buffer.from("Please wait.").toString("base64") };
+  wire.on("Fetch.requestPaused", ({ requestId }) => wire.send("Fetch.fulfillRequest", { requestId, ...notYet }));
+  await answerThree(page, "the books were still being read");
+  await page.getByRole("button", { name: "Send the report" }).click();
+  await page.waitForURL(/\/follow\//);
+  await wire.send("Fetch.disable");
+  await page.goto(form);
+  await page.locator(".outbox li").getByText("Arrived. Receipt").waitFor();
+  assert.equal(await page.locator(".outbox li a").innerText(), "Open the receipt");
+  assert.deepEqual(await sizesOnPhone(page), [], "nothing waits");
+  await unit.close();
+});
+
 test("a report by a link that was withdrawn is kept, and says what to do", async () => {
   const form = await newLink("COVE-2", "slipway gate");
   const unit = await Person.at(browser, { viewport: PHONE });

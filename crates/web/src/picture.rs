@@ -124,6 +124,11 @@ impl Gallery {
         self.latest().is_none().then(|| self.progress.sentence())
     }
 
+    #[cfg(test)]
+    pub(crate) async fn hold_the_books(&self) -> tokio::sync::OwnedMutexGuard<()> {
+        Arc::clone(&self.reading).lock_owned().await
+    }
+
     /// Waits a while for the first picture.
     async fn first(self: &Arc<Self>, store: &Store, clock: &Clock) -> Result<Arc<Picture>, NoPicture> {
         let gallery = Arc::clone(self);

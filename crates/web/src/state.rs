@@ -176,6 +176,12 @@ impl AppState {
         &self.0.school
     }
 
+    /// Keeps the books from being read until what is given back is dropped.
+    #[cfg(test)]
+    pub(crate) async fn hold_the_books(&self) -> tokio::sync::OwnedMutexGuard<()> {
+        self.0.gallery.hold_the_books().await
+    }
+
     /// The same for who has nothing better to do than to wait for the first one.
     ///
     /// # Errors

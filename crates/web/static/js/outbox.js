@@ -3,6 +3,8 @@
 self.outbox = (() => {
   const KEPT_DAYS = 30;
   const PATIENCE_MS = 120_000;
+  // Refusals that pass by themselves: too slow, too many in a short time.
+  const PASSING = [408, 429];
 
   // Stores: `drafts` by the form's address, `reports` by their key.
   const opened = new Promise((resolve, reject) => {
@@ -48,7 +50,7 @@ self.outbox = (() => {
     return data;
   }
 
-  // Sends one report. Answers the page that came back where the server wants something mended, else nothing.
+  // Sends one report. Answers the page of a refusal, else nothing.
   async function send(report) {
     let answer;
     try {
@@ -56,16 +58,19 @@ self.outbox = (() => {
     } catch {
       return undefined;
     }
-    if (answer.ok && new URL(answer.url).pathname.startsWith("/follow/")) {
-      const code = (await answer.text()).match(/<code>([0-9A-Z-]+)<\/code>/)?.[1];
+    // A line that is cut from here on changes nothing of what the server did.
+    const page = await answer.text().catch(() => "");
+    const { status } = answer;
+    // Led to its receipt, it is in the books, whether or not the receipt can be shown yet.
+    if (answer.redirected && new URL(answer.url).pathname.startsWith("/follow/")) {
+      const code = page.match(/<code>([0-9A-Z-]+)<\/code>/)?.[1];
       await put("reports", { ...report, photos: [], fields: [], arrived: Date.now(), receipt: answer.url, code });
-      return undefined;
+    } else if (status === 404) {
+      await put("reports", { ...report, shut: true });
+    } else if (status >= 400 && status < 500) {
+      if (!PASSING.includes(status)) await put("reports", { ...report, refused: status });
+      return page;
     }
-    if (answer.status === 422 || answer.status === 413 || answer.status === 400) {
-      await put("reports", { ...report, refused: answer.status });
-      return answer.text();
-    }
-    if (answer.status === 404 || answer.status === 403) await put("reports", { ...report, shut: true });
     return undefined;
   }
 

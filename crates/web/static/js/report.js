@@ -5,11 +5,16 @@ const outbox = self.outbox;
 const MOST_BYTES = 300_000;
 const LONGEST_SIDE = 1_600;
 const TRY_AGAIN_MS = 20_000;
+// So few letters left are told.
+const TELL_FROM = 500;
 
 const box = document.querySelector("[data-outbox]");
 const words = box.dataset;
 const here = location.pathname;
-const form = () => document.querySelector(".report-form");
+const form = document.querySelector(".report-form");
+const unmarked = form.cloneNode(true);
+// The making small of the photographs that stand in the form now; one for a report that has left it is of no concern.
+let shrinking;
 
 function element(tag, text, attributes = {}) {
   const made = document.createElement(tag);
@@ -17,6 +22,8 @@ function element(tag, text, attributes = {}) {
   Object.assign(made, attributes);
   return made;
 }
+
+const letters = element("p", "", { className: "hint" });
 
 // ---- what stands on this phone
 
@@ -37,8 +44,10 @@ function line(report) {
   return item;
 }
 
+// A refused report that stands in the form is not shown a second time.
 async function show(says) {
-  const reports = await outbox.list();
+  const inForm = form.elements.client_key.value;
+  const reports = (await outbox.list()).filter((report) => !report.refused || report.key !== inForm);
   box.hidden = !reports.length && !says;
   box.querySelector("ul").replaceChildren(...reports.map(line));
   box.querySelector("p").textContent = says ?? "";
@@ -51,26 +60,28 @@ async function takeBack(report) {
   location.reload();
 }
 
+// Not while a report is sent from the form: the line is narrow, and what is said of that report must stand.
 async function sendWaiting() {
+  if (form.inert) return;
   await outbox.sendAll();
-  await show();
+  if (!form.inert) await show();
 }
 
 // ---- the draft
 
-const answers = () => [...new FormData(form())].filter(([, value]) => typeof value === "string");
+const answers = () => [...new FormData(form)].filter(([, value]) => typeof value === "string");
 
 function photos() {
-  return [...form().elements.photos.files];
+  return [...form.elements.photos.files];
 }
 
 async function keepDraft() {
-  const key = form().elements.client_key.value;
+  const key = form.elements.client_key.value;
   await outbox.put("drafts", { form: here, key, fields: answers(), photos: photos() }).catch(() => show(words.full));
 }
 
 function fill(draft) {
-  const { elements } = form();
+  const { elements } = form;
   elements.client_key.value = draft.key;
   for (const [name, value] of draft.fields) {
     if (name === "client_key") continue;
@@ -78,15 +89,14 @@ function fill(draft) {
     if (field) field.value = value;
   }
   give(draft.photos);
-  const { elements: all } = form();
-  const more = form().querySelector("details.more");
-  if (more && [...all].some((e) => more.contains(e) && e.value && e.type !== "radio" && e.tagName !== "SELECT")) more.open = true;
+  const more = form.querySelector("details.more");
+  if (more && [...elements].some((e) => more.contains(e) && e.value && e.type !== "radio" && e.tagName !== "SELECT")) more.open = true;
 }
 
 function give(files) {
   const transfer = new DataTransfer();
   for (const file of files) transfer.items.add(file);
-  form().elements.photos.files = transfer.files;
+  form.elements.photos.files = transfer.files;
 }
 
 // ---- photographs
@@ -109,77 +119,151 @@ async function smaller(file) {
 }
 
 // One that can't be opened here is left as it is: the server says what it needs.
-async function makeSmall() {
-  give(await Promise.all(photos().map((file) => smaller(file).catch(() => file))));
-  await keepDraft();
+function makeSmall() {
+  const mine = Promise.all(photos().map((file) => smaller(file).catch(() => file))).then(async (files) => {
+    if (shrinking !== mine) return;
+    give(files);
+    shrinking = undefined;
+    await keepDraft();
+  });
+  shrinking = mine;
+}
+
+// ---- the length of the story
+
+// Nothing is cut off: what is too long is told while it is typed, and holds back Send.
+function count() {
+  const { story } = form.elements;
+  const left = words.most - [...story.value.trim()].length;
+  story.setCustomValidity(left < 0 ? words.long : "");
+  const says = left < TELL_FROM ? `${words.left} ${left.toLocaleString(words.days)}.` : "";
+  letters.textContent = left < 0 ? `${words.long} ${says}` : says;
+  letters.hidden = !says;
 }
 
 // ---- sending
 
+// Nothing changes in the form while its report is on the way.
+function hold(on) {
+  form.inert = on;
+  form.querySelector("button:not([type])").disabled = on;
+}
+
 async function submit(event) {
   event.preventDefault();
-  const key = form().elements.client_key.value;
-  const says = form().elements.story.value.trim().slice(0, 60);
-  const report = { key, form: form().getAttribute("action"), fields: answers(), photos: photos(), written: Date.now(), says };
-  const button = form().querySelector("button:not([type])");
-  button.disabled = true;
+  hold(true);
+  try {
+    await sendOff();
+  } finally {
+    hold(false);
+  }
+}
+
+async function sendOff() {
+  await show(shrinking ? words.shrinking : words.sending);
+  box.scrollIntoView({ block: "nearest" });
+  if (shrinking) {
+    await shrinking;
+    await show(words.sending);
+  }
+  const key = form.elements.client_key.value;
+  const says = form.elements.story.value.trim().slice(0, 60);
+  const report = { key, form: form.getAttribute("action"), fields: answers(), photos: photos(), written: Date.now(), says };
   try {
     await outbox.put("reports", report);
   } catch {
     // The phone is full: the plain form sends it now or keeps it on the screen.
-    button.disabled = false;
     await show(words.full);
-    if (navigator.onLine) form().submit();
+    if (navigator.onLine) form.submit();
     return;
   }
-  await show(words.sending);
   const page = await outbox.send(report);
   const kept = await outbox.get("reports", key);
-  if (kept.arrived) {
-    await outbox.drop("drafts", here);
+  if (page !== undefined && !kept?.arrived) {
+    // It is not sent again by itself: whoever wrote it has it before them.
+    await outbox.put("reports", { ...report, refused: true });
+    await keepDraft();
+    await show();
+    mend(new DOMParser().parseFromString(page, "text/html"));
+    return;
+  }
+  await outbox.drop("drafts", here);
+  empty();
+  if (kept?.arrived) {
     location.assign(kept.receipt);
-  } else if (page && kept.refused === 422) {
-    await outbox.drop("reports", key);
-    mend(page, report);
-  } else {
-    await outbox.drop("drafts", here);
-    form().reset();
-    begin({ key: outbox.newKey(), fields: [], photos: [] });
-    button.disabled = false;
-    await show(page ? words.refused : kept.shut ? words.shut : words.kept);
-    box.scrollIntoView();
-    const worker = await navigator.serviceWorker?.getRegistration(here);
-    await worker?.sync?.register("outbox").catch(() => {});
+    return;
+  }
+  await show(kept?.shut ? words.shut : words.kept);
+  box.scrollIntoView();
+  const worker = await navigator.serviceWorker?.getRegistration(here);
+  await worker?.sync?.register("outbox").catch(() => {});
+}
+
+// What the server wants mended, or why it took nothing, above the form that is still filled.
+function mend(page) {
+  mark(page.querySelector(".report-form") ?? unmarked);
+  const problems = page.querySelector(".problems") ?? refusal(page);
+  if (photos().length) problems.querySelector("[data-photos-again]")?.remove();
+  problems.tabIndex = -1;
+  form.before(problems);
+  problems.focus();
+}
+
+// An answer without a form in it; one that isn't the program's own has no sentence either.
+function refusal(page) {
+  const made = element("div", "", { className: "problems", role: "alert" });
+  const why = page.querySelector("main .lead")?.textContent ?? words.refused;
+  made.append(element("h2", words.unsent), element("p", why), element("p", words.still));
+  return made;
+}
+
+// Marks the fields as another form has them marked.
+function mark(other) {
+  for (const old of document.querySelectorAll(".problems, .report-form .problem")) old.remove();
+  for (const theirs of other.querySelectorAll("[id]")) {
+    const own = form.querySelector(`#${theirs.id}`);
+    for (const name of ["aria-invalid", "aria-describedby"]) {
+      if (theirs.hasAttribute(name)) own?.setAttribute(name, theirs.getAttribute(name));
+      else own?.removeAttribute(name);
+    }
+  }
+  for (const problem of other.querySelectorAll(".problem")) {
+    const field = form.querySelector(`#${problem.id.replace(/-problem$/, "")}`);
+    field?.closest(".ask").append(problem);
+    field?.closest("details")?.setAttribute("open", "");
   }
 }
 
-// The server's own page says what to mend; what was typed and the photographs stay.
-function mend(page, report) {
-  const fresh = new DOMParser().parseFromString(page, "text/html").querySelector("main");
-  const main = document.querySelector("main");
-  for (const part of [".problems", ".report-form"]) main.querySelector(part)?.remove();
-  main.append(...fresh.querySelectorAll(".problems, .report-form"));
-  begin(report);
-  show();
-  main.querySelector(".problems").setAttribute("tabindex", "-1");
-  main.querySelector(".problems").focus();
+// Empties the form for the next report; what a label said is no field that is emptied by itself.
+function empty() {
+  form.reset();
+  form.elements.mark.value = "";
+  mark(unmarked);
+  begin({ key: outbox.newKey(), fields: [], photos: [] });
 }
 
 function begin(draft) {
-  const current = form();
+  shrinking = undefined;
   fill(draft);
+  count();
+  if (photos().length) makeSmall();
+}
+
+function watch() {
   let waiting;
-  current.addEventListener("input", () => {
+  form.addEventListener("input", () => {
+    count();
     clearTimeout(waiting);
     waiting = setTimeout(keepDraft, 300);
   });
-  current.elements.photos.addEventListener("change", makeSmall);
-  if (!current.dataset.kept) current.addEventListener("submit", submit);
-  current.dataset.kept = "yes";
+  form.elements.photos.addEventListener("change", makeSmall);
+  form.addEventListener("submit", submit);
+  form.elements.story.after(letters);
 }
 
 async function start() {
   const draft = await outbox.get("drafts", here);
+  watch();
   begin(draft ?? { key: outbox.newKey(), fields: [], photos: [] });
   await show();
   if ("serviceWorker" in navigator) {

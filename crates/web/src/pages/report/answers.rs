@@ -202,14 +202,15 @@ impl Reading {
     }
 
     fn story(&mut self, typed: &str) -> String {
-        let text = typed.trim();
+        // A browser sends line ends as two signs, which its writer counts as one.
+        let text = typed.trim().replace("\r\n", "\n");
         if text.is_empty() {
             self.problem("story", "wrong-story");
         } else if text.chars().count() > LONGEST_STORY {
             self.problem("story", "wrong-story-long");
         }
-        // A browser sends line ends as two signs, and nothing else below a space belongs in a story.
-        text.replace("\r\n", "\n").chars().filter(|c| *c == '\n' || !c.is_control()).collect()
+        // Nothing else below a space belongs in a story.
+        text.chars().filter(|c| *c == '\n' || !c.is_control()).collect()
     }
 
     fn word<T: std::str::FromStr>(&mut self, field: &'static str, typed: &str) -> Option<T> {
@@ -378,5 +379,13 @@ mod tests {
         let answers = Answers { story: "one\r\ntwo\u{0}\u{7}".into(), ..answers() };
         let report = answers.report(Tongue::ENGLISH, "R", "COVE-2", today()).expect("enough");
         assert_eq!(report.narrative.as_deref(), Some("one\ntwo"));
+    }
+
+    #[test]
+    fn a_line_end_counts_as_one_letter() {
+        let full = "one\r\n".repeat(LONGEST_STORY / 4) + "\r\n";
+        let answers = |story: String| Answers { story, ..answers() };
+        assert!(answers(full.clone()).report(Tongue::ENGLISH, "R", "COVE-2", today()).is_ok());
+        assert_eq!(problems(&answers(full + "two")), ["\"story\""]);
     }
 }

@@ -6,7 +6,7 @@ use domain::report::{Altered, FoundWhen, Harm, ItemFate, LotKnown};
 use domain::unit::{Unit, UnitKind};
 use serde::Serialize;
 
-use super::answers::Answers;
+use super::answers::{Answers, LONGEST_STORY};
 use super::door::Door;
 use super::install;
 use super::plain;
@@ -32,6 +32,9 @@ pub struct ReportForm {
     /// Where the worker stands that opens the form without signal; nothing where somebody is signed in.
     worker: Option<&'static str>,
     problems: Vec<Problem>,
+    /// Whether photographs came with the answers; a browser chooses none again by itself.
+    photos_came: bool,
+    longest_story: usize,
     story: Ask,
     harm: Choices,
     item: Choices,
@@ -94,6 +97,8 @@ pub struct Filled<'a> {
     pub answers: &'a Answers,
     /// Days that a mail address is kept after the final answer.
     pub contact_days: u32,
+    /// Whether photographs came with them.
+    pub photos_came: bool,
     /// What was wrong with them.
     pub problems: Vec<Problem>,
 }
@@ -101,7 +106,7 @@ pub struct Filled<'a> {
 impl ReportForm {
     /// A form with the answers and problems of an earlier try.
     pub fn new(filled: Filled<'_>) -> Self {
-        let Filled { door, units, offer, answers: a, contact_days, mut problems } = filled;
+        let Filled { door, units, offer, answers: a, contact_days, photos_came, mut problems } = filled;
         problems.sort_by_key(place);
         let tongue = door.tongue;
         let wrong = |id: &str| problems.iter().find(|p| p.is_of(id)).map(|p| p.says().to_owned());
@@ -132,6 +137,8 @@ impl ReportForm {
             cautions: Caution::told(tongue, [C::OutOfUse, C::NoFieldRepair]),
             more_open: a.has_more() || problems.iter().any(|problem| place(problem) == STANDS_OPEN.len()),
             client_key: a.client_key.clone(),
+            photos_came,
+            longest_story: LONGEST_STORY,
             story: Ask::lines("story", label("story"), &a.story)
                 .required()
                 .hint(hint("story"))
@@ -207,7 +214,7 @@ impl Page for ReportForm {
             contact_email: None,
         };
         let units = [unit("COVE-2", Some("Cove crew 2")), unit("RIDGE-1", None)];
-        let fill = |unit: Option<&str>, answers: &Answers, problems| {
+        let fill = |unit: Option<&str>, answers: &Answers, problems: Vec<Problem>| {
             let (unit, own_page) = (unit.map(str::to_owned), unit.map(|_| "/unit/x".to_owned()));
             let (actor, form) = (Actor::Anybody, "/report/x".to_owned());
             let unit_link_id = unit.as_ref().map(|_| 1);
@@ -218,6 +225,7 @@ impl Page for ReportForm {
                 offer: &offer,
                 answers,
                 contact_days: 180,
+                photos_came: !problems.is_empty(),
                 problems,
             })
         };

@@ -72,19 +72,20 @@ async fn send_signed_in(
 
 async fn empty(state: &AppState, door: &Door) -> Result<Response, AppError> {
     let answers = Answers { client_key: state.secrets().token().as_str().to_owned(), ..Answers::default() };
-    form(state, door, &answers, Vec::new()).await
+    form(state, door, &answers, false, Vec::new()).await
 }
 
 async fn form(
     state: &AppState,
     door: &Door,
     answers: &Answers,
+    photos_came: bool,
     problems: Vec<Problem>,
 ) -> Result<Response, AppError> {
     let offer = offer(state.store()).await?;
     let units = if door.unit.is_none() { state.store().list_units().await? } else { Vec::new() };
     let contact_days = state.config().mail.contact_days;
-    let filled = Filled { door, units: &units, offer: &offer, answers, contact_days, problems };
+    let filled = Filled { door, units: &units, offer: &offer, answers, contact_days, photos_came, problems };
     let page = state.page(&ReportForm::new(filled))?;
     Ok(headers::lets_labels_be_read(page))
 }
@@ -92,6 +93,7 @@ async fn form(
 /// Keeps what was sent and leads to its receipt, or shows the form again with what is wrong.
 async fn take(state: &AppState, door: &Door, sent: Sent) -> Result<Response, AppError> {
     let Sent { answers, photos, mut problems } = sent;
+    let photos_came = !photos.is_empty() || problems.iter().any(|problem| problem.is_of("photo"));
     let unit = door.unit.as_deref().unwrap_or(answers.unit.trim());
     door.may_send_for(unit)?;
     if state.store().find_unit(unit).await?.is_none() {
@@ -102,7 +104,7 @@ async fn take(state: &AppState, door: &Door, sent: Sent) -> Result<Response, App
         Ok(report) if problems.is_empty() => report,
         other => {
             problems.extend(other.err().unwrap_or_default());
-            let page = form(state, door, &answers, problems).await?;
+            let page = form(state, door, &answers, photos_came, problems).await?;
             return Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response());
         }
     };

@@ -69,6 +69,7 @@ async fn an_empty_form_names_every_fault_and_a_wrong_one_keeps_what_was_typed() 
         assert!(page.contains(&link) && page.contains(&beside), "{field}: {page}");
     }
     assert!(!page.contains("<details class=\"more\" open"), "what is wrong stands open already");
+    assert!(!page.contains("must be chosen again"), "there were no photographs: {page}");
 
     let wrong = with('a', &[("worn", "long"), ("part", "RC-131"), ("size", "M")]);
     let page = text(send(&service, &form, "", &wrong, &[]).await).await;
@@ -122,6 +123,7 @@ async fn a_file_that_is_no_picture_or_a_bomb_is_a_sentence_beside_the_field() {
         assert_eq!(refused.status(), StatusCode::UNPROCESSABLE_ENTITY);
         let page = text(refused).await;
         assert!(page.contains(says) && page.contains(r#"id="photo-problem""#), "{page}");
+        assert!(page.contains("must be chosen again"), "{page}");
     }
     assert_eq!(kept(&state).await, 0);
 }
