@@ -15,7 +15,7 @@ use chrono::Datelike as _;
 use crate::report::Report;
 use crate::words::{Problem, words};
 
-pub use strike::{STRUCK, strike};
+pub use strike::{Names, STRUCK, strike};
 pub use withhold::withhold;
 
 words! {
@@ -98,11 +98,13 @@ pub struct Counts {
 pub struct Disclosed {
     /// All reports together, items alike counted each.
     pub total: u64,
-    /// Tables of counts; one whose rows would all follow from the total is left out.
+    /// Tables of counts.
     pub counts: Vec<Counts>,
+    /// By what there is no table, since its rows would all follow from the total.
+    pub left_out: Vec<&'static str>,
     /// The reporters' words without what was struck, in the order of the alphabet so that their order tells nothing.
     pub narratives: Vec<String>,
-    /// Cells withheld.
+    /// Cells withheld, of the tables that there are.
     pub withheld: u64,
     /// Words and numbers struck.
     pub struck: u64,
@@ -126,7 +128,7 @@ pub fn disclose(what: &Disclosure, reports: &[Report], known: &[String]) -> Resu
             *counts.entry(key(report)).or_default() += u64::from(report.quantity);
         }
         let told = withhold(&counts.values().copied().collect::<Vec<_>>(), u64::from(what.threshold));
-        (counts.len() as u64, told.map(|told| Counts { by, rows: counts.into_keys().zip(told).collect() }))
+        told.map(|told| Counts { by, rows: counts.into_keys().zip(told).collect() }).ok_or(by)
     };
     let quarter =
         |report: &Report| format!("{} quarter {}", report.found_on.year(), report.found_on.month0() / 3 + 1);
@@ -144,20 +146,22 @@ pub fn disclose(what: &Disclosure, reports: &[Report], known: &[String]) -> Resu
     }
     let (mut narratives, mut struck) = (Vec::new(), 0);
     if !what.removes(Removal::Narratives) {
-        let words: Vec<String> = known.iter().chain(&what.struck).cloned().collect();
+        let names = Names::of(known.iter().chain(&what.struck).map(String::as_str));
         for narrative in reports.iter().filter_map(|report| report.narrative.as_deref()) {
-            let (text, times) = strike(narrative, &words);
+            let (text, times) = strike(narrative, &names);
             struck += times;
             narratives.push(text);
         }
         narratives.sort();
     }
-    let mut withheld = 0;
-    let mut counts = Vec::with_capacity(tables.len());
-    for (rows, table) in tables {
-        let told = table.iter().flat_map(|table| &table.rows).filter(|(_, told)| told.is_some()).count();
-        withheld += rows - told as u64;
-        counts.extend(table);
+    let (mut counts, mut left_out) = (Vec::with_capacity(tables.len()), Vec::new());
+    for table in tables {
+        match table {
+            Ok(table) => counts.push(table),
+            Err(by) => left_out.push(by),
+        }
     }
-    Ok(Disclosed { total, counts, narratives, withheld, struck })
+    let cells = counts.iter().flat_map(|table: &Counts| &table.rows);
+    let withheld = cells.filter(|(_, told)| told.is_none()).count() as u64;
+    Ok(Disclosed { total, counts, left_out, narratives, withheld, struck })
 }

@@ -28,23 +28,68 @@ fn report(quantity: u32, month: u32, unit: &str, narrative: &str) -> Report {
     }
 }
 
+fn struck(text: &str, names: &[&str]) -> (String, u64) {
+    strike(text, &Names::of(names.iter().copied()))
+}
+
 #[test]
 fn names_places_and_numbers_are_struck_and_the_rest_is_kept() {
-    let names = ["COVE-2".to_owned(), "Oda Fell".to_owned(), "Gannet Stack".to_owned()];
-    let (text, struck) = strike(
+    let (text, times) = struck(
         "Oda Fell (Cove 2) fell off gannet stack; call 0555 123456 or oda@rescue.example.\nZip split at 12 mm, lot 0135.",
-        &names,
+        &["COVE-2", "Oda Fell", "Gannet Stack"],
     );
     assert_eq!(
         text,
-        "[removed] ([removed]) fell off [removed]; call 0555 [removed] or [removed].\nZip split at 12 mm, lot 0135."
+        "[removed] ([removed]) fell off [removed]; call [removed] or [removed].\nZip split at 12 mm, lot 0135."
     );
-    assert_eq!(struck, 5);
+    assert_eq!(times, 5);
+}
+
+#[test]
+fn a_name_is_struck_however_it_is_joined_to_other_words() {
+    let names = [
+        "COVE-2",
+        "RIDGE-1",
+        "Fell",
+        "Skerry",
+        "The Third Party of the Upper Gannet Stack Hut",
+        "Stra\u{df}e 9",
+    ];
+    for (told, left) in [
+        ("COVE-2/RIDGE-1 had it", "[removed]/[removed] had it"),
+        ("by Fell/Skerry", "by [removed]/[removed]"),
+        ("Fell's and Skerry\u{2019}s zip", "[removed]'s and [removed]\u{2019}s zip"),
+        ("COVE-2's zip, cove2 and Cove2zip", "[removed]'s zip, [removed] and [removed]zip"),
+        ("lent by the third party of the upper Gannet Stack hut, wet", "lent by [removed], wet"),
+        ("at STRASSE 9", "at [removed]"),
+        ("seen at Cove\n2 today", "seen at [removed] today"),
+        ("COVE-21, the covering, fells", "COVE-21, the covering, fells"),
+    ] {
+        assert_eq!(struck(told, &names).0, left);
+    }
+    // Names that overlap are one.
+    assert_eq!(struck("Oda Fell", &["Oda", "Oda Fell", "Fell"]), ("[removed]".to_owned(), 1));
+}
+
+#[test]
+fn numbers_in_groups_are_struck_and_dates_and_measures_are_kept() {
+    for (told, left) in [
+        ("call 555 123 456.", "call [removed]."),
+        ("call (0555) 123-456, or +41 55.512.34", "call ([removed], or +[removed]"),
+        ("service number 12345", "service number [removed]"),
+        ("at N46\u{b0}55'12.3\", there", "at [removed]\", there"),
+        ("on 2026-11-20 14 of lot 0135 2 pieces", "on 2026-11-20 14 of lot 0135 2 pieces"),
+        ("20.11.2026, 11/20/2026, since 05/2024", "20.11.2026, 11/20/2026, since 05/2024"),
+        ("order 2026-11-20-14, or 31/31/2026", "order [removed], or [removed]"),
+        ("12 mm, 3.25 kN, 1 200 g", "12 mm, 3.25 kN, 1 200 g"),
+    ] {
+        assert_eq!(struck(told, &[]).0, left);
+    }
 }
 
 #[test]
 fn a_part_of_a_word_is_no_name() {
-    assert_eq!(strike("the covering tore", &["cove".to_owned()]), ("the covering tore".to_owned(), 0));
+    assert_eq!(struck("the covering tore", &["cove"]), ("the covering tore".to_owned(), 0));
 }
 
 #[test]
@@ -81,6 +126,12 @@ fn what_leaves_has_no_table_of_what_is_removed_and_says_what_is_withheld() {
         out.narratives,
         ["a tooth is gone", "again, [removed]", "chain open", "zip split near [removed]"]
     );
+    assert!(out.left_out.is_empty());
+    // One of each size: that table is left out, and its rows are no counts that are withheld.
+    let sizes =
+        ["S", "M", "L"].map(|size| Report { size: Some(size.into()), ..report(1, 1, "COVE-2", "split") });
+    let out = disclose(&Disclosure { threshold: 3, ..what.clone() }, &sizes, &known).expect("it may leave");
+    assert_eq!((out.left_out, out.withheld), (vec!["size"], 0));
     let all = disclosure(&[Removal::Narratives]);
     let out = disclose(&all, &reports, &known).expect("it may leave");
     assert!(out.narratives.is_empty());
@@ -120,5 +171,32 @@ proptest! {
             let sum: u64 = hidden.iter().map(|&at| counts[at]).sum();
             prop_assert!(sum > hidden.len() as u64, "all hidden counts must be one");
         }
+    }
+
+    /// Whatever case a name is written in, and whatever stands between its words and around it, no word of it stays.
+    #[test]
+    fn no_name_stays(
+        name in prop::collection::vec("q[a-z]{2,8}", 1..9),
+        between in "[ ,;/.\\-_]{1,2}",
+        around in "[ (/,.'\"]",
+        shouted: bool,
+        possessive: bool,
+    ) {
+        let written = name.join(&between);
+        let written = if shouted { written.to_uppercase() } else { written };
+        let told = format!("zip{around}{written}{}{around}split", if possessive { "'s" } else { "" });
+        let known = name.join(" ");
+        let (left, times) = struck(&told, &[known.as_str()]);
+        prop_assert_eq!(times, 1);
+        prop_assert!(!left.to_lowercase().contains('q'), "{}", left);
+        prop_assert!(left.starts_with("zip") && left.ends_with("split"), "{}", left);
+        prop_assert_eq!(struck(&left, &[known.as_str()]), (left, 0));
+    }
+
+    /// However a telephone number is grouped, no digit of it stays.
+    #[test]
+    fn no_telephone_number_stays(groups in prop::collection::vec("[0-9]{2,3}", 3..6), between in "[ ./\\-]") {
+        let left = struck(&format!("call {} now", groups.join(&between)), &[]);
+        prop_assert_eq!(left, ("call [removed] now".to_owned(), 1));
     }
 }

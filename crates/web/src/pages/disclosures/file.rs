@@ -1,13 +1,56 @@
-//! The file that leaves: counts, words, and what was removed and why, packed together.
+//! The file that leaves: counts, words, and what was removed and why, packed together, and read again for the sheet.
 
-use std::io::{Cursor, Write as _};
+use std::io::{Cursor, Read as _, Write as _};
 
 use domain::disclosure::{Disclosed, Disclosure, Removal};
-use zip::ZipWriter;
+use zip::result::ZipError;
 use zip::write::SimpleFileOptions;
+use zip::{DateTime, ZipArchive, ZipWriter};
 
 use crate::error::AppError;
 use crate::format;
+
+/// What is between two reporters' words.
+const BETWEEN: &str = "\n\n";
+
+/// A packed file as a reader sees it.
+#[derive(Default)]
+pub(super) struct Contents {
+    /// The text that says what is in it.
+    pub(super) first: String,
+    /// What each table is by, and its rows.
+    pub(super) tables: Vec<(String, Vec<[String; 2]>)>,
+    /// The reporters' words.
+    pub(super) narratives: Vec<String>,
+}
+
+/// Reads what was packed, so that whoever looks through it sees the file itself.
+///
+/// # Errors
+/// It is not a file that [`pack`] made.
+pub(super) fn unpack(bytes: &[u8]) -> Result<Contents, AppError> {
+    let mut zip = ZipArchive::new(Cursor::new(bytes)).map_err(AppError::inside)?;
+    let mut read = |name: &str| -> Result<String, AppError> {
+        let mut text = String::new();
+        match zip.by_name(name) {
+            Ok(mut file) => file.read_to_string(&mut text).map_err(AppError::inside)?,
+            Err(ZipError::FileNotFound) => 0,
+            Err(error) => return Err(AppError::inside(error)),
+        };
+        Ok(text)
+    };
+    let mut tables: Vec<(String, Vec<[String; 2]>)> = Vec::new();
+    for line in csv::Reader::from_reader(read("counts.csv")?.as_bytes()).into_deserialize() {
+        let (by, row, items): (String, String, String) = line.map_err(AppError::inside)?;
+        match tables.last_mut().filter(|(last, _)| *last == by) {
+            Some((_, rows)) => rows.push([row, items]),
+            None => tables.push((by, vec![[row, items]])),
+        }
+    }
+    let words = read("words.txt")?;
+    let narratives = words.split(BETWEEN).filter(|one| !one.is_empty()).map(str::to_owned).collect();
+    Ok(Contents { first: read("read-first.txt")?, tables, narratives })
+}
 
 /// Packs what leaves. The same values give the same bytes.
 ///
@@ -15,15 +58,16 @@ use crate::format;
 /// None that can happen in memory.
 pub(super) fn pack(what: &Disclosure, number: &str, out: &Disclosed) -> Result<Vec<u8>, AppError> {
     let mut zip = ZipWriter::new(Cursor::new(Vec::new()));
+    let options = SimpleFileOptions::default().last_modified_time(DateTime::default());
     let mut add = |name: &str, bytes: &[u8]| -> Result<(), AppError> {
-        zip.start_file(name, SimpleFileOptions::default()).map_err(AppError::inside)?;
+        zip.start_file(name, options).map_err(AppError::inside)?;
         zip.write_all(bytes).map_err(AppError::inside)
     };
     add("read-first.txt", read_first(what, number, out).as_bytes())?;
     add("counts.csv", &counts(out)?)?;
     add("removed.csv", &removed(what)?)?;
     if !out.narratives.is_empty() {
-        add("words.txt", out.narratives.join("\n\n").as_bytes())?;
+        add("words.txt", out.narratives.join(BETWEEN).as_bytes())?;
     }
     Ok(zip.finish().map_err(AppError::inside)?.into_inner())
 }
@@ -63,7 +107,7 @@ fn read_first(what: &Disclosure, number: &str, out: &Disclosed) -> String {
     };
     format!(
         "{number}: failure {} of part {}, for {}\n\n{} in all. {} in counts.csv, because they are below {} or would let such a \
-         count be worked out.\n{words}\nremoved.csv says what was removed and why.\n\nRates can't be made from these counts: they \
+         count be worked out.{}\n{words}\nremoved.csv says what was removed and why.\n\nRates can't be made from these counts: they \
          come from reports, and few reports isn't proof of safety.\n",
         what.mode,
         what.part_no,
@@ -71,5 +115,6 @@ fn read_first(what: &Disclosure, number: &str, out: &Disclosed) -> String {
         format::counted(out.total, "item was reported", "items were reported"),
         format::counted(out.withheld, "count is withheld", "counts are withheld"),
         what.threshold,
+        super::left_out(out),
     )
 }

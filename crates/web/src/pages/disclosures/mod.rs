@@ -52,7 +52,8 @@ pub struct DisclosuresPage {
 
 #[derive(Serialize)]
 struct Row {
-    address: String,
+    /// Nothing for whoever may not read drafts, while it is one.
+    address: Option<String>,
     number: String,
     about: String,
     to: String,
@@ -72,8 +73,9 @@ fn stands(file: &DisclosureFile) -> &'static str {
 
 impl DisclosuresPage {
     fn new(actor: &Actor, files: &[DisclosureFile]) -> Self {
+        let reads_drafts = may(actor, &Act::ReadDrafts).is_ok();
         let row = |file: &DisclosureFile| Row {
-            address: page_of(&file.kept.number),
+            address: (reads_drafts || file.review.is_some()).then(|| page_of(&file.kept.number)),
             number: file.kept.number.clone(),
             about: format!("{}, {}", file.kept.what.part_no, file.kept.what.mode),
             to: file.kept.what.to.clone(),
@@ -98,13 +100,22 @@ async fn list(State(state): State<AppState>, signed_in: SignedIn) -> Result<Resp
     state.page(&DisclosuresPage::new(&signed_in.0, &state.store().list_disclosures().await?))
 }
 
+/// Says of which tables there are none; nothing where there are all.
+fn left_out(out: &Disclosed) -> String {
+    if out.left_out.is_empty() {
+        return String::new();
+    }
+    let tables = out.left_out.join(" or ");
+    format!(" There is no table by {tables}: every count of it would follow from the total.")
+}
+
 async fn find(state: &AppState, number: &str) -> Result<DisclosureFile, AppError> {
     let found = state.store().find_disclosure(number).await?;
     found.ok_or_else(|| AppError::NotFound("There is no disclosure of this number.".into()))
 }
 
-/// What would leave today. The names of all units and people that the program knows are struck from the words.
-async fn made(state: &AppState, file: &DisclosureFile) -> Result<Result<Disclosed, String>, AppError> {
+/// The file as it would leave today, or why nothing can. The names of all units and people that the program knows are struck from the words.
+async fn made(state: &AppState, file: &DisclosureFile) -> Result<Result<Vec<u8>, String>, AppError> {
     let (store, what) = (state.store(), &file.kept.what);
     let count = store.count_reports_of_recurrence(&what.part_no, &what.mode).await?;
     let lines = store.reports_of_recurrence(&what.part_no, &what.mode, Rows::first(count)).await?;
@@ -119,7 +130,10 @@ async fn made(state: &AppState, file: &DisclosureFile) -> Result<Result<Disclose
         known.extend(user.full_name.split_whitespace().map(str::to_owned));
         known.extend([user.full_name, user.name]);
     }
-    Ok(disclose(what, &reports, &known).map_err(|problem| format::sentence(&problem.why)))
+    match disclose(what, &reports, &known) {
+        Ok(out) => file::pack(what, &file.kept.number, &out).map(Ok),
+        Err(problem) => Ok(Err(format::sentence(&problem.why))),
+    }
 }
 
 async fn download(

@@ -1,6 +1,6 @@
-//! One disclosure: what would leave as it stands, for somebody else to look through, release or refuse.
+//! One disclosure: the file as it would leave, for somebody else to look through, release or refuse; then the file that left.
 
-use axum::extract::{Form, Path, State};
+use axum::extract::{Form, Path, Query, State};
 use axum::http::StatusCode;
 use axum::response::{IntoResponse as _, Redirect, Response};
 use chrono::DateTime;
@@ -10,7 +10,8 @@ use domain::permission::{Act, Actor, may};
 use serde::{Deserialize, Serialize};
 use store::{DisclosureFile, Kept, Review};
 
-use super::{file, find, made, page_of, stands};
+use super::file::{Contents, pack, unpack};
+use super::{find, made, page_of, stands};
 use crate::error::AppError;
 use crate::format;
 use crate::pages::hand_over::answers_for;
@@ -20,8 +21,15 @@ use crate::state::AppState;
 use crate::templates::Page;
 use crate::view::{Ask, Place, Shell, TitleBlock};
 
-/// Words shown on the page; all of them are in the file.
-const SHOWN: usize = 200;
+/// Words on one page.
+const AT_ONCE: usize = 200;
+
+const READ_ANEW: &str = "Reports came or were sorted since you began to read, so that something else would leave now. This is \
+     how it stands now, from its beginning.";
+const CHANGED: &str = "Reports came or were sorted since you read this, so that something else would leave now. Nothing has \
+     left. Read it again from its beginning; what you wrote is kept here.";
+const UNSAID: &str = "Write what you looked at, or why it may not leave.";
+const REVIEWED: &str = "Somebody has reviewed this already. Nothing was changed.";
 
 /// The sheet.
 #[derive(Serialize)]
@@ -30,14 +38,22 @@ pub struct DisclosureSheet {
     number: String,
     lead: String,
     removals: Vec<[String; 2]>,
-    /// Why nothing can leave.
+    /// Over what is shown, or over why nothing is.
+    heading: &'static str,
     stopped: Option<String>,
+    changed: Option<&'static str>,
+    first: String,
     tables: Vec<Table>,
-    summary: Option<String>,
     narratives: Vec<String>,
-    more: Option<String>,
+    /// Which words these are, of how many.
+    counted: String,
+    paged: bool,
+    earlier: Option<String>,
+    later: Option<String>,
     /// Where the review is sent, by whoever may.
     action: Option<String>,
+    /// The digest of the file that is shown: nothing else leaves by this sheet.
+    of: String,
     words: Ask,
     /// Why the reader doesn't review it.
     not_yours: Option<String>,
@@ -52,22 +68,52 @@ struct Table {
     rows: Vec<[String; 2]>,
 }
 
+/// Which page of words is asked for, from 0, and of which file.
+#[derive(Default, Deserialize)]
+#[serde(default)]
+pub(super) struct Which {
+    page: usize,
+    of: String,
+}
+
+/// What was sent with a review that was not kept, and why it wasn't.
+#[derive(Default)]
+struct Again {
+    words: String,
+    problem: Option<&'static str>,
+}
+
 impl DisclosureSheet {
     fn new(
         actor: &Actor,
         file: &DisclosureFile,
-        out: Result<Disclosed, String>,
-        wrong: Option<String>,
-    ) -> Self {
+        packed: Result<Vec<u8>, String>,
+        which: &Which,
+        again: Again,
+    ) -> Result<Self, AppError> {
         let (what, number) = (&file.kept.what, &file.kept.number);
         let reviews = may(actor, &Act::ReviewDisclosure { drafted_by: file.drafted_by_id });
-        let (open, can_leave) = (file.review.is_none(), out.is_ok());
-        let (out, stopped) = match out {
-            Ok(out) => (Some(out), None),
-            Err(why) => (None, Some(why)),
+        let (open, can_leave) = (file.review.is_none(), packed.is_ok());
+        let heading = match (open, can_leave) {
+            (true, true) => "What would leave today",
+            (true, false) => "Nothing can leave",
+            (false, true) => "What left",
+            (false, false) => "Nothing left",
         };
-        let more = out.as_ref().map_or(0, |out| out.narratives.len().saturating_sub(SHOWN)) as u64;
-        Self {
+        let (contents, of, stopped) = match packed {
+            Ok(bytes) => (unpack(&bytes)?, digest_hex(&bytes), None),
+            Err(why) => (Contents::default(), String::new(), Some(why)),
+        };
+        let changed = !which.of.is_empty() && which.of != of;
+        let (page, all) = (if changed { 0 } else { which.page }, contents.narratives.len());
+        let from = page.saturating_mul(AT_ONCE).min(all);
+        let narratives: Vec<String> = contents.narratives.into_iter().skip(from).take(AT_ONCE).collect();
+        let until = from + narratives.len();
+        let at = |page: usize| format!("{}?page={page}&of={of}#words-told", page_of(number));
+        let table = |(by, rows): (String, Vec<[String; 2]>)| Table { by: format!("By {by}"), rows };
+        let words =
+            Ask::lines("words", "What you looked at, or why it may not leave", again.words).required();
+        Ok(Self {
             shell: Shell::inside(format!("Disclosure {number}"), actor, Place::Published),
             number: number.clone(),
             lead: format!("Reports of {} on part {}, for {}.", what.mode, what.part_no, what.to),
@@ -76,16 +122,23 @@ impl DisclosureSheet {
                 .iter()
                 .map(|(one, why)| [format::titled(one.word()), why.clone()])
                 .collect(),
+            heading,
             stopped,
-            summary: out.as_ref().map(summary),
-            tables: out.iter().flat_map(|out| out.counts.iter().map(table)).collect(),
-            narratives: out.map(|out| out.narratives.into_iter().take(SHOWN).collect()).unwrap_or_default(),
-            more: (more > 0)
-                .then(|| format!("{} in the file.", format::counted(more, "more is", "more are"))),
+            changed: changed.then_some(READ_ANEW),
+            first: contents.first,
+            tables: contents.tables.into_iter().map(table).collect(),
+            counted: format!(
+                "{} to {} of {}.",
+                format::count((from as u64 + 1).min(all as u64)),
+                format::count(until as u64),
+                format::count(all as u64)
+            ),
+            paged: all > AT_ONCE,
+            earlier: page.checked_sub(1).map(at),
+            later: (until < all).then(|| at(page + 1)),
+            narratives,
             action: (open && reviews.is_ok()).then(|| format!("{}/review", page_of(number))),
-            words: Ask::lines("words", "What you looked at, or why it may not leave", "")
-                .required()
-                .problem(wrong),
+            words: words.problem(again.problem),
             not_yours: reviews.err().filter(|_| open && can_leave).map(|why| why.to_string()),
             reviewed: file.review.as_ref().map(|review| {
                 let (on, did) = (format::date(review.at.date_naive()), stands(file));
@@ -105,69 +158,75 @@ impl DisclosureSheet {
                 dates: vec![("Drafted".into(), format::date(file.kept.at.date_naive()))],
                 sheet: "1 of 1".into(),
             },
-        }
+            of,
+        })
     }
 }
 
-fn summary(out: &Disclosed) -> String {
-    format!(
-        "{}. {}. {}.",
-        format::counted(out.total, "item was reported", "items were reported"),
-        format::counted(out.withheld, "count is withheld", "counts are withheld"),
-        format::counted(out.struck, "name or number is struck", "names and numbers are struck")
-    )
-}
-
-fn table(counts: &Counts) -> Table {
-    let row = |(row, told): &(String, Option<u64>)| {
-        [row.clone(), told.map_or_else(|| "withheld".to_owned(), format::count)]
-    };
-    Table { by: format!("By {}", counts.by), rows: counts.rows.iter().map(row).collect() }
+/// The file that left, or the one that would; why there is none.
+async fn packed(state: &AppState, file: &DisclosureFile) -> Result<Result<Vec<u8>, String>, AppError> {
+    if file.review.is_none() {
+        return made(state, file).await;
+    }
+    let left = state.store().disclosed_file(&file.kept.number).await?;
+    Ok(left.ok_or_else(|| "It was refused.".to_owned()))
 }
 
 pub(super) async fn show(
     State(state): State<AppState>,
     signed_in: SignedIn,
     Path(number): Path<String>,
+    Query(which): Query<Which>,
 ) -> Result<Response, AppError> {
     signed_in.may(&Act::ReadChanges)?;
     let mut file = find(&state, &number).await?;
-    let out = made(&state, &file).await?;
+    if file.review.is_none() {
+        signed_in.may(&Act::ReadDrafts)?;
+    }
+    let packed = packed(&state, &file).await?;
     file.kept.by = answers_for(&state, (HandoverKind::Disclosure, &number), file.kept.by).await?;
-    state.page(&DisclosureSheet::new(&signed_in.0, &file, out, None))
+    state.page(&DisclosureSheet::new(&signed_in.0, &file, packed, &which, Again::default())?)
 }
 
-#[derive(Deserialize)]
-pub(super) struct Verdict {
-    #[serde(default)]
+#[derive(Default, Deserialize)]
+#[serde(default)]
+pub(super) struct ReviewForm {
     verdict: String,
-    #[serde(default)]
     words: String,
+    /// The digest of the file that was shown.
+    of: String,
 }
 
+/// Ends the review. Only the very file that was shown leaves: what came since nobody has looked through.
 pub(super) async fn review(
     State(state): State<AppState>,
     signed_in: SignedIn,
     Path(number): Path<String>,
-    Form(sent): Form<Verdict>,
+    Form(sent): Form<ReviewForm>,
 ) -> Result<Response, AppError> {
     let file = find(&state, &number).await?;
     signed_in.may(&Act::ReviewDisclosure { drafted_by: file.drafted_by_id })?;
-    let out = made(&state, &file).await?;
-    if sent.words.trim().is_empty() {
-        let wrong = Some("Write what you looked at, or why it may not leave.".to_owned());
-        let page = state.page(&DisclosureSheet::new(&signed_in.0, &file, out, wrong))?;
-        return Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response());
+    if file.review.is_some() {
+        return Err(AppError::Overtaken(REVIEWED.to_owned()));
     }
-    let leaves = match (sent.verdict.as_str(), out) {
-        ("release", Ok(out)) => {
-            let bytes = file::pack(&file.kept.what, &number, &out)?;
-            Some((digest_hex(&bytes), bytes))
-        }
-        ("release", Err(why)) => return Err(AppError::Unusable(why)),
+    let packed = made(&state, &file).await?;
+    let leaves = match (sent.verdict.as_str(), &packed) {
+        ("release", Ok(bytes)) => Some((digest_hex(bytes), bytes.clone())),
+        ("release", Err(why)) => return Err(AppError::Unusable(why.clone())),
         ("refuse", _) => None,
         _ => return Err(AppError::Unusable("Choose whether it leaves or not.".into())),
     };
+    let refused = if leaves.as_ref().is_some_and(|(sha256, _)| *sha256 != sent.of) {
+        Some((StatusCode::CONFLICT, CHANGED))
+    } else {
+        sent.words.trim().is_empty().then_some((StatusCode::UNPROCESSABLE_ENTITY, UNSAID))
+    };
+    if let Some((status, why)) = refused {
+        let again = Again { words: sent.words, problem: Some(why) };
+        let page =
+            state.page(&DisclosureSheet::new(&signed_in.0, &file, packed, &Which::default(), again)?)?;
+        return Ok((status, page).into_response());
+    }
     state.store().review_disclosure(&signed_in.0, state.now(), &number, &sent.words, leaves).await?;
     Ok(Redirect::to(&page_of(&number)).into_response())
 }
@@ -200,19 +259,29 @@ impl Page for DisclosureSheet {
     const TEMPLATE: &'static str = "pages/disclosures/sheet";
 
     fn samples() -> Vec<Self> {
-        let out = || Disclosed {
-            total: 24,
-            counts: vec![Counts { by: "size", rows: vec![("M".into(), Some(24)), ("S".into(), None)] }],
-            narratives: vec!["a tooth is gone".into()],
-            withheld: 1,
-            struck: 2,
+        let (actor, draft) = (crate::pages::recurrences::sample::engineer(), sample(None));
+        let pack = |narratives: Vec<String>| {
+            let rows = vec![("M".into(), Some(24)), ("S".into(), None)];
+            let counts = vec![Counts { by: "size", rows }];
+            let out =
+                Disclosed { total: 24, counts, left_out: vec!["lot"], narratives, withheld: 1, struck: 2 };
+            pack(&draft.kept.what, "D-2026-001", &out).map_err(|error| error.to_string())
         };
-        let actor = crate::pages::recurrences::sample::engineer();
-        let long = Disclosed { narratives: vec!["zip split".into(); SHOWN + 1], ..out() };
-        vec![
-            Self::new(&actor, &sample(None), Ok(out()), None),
-            Self::new(&Actor::Program, &sample(None), Err("Too few.".into()), Some("Write it.".into())),
-            Self::new(&actor, &sample(Some(true)), Ok(long), None),
-        ]
+        let (few, many) =
+            (|| pack(vec!["a tooth is gone".into()]), || pack(vec!["zip split".into(); 3 * AT_ONCE]));
+        let (first, middle) = (Which::default(), Which { page: 1, ..Which::default() });
+        let stale = Which { page: 1, of: "ab12".into() };
+        let again = || Again { words: "Read it.".into(), problem: Some(CHANGED) };
+        let new = |file: &DisclosureFile, packed, which: &Which, again| {
+            Self::new(&actor, file, packed, which, again)
+        };
+        let pages = [
+            new(&draft, few(), &first, Again::default()),
+            new(&draft, many(), &stale, again()),
+            Self::new(&Actor::Program, &draft, Err("Too few.".into()), &first, again()),
+            new(&sample(Some(true)), many(), &middle, Again::default()),
+            new(&sample(Some(false)), Err("It was refused.".into()), &first, Again::default()),
+        ];
+        pages.into_iter().flatten().collect()
     }
 }

@@ -1,9 +1,73 @@
 //! A disclosure from the draft to the file, with the second pair of eyes.
 
 use axum::http::StatusCode;
-use domain::permission::Role;
+use domain::handling::Sorting;
+use domain::permission::{Actor, Role};
 
 use crate::testing::{cookie, get, person, post, service, small_books, state, text};
+
+/// The digest that a sheet's form sends.
+fn of(sheet: &str) -> String {
+    let (_, of) = sheet.split_once("name=\"of\" value=\"").expect("a form");
+    of.split('"').next().unwrap_or_default().to_owned()
+}
+
+fn sorting() -> Sorting {
+    Sorting {
+        part_no: "RC-131".into(),
+        mode: "ZIP-1".into(),
+        lot_no: None,
+        relevant: true,
+        relevant_reason: None,
+        chargeable: true,
+        chargeable_reason: None,
+        cause: None,
+    }
+}
+
+#[tokio::test]
+async fn nothing_leaves_but_what_was_shown_and_the_sheet_keeps_showing_it() {
+    let state = state().await;
+    small_books::bring_in(&state).await;
+    let service = service(&state);
+    let mut sids = Vec::new();
+    for (name, role) in [("fell", Role::Engineer), ("skerry", Role::Board), ("holm", Role::Administrator)] {
+        person(&state, name, role, "seven dry karabiners").await;
+        let form = format!("name={name}&password=seven+dry+karabiners");
+        sids.push(cookie(&post(&service, "/sign-in", "", &form).await));
+    }
+    let [fell, skerry, holm] = [0, 1, 2].map(|at: usize| sids[at].as_str());
+    let form = "part_no=RC-131&mode=ZIP-1&to=a+committee&threshold=3&removals=names+in+narratives\
+         &why-names-in-narratives=persons";
+    let page = post(&service, "/disclosures/new", fell, form).await.headers()["location"].clone();
+    let page = page.to_str().unwrap().to_owned();
+    let sheet = async |sid| text(get(&service, &page, sid).await).await;
+    let review = async |of: &str| {
+        let form = format!("verdict=release&words=read+every+word&of={of}");
+        post(&service, &format!("{page}/review"), skerry, &form).await
+    };
+    assert_eq!(get(&service, &page, holm).await.status(), StatusCode::FORBIDDEN, "it has not left");
+    let read = of(&sheet(skerry).await);
+    small_books::send_again(&state, "R-2").await;
+    state.store().sort_report(&Actor::Program, state.now(), "N-R-2", &sorting()).await.unwrap();
+    let changed = review(&read).await;
+    assert_eq!(changed.status(), StatusCode::CONFLICT);
+    let again = text(changed).await;
+    assert!(
+        again.contains("Reports came or were sorted since you read this")
+            && again.contains("read every word")
+    );
+    let stale = text(get(&service, &format!("{page}?page=0&of={read}"), skerry).await).await;
+    assert!(stale.contains("since you began to read"), "{stale}");
+    assert_eq!(review(&of(&again)).await.status(), StatusCode::SEE_OTHER);
+    assert_eq!(review(&of(&again)).await.status(), StatusCode::CONFLICT, "it was reviewed");
+
+    small_books::send_again(&state, "R-3").await;
+    state.store().sort_report(&Actor::Program, state.now(), "N-R-3", &sorting()).await.unwrap();
+    let left = sheet(holm).await;
+    assert!(left.contains("What left") && left.contains("4 items were reported in all"), "{left}");
+    assert_eq!(left.matches("zip burst").count(), 1, "what came since is not in it: {left}");
+}
 
 #[tokio::test]
 async fn what_one_drafted_leaves_when_another_has_looked_through_it() {
@@ -39,10 +103,16 @@ async fn what_one_drafted_leaves_when_another_has_looked_through_it() {
     assert_eq!(by_self.status(), StatusCode::FORBIDDEN);
     let file = format!("{page}/file.zip");
     assert_eq!(get(&service, &file, &fell).await.status(), StatusCode::NOT_FOUND, "nothing has left");
-    let unread = post(&service, &review, &skerry, "verdict=release&words=").await;
-    assert_eq!(unread.status(), StatusCode::UNPROCESSABLE_ENTITY);
-    let released = post(&service, &review, &skerry, "verdict=release&words=read+it").await;
+    let read = of(&text(get(&service, &page, &skerry).await).await);
+    let unsaid = post(&service, &review, &skerry, &format!("verdict=release&words=&of={read}")).await;
+    assert_eq!(unsaid.status(), StatusCode::UNPROCESSABLE_ENTITY);
+    let unread = post(&service, &review, &skerry, "verdict=release&words=read+it").await;
+    assert_eq!(unread.status(), StatusCode::CONFLICT, "nobody says of which file");
+    let released =
+        post(&service, &review, &skerry, &format!("verdict=release&words=read+it&of={read}")).await;
     assert_eq!(released.status(), StatusCode::SEE_OTHER);
+    let sheet = text(get(&service, &page, &skerry).await).await;
+    assert!(sheet.contains("What left") && !sheet.contains("What would leave today"), "{sheet}");
     let bytes = axum::body::to_bytes(get(&service, &file, &fell).await.into_body(), 1 << 20).await.unwrap();
     let mut zip = zip::ZipArchive::new(std::io::Cursor::new(bytes)).unwrap();
     let mut read = |name: &str| std::io::read_to_string(zip.by_name(name).unwrap()).unwrap();
@@ -52,7 +122,9 @@ async fn what_one_drafted_leaves_when_another_has_looked_through_it() {
     assert!(!read("counts.csv").contains("quarter"), "{}", read("counts.csv"));
     assert!(!read("counts.csv").contains("COVE-2"));
     assert!(read("removed.csv").contains("units,'=not theirs"), "{}", read("removed.csv"));
-    assert!(read("read-first.txt").contains("3 items were reported in all. 5 counts are withheld"));
+    let first = read("read-first.txt");
+    assert!(first.contains("3 items were reported in all. 2 counts are withheld"), "{first}");
+    assert!(first.contains("There is no table by quarter: every count of it would follow"), "{first}");
 
     let page = draft("RC-100").await;
     let review = format!("{page}/review");
