@@ -126,6 +126,12 @@ fn the_sample_settings_are_the_ones_the_program_reads() {
 }
 
 #[test]
+fn docker_compose_hands_every_sample_setting_on() {
+    let workspace = Workspace::open();
+    hold(&settings::withheld(&workspace.read("docker-compose.yml"), &workspace.read(".env.sample")));
+}
+
+#[test]
 fn the_papers_name_only_files_that_exist() {
     let workspace = Workspace::open();
     for paper in ["README.md", "DEVELOPERS.md"] {
