@@ -26,6 +26,12 @@ pub(crate) enum Relation {}
 
 impl ActiveModelBehavior for ActiveModel {}
 
+/// Ends every link of a person, used or not.
+pub(crate) async fn end_all(db: &impl ConnectionTrait, user_id: i64) -> Result<()> {
+    Entity::delete_many().filter(Column::UserId.eq(user_id)).exec(db).await?;
+    Ok(())
+}
+
 async fn find_live(
     db: &impl ConnectionTrait,
     token_hash: &str,
@@ -70,6 +76,13 @@ impl Store {
     /// Who a link would let in, without using it up.
     pub async fn find_sign_in_link(&self, token_hash: &str, now: DateTime<Utc>) -> Result<Option<Actor>> {
         Ok(find_live(self.reader(), token_hash, now).await?.map(|(_, person)| person.actor()))
+    }
+
+    /// Whether somebody came in by a one-time link since a moment, and has set no password after it.
+    pub async fn came_by_link(&self, user_id: i64, since: DateTime<Utc>) -> Result<bool> {
+        let used =
+            Entity::find().filter(Column::UserId.eq(user_id)).filter(Column::UsedAt.gte(moment(since)));
+        Ok(used.one(self.reader()).await?.is_some())
     }
 
     /// Uses a link up and gives the person's number; `None` where it is used, too old, or there is none.

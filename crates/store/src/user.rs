@@ -170,15 +170,17 @@ impl Store {
     /// # Errors
     /// [`StoreError::Missing`] where nobody has the number.
     pub async fn edit_user(&self, by: &Actor, now: DateTime<Utc>, id: i64, edit: &UserEdit) -> Result<()> {
-        self.change_user(by, now, id, "edit", |row| {
+        let tx = self.begin().await?;
+        change_user(&tx, by, now, id, "edit", |row| {
             row.full_name = Set(edit.full_name.clone());
             row.role = Set(edit.role.word().to_owned());
             row.unit = Set(edit.unit.clone());
         })
-        .await
+        .await?;
+        Ok(tx.commit().await?)
     }
 
-    /// Gives somebody a new password, or none, and ends all their sign-ins.
+    /// Gives somebody a new password, or none, and ends all their sign-ins and one-time links.
     ///
     /// # Errors
     /// [`StoreError::Missing`] where nobody has the number.
@@ -189,7 +191,10 @@ impl Store {
         id: i64,
         password_hash: Option<String>,
     ) -> Result<()> {
-        self.change_user(by, now, id, "set password", |row| row.password_hash = Set(password_hash)).await
+        let tx = self.begin().await?;
+        change_user(&tx, by, now, id, "set password", |row| row.password_hash = Set(password_hash)).await?;
+        crate::sign_in_link::end_all(&tx, id).await?;
+        Ok(tx.commit().await?)
     }
 
     /// Retires somebody: they stay named in the journal, and can't sign in.
@@ -197,28 +202,29 @@ impl Store {
     /// # Errors
     /// [`StoreError::Missing`] where nobody has the number.
     pub async fn retire_user(&self, by: &Actor, now: DateTime<Utc>, id: i64) -> Result<()> {
-        self.change_user(by, now, id, "retire", |row| row.retired_at = Set(Some(moment(now)))).await
-    }
-
-    /// Every change of a person ends their sign-ins, so that nobody goes on with rights they lost.
-    async fn change_user(
-        &self,
-        by: &Actor,
-        now: DateTime<Utc>,
-        id: i64,
-        act: &str,
-        change: impl FnOnce(&mut ActiveModel) + Send,
-    ) -> Result<()> {
         let tx = self.begin().await?;
-        let before = Entity::find_by_id(id).one(&tx).await?;
-        let before = before.ok_or_else(|| StoreError::missing("user", id))?;
-        let mut row = before.clone().into_active_model();
-        change(&mut row);
-        let after = row.update(&tx).await?;
-        crate::sign_in::end_all(&tx, id).await?;
-        let name = after.name.clone();
-        let entry = Entry::new(act, "user", &name).before(json::row(before)).after(json::row(after));
-        enter(&tx, by, now, entry).await?;
+        change_user(&tx, by, now, id, "retire", |row| row.retired_at = Set(Some(moment(now)))).await?;
         Ok(tx.commit().await?)
     }
+}
+
+/// Every change of a person ends their sign-ins, so that nobody goes on with rights they lost.
+async fn change_user(
+    db: &impl ConnectionTrait,
+    by: &Actor,
+    now: DateTime<Utc>,
+    id: i64,
+    act: &str,
+    change: impl FnOnce(&mut ActiveModel) + Send,
+) -> Result<()> {
+    let before = Entity::find_by_id(id).one(db).await?;
+    let before = before.ok_or_else(|| StoreError::missing("user", id))?;
+    let mut row = before.clone().into_active_model();
+    change(&mut row);
+    let after = row.update(db).await?;
+    crate::sign_in::end_all(db, id).await?;
+    let name = after.name.clone();
+    let entry = Entry::new(act, "user", &name).before(json::row(before)).after(json::row(after));
+    enter(db, by, now, entry).await?;
+    Ok(())
 }

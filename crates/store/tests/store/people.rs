@@ -68,6 +68,25 @@ fn whoever_is_retired_or_changed_is_signed_out() {
 }
 
 #[test]
+fn a_new_password_ends_links_used_or_not_and_no_others() {
+    on_both(|fresh| async move {
+        let store = &fresh.store;
+        let (oda, jon) =
+            (somebody(store, "oda", Role::Engineer).await, somebody(store, "jon", Role::Board).await);
+        for (link, of) in [("used", &oda), ("open", &oda), ("other", &jon)] {
+            store.add_sign_in_link(&Actor::Program, at(0), link, id_of(of), at(30)).await.expect("made");
+        }
+        store.use_sign_in_link("used", at(2)).await.expect("used");
+        let by_link = async |since| store.came_by_link(id_of(&oda), at(since)).await.expect("read");
+        assert_eq!((by_link(2).await, by_link(3).await), (true, false));
+        store.set_password(&oda, at(4), id_of(&oda), Some("hash".into())).await.expect("set");
+        assert!(!by_link(2).await);
+        assert_eq!(store.find_sign_in_link("open", at(5)).await.expect("read"), None);
+        assert_eq!(store.find_sign_in_link("other", at(5)).await.expect("read"), Some(jon));
+    });
+}
+
+#[test]
 fn a_link_signs_in_once() {
     on_both(|fresh| async move {
         let store = &fresh.store;

@@ -143,13 +143,22 @@ async fn sign_in(
 
 /// The same for every name, whether or not anybody has it.
 fn wait_page(state: &AppState, name: String, back: String, wait: TimeDelta) -> Result<Response, AppError> {
+    let page = state.page(&SignInPage::new(name, back, Some(wait_words(wait))))?;
+    Ok(waiting(wait, page))
+}
+
+/// What is said after too many wrong passwords.
+pub(super) fn wait_words(wait: TimeDelta) -> String {
     let minutes = format::counted(wait.num_seconds().unsigned_abs().div_ceil(60), "minute", "minutes");
-    let says = format!(
+    format!(
         "Too many wrong passwords for this name. Wait {minutes}, then try again; a one-time link from an administrator works at once."
-    );
-    let page = state.page(&SignInPage::new(name, back, Some(says)))?;
+    )
+}
+
+/// A page that says to wait, as programs read it too.
+pub(super) fn waiting(wait: TimeDelta, page: Response) -> Response {
     let retry = [(header::RETRY_AFTER, wait.num_seconds().max(1).to_string())];
-    Ok((StatusCode::TOO_MANY_REQUESTS, retry, page).into_response())
+    (StatusCode::TOO_MANY_REQUESTS, retry, page).into_response()
 }
 
 async fn sign_out(State(state): State<AppState>, jar: CookieJar) -> Result<Response, AppError> {
