@@ -19,6 +19,11 @@ use super::problem::{self, Problem};
 /// What is asked for, where a field may be left out; everything else here is answered, with every field.
 const ASKED: [&str; 1] = ["NewReport"];
 
+/// The tag of what is answered from the picture of the field, which the program makes once after its start.
+const FROM_THE_FIGURES: &str = "Results";
+/// What of it the store alone answers.
+const FROM_THE_STORE: [&str; 1] = ["status"];
+
 #[derive(OpenApi)]
 #[openapi(
     info(
@@ -81,6 +86,8 @@ fn add_problems(operation: &mut Operation, sends: bool) {
     if operation.security.is_some() {
         return;
     }
+    let needs_figures = operation.tags.iter().flatten().any(|tag| tag == FROM_THE_FIGURES)
+        && !operation.operation_id.as_deref().is_some_and(|id| FROM_THE_STORE.contains(&id));
     let mut answers = vec![
         ("401", "No key, or one that opens nothing."),
         ("403", "The key's role doesn't allow this."),
@@ -101,6 +108,12 @@ fn add_problems(operation: &mut Operation, sends: bool) {
     let is_list = operation.parameters.iter().flatten().any(is_after);
     if is_list {
         answers.push(("409", "What `after` names isn't in the list any more: begin again without it."));
+    }
+    if needs_figures {
+        answers.push((
+            "503",
+            "The program has just started and has no figures yet; `Retry-After` says how many seconds to wait.",
+        ));
     }
     for (status, says) in answers {
         let content = ContentBuilder::new().schema(Some(Ref::from_schema_name("Problem"))).build();

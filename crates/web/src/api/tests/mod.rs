@@ -114,6 +114,31 @@ async fn the_document_lists_every_route_and_every_route_wants_a_key() {
     }
 }
 
+#[tokio::test]
+async fn the_document_says_of_each_route_whether_figures_may_be_awaited() {
+    let state = state().await;
+    let service = service(&state);
+    let board = key(&state, Role::Board, None).await;
+    let document = json(ask(&service, "/api/v1/openapi.json", "", None).await).await;
+    let reading = state.hold_the_books().await;
+    let mut asked = Vec::new();
+    for (path, operations) in document["paths"].as_object().unwrap() {
+        let Some(operation) = operations.get("get") else { continue };
+        let told = operation["responses"].get("503").is_some();
+        let (service, board, path) = (service.clone(), board.clone(), path.replace(['{', '}'], ""));
+        asked.push((told, tokio::spawn(async move { (ask(&service, &path, &board, None).await, path) })));
+    }
+    let mut awaited = 0;
+    for (told, asked) in asked {
+        let (answer, path) = asked.await.unwrap();
+        assert_eq!(answer.status() == StatusCode::SERVICE_UNAVAILABLE, told, "{path}: {}", answer.status());
+        assert_eq!(answer.headers().contains_key(header::RETRY_AFTER), told, "{path}");
+        awaited += usize::from(told);
+    }
+    assert!(awaited > 5, "{awaited}");
+    drop(reading);
+}
+
 /// The schema of a body: of a request's or an answer's.
 fn schema_of(body: &Value) -> Option<(&Value, Option<&Value>)> {
     let content = body["content"].as_object()?;
