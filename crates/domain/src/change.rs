@@ -42,14 +42,23 @@ pub enum Wait {
     Proof,
     /// The field did not show it; the engineer says what comes next.
     NextStep,
+    /// The field showed it; what it cures is settled, with what remains accepted by name.
+    Settlement,
     /// The engineer finishes the draft.
     Draft,
 }
 
 impl Wait {
     /// Every wait, those that hold up most first.
-    pub const ALL: [Self; 6] =
-        [Self::Decision, Self::Answer, Self::CutIn, Self::Proof, Self::NextStep, Self::Draft];
+    pub const ALL: [Self; 7] = [
+        Self::Decision,
+        Self::Answer,
+        Self::CutIn,
+        Self::Proof,
+        Self::NextStep,
+        Self::Settlement,
+        Self::Draft,
+    ];
 
     /// What is waited for.
     pub const fn what(self) -> &'static str {
@@ -59,6 +68,7 @@ impl Wait {
             Self::CutIn => "the first lot built to it",
             Self::Proof => "proof from the field",
             Self::NextStep => "the next step after a proof that failed",
+            Self::Settlement => "the recurrence to be settled",
             Self::Draft => "the draft to be finished",
         }
     }
@@ -70,12 +80,14 @@ impl Wait {
             Self::Answer | Self::NextStep | Self::Draft => "the engineer",
             Self::CutIn => "the maker and the engineer",
             Self::Proof => "the units' reports and the engineer",
+            Self::Settlement => "the owner of the recurrence",
         }
     }
 }
 
 impl ChangeState {
-    /// What a change that stands here waits for; `None` where nothing is left to be done.
+    /// What a change that stands here waits for by itself; `None` where nothing is left to be done with it. Whether the
+    /// recurrence of a proved one is settled, the change doesn't know: see [`Wait::Settlement`].
     pub const fn waits_for(self) -> Option<Wait> {
         match self {
             Self::Draft => Some(Wait::Draft),
@@ -91,6 +103,11 @@ impl ChangeState {
     /// Whether the record of a change that stands here may be edited.
     pub const fn is_open(self) -> bool {
         matches!(self, Self::Draft | Self::Deferred | Self::Disapproved)
+    }
+
+    /// Whether the day of its cut-in may still be corrected: lots are built to it, and it is not proved yet.
+    pub const fn has_open_cut_in(self) -> bool {
+        matches!(self, Self::CutIn | Self::NotProved)
     }
 
     /// Whether lots have been built to a change that stands here.

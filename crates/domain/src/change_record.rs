@@ -6,6 +6,7 @@ mod assessment;
 mod bench_evidence;
 mod built_to;
 mod conclusion;
+mod cut_in;
 mod field_evidence;
 mod fit_and_release;
 mod gate;
@@ -22,6 +23,7 @@ pub use assessment::{Assessment, CriterionLine, RequirementLine, Written, assess
 pub use bench_evidence::{BenchComparison, BenchSide, bench_comparisons};
 pub use built_to::lots_built_to;
 pub use conclusion::conclusion;
+pub use cut_in::CutInGround;
 pub use field_evidence::suggestions;
 pub use gate::{Draft, Missing, missing_before_submission};
 pub use required::{check as check_requirement, mass_limit};

@@ -2,6 +2,7 @@
 
 mod accomplish;
 mod answers;
+mod cut_in;
 mod decision;
 mod documents;
 mod draft;
@@ -10,15 +11,17 @@ mod plan;
 mod proposed;
 mod remarks;
 mod rows;
+mod since;
 mod text;
 
 pub use answers::{CriterionAnswer, RequirementAnswer};
-pub use decision::{Basis, Decision, NewDecision};
+pub use decision::{Basis, Decision, NewDecision, Shown};
 pub use documents::AffectedDocument;
 pub use draft::NewChange;
 pub use edit::RecordEdit;
 pub use plan::Argued;
 pub use remarks::{Enclosure, EnclosureFacts, NewEnclosure, Remark};
+pub use since::NewReports;
 pub use text::TextRevision;
 
 use std::collections::HashMap;

@@ -111,6 +111,12 @@ pub(crate) async fn freeze(
     Ok(())
 }
 
+/// The digest of what was frozen last of a change, as kept then.
+pub(crate) async fn latest_digest(db: &impl ConnectionTrait, change_no: &str) -> Result<Option<String>> {
+    let latest = Entity::find().filter(Column::ChangeNo.eq(change_no)).order_by_desc(Column::Id);
+    Ok(latest.select_only().column(Column::Digest).into_tuple().one(db).await?)
+}
+
 impl Store {
     /// What was frozen of a change, without the documents, the earliest first.
     pub async fn evidence_seals(&self, change_no: &str) -> Result<Vec<EvidenceSeal>> {

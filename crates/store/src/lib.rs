@@ -91,7 +91,8 @@ pub use api_key::{ApiKey, NewApiKey};
 pub use books::Books;
 pub use change_record::{
     AffectedDocument, Argued, Basis, ChangeRecord, CriterionAnswer, Decision, Enclosure, EnclosureFacts,
-    NewChange, NewDecision, NewEnclosure, RecordBody, RecordEdit, Remark, RequirementAnswer, TextRevision,
+    NewChange, NewDecision, NewEnclosure, NewReports, RecordBody, RecordEdit, Remark, RequirementAnswer,
+    Shown, TextRevision,
 };
 pub use connect::Store;
 pub use contact::{Contact, NewContact, ToTell, Told};

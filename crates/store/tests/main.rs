@@ -10,6 +10,8 @@ mod changes;
 mod confirmed;
 #[path = "store/contact.rs"]
 mod contact;
+#[path = "store/cut_in.rs"]
+mod cut_in;
 #[path = "store/danger.rs"]
 mod danger;
 #[path = "store/database.rs"]
@@ -52,6 +54,8 @@ mod recurrences;
 mod reports;
 #[path = "store/samples.rs"]
 mod samples;
+#[path = "store/shown.rs"]
+mod shown;
 #[path = "store/sorting.rs"]
 mod sorting;
 #[path = "store/units.rs"]

@@ -1,27 +1,25 @@
-//! What the board decides, and the cut-in that follows.
+//! What the board decides, bound to the record it was shown, and what the field shows of it.
 
-use chrono::{DateTime, NaiveDate, Utc};
+use chrono::{DateTime, Utc};
 use domain::change::ChangeState;
 use domain::change_record::{Disposition, after_decision};
 use domain::effectivity::{Effectivity, Stage};
 use domain::permission::Actor;
 use domain::proof_plan::{Planned, ProofPlan};
-use domain::words::Problem;
 use sea_orm::ActiveValue::{NotSet, Set};
+use sea_orm::QueryOrder as _;
 use sea_orm::entity::prelude::*;
-use sea_orm::{IntoActiveModel as _, QueryOrder as _};
 
-use super::edit::move_to;
-use super::rows;
+use super::edit::{move_to, need_version, overtaken};
 use crate::connect::Store;
 use crate::error::Result;
-use crate::evidence::{NewEvidence, freeze};
+use crate::evidence::{NewEvidence, freeze, latest_digest};
 use crate::identity::Twins;
 use crate::insert::prepare;
 use crate::journal::{moment, named};
 use crate::read_back::Row;
-use crate::stored::{Stored as _, find};
-use crate::{action, effectivity, lot, proof_plan, user};
+use crate::stored::Stored as _;
+use crate::{action, effectivity, proof_plan, user};
 
 #[derive(Clone, Debug, PartialEq, DeriveEntityModel)]
 #[sea_orm(table_name = "change_decision")]
@@ -55,9 +53,20 @@ pub struct NewDecision {
     pub signature: String,
 }
 
+/// What whoever decides had before them.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Shown {
+    /// The version of the record.
+    pub version: i64,
+    /// The digest of the evidence that was frozen last, where there is any.
+    pub evidence: Option<String>,
+}
+
 /// What a decision rests on.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Basis {
+    /// The record as it was shown.
+    pub shown: Shown,
     /// The evidence, frozen with the decision.
     pub evidence: NewEvidence,
     /// How the change is to be proved, if it is approved.
@@ -104,7 +113,8 @@ impl Store {
     ///
     /// # Errors
     /// [`crate::StoreError::NotAllowed`] where it is not before the board: a change is decided once, and the journal
-    /// keeps that somebody tried again.
+    /// keeps that somebody tried again. [`crate::StoreError::Overtaken`] where the record that is before the board is not
+    /// the one that was shown.
     pub async fn decide_change(
         &self,
         by: &Actor,
@@ -128,9 +138,11 @@ impl Store {
         let tx = self.begin().await?;
         let to = after_decision(new.disposition);
         move_to(&tx, by, now, change_no, ("decide", to)).await?;
-        let record = rows::Entity::find_by_id(change_no).one(&tx).await?;
-        let revision = record.map_or(0, |record| record.revision);
-        freeze(&tx, by, now, (change_no, revision), &basis.evidence).await?;
+        let record = need_version(&tx, change_no, basis.shown.version).await?;
+        if latest_digest(&tx, change_no).await? != basis.shown.evidence {
+            return Err(overtaken(change_no));
+        }
+        freeze(&tx, by, now, (change_no, record.revision), &basis.evidence).await?;
         let row = ActiveModel {
             id: NotSet,
             change_no: Set(change_no.to_owned()),
@@ -155,40 +167,6 @@ impl Store {
         Ok(tx.commit().await?)
     }
 
-    /// Records the first lot built to an approved change.
-    ///
-    /// # Errors
-    /// [`crate::StoreError::NotAllowed`] where it is not approved; [`crate::StoreError::Refused`] while a condition of the
-    /// approval is open, and where the books have no such lot, or several makers have one of that number.
-    pub async fn cut_in_change(
-        &self,
-        by: &Actor,
-        now: DateTime<Utc>,
-        change_no: &str,
-        lot_no: &str,
-        on: NaiveDate,
-    ) -> Result<()> {
-        let tx = self.begin().await?;
-        let row = move_to(&tx, by, now, change_no, ("cut in", ChangeState::CutIn)).await?;
-        action::need_conditions_met(&tx, change_no).await?;
-        need_lot(&tx, lot_no).await?;
-        let mut row = row.into_active_model();
-        row.cut_in_lot = Set(Some(lot_no.to_owned()));
-        row.cut_in_on = Set(Some(on));
-        row.update(&tx).await?;
-        let accomplished = Effectivity {
-            change_no: change_no.to_owned(),
-            stage: Stage::Accomplished,
-            maker: None,
-            from_lot: Some(lot_no.to_owned()),
-            to_lot: None,
-            share_new: 1.0,
-            from_date: Some(on),
-        };
-        write_lines(&tx, std::iter::once(accomplished)).await?;
-        Ok(tx.commit().await?)
-    }
-
     /// Records what field data showed of a change that is cut in.
     ///
     /// # Errors
@@ -205,15 +183,6 @@ impl Store {
         move_to(&tx, by, now, change_no, ("conclude", to)).await?;
         Ok(tx.commit().await?)
     }
-}
-
-async fn need_lot(db: &impl ConnectionTrait, lot_no: &str) -> Result<()> {
-    let why = match find::<lot::Entity>().filter(lot::Column::LotNo.eq(lot_no)).count(db).await? {
-        1 => return Ok(()),
-        0 => "no lot in the books has this number",
-        _ => "several makers have a lot of this number",
-    };
-    Err(Problem::new("cut_in_lot", why).into())
 }
 
 pub(super) async fn write_lines(

@@ -239,17 +239,23 @@ async fn apply(
     Ok(())
 }
 
-async fn need_version(db: &impl ConnectionTrait, change_no: &str, version: i64) -> Result<rows::Model> {
+/// The record, if nobody has changed it since this version.
+pub(super) async fn need_version(
+    db: &impl ConnectionTrait,
+    change_no: &str,
+    version: i64,
+) -> Result<rows::Model> {
     let row = rows::Entity::find_by_id(change_no).one(db).await?;
     let row = row.ok_or_else(|| StoreError::missing("change record", change_no))?;
-    if row.version == version {
-        Ok(row)
-    } else {
-        Err(StoreError::Overtaken { noun: "change record", key: change_no.to_owned() })
-    }
+    if row.version == version { Ok(row) } else { Err(overtaken(change_no)) }
 }
 
-fn state_of(row: &change::Model) -> Result<S> {
+/// Somebody else changed the record meanwhile.
+pub(super) fn overtaken(change_no: &str) -> StoreError {
+    StoreError::Overtaken { noun: "change record", key: change_no.to_owned() }
+}
+
+pub(super) fn state_of(row: &change::Model) -> Result<S> {
     Ok(change::Entity::noun(row.clone())?.state.unwrap_or(S::Draft))
 }
 

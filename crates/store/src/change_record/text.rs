@@ -155,6 +155,15 @@ pub(super) async fn write(
     Ok(())
 }
 
+/// When a record first went before the board.
+pub(super) async fn first_submission(
+    db: &impl ConnectionTrait,
+    change_no: &str,
+) -> Result<Option<DateTime<Utc>>> {
+    let first = Entity::find().filter(Column::ChangeNo.eq(change_no)).order_by_asc(Column::Revision);
+    Ok(first.one(db).await?.map(|row| row.submitted_at))
+}
+
 impl Store {
     /// The revisions of a record that were put before the board, the first one first.
     pub async fn list_text_revisions(&self, change_no: &str) -> Result<Vec<TextRevision>> {

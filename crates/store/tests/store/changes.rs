@@ -9,7 +9,7 @@ use domain::permission::Role;
 use domain::proof_plan::ProofPlan;
 use store::{
     Basis, CriterionAnswer, JournalFilter, NewChange, NewDecision, NewEvidence, NewWeighings, Page,
-    RecordEdit, RequirementAnswer, Store, StoreError,
+    RecordEdit, RequirementAnswer, Shown, Store, StoreError, digest_of,
 };
 
 use crate::database::{Fresh, behind_the_back, on_both};
@@ -45,12 +45,19 @@ pub(crate) fn decision(disposition: Disposition) -> NewDecision {
     }
 }
 
+/// What a decision rests on where a draft went before the board as it was, without evidence.
 pub(crate) fn basis() -> Basis {
     Basis {
+        shown: Shown { version: 2, evidence: None },
         evidence: NewEvidence { occasion: "approve".into(), document: "{\"a\":1}".into() },
         plan: ProofPlan::default(),
         planned: None,
     }
+}
+
+/// ... with evidence.
+pub(crate) fn basis_on(frozen: &NewEvidence) -> Basis {
+    Basis { shown: Shown { version: 2, evidence: Some(digest_of(&frozen.document)) }, ..basis() }
 }
 
 async fn version(store: &Store, change_no: &str) -> i64 {

@@ -7,7 +7,7 @@ use domain::permission::Role;
 use domain::proof_plan::ProofPlan;
 use store::{JournalFilter, NewEvidence, Page, RecordEdit, Store, digest_of};
 
-use crate::changes::{basis, decision, parts, zip_change};
+use crate::changes::{basis, basis_on, decision, parts, zip_change};
 use crate::database::{behind_the_back, on_both};
 use crate::samples::{at, somebody};
 
@@ -33,7 +33,7 @@ fn a_decision_freezes_its_evidence_and_plan_and_the_journal_keeps_the_digest() {
         let submitted = NewEvidence { occasion: "submission".into(), document: "{}".into() };
         store.submit_change(&engineer, at(2), &no, 1, Class::One, Some(&submitted)).await.expect("submitted");
         store
-            .decide_change(&chair, at(3), &no, &decision(Disposition::Approve), &basis())
+            .decide_change(&chair, at(3), &no, &decision(Disposition::Approve), &basis_on(&submitted))
             .await
             .expect("decided");
         let kept = store.list_evidence(&no).await.expect("read");

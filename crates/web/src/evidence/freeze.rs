@@ -4,7 +4,7 @@ use domain::change::ChangeState;
 use domain::change_record::{CriterionLine, RequirementCheck, after_decision};
 use domain::evidence::{Evidence, Figure, Inputs, Stated, TextLine, shown};
 use domain::proof_plan::{ProofPlan, planned};
-use store::{Basis, ChangeRecord, NewDecision, NewEvidence};
+use store::{Basis, ChangeRecord, NewDecision, NewEvidence, Shown};
 
 use crate::error::AppError;
 use crate::pages::changes::view::assessment;
@@ -70,15 +70,15 @@ pub fn freeze(
     Ok(NewEvidence { occasion: occasion.to_owned(), document })
 }
 
-/// What a decision rests on, to be frozen with it.
+/// What a decision rests on, to be frozen with it; `shown` is the record that whoever decides had before them.
 ///
 /// # Errors
 /// As [`freeze`].
 pub fn basis(
     record: &ChangeRecord,
     picture: &Picture,
-    decision: &NewDecision,
-    plan: ProofPlan,
+    shown: Shown,
+    (decision, plan): (&NewDecision, ProofPlan),
 ) -> Result<Basis, AppError> {
     let line = |field: &str, text: &str| TextLine {
         section: "Decision".into(),
@@ -93,5 +93,5 @@ pub fn basis(
     let id = picture.field.find_change(&record.change.change_no);
     let result = picture.analysis.changes.iter().find(|result| Some(result.change) == id);
     let planned = result.and_then(|result| planned(plan, &result.counts, picture.analysis.as_of));
-    Ok(Basis { evidence, plan, planned })
+    Ok(Basis { shown, evidence, plan, planned })
 }

@@ -1,6 +1,6 @@
 //! Dates with the month as a word, moments with their zone, and spans of days.
 
-use chrono::{DateTime, Datelike as _, NaiveDate, Timelike as _, Utc};
+use chrono::{DateTime, Datelike as _, Months, NaiveDate, Timelike as _, Utc};
 
 use super::number::counted;
 
@@ -15,6 +15,17 @@ pub fn date(day: NaiveDate) -> String {
 /// `Mar 2026`.
 pub fn month(day: NaiveDate) -> String {
     format!("{} {}", MONTHS[day.month0() as usize], day.year())
+}
+
+/// A day that is foretold, no finer than anybody can know it: the day within a year, then the month, beyond five years
+/// the year alone.
+pub fn foretold(day: NaiveDate, today: NaiveDate) -> String {
+    let is_beyond = |months| today.checked_add_months(Months::new(months)).is_some_and(|end| day > end);
+    match (is_beyond(12), is_beyond(60)) {
+        (_, true) => day.year().to_string(),
+        (true, false) => month(day),
+        (false, false) => date(day),
+    }
 }
 
 /// `3 Mar 2026, 14:05 UTC`.
@@ -47,6 +58,13 @@ mod tests {
     fn a_date_has_its_month_as_a_word_and_no_leading_nought() {
         assert_eq!(date(day("2026-03-03")), "3 Mar 2026");
         assert_eq!(date(day("2025-12-31")), "31 Dec 2025");
+    }
+
+    #[test]
+    fn a_day_foretold_loses_its_day_after_a_year_and_its_month_after_five() {
+        let said = |text| foretold(day(text), day("2026-03-03"));
+        assert_eq!((said("2027-03-03"), said("2027-03-04")), ("3 Mar 2027".into(), "Mar 2027".into()));
+        assert_eq!((said("2031-03-03"), said("2038-06-16")), ("Mar 2031".into(), "2038".into()));
     }
 
     #[test]

@@ -8,7 +8,7 @@ mod rate;
 mod words;
 
 pub use cell::harmless;
-pub use date::{date, moment, month, span};
+pub use date::{date, foretold, moment, month, span};
 pub use mass::{MassUnit, UnknownMassUnit};
 pub use number::{count, counted, decimals, percent, significant};
 pub use rate::{interval, rate, ratio};

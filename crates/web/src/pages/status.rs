@@ -28,6 +28,7 @@ use self::line::{Line, lines};
 use self::owed::Duties;
 use self::sort::Filter;
 use crate::error::AppError;
+use crate::pages::recurrences::standings;
 use crate::picture::Picture;
 use crate::security::SignedIn;
 use crate::state::AppState;
@@ -56,10 +57,12 @@ pub(crate) struct Office {
 impl Office {
     /// Everything of today.
     pub(crate) async fn find(state: &AppState) -> Result<Self, AppError> {
+        let picture = state.picture().await?;
+        let kept = state.store().list_recurrences().await?;
         Ok(Self {
-            picture: state.picture().await?,
+            recurrences: standings(&picture.field, &picture.analysis, kept),
+            picture,
             records: state.store().list_change_records().await?,
-            recurrences: state.store().list_recurrences().await?,
             duties: Duties::find(state).await?,
         })
     }

@@ -16,7 +16,7 @@ use domain::maker_case::{MakerCase, SampleSplit};
 use domain::permission::{Actor, Role};
 use domain::proof_plan::ProofPlan;
 use domain::variance::{Departure, Variance};
-use store::{NewDecision, NewHandover, NewUser, User};
+use store::{NewDecision, NewHandover, NewUser, Shown, User};
 
 use super::story::{Teller, key};
 use super::{Failure, drafts};
@@ -211,7 +211,9 @@ async fn approved(teller: &Teller<'_>, r: &Recurrence, before: &User) -> Result<
     let analysis = analyse(&field, teller.picture.analysis.as_of);
     let picture = Picture::of(field, analysis, teller.days_ago(8));
     if let Some(record) = store.find_change_record(&no).await? {
-        let basis = evidence::basis(&record, &picture, &decision, ProofPlan::default())?;
+        let version = record.body.as_ref().map_or(0, |body| body.version);
+        let shown = Shown { version, evidence: None };
+        let basis = evidence::basis(&record, &picture, shown, (&decision, ProofPlan::default()))?;
         store.decide_change(&chair.actor(), teller.days_ago(8), &no, &decision, &basis).await?;
     }
     let Actor::Person { id, .. } = teller.engineer else { return Ok(()) };

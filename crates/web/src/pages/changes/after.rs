@@ -27,7 +27,6 @@ pub(super) struct Facts {
     /// Variances that it makes needless.
     pub variances: Vec<Kept<Variance>>,
     /// What was frozen of it.
-    #[cfg_attr(not(feature = "pdf"), expect(dead_code, reason = "only the record as a document names them"))]
     pub seals: Vec<EvidenceSeal>,
     /// Who has it now, where it was handed over.
     pub holder: Option<String>,
@@ -59,6 +58,7 @@ pub(super) struct After {
     pub(super) interim: Vec<InterimRow>,
     instruct: Option<String>,
     accomplish: Option<String>,
+    correct: Option<String>,
 }
 
 #[derive(Serialize)]
@@ -104,6 +104,8 @@ impl After {
             }),
             accomplish: (loaded.state().is_built() && may(actor, &Act::CutIn).is_ok())
                 .then(|| format!("{base}/accomplished")),
+            correct: (loaded.state().has_open_cut_in() && may(actor, &Act::CutIn).is_ok())
+                .then(|| format!("{base}/cut-in/correct")),
         }
     }
 }

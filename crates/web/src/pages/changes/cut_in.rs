@@ -8,6 +8,7 @@ use domain::change::ChangeState;
 use domain::change_record::lots_built_to;
 use domain::field::Day;
 use domain::permission::{Act, Actor};
+use domain::words::Problem;
 use serde::{Deserialize, Serialize};
 use store::StoreError;
 
@@ -45,8 +46,21 @@ pub(super) struct Typed {
 #[derive(Clone, Default)]
 struct Faults {
     lot: Option<String>,
-    day: Option<&'static str>,
+    day: Option<String>,
 }
+
+impl From<Problem> for Faults {
+    fn from(problem: Problem) -> Self {
+        let says = format::sentence(&problem.why);
+        match problem.field {
+            "cut_in_on" => Self { lot: None, day: Some(says) },
+            _ => Self { lot: Some(format!("This lot can't be taken: {}.", problem.why)), day: None },
+        }
+    }
+}
+
+/// Said of a day that is still to come.
+pub(super) const TO_COME: &str = "this day is still to come; a cut-in is recorded once it has happened";
 
 /// Lots in the books that are built to the change, the earliest first: number and words.
 fn lots(loaded: &Loaded) -> Vec<(String, String)> {
@@ -109,11 +123,8 @@ impl Typed {
             (lot, day) => Err(Faults {
                 lot: lot.is_none().then(|| "Choose one of the lots in the books.".to_owned()),
                 day: match day {
-                    None => Some("Write the day, such as 2026-03-01."),
-                    Some(_) if late => {
-                        Some("This day is still to come. A cut-in is recorded once it has happened.")
-                    }
-                    Some(_) => None,
+                    None => Some("Write the day, such as 2026-03-01.".to_owned()),
+                    Some(_) => late.then(|| format::sentence(TO_COME)),
                 },
             }),
         }
@@ -151,9 +162,7 @@ pub(super) async fn keep(
         Ok((lot, day)) => {
             match state.store().cut_in_change(&signed_in.0, state.now(), &no, &lot, day).await {
                 Ok(()) => return Ok(Redirect::to(&address::change(&no)).into_response()),
-                Err(StoreError::Refused(problem)) => {
-                    Faults { lot: Some(format!("This lot can't be taken: {}.", problem.why)), day: None }
-                }
+                Err(StoreError::Refused(problem)) => problem.into(),
                 Err(error) => return Err(error.into()),
             }
         }

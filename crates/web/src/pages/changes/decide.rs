@@ -1,4 +1,8 @@
 //! `/changes/{no}/decide`: how the board disposes of a change, signed with a typed name and the password.
+//!
+//! The form carries which record was shown, so that nobody signs a text that came in its place meanwhile.
+
+mod typed;
 
 use axum::extract::{Form, Path, State};
 use axum::http::StatusCode;
@@ -7,11 +11,12 @@ use domain::change::ChangeState;
 use domain::change_record::Disposition;
 use domain::permission::{Act, Actor, Refusal};
 use domain::proof_plan::ProofPlan;
-use serde::{Deserialize, Serialize};
-use store::NewDecision;
+use serde::Serialize;
+use store::{NewDecision, StoreError};
 
+use self::typed::{Faults, Typed, or};
 use super::load::Loaded;
-use super::sample;
+use super::{sample, since};
 use crate::address;
 use crate::error::AppError;
 use crate::evidence;
@@ -19,7 +24,7 @@ use crate::format;
 use crate::security::SignedIn;
 use crate::state::AppState;
 use crate::templates::Page;
-use crate::view::{Ask, Choice, Choices, Place, Shell};
+use crate::view::{Ask, Caution, Choice, Choices, Place, Shell};
 
 /// The form.
 #[derive(Serialize)]
@@ -29,41 +34,50 @@ pub struct DecidePage {
     back: String,
     action: String,
     class: String,
+    version: i64,
+    evidence: String,
+    overtaken: Option<Overtaken>,
+    since: Vec<Caution>,
     asks_first: Choices,
     asks: Vec<Ask>,
     no_password: bool,
     outlook: Option<String>,
 }
 
-#[derive(Clone, Debug, Default, Deserialize)]
-#[serde(default)]
-pub(super) struct Typed {
-    disposition: String,
-    reason: String,
-    conditions: String,
-    ratio_worth_having: String,
-    power: String,
-    signature: String,
-    password: String,
+/// The record as it stands now, where it is not the one that was shown.
+#[derive(Serialize)]
+struct Overtaken {
+    revision: u32,
+    submitted: Option<String>,
+    title: String,
+    revisions: String,
 }
 
-/// What is wrong, by field.
-#[derive(Clone, Copy, Default)]
-struct Faults {
-    disposition: Option<&'static str>,
-    reason: Option<&'static str>,
-    conditions: Option<&'static str>,
-    ratio_worth_having: Option<&'static str>,
-    power: Option<&'static str>,
-    signature: Option<&'static str>,
-    password: Option<&'static str>,
+/// Who decides.
+struct Decider {
+    full_name: String,
+    /// The hash of the password.
+    kept: Option<String>,
+}
+
+/// What the form is shown with.
+#[derive(Clone, Copy)]
+enum Says {
+    /// What is wrong with single fields, if anything.
+    Faults(Faults),
+    /// Another record has come in the place of the one that was shown.
+    Overtaken,
 }
 
 const WRONG: &str = "This isn't your password. Nothing was decided.";
 
 impl DecidePage {
-    fn new(actor: &Actor, loaded: &Loaded, typed: &Typed, faults: Faults, has_password: bool) -> Self {
-        let view = loaded.view();
+    fn new(actor: &Actor, loaded: &Loaded, typed: &Typed, says: Says, decider: &Decider) -> Self {
+        let (faults, is_overtaken) = match says {
+            Says::Faults(faults) => (faults, false),
+            Says::Overtaken => (Faults::default(), true),
+        };
+        let (view, shown) = (loaded.view(), loaded.shown());
         let options = Disposition::ALL.iter().map(|disposition| {
             let says = match disposition {
                 Disposition::Approve => "As drafted.",
@@ -87,7 +101,7 @@ impl DecidePage {
             Ask::text("power", "Chance of showing it, in percent", or(&typed.power, "80"))
                 .hint("If the change does just that; the higher, the longer the proof takes.")
                 .problem(faults.power),
-            Ask::text("signature", "Your full name, as signature", &typed.signature)
+            Ask::text("signature", format!("Your full name, as signature: {}", decider.full_name), &typed.signature)
                 .required()
                 .problem(faults.signature),
             Ask::of_kind("password", "password", "Your password, once more", "")
@@ -100,10 +114,14 @@ impl DecidePage {
             back: address::change(&view.change_no),
             action: format!("{}/decide", address::change(&view.change_no)),
             class: view.class.to_owned(),
+            version: shown.version,
+            evidence: shown.evidence.unwrap_or_default(),
+            overtaken: is_overtaken.then(|| Overtaken::new(loaded)),
+            since: since::told(loaded),
             asks_first: Choices::one("disposition", "Disposition", options.collect())
                 .problem(faults.disposition),
             asks,
-            no_password: !has_password,
+            no_password: decider.kept.is_none(),
             outlook: loaded.result().and_then(|result| {
                 super::proof::outlook(result, typed.plan().unwrap_or_default(), loaded.today)
             }),
@@ -111,64 +129,16 @@ impl DecidePage {
     }
 }
 
-fn or<'a>(typed: &'a str, usual: &'a str) -> &'a str {
-    if typed.trim().is_empty() { usual } else { typed }
-}
-
-impl Typed {
-    /// The plan of the proof; what was left empty is as usual.
-    fn plan(&self) -> Result<ProofPlan, Faults> {
-        let number = |text: &str| text.trim().parse::<f64>().unwrap_or(f64::NAN);
-        let plan = ProofPlan {
-            ratio_worth_having: number(or(&self.ratio_worth_having, "0.5")),
-            power: number(or(&self.power, "80").trim_end_matches('%')) / 100.0,
-        };
-        plan.check().map(|()| plan).map_err(|problem| {
-            if problem.field == "power" {
-                return Faults { power: Some("Write a percentage from 50 to 99."), ..Faults::default() };
-            }
-            let says = "Write a ratio from 0.01 to 0.95, such as 0.5.";
-            Faults { ratio_worth_having: Some(says), ..Faults::default() }
-        })
-    }
-
-    fn read(&self, full_name: &str) -> Result<(NewDecision, ProofPlan), Faults> {
-        let disposition = self.disposition.parse::<Disposition>().ok();
-        let conditions = self.conditions.trim();
-        let on_conditions = disposition == Some(Disposition::ApproveWithConditions);
-        let same_name = words(&self.signature) == words(full_name);
-        let faults = Faults {
-            disposition: disposition.is_none().then_some("Choose how the board disposes of it."),
-            reason: self.reason.trim().is_empty().then_some("Say why: the record keeps it for good."),
-            conditions: match (on_conditions, conditions.is_empty()) {
-                (true, true) => Some("Write the conditions of the approval."),
-                (false, false) => {
-                    Some("Conditions belong to an approval on conditions. Choose it, or clear this.")
-                }
-                _ => None,
-            },
-            signature: (!same_name).then_some("Write your full name as it stands at the head of this page."),
-            ..self.plan().err().unwrap_or_default()
-        };
-        let wrong = [faults.disposition, faults.reason, faults.conditions, faults.signature];
-        match (disposition, self.plan()) {
-            (Some(disposition), Ok(plan)) if wrong.iter().all(Option::is_none) => {
-                let decision = NewDecision {
-                    disposition,
-                    reason: self.reason.trim().to_owned(),
-                    conditions: (!conditions.is_empty()).then(|| conditions.to_owned()),
-                    signature: self.signature.trim().to_owned(),
-                };
-                Ok((decision, plan))
-            }
-            _ => Err(faults),
+impl Overtaken {
+    fn new(loaded: &Loaded) -> Self {
+        let (change, body) = (&loaded.record.change, loaded.record.body.as_ref());
+        Self {
+            revision: body.map_or(0, |body| body.revision),
+            submitted: body.and_then(|body| body.submitted_at).map(format::moment),
+            title: change.title.clone(),
+            revisions: format!("{}/revisions", address::change(&change.change_no)),
         }
     }
-}
-
-/// A name without regard to case and blanks.
-fn words(name: &str) -> Vec<String> {
-    name.split_whitespace().map(str::to_lowercase).collect()
 }
 
 /// The change, if it is before the board with a record and not this person's own.
@@ -201,12 +171,13 @@ fn refusal(signed_in: &SignedIn, loaded: &Loaded) -> Option<AppError> {
     })
 }
 
-/// The number, full name and password hash of who decides.
-async fn decider(state: &AppState, actor: &Actor) -> Result<(String, Option<String>), AppError> {
-    let Actor::Person { id, .. } = actor else { return Err(Refusal::SignInFirst.into()) };
-    let user = state.store().find_user(*id).await?.ok_or(Refusal::SignInFirst)?;
-    let kept = state.store().find_password(&user.name).await?.map(|(_, hash)| hash);
-    Ok((user.full_name, kept))
+impl Decider {
+    async fn find(state: &AppState, actor: &Actor) -> Result<Self, AppError> {
+        let Actor::Person { id, .. } = actor else { return Err(Refusal::SignInFirst.into()) };
+        let user = state.store().find_user(*id).await?.ok_or(Refusal::SignInFirst)?;
+        let kept = state.store().find_password(&user.name).await?.map(|(_, hash)| hash);
+        Ok(Self { full_name: user.full_name, kept })
+    }
 }
 
 pub(super) async fn show(
@@ -215,9 +186,9 @@ pub(super) async fn show(
     Path(no): Path<String>,
 ) -> Result<Response, AppError> {
     let loaded = before_the_board(&state, &signed_in, &no).await?;
-    let (_, kept) = decider(&state, &signed_in.0).await?;
-    let (typed, faults) = (Typed::default(), Faults::default());
-    state.page(&DecidePage::new(&signed_in.0, &loaded, &typed, faults, kept.is_some()))
+    let decider = Decider::find(&state, &signed_in.0).await?;
+    let (typed, says) = (Typed::default(), Says::Faults(Faults::default()));
+    state.page(&DecidePage::new(&signed_in.0, &loaded, &typed, says, &decider))
 }
 
 pub(super) async fn decide(
@@ -231,23 +202,45 @@ pub(super) async fn decide(
     if let Some(why) = refusal(&signed_in, &loaded) {
         return Err(loaded.refuse(&state, &signed_in, "decide", why).await);
     }
-    let (full_name, kept) = decider(&state, &signed_in.0).await?;
-    let has_password = kept.is_some();
-    let read = typed.read(&full_name);
-    let faults = match read {
-        Ok((decision, plan)) => {
-            let matches = state.passwords().check(typed.password.clone(), kept).await;
-            if matches.map_err(AppError::inside)? {
-                let basis = evidence::basis(&loaded.record, &loaded.picture, &decision, plan)?;
-                state.store().decide_change(&signed_in.0, state.now(), &no, &decision, &basis).await?;
-                return Ok(Redirect::to(&address::change(&no)).into_response());
-            }
-            Faults { password: Some(WRONG), ..Faults::default() }
-        }
-        Err(faults) => faults,
+    let decider = Decider::find(&state, &signed_in.0).await?;
+    let says = match typed.read(&decider.full_name) {
+        // What else is wrong with a form about another record doesn't matter any more.
+        _ if typed.shown() != loaded.shown() => Says::Overtaken,
+        Err(faults) => Says::Faults(faults),
+        Ok(decision) => match sign(&state, &signed_in.0, (&loaded, &typed), decision, &decider).await? {
+            Some(says) => says,
+            None => return Ok(Redirect::to(&address::change(&no)).into_response()),
+        },
     };
-    let page = state.page(&DecidePage::new(&signed_in.0, &loaded, &typed, faults, has_password))?;
-    Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response())
+    let (status, loaded, typed) = match says {
+        Says::Faults(_) => (StatusCode::UNPROCESSABLE_ENTITY, loaded, typed),
+        Says::Overtaken => {
+            (StatusCode::CONFLICT, before_the_board(&state, &signed_in, &no).await?, typed.unsigned())
+        }
+    };
+    let page = state.page(&DecidePage::new(&signed_in.0, &loaded, &typed, says, &decider))?;
+    Ok((status, page).into_response())
+}
+
+/// Writes the decision down where the password is right and the record still is the one that was shown; else what to say.
+async fn sign(
+    state: &AppState,
+    actor: &Actor,
+    (loaded, typed): (&Loaded, &Typed),
+    (decision, plan): (NewDecision, ProofPlan),
+    decider: &Decider,
+) -> Result<Option<Says>, AppError> {
+    let matches = state.passwords().check(typed.password.clone(), decider.kept.clone()).await;
+    if !matches.map_err(AppError::inside)? {
+        return Ok(Some(Says::Faults(Faults { password: Some(WRONG), ..Faults::default() })));
+    }
+    let basis = evidence::basis(&loaded.record, &loaded.picture, typed.shown(), (&decision, plan))?;
+    let no = &loaded.record.change.change_no;
+    match state.store().decide_change(actor, state.now(), no, &decision, &basis).await {
+        Ok(()) => Ok(None),
+        Err(StoreError::Overtaken { .. }) => Ok(Some(Says::Overtaken)),
+        Err(error) => Err(error.into()),
+    }
 }
 
 impl Page for DecidePage {
@@ -257,8 +250,18 @@ impl Page for DecidePage {
         let board = sample::board();
         let loaded = sample::loaded();
         let wrong = Typed::default().read("Jon Skerry").err().unwrap_or_default();
-        let of = |loaded, faults, known| Self::new(&board, loaded, &Typed::default(), faults, known);
-        let one = loaded.iter().take(1);
-        one.flat_map(|loaded| [of(loaded, Faults::default(), true), of(loaded, wrong, false)]).collect()
+        let of = |loaded, says, kept: Option<&str>| {
+            let decider = Decider { full_name: "Jon Skerry".into(), kept: kept.map(Into::into) };
+            Self::new(&board, loaded, &Typed::default(), says, &decider)
+        };
+        let before_the_board = loaded.iter().filter(|one| one.state() == ChangeState::Submitted).take(1);
+        let shown = loaded.iter().take(1).chain(before_the_board).flat_map(|loaded| {
+            [
+                of(loaded, Says::Faults(Faults::default()), Some("hash")),
+                of(loaded, Says::Faults(wrong), None),
+                of(loaded, Says::Overtaken, Some("hash")),
+            ]
+        });
+        shown.collect()
     }
 }

@@ -5,10 +5,10 @@ use std::sync::Arc;
 use chrono::NaiveDate;
 use domain::analysis::{ChangeResult, ProofVerdict, RATIO_WORTH_HAVING};
 use domain::change::ChangeState;
-use store::ChangeRecord;
+use store::{ChangeRecord, NewReports, Shown};
 
-use super::after;
 use super::view::{RecordView, WholeView};
+use super::{after, since};
 use crate::error::AppError;
 use crate::picture::Picture;
 use crate::security::SignedIn;
@@ -24,6 +24,8 @@ pub(super) struct Loaded {
     pub today: NaiveDate,
     /// What follows an approval.
     pub after: after::Facts,
+    /// What its words don't know yet.
+    pub since: Option<NewReports>,
 }
 
 impl Loaded {
@@ -33,7 +35,8 @@ impl Loaded {
         let record = record.ok_or_else(|| AppError::NotFound("There is no change of this number.".into()))?;
         let drafted_by = record.body.as_ref().and_then(|body| body.drafted_by);
         let after = after::Facts::find(state, no, drafted_by).await?;
-        Ok(Self { record, picture: state.picture().await?, today: state.today(), after })
+        let since = since::find(state, &record).await?;
+        Ok(Self { record, picture: state.picture().await?, today: state.today(), after, since })
     }
 
     /// All of it as one view.
@@ -44,6 +47,14 @@ impl Loaded {
     /// The same, with what its figures mean and how the options of retrofit compare: what takes long to work out.
     pub(super) fn whole(&self) -> WholeView {
         WholeView::new(&self.record, &self.picture)
+    }
+
+    /// What whoever decides on it is shown.
+    pub(super) fn shown(&self) -> Shown {
+        Shown {
+            version: self.record.body.as_ref().map_or(0, |body| body.version),
+            evidence: self.after.seals.last().map(|seal| seal.digest.clone()),
+        }
     }
 
     /// Where it stands; a pack that doesn't say leaves it a draft.

@@ -5,6 +5,7 @@ pub(crate) mod after;
 mod after_sample;
 mod annex;
 mod campaign;
+mod correct_cut_in;
 mod cut_in;
 mod decide;
 mod docket;
@@ -26,6 +27,7 @@ mod seam;
 mod sections;
 mod sheet;
 mod side;
+mod since;
 mod steps;
 mod telling;
 #[cfg(test)]
@@ -86,6 +88,7 @@ pub fn routes(state: &AppState) -> Router<AppState> {
         .route("/changes/{no}/evidence/{id}/json", get(evidence::download))
         .route("/changes/{no}/revisions", get(revisions::show))
         .route("/changes/{no}/cut-in", get(cut_in::show).post(cut_in::keep))
+        .route("/changes/{no}/cut-in/correct", get(correct_cut_in::show).post(correct_cut_in::keep))
         .route("/changes/{no}/weigh", get(weigh::show).post(weigh::keep))
         .route("/changes/{no}/edit/{section}", get(edit::show).post(edit::keep))
         .route("/changes/{no}/start", post(steps::start))

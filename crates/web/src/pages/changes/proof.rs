@@ -79,7 +79,7 @@ fn approved(plan: &ApprovedPlan) -> String {
             format!(
                 "That was to take {} of the new lots, to be reached by {}",
                 years(needed),
-                format::date(day)
+                format::foretold(day, plan.planned_at.date_naive())
             )
         }
         (Some(needed), None) => format!(
@@ -112,9 +112,9 @@ pub(super) fn outlook(result: &ChangeResult, plan: ProofPlan, today: NaiveDate) 
         (Some(any), None) => format!("It takes about {} of the new lots to show it.", years(any)),
         (None, _) => "Too few have failed before for any exposure to show it.".to_owned(),
     };
-    let by = found
-        .reached_on
-        .map(|day| format!(" At the issues of the last year that is about {}.", format::date(day)));
+    let by = found.reached_on.map(|day| {
+        format!(" At the issues of the last year that is about {}.", format::foretold(day, today))
+    });
     Some(format!("{} {says}{}", wanted(plan), by.unwrap_or_default()))
 }
 
@@ -125,7 +125,7 @@ fn still(now: Planned, today: NaiveDate) -> String {
         (Some(left), Some(day)) => format!(
             "{gathered}; {} are still needed, about {} at the present growth ({}).",
             years(left),
-            format::date(day),
+            format::foretold(day, today),
             format::span(today, day)
         ),
         (Some(left), None) => format!(

@@ -21,7 +21,7 @@ use domain::weighing::Weighing;
 use domain::words::Problem;
 use store::{
     AffectedDocument, ApprovedPlan, Argued, ChangeRecord, CriterionAnswer, Decision, EnclosureFacts,
-    FrozenEvidence, JournalEntry, NewDecision, RecordBody, Remark, RequirementAnswer, digest_of,
+    FrozenEvidence, JournalEntry, NewDecision, NewReports, RecordBody, Remark, RequirementAnswer, digest_of,
 };
 
 use super::load::Loaded;
@@ -83,10 +83,21 @@ pub(super) fn loaded() -> Vec<Loaded> {
     let loaded = records().into_iter().map(|record| Loaded {
         picture: Arc::new(picture(record.change.state, record.body.is_some())),
         after: super::after_sample::facts(&record, today(), moment()),
+        since: since(&record),
         record,
         today: today(),
     });
     loaded.collect()
+}
+
+/// More reports for a record before the board, with harm among them; without harm for one that is approved.
+fn since(record: &ChangeRecord) -> Option<NewReports> {
+    let (near_misses, injuries) = match record.change.state {
+        Some(ChangeState::Submitted) => (2, 1),
+        Some(ChangeState::Approved) => (0, 0),
+        _ => return None,
+    };
+    Some(NewReports { since: moment(), reports: 5, near_misses, injuries })
 }
 
 fn picture(state: Option<ChangeState>, weighed: bool) -> Picture {

@@ -16,7 +16,7 @@ use super::sections::options::{self, OptionRows, SuggestedRow};
 use super::sections::weighed::WeighedRows;
 use super::side::Side;
 use super::view::RecordView;
-use super::{sample, seam};
+use super::{sample, seam, since};
 use crate::format::{self, MassUnit};
 use crate::templates::Page;
 use crate::view::{Caution, Figure, Place, Shell, Thread, TitleBlock};
@@ -29,6 +29,7 @@ pub struct ChangePage {
     after: After,
     title: String,
     lead: String,
+    since: Vec<Caution>,
     steps: Steps,
     refused: Vec<MissingLine>,
     side: Side,
@@ -85,6 +86,7 @@ impl ChangePage {
             after: After::new(actor, loaded),
             title: view.title.clone(),
             lead: lead(loaded, &view),
+            since: since::told(loaded),
             refused: if told.gate {
                 gate::lines(&view.change_no, &view.missing, editing)
             } else {

@@ -1,6 +1,7 @@
 //! Changes from the draft to the decision, through the whole service.
 
 mod argued;
+mod bound;
 mod docket;
 mod frozen;
 mod options;
@@ -71,8 +72,11 @@ async fn the_board_decides_once_with_name_and_password() {
     let (engineer, chair) = (world.sign_in("fell").await, world.sign_in("skerry").await);
     world.submitted(&engineer).await;
     let address = "/changes/2026-001/decide";
+    let page = text(get(&world.service, address, &chair).await).await;
+    assert!(page.contains("Your full name, as signature: SKERRY"), "{page}");
+    let shown = world.shown().await;
     let form = |name: &str, password: &str| {
-        format!("disposition=approve&reason=enough+shown&signature={name}&password={password}")
+        format!("disposition=approve&reason=enough+shown&signature={name}&password={password}{shown}")
     };
     let right = form("skerry", "seven+dry+karabiners");
     for wrong in [form("somebody", "seven+dry+karabiners"), form("skerry", "wrong")] {
@@ -211,15 +215,19 @@ async fn an_approved_change_is_cut_in_at_a_lot_of_the_books_and_not_in_the_futur
     let early = get(&world.service, address, &engineer).await;
     assert_eq!(early.status(), StatusCode::UNPROCESSABLE_ENTITY);
     let decision = "disposition=approve&reason=enough&signature=SKERRY&password=seven+dry+karabiners";
-    post(&world.service, "/changes/2026-001/decide", &chair, decision).await;
+    world.decide(&chair, decision).await;
     let none = text(get(&world.service, address, &engineer).await).await;
     assert!(none.contains("is in the books yet") && !none.contains("TB-1"), "{none}");
     world.bring_in(&[("lots.csv", "lot_no,part_no,revision,maker\nZ-7,RC-131,B,Harbour Loft\n")]).await;
-    for wrong in ["lot=TB-1&day=2026-03-01", "lot=Z-7&day=2026-03-04", "lot=Z-7&day="] {
+    for wrong in ["lot=TB-1&day=2026-03-03", "lot=Z-7&day=2026-03-04", "lot=Z-7&day="] {
         let refused = post(&world.service, address, &engineer, wrong).await;
         assert_eq!(refused.status(), StatusCode::UNPROCESSABLE_ENTITY, "{wrong}");
     }
-    let right = "lot=Z-7&day=2026-03-01";
+    let slip = post(&world.service, address, &engineer, "lot=Z-7&day=2020-01-01").await;
+    assert_eq!(slip.status(), StatusCode::UNPROCESSABLE_ENTITY);
+    let page = text(slip).await;
+    assert!(page.contains("before the board on 3 Mar 2026, so it was not cut in on 1 Jan 2020."), "{page}");
+    let right = "lot=Z-7&day=2026-03-03";
     assert_eq!(post(&world.service, address, &chair, right).await.status(), StatusCode::FORBIDDEN);
     assert_eq!(post(&world.service, address, &engineer, right).await.status(), StatusCode::SEE_OTHER);
     let sheet = text(get(&world.service, "/changes/2026-001", &engineer).await).await;

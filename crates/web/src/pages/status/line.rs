@@ -6,11 +6,12 @@ use chrono::NaiveDate;
 use domain::analysis::{Analysis, ChangeResult, Proof, ProofVerdict, Recurrence, Recurrences};
 use domain::change::{ChangeState, Wait};
 use domain::field::Field;
+use domain::recurrence::RecurrenceState;
 use domain::risk::RiskLevel;
 use store::{ChangeRecord, RecurrenceRecord};
 
 use crate::address;
-use crate::pages::recurrences::{Risk, risk_of};
+use crate::pages::recurrences::{Risk, part_name, risk_of};
 use crate::view::Sureness;
 
 /// A change with what the picture of the field says of it.
@@ -25,12 +26,35 @@ pub(crate) struct Line<'a> {
     pub result: Option<&'a ChangeResult>,
     /// The worst risk among the recurrences it is meant to cure, and the page of that one.
     pub risk: Option<(Risk, String)>,
+    /// What it cures and is not settled yet, though it is proved.
+    pub unsettled: Option<Unsettled>,
+}
+
+/// A recurrence that a proved change cures and that nobody has settled.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(crate) struct Unsettled {
+    /// The part and the mode, in words.
+    pub what: String,
+    /// Its page.
+    pub address: String,
+    /// Who has it.
+    pub owner: Option<String>,
+    /// Whether it came back after it was settled.
+    pub is_back: bool,
+}
+
+impl Unsettled {
+    /// What is to be done about it.
+    pub(crate) fn step(&self) -> String {
+        let verb = if self.is_back { "look again at" } else { "settle" };
+        format!("{verb} the recurrence of {}", self.what)
+    }
 }
 
 impl Line<'_> {
     /// What it waits for.
     pub(crate) fn wait(&self) -> Option<Wait> {
-        self.state.waits_for()
+        self.state.waits_for().or_else(|| self.unsettled.as_ref().map(|_| Wait::Settlement))
     }
 
     /// Days since it stands where it stands.
@@ -89,6 +113,9 @@ fn line<'a>(
         since: since(record, state),
         result: id.and_then(|id| analysis.changes.iter().find(|result| result.change == id)),
         risk: worst_risk(field, &analysis.recurrences, record, judged),
+        unsettled: (state == ChangeState::Proved)
+            .then(|| unsettled(field, &analysis.recurrences, record, judged))
+            .flatten(),
     }
 }
 
@@ -98,19 +125,44 @@ fn since(record: &ChangeRecord, state: ChangeState) -> Option<NaiveDate> {
     journal.or_else(|| record.change.cut_in_on.filter(|_| state.is_built()))
 }
 
+/// Whether a change is meant to cure a recurrence.
+fn cures(field: &Field, record: &ChangeRecord, r: &Recurrence) -> bool {
+    let change = &record.change;
+    field.part_names[r.part] == *change.part_no
+        && (change.modes.is_empty() || change.modes.iter().any(|mode| **mode == *field.modes[r.mode].code))
+}
+
+/// The first recurrence that it cures and that is not settled.
+fn unsettled(
+    field: &Field,
+    recurrences: &Recurrences,
+    record: &ChangeRecord,
+    judged: &Judged<'_>,
+) -> Option<Unsettled> {
+    recurrences.iter().filter(|r| cures(field, record, r)).find_map(|r| {
+        let key = (&field.part_names[r.part], &*field.modes[r.mode].code);
+        let kept = judged.get(&key);
+        let state = kept.map_or(RecurrenceState::Standing, |kept| kept.state);
+        (state != RecurrenceState::Settled).then(|| Unsettled {
+            what: format!(
+                "{}: {}",
+                part_name(field, r.part).to_lowercase(),
+                field.modes[r.mode].name.to_lowercase()
+            ),
+            address: address::recurrence(field, r.part, r.mode),
+            owner: kept.and_then(|kept| kept.owner.clone()),
+            is_back: state == RecurrenceState::Back,
+        })
+    })
+}
+
 fn worst_risk(
     field: &Field,
     recurrences: &Recurrences,
     record: &ChangeRecord,
     judged: &Judged<'_>,
 ) -> Option<(Risk, String)> {
-    let change = &record.change;
-    let cures = |r: &&Recurrence| {
-        field.part_names[r.part] == *change.part_no
-            && (change.modes.is_empty()
-                || change.modes.iter().any(|mode| **mode == *field.modes[r.mode].code))
-    };
-    let risks = recurrences.iter().filter(cures).map(|r| {
+    let risks = recurrences.iter().filter(|r| cures(field, record, r)).map(|r| {
         let key = (&field.part_names[r.part], &*field.modes[r.mode].code);
         (risk_of(field, r, judged.get(&key).copied()), address::recurrence(field, r.part, r.mode))
     });

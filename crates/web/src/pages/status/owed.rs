@@ -74,9 +74,17 @@ impl Duties {
             Some(Wait::Answer | Wait::NextStep | Wait::Draft) => {
                 holder.unwrap_or_else(|| "the engineer".to_owned())
             }
+            Some(Wait::Settlement) => {
+                let owner = line.unsettled.as_ref().and_then(|unsettled| unsettled.owner.clone());
+                owner.unwrap_or_else(|| "nobody yet".to_owned())
+            }
             Some(wait) => wait.whom().to_owned(),
         };
-        Owed { next: wait.map_or("nothing", Wait::what).to_owned(), who, target, edition }
+        let next = match &line.unsettled {
+            Some(unsettled) => unsettled.step(),
+            None => wait.map_or("nothing", Wait::what).to_owned(),
+        };
+        Owed { next, who, target, edition }
     }
 }
 
@@ -107,12 +115,13 @@ mod tests {
     use domain::change::ChangeState;
     use store::ChangeRecord;
 
+    use super::super::line::Unsettled;
     use super::*;
     use crate::testing::change_record;
 
     fn line(record: &ChangeRecord) -> Line<'_> {
         let state = record.change.state.unwrap();
-        Line { record, state, since: None, result: None, risk: None }
+        Line { record, state, since: None, result: None, risk: None, unsettled: None }
     }
 
     #[test]
@@ -148,5 +157,26 @@ mod tests {
         assert_eq!(duties.of(&line(&change_record(ChangeState::Draft))).who, "Tove Bight");
         let done = duties.of(&line(&change_record(ChangeState::Proved)));
         assert_eq!((done.next.as_str(), done.who.as_str(), done.target), ("nothing", "nobody", None));
+    }
+
+    #[test]
+    fn a_proved_change_owes_the_settlement_of_its_recurrence_and_its_owner_is_named() {
+        let proved = change_record(ChangeState::Proved);
+        let unsettled = |owner: Option<&str>, is_back| Unsettled {
+            what: "front slide fastener: chain split".into(),
+            address: "/recurrences/RC-131/ZIP-1".into(),
+            owner: owner.map(Into::into),
+            is_back,
+        };
+        let owed = |unsettled| {
+            let line = Line { unsettled: Some(unsettled), ..line(&proved) };
+            assert_eq!(line.wait(), Some(Wait::Settlement));
+            let owed = Duties::default().of(&line);
+            (owed.next, owed.who)
+        };
+        let settle = "settle the recurrence of front slide fastener: chain split";
+        assert_eq!(owed(unsettled(Some("Oda Fell"), false)), (settle.into(), "Oda Fell".into()));
+        let (again, who) = owed(unsettled(None, true));
+        assert!(again.starts_with("look again at the recurrence") && who == "nobody yet", "{again}, {who}");
     }
 }

@@ -9,10 +9,10 @@ use store::{Advice, Docket, DocketLine};
 use super::{Advised, address};
 use crate::format;
 use crate::pages::changes::load::Loaded;
-use crate::pages::changes::sample;
 use crate::pages::changes::view::RecordView;
+use crate::pages::changes::{sample, since};
 use crate::templates::Page;
-use crate::view::{Ask, Choice, Choices, Place, Select, Shell};
+use crate::view::{Ask, Caution, Choice, Choices, Place, Select, Shell};
 
 /// The page.
 #[derive(Serialize)]
@@ -35,6 +35,7 @@ struct Line {
     evidence: String,
     first: bool,
     waiting: bool,
+    since: Vec<Caution>,
     facts: Vec<(&'static str, String)>,
     advice: Vec<AdviceRow>,
     ask: Option<AskAdvice>,
@@ -130,6 +131,7 @@ impl Line {
             evidence: format!("{base}/evidence"),
             first: at == 0,
             waiting,
+            since: since::told(loaded),
             facts: facts(loaded, &view),
             advice: line.advice.iter().map(advice).collect(),
             ask: (waiting && advises.is_ok()).then(|| {

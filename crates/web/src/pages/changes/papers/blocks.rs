@@ -4,11 +4,12 @@ use documents::{Align, Block, Cell, Column};
 use domain::caution::Caution;
 
 use crate::format::MassUnit;
+use crate::pages::changes::load::Loaded;
 use crate::pages::changes::sections::failures::{self, FailureRows};
 use crate::pages::changes::sections::lists;
 use crate::pages::changes::sheet::paragraphs;
-use crate::pages::changes::side;
 use crate::pages::changes::view::RecordView;
+use crate::pages::changes::{side, since};
 use crate::paper;
 use crate::tongue::Tongue;
 
@@ -172,6 +173,12 @@ pub(super) fn effectivity(view: &RecordView, tongue: Tongue, stages: &[&str]) ->
         ],
         rows,
     })
+}
+
+/// What has come in since the figures in its words; nothing where nothing did.
+pub(super) fn since(loaded: &Loaded) -> Option<Block> {
+    let told = since::told(loaded);
+    (!told.is_empty()).then(|| paper::as_shown(Tongue::ENGLISH, told))
 }
 
 /// All cautions, as every change document carries them.

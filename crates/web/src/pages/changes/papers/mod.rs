@@ -6,6 +6,7 @@ mod blocks;
 mod notice;
 mod record;
 mod side_effects;
+mod stops;
 mod summary;
 #[cfg(test)]
 mod tests;
@@ -20,6 +21,7 @@ use domain::published::{DocumentKind, may_leave};
 use serde::Deserialize;
 use store::NewPublished;
 
+use self::stops::Stops;
 use super::load::Loaded;
 use super::outward::figures;
 use crate::error::AppError;
@@ -40,21 +42,27 @@ pub(super) fn routes() -> Router<AppState> {
 }
 
 /// One of the documents as it stands; `note` is said on what isn't published.
-fn drafted(loaded: &Loaded, kind: DocumentKind, tongue: Tongue, note: Option<&'static str>) -> Draft {
+fn drafted(
+    (loaded, stops): (&Loaded, &Stops),
+    kind: DocumentKind,
+    tongue: Tongue,
+    note: Option<&'static str>,
+) -> Draft {
     match kind {
         DocumentKind::BoardSummary => summary::draft(loaded),
-        DocumentKind::FieldingNotice => notice::draft(loaded, tongue, note),
+        DocumentKind::FieldingNotice => notice::draft(loaded, stops, tongue, note),
         DocumentKind::ChangeRecord | DocumentKind::MakerNotice => record::draft(loaded),
     }
 }
 
-fn document(
+async fn document(
     state: &AppState,
     loaded: &Loaded,
     (kind, tongue): (DocumentKind, Tongue),
     note: Option<&'static str>,
-) -> Document {
-    paper::framed(&state.config().documents, drafted(loaded, kind, tongue, note))
+) -> Result<Document, AppError> {
+    let stops = Stops::on(state, &loaded.picture.field, &loaded.record.change.part_no, loaded.today).await?;
+    Ok(paper::framed(&state.config().documents, drafted((loaded, &stops), kind, tongue, note)))
 }
 
 async fn record_file(
@@ -91,8 +99,8 @@ async fn file(
 ) -> Result<Response, AppError> {
     signed_in.may(&Act::ReadChanges)?;
     let loaded = Loaded::find(&state, &no).await?;
-    let written =
-        paper::written(document(&state, &loaded, (kind, asked.tongue()), Some(paper::DRAFT))).await?;
+    let drawn = document(&state, &loaded, (kind, asked.tongue()), Some(paper::DRAFT)).await?;
+    let written = paper::written(drawn).await?;
     Ok(handed_out::pdf(&format!("{no} {kind}"), written))
 }
 
@@ -128,7 +136,7 @@ async fn publish(
         kind.ok_or_else(|| AppError::Unusable("Choose one of the documents of this change.".into()))?;
     let loaded = Loaded::find(&state, &no).await?;
     may_leave(kind, loaded.state()).map_err(|why| AppError::Unusable(format::sentence(&why.to_string())))?;
-    let bytes = paper::written(document(&state, &loaded, (kind, Tongue::ENGLISH), None)).await?;
+    let bytes = paper::written(document(&state, &loaded, (kind, Tongue::ENGLISH), None).await?).await?;
     let new = NewPublished {
         kind,
         subject: no,

@@ -4,6 +4,7 @@ use documents::{Block, Kind};
 use domain::caution::Caution;
 
 use super::blocks;
+use super::stops::Stops;
 use crate::format;
 use crate::pages::changes::load::Loaded;
 use crate::pages::changes::sheet;
@@ -12,16 +13,18 @@ use crate::paper::{self, Draft};
 use crate::tongue::Tongue;
 
 /// The notice as the change stands, in the tongue of those who get it; what the engineer wrote stays as it was written.
-pub(super) fn draft(loaded: &Loaded, tongue: Tongue, note: Option<&'static str>) -> Draft {
+/// What must not be used stands before all else.
+pub(super) fn draft(loaded: &Loaded, stops: &Stops, tongue: Tongue, note: Option<&'static str>) -> Draft {
     let view = loaded.view();
     let written = view.written.as_ref();
-    let mut body =
-        vec![Block::Lead { text: lead(&view, tongue) }, Block::heading(tongue.say("fielding-what"))];
+    let mut body: Vec<Block> = stops.block(tongue, &loaded.picture.field).into_iter().collect();
+    body.push(Block::Lead { text: lead(&view, tongue) });
+    body.push(Block::heading(tongue.say("fielding-what")));
     body.extend(blocks::words(written.map_or("", |written| &written.description)));
     body.push(Block::heading(tongue.say("fielding-lots")));
     body.push(lots(&view, tongue));
     body.push(Block::heading(tongue.say("fielding-do")));
-    body.push(Block::Steps { steps: steps(&view, tongue) });
+    body.push(Block::Steps { steps: steps(&view, stops, tongue) });
     let told = written.and_then(|written| written.retrofit_note.clone());
     body.extend(told.map(|told| Block::said(tongue.say("fielding-engineer"), told)));
     body.push(Block::heading(tongue.say("fielding-cautions")));
@@ -64,16 +67,20 @@ fn lots(view: &RecordView, tongue: Tongue) -> Block {
     found.unwrap_or_else(|| Block::paragraph(tongue.say("fielding-no-lots")))
 }
 
-fn steps(view: &RecordView, tongue: Tongue) -> Vec<(String, String)> {
+fn steps(view: &RecordView, stops: &Stops, tongue: Tongue) -> Vec<(String, String)> {
     let step = |word: &str, rest: &str| (tongue.say(word), tongue.say(rest));
+    let go_on = |rest: &str| {
+        let (word, rest) = step("fielding-go-on", rest);
+        let but = (!stops.is_empty()).then(|| tongue.say("fielding-stop-but"));
+        (word, but.map_or_else(|| rest.clone(), |but| format!("{rest} {but}")))
+    };
     let retrofit = view.written.as_ref().and_then(|written| written.retrofit);
     let mut steps = vec![step("fielding-look", "fielding-look-how")];
     steps.extend(match retrofit {
-        Some("run_out") => vec![step("fielding-go-on", "fielding-run-out-how")],
-        Some("on_return") => vec![
-            step("fielding-go-on", "fielding-sound-how"),
-            step("fielding-send-in", "fielding-on-return-how"),
-        ],
+        Some("run_out") => vec![go_on("fielding-run-out-how")],
+        Some("on_return") => {
+            vec![go_on("fielding-sound-how"), step("fielding-send-in", "fielding-on-return-how")]
+        }
         Some("recall_all") => vec![
             step("fielding-aside", "fielding-aside-how"),
             step("fielding-send-in", "fielding-recall-how"),

@@ -20,6 +20,7 @@ pub(super) fn draft(loaded: &Loaded) -> Draft {
     let view = loaded.view();
     let written = view.written.as_ref();
     let mut body = vec![Block::Lead { text: sheet::lead(loaded, &view) }];
+    body.extend(blocks::since(loaded));
     let mut section = |title: &str, blocks: Vec<Block>| {
         body.push(Block::heading(title));
         body.extend(blocks);

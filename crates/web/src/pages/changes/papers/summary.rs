@@ -9,7 +9,7 @@ use crate::format::{self, MassUnit};
 use crate::pages::changes::load::Loaded;
 use crate::pages::changes::sections::{failures, lists};
 use crate::pages::changes::telling::TellingWords;
-use crate::pages::changes::view::RecordView;
+use crate::pages::changes::view::{RecordView, RequirementView};
 use crate::pages::changes::{sheet, side};
 use crate::paper::{self, Draft};
 use crate::tongue::Tongue;
@@ -35,8 +35,9 @@ pub(super) fn draft(loaded: &Loaded) -> Draft {
     let mut right = vec![Block::heading("Effectivity"), Block::Pairs { rows: effectivity(&view) }];
     right.extend([Block::heading("Requirements"), Block::Pairs { rows: requirements(&view) }]);
     right.extend(last(loaded, &view));
-    let mut body = vec![Block::Lead { text: sheet::lead(loaded, &view) }, Block::Beside { left, right }];
-    body.push(Block::heading("Failures"));
+    let mut body = vec![Block::Lead { text: sheet::lead(loaded, &view) }];
+    body.extend(blocks::since(loaded));
+    body.extend([Block::Beside { left, right }, Block::heading("Failures")]);
     body.extend(blocks::failures(&view));
     body.extend(view.failures.proof.as_ref().map(|line| {
         let (lead, rest) = failures::compared(line);
@@ -110,27 +111,47 @@ fn effectivity(view: &RecordView) -> Vec<(String, String)> {
 }
 
 fn requirements(view: &RecordView) -> Vec<(String, String)> {
-    let number =
-        |verdict: Option<&'static str>| view.requirements.iter().filter(move |line| line.verdict == verdict);
-    let mut rows: Vec<(String, String)> = ["met", "not met", "can't tell", "not affected"]
-        .into_iter()
-        .filter_map(|verdict| {
-            let lines: Vec<_> = number(Some(verdict)).collect();
-            let names: Vec<&str> = lines.iter().map(|line| line.requirement_no.as_str()).collect();
-            let tells =
-                matches!(verdict, "not met" | "can't tell").then(|| format!(": {}", names.join(", ")));
-            let said = line(&format!("{}{}", format::count(lines.len() as u64), tells.unwrap_or_default()));
-            (!lines.is_empty()).then(|| (format::titled(verdict), said))
-        })
-        .collect();
-    let open = number(None).count() as u64;
-    if open > 0 {
-        rows.push(("Not answered".into(), format::count(open)));
+    let of = |verdict: Option<&str>| -> Vec<&RequirementView> {
+        view.requirements.iter().filter(|line| line.verdict == verdict).collect()
+    };
+    let counted =
+        |lines: &[&RequirementView]| format::counted(lines.len() as u64, "requirement", "requirements");
+    let mut rows = Vec::new();
+    let mut row = |word: &str, said: String| rows.push((format::titled(word), line(&said)));
+    let met = of(Some("met"));
+    if !met.is_empty() {
+        row("met", counted(&met));
+    }
+    // What is not met is what the board asks about first, so each is named in its own line.
+    let not_met = of(Some("not met"));
+    for one in not_met.iter().take(MOST_LINES) {
+        row("not met", format!("requirement {}: {}", one.requirement_no, one.text));
+    }
+    let more = not_met.get(MOST_LINES..).unwrap_or_default();
+    if !more.is_empty() {
+        row("not met", format!("and {}", named(more)));
+    }
+    let cant_tell = of(Some("can't tell"));
+    if !cant_tell.is_empty() {
+        row("can't tell", named(&cant_tell));
+    }
+    for (word, verdict) in [("not affected", Some("not affected")), ("not answered", None)] {
+        let lines = of(verdict);
+        if !lines.is_empty() {
+            row(word, counted(&lines));
+        }
     }
     if rows.is_empty() {
         rows.push(("None".into(), "is on record for an item that holds this part".into()));
     }
     rows
+}
+
+/// Requirements by their numbers: `requirements 3.2, 3.9`.
+fn named(lines: &[&RequirementView]) -> String {
+    let numbers: Vec<&str> = lines.iter().map(|line| line.requirement_no.as_str()).collect();
+    let noun = if lines.len() == 1 { "requirement" } else { "requirements" };
+    format!("{noun} {}", numbers.join(", "))
 }
 
 /// What is still missing, else what was decided last.
@@ -163,6 +184,43 @@ fn mass(view: &RecordView) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn harm_that_came_in_since_stands_above_the_rest_as_a_caution() {
+        use crate::pages::changes::sample;
+        let said = |loaded: &Loaded| format!("{:?}", draft(loaded).body);
+        for loaded in sample::loaded() {
+            let body = said(&loaded);
+            match loaded.since.map(|new| new.near_misses + new.injuries) {
+                Some(0) => assert!(body.contains("5 more reports, none of them with harm."), "{body}"),
+                Some(_) => {
+                    let caution = "Caution { word: \"Caution\", harm: true, words: \"Since these figures of 3 Mar 2026: \
+                                   5 more reports, of them 3 with harm";
+                    assert!(body.contains(caution) && body.find(caution) < body.find("Beside"), "{body}");
+                }
+                None => assert!(!body.contains("Since these figures"), "{body}"),
+            }
+        }
+    }
+
+    #[test]
+    fn what_is_not_met_is_named_with_its_words() {
+        let mut view = crate::pages::changes::sample::loaded().remove(3).view();
+        let verdicts = [Some("not met"), Some("can't tell"), Some("met")];
+        assert_eq!(view.requirements.len(), verdicts.len());
+        for (line, verdict) in view.requirements.iter_mut().zip(verdicts) {
+            line.verdict = verdict;
+        }
+        let pair = |word: &str, said: &str| (word.to_owned(), said.to_owned());
+        assert_eq!(
+            requirements(&view),
+            [
+                pair("Met", "1 requirement"),
+                pair("Not met", "requirement 3.2: Requirement 3.2 in words."),
+                pair("Can't tell", "requirement 3.4"),
+            ]
+        );
+    }
 
     #[test]
     fn a_long_text_ends_with_a_whole_word_and_says_where_the_rest_is() {

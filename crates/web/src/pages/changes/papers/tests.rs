@@ -20,7 +20,7 @@ const OF_A_CHANGE: [K; 3] = [K::ChangeRecord, K::BoardSummary, K::FieldingNotice
 
 fn framed(loaded: &Loaded, kind: K) -> Document {
     let config = Config::read(&|_| None).unwrap();
-    paper::framed(&config.documents, drafted(loaded, kind, Tongue::ENGLISH, None))
+    paper::framed(&config.documents, drafted((loaded, &Stops::default()), kind, Tongue::ENGLISH, None))
 }
 
 fn sheets(file: &[u8]) -> usize {
@@ -31,7 +31,8 @@ fn sheets(file: &[u8]) -> usize {
 fn units_get_the_notice_in_their_language() {
     let config = Config::read(&|_| None).unwrap();
     for loaded in sample::loaded() {
-        let german = drafted(&loaded, K::FieldingNotice, Tongue::of(Language::German), None);
+        let german = Tongue::of(Language::German);
+        let german = drafted((&loaded, &Stops::default()), K::FieldingNotice, german, None);
         let german = paper::framed(&config.documents, german);
         assert_eq!((german.language.as_str(), german.frame.what.as_str()), ("de", "Mitteilung an Einheiten"));
         let words = format!("{:?}", german.body);
@@ -92,6 +93,40 @@ fn a_notice_tells_from_which_lot_and_what_becomes_of_stock() {
         assert!(said.contains(words), "{words}: {said}");
     }
     assert!(!said.contains("on the ladder"), "the problem's quotes stay in the house: {said}");
+}
+
+#[tokio::test]
+async fn a_notice_names_first_what_must_not_be_used_in_each_language() {
+    let world = World::new().await;
+    let engineer = world.sign_in("fell").await;
+    world.submitted(&engineer).await;
+    let notice = async |language| {
+        let loaded = Loaded::find(&world.state, "2026-001").await.unwrap();
+        let picture = &loaded.picture.field;
+        let stops = Stops::on(&world.state, picture, "RC-131", loaded.today).await.unwrap();
+        let draft = drafted((&loaded, &stops), K::FieldingNotice, Tongue::of(language), None);
+        draft.body.iter().map(|block| format!("{block:?}")).collect::<Vec<_>>()
+    };
+    let before = notice(Language::English).await;
+    assert!(!before.concat().contains("Stop using"), "{before:?}");
+    let order = "part_no=RC-100&lots=TB-1&from=2026-03-01&words=Hand+it+in.&authority=Chief";
+    for kind in ["inspect", "stop+use"] {
+        let given =
+            post(&world.service, "/instructions/new", &engineer, &format!("kind={kind}&{order}")).await;
+        assert_eq!(given.status(), StatusCode::SEE_OTHER);
+    }
+    let english = notice(Language::English).await;
+    let says = "Rescue carrier, RC-100, lot TB-1. See instruction I-2026-002, 1 Mar 2026 until withdrawn.";
+    assert!(english[0].contains("Stop using:") && english[0].contains(says), "{english:?}");
+    assert!(!english.concat().contains("I-2026-001"), "an inspection stops no use: {english:?}");
+    assert!(english.concat().contains("Don't use those named at the top of this notice."), "{english:?}");
+    let german = notice(Language::German).await;
+    assert!(
+        german[0].contains("Nicht mehr benutzen:") && german[0].contains("Los TB-1. Siehe"),
+        "{german:?}"
+    );
+    let french = notice(Language::French).await;
+    assert!(french[0].contains("lot TB-1. Voir la consigne I-2026-002"), "{french:?}");
 }
 
 #[tokio::test]

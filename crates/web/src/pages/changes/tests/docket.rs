@@ -61,7 +61,7 @@ async fn two_revisions_stand_beside_each_other_with_their_words_marked() {
     let (engineer, chair) = (world.sign_in("fell").await, world.sign_in("skerry").await);
     world.submitted(&engineer).await;
     let defer = "disposition=defer&reason=more&signature=skerry&password=seven+dry+karabiners";
-    post(&world.service, "/changes/2026-001/decide", &chair, defer).await;
+    world.decide(&chair, defer).await;
     let record = world.state.store().find_change_record("2026-001").await.expect("read").expect("there");
     let version = record.body.expect("a record").version;
     let edit = format!(

@@ -13,7 +13,7 @@ const APPROVE: &str = "disposition=approve&reason=enough+shown&signature=skerry&
 async fn approved(world: &World) -> (String, String) {
     let (engineer, chair) = (world.sign_in("fell").await, world.sign_in("skerry").await);
     world.submitted(&engineer).await;
-    let sent = post(&world.service, "/changes/2026-001/decide", &chair, APPROVE).await;
+    let sent = world.decide(&chair, APPROVE).await;
     assert_eq!(sent.status(), StatusCode::SEE_OTHER);
     (engineer, chair)
 }
@@ -85,7 +85,7 @@ async fn a_weighing_that_comes_with_books_later_stands_beside_what_was_decided()
     post(&world.service, "/changes/2026-001/weigh", &engineer, "size=&grams=3000+3002").await;
     let form = format!("version={}", super::world::fill_whole(&world, "2026-001").await);
     post(&world.service, "/changes/2026-001/submit", &engineer, &form).await;
-    let sent = post(&world.service, "/changes/2026-001/decide", &chair, APPROVE).await;
+    let sent = world.decide(&chair, APPROVE).await;
     assert_eq!(sent.status(), StatusCode::SEE_OTHER);
     world.bring_in(&[("weighings.csv", "part_no,revision,size,specimen,mass_g\nRC-131,B,,W-9,3500\n")]).await;
     let page = text(get(&world.service, "/changes/2026-001/evidence", &chair).await).await;
@@ -99,14 +99,13 @@ async fn a_refused_change_is_written_anew_and_the_plan_of_a_proof_is_checked() {
     let world = World::new().await;
     let (engineer, chair) = (world.sign_in("fell").await, world.sign_in("skerry").await);
     world.submitted(&engineer).await;
-    let address = "/changes/2026-001/decide";
     let wrong = APPROVE.replace("0.4", "1.2").replace("power=90", "power=abc");
-    let again = post(&world.service, address, &chair, &wrong).await;
+    let again = world.decide(&chair, &wrong).await;
     assert_eq!(again.status(), StatusCode::UNPROCESSABLE_ENTITY);
     let page = text(again).await;
     assert!(page.contains("such as 0.5") && page.contains(r#"value="1.2""#), "{page}");
     let disapprove = APPROVE.replace("=approve", "=disapprove");
-    assert_eq!(post(&world.service, address, &chair, &disapprove).await.status(), StatusCode::SEE_OTHER);
+    assert_eq!(world.decide(&chair, &disapprove).await.status(), StatusCode::SEE_OTHER);
     assert_eq!(world.state_of("2026-001").await, "disapproved");
     let sheet = text(get(&world.service, "/changes/2026-001", &engineer).await).await;
     assert!(sheet.contains("/changes/2026-001/edit/words"), "{sheet}");

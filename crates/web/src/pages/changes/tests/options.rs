@@ -3,7 +3,7 @@
 use axum::http::StatusCode;
 
 use super::world::{World, fill_whole};
-use crate::testing::{get, post, text};
+use crate::testing::{get, text};
 
 const SHEET: &str = "/changes/2026-001";
 
@@ -70,7 +70,7 @@ async fn the_campaign_is_followed_by_unit_from_the_approval_on() {
     let early = text(get(&world.service, &address, &engineer).await).await;
     assert!(early.contains("No retrofit runs before the board has approved the change."), "{early}");
     let decision = "disposition=approve&reason=enough&signature=SKERRY&password=seven+dry+karabiners";
-    post(&world.service, "/changes/2026-001/decide", &chair, decision).await;
+    world.decide(&chair, decision).await;
     let page = text(get(&world.service, &address, &chair).await).await;
     assert!(page.contains("COVE-2") && page.contains("Not heard of since then: 1 unit"), "{page}");
     let unit = world.sign_in("tarn").await;

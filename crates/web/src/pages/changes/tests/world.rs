@@ -2,6 +2,7 @@
 
 use axum::Router;
 use axum::http::StatusCode;
+use axum::response::Response;
 use domain::catalogue::Catalogue;
 use domain::change_record::{Prediction, PredictionBasis, Retrofit, Verdict};
 use domain::class::{Criterion, Justification, Priority};
@@ -144,6 +145,21 @@ impl World {
         let form = format!("version={}", fill_whole(self, "2026-001").await);
         let sent = post(&self.service, "/changes/2026-001/submit", engineer, &form).await;
         assert_eq!(sent.status(), StatusCode::SEE_OTHER);
+    }
+
+    /// What a form of a decision on 2026-001 carries besides what is typed: which record it was shown with.
+    pub(in crate::pages::changes) async fn shown(&self) -> String {
+        let store = self.state.store();
+        let record = store.find_change_record("2026-001").await.expect("read").expect("there");
+        let version = record.body.expect("a record").version;
+        let seal = store.evidence_seals("2026-001").await.expect("read").pop();
+        format!("&version={version}&evidence={}", seal.map(|seal| seal.digest).unwrap_or_default())
+    }
+
+    /// Signs a decision on 2026-001 as it stands.
+    pub(in crate::pages::changes) async fn decide(&self, chair: &str, typed: &str) -> Response {
+        let form = format!("{typed}{}", self.shown().await);
+        post(&self.service, "/changes/2026-001/decide", chair, &form).await
     }
 
     pub(in crate::pages::changes) async fn state_of(&self, no: &str) -> &'static str {

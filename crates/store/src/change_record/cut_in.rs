@@ -1,0 +1,153 @@
+//! The cut-in of a change: the first lot built to it, from which day, and the correction of that day.
+
+use chrono::{DateTime, NaiveDate, Utc};
+use domain::change::ChangeState;
+use domain::change_record::CutInGround;
+use domain::effectivity::{Effectivity, Stage};
+use domain::permission::Actor;
+use domain::words::Problem;
+use sea_orm::ActiveValue::Set;
+use sea_orm::IntoActiveModel as _;
+use sea_orm::entity::prelude::*;
+use serde_json::json;
+
+use super::decision::write_lines;
+use super::edit::{move_to, state_of};
+use super::text;
+use crate::connect::Store;
+use crate::error::Result;
+use crate::journal::{Entry, enter};
+use crate::stored::find;
+use crate::{action, change, effectivity, lot};
+
+/// The longest reason of a correction, in letters.
+const LONGEST: usize = 2_000;
+
+impl Store {
+    /// Records the first lot built to an approved change.
+    ///
+    /// # Errors
+    /// [`crate::StoreError::NotAllowed`] where it is not approved; [`crate::StoreError::Refused`] while a condition of the
+    /// approval is open, where the books have no such lot, or several makers have one of that number, and for a day that
+    /// can't be.
+    pub async fn cut_in_change(
+        &self,
+        by: &Actor,
+        now: DateTime<Utc>,
+        change_no: &str,
+        lot_no: &str,
+        on: NaiveDate,
+    ) -> Result<()> {
+        let tx = self.begin().await?;
+        let row = move_to(&tx, by, now, change_no, ("cut in", ChangeState::CutIn)).await?;
+        action::need_conditions_met(&tx, change_no).await?;
+        let mut lots = find::<lot::Entity>().filter(lot::Column::LotNo.eq(lot_no)).all(&tx).await?;
+        let made_on = match (lots.pop(), lots.is_empty()) {
+            (Some(lot), true) => lot.made_on,
+            (None, _) => return Err(unusable("no lot in the books has this number")),
+            _ => return Err(unusable("several makers have a lot of this number")),
+        };
+        let submitted_on = submitted_on(&tx, &row).await?;
+        CutInGround { lot_no, made_on, submitted_on }.check(on)?;
+        let mut row = row.into_active_model();
+        row.cut_in_lot = Set(Some(lot_no.to_owned()));
+        row.cut_in_on = Set(Some(on));
+        row.update(&tx).await?;
+        write_lines(&tx, std::iter::once(accomplished(change_no, lot_no, on))).await?;
+        Ok(tx.commit().await?)
+    }
+
+    /// Corrects the day of a cut-in, with the reason; the journal keeps both days.
+    ///
+    /// # Errors
+    /// [`crate::StoreError::Refused`] where the change is not cut in or is proved already, for a day that can't be or is
+    /// on record already, and without a reason; [`crate::StoreError::Missing`] where there is no such change.
+    pub async fn correct_cut_in(
+        &self,
+        by: &Actor,
+        now: DateTime<Utc>,
+        change_no: &str,
+        on: NaiveDate,
+        reason: &str,
+    ) -> Result<()> {
+        let reason = reason.trim();
+        if reason.is_empty() || reason.chars().count() > LONGEST {
+            return Err(Problem::new("reason", "say why, in up to 2,000 letters").into());
+        }
+        let tx = self.begin().await?;
+        let before = super::need(&tx, change_no).await?;
+        let state = state_of(&before)?;
+        let lot_no = before.cut_in_lot.clone().filter(|_| state.has_open_cut_in());
+        let lot_no = lot_no.ok_or_else(|| {
+            Problem::new("cut_in_on", format!("the change is {state}, so there is no cut-in to correct"))
+        })?;
+        if before.cut_in_on == Some(on) {
+            return Err(Problem::new("cut_in_on", "this day is on record already").into());
+        }
+        let lots = find::<lot::Entity>().filter(lot::Column::LotNo.eq(&lot_no)).all(&tx).await?;
+        // Where several makers have a lot of this number, the earliest of them bounds the day.
+        let made_on = lots.into_iter().filter_map(|lot| lot.made_on).min();
+        let submitted_on = submitted_on(&tx, &before).await?;
+        CutInGround { lot_no: &lot_no, made_on, submitted_on }.check(on)?;
+        let was = before.cut_in_on;
+        let mut row = before.into_active_model();
+        row.cut_in_on = Set(Some(on));
+        row.update(&tx).await?;
+        if let Some(was) = was {
+            move_line(&tx, change_no, &lot_no, (was, on)).await?;
+        }
+        let entry = Entry::new("correct cut-in", "change", change_no)
+            .before(json!({ "cut_in_on": was.map(|day| day.to_string()) }))
+            .after(json!({ "cut_in_on": on.to_string(), "reason": reason }));
+        enter(&tx, by, now, entry).await?;
+        Ok(tx.commit().await?)
+    }
+}
+
+fn unusable(why: &str) -> crate::StoreError {
+    Problem::new("cut_in_lot", why).into()
+}
+
+/// The first lot and all after it, as the cut-in says.
+fn accomplished(change_no: &str, lot_no: &str, on: NaiveDate) -> Effectivity {
+    Effectivity {
+        change_no: change_no.to_owned(),
+        stage: Stage::Accomplished,
+        maker: None,
+        from_lot: Some(lot_no.to_owned()),
+        to_lot: None,
+        share_new: 1.0,
+        from_date: Some(on),
+    }
+}
+
+/// When a change first went before the board; nothing for one that came with books.
+async fn submitted_on(db: &impl ConnectionTrait, row: &change::Model) -> Result<Option<NaiveDate>> {
+    if row.import_id.is_some() {
+        return Ok(None);
+    }
+    let first = text::first_submission(db, &row.change_no).await?;
+    Ok(first.map(|at| at.date_naive()))
+}
+
+/// Moves the line that the cut-in wrote to the day it is corrected to; lines that came with books stay as they came.
+async fn move_line(
+    db: &impl ConnectionTrait,
+    change_no: &str,
+    lot_no: &str,
+    (was, on): (NaiveDate, NaiveDate),
+) -> Result<()> {
+    use effectivity::Column as C;
+    let written = effectivity::Entity::delete_many()
+        .filter(C::ChangeNo.eq(change_no))
+        .filter(C::Stage.eq(Stage::Accomplished.word()))
+        .filter(C::Maker.is_null())
+        .filter(C::FromLot.eq(lot_no))
+        .filter(C::ToLot.is_null())
+        .filter(C::FromDate.eq(was))
+        .filter(C::ImportId.is_null());
+    if written.exec(db).await?.rows_affected > 0 {
+        write_lines(db, std::iter::once(accomplished(change_no, lot_no, on))).await?;
+    }
+    Ok(())
+}

@@ -1,0 +1,109 @@
+//! The day of a cut-in: refused where it can't be, corrected with a reason while the change is not proved.
+
+use domain::change_record::Disposition;
+use domain::class::Class;
+use domain::effectivity::Stage;
+use domain::permission::{Actor, Role};
+use store::{JournalFilter, Page, StoreError};
+
+use crate::changes::{basis, decision, parts, zip_change};
+use crate::database::{Fresh, behind_the_back, on_both};
+use crate::samples::{at, day, somebody};
+
+/// An approved change with one lot built to it whose day of make is known, and one whose isn't.
+async fn approved(fresh: &Fresh) -> (Actor, String) {
+    parts(fresh).await;
+    for lot in ["'A-15', '2025-11-20'", "'A-16', NULL"] {
+        let sql = format!(
+            "INSERT INTO lot (lot_no, made_on, part_no, revision, maker, purpose) VALUES ({lot}, 'ZIP-9', 'B', '', 'production')"
+        );
+        behind_the_back(&fresh.url, &sql).await.expect("a lot");
+    }
+    let store = &fresh.store;
+    let engineer = somebody(store, "fell", Role::Engineer).await;
+    let chair = somebody(store, "brook", Role::Board).await;
+    let no = store.draft_change(&engineer, at(1), &zip_change()).await.expect("drafted");
+    store.submit_change(&engineer, at(2), &no, 1, Class::One, None).await.expect("submitted");
+    store
+        .decide_change(&chair, at(3), &no, &decision(Disposition::Approve), &basis())
+        .await
+        .expect("decided");
+    (engineer, no)
+}
+
+#[test]
+fn a_cut_in_before_its_lot_was_made_or_before_the_board_saw_it_is_refused() {
+    on_both(|fresh| async move {
+        let (engineer, no) = approved(&fresh).await;
+        let store = &fresh.store;
+        let long_ago = "2020-01-01".parse().expect("a day");
+        let refused = store.cut_in_change(&engineer, at(4), &no, "A-15", long_ago).await.unwrap_err();
+        assert_eq!(
+            refused.to_string(),
+            "cut_in_on: lot A-15 was made on 20 Nov 2025, so it was not cut in on 1 Jan 2020"
+        );
+        let refused = store.cut_in_change(&engineer, at(4), &no, "A-16", day(5, 3)).await.unwrap_err();
+        assert_eq!(
+            refused.to_string(),
+            "cut_in_on: the change first went before the board on 4 May 2026, so it was not cut in on 3 May 2026"
+        );
+        // Where the lot bears it out, a record may be written down long after.
+        store.cut_in_change(&engineer, at(4), &no, "A-15", day(1, 7)).await.expect("cut in");
+    });
+}
+
+#[test]
+fn a_change_that_came_with_books_keeps_the_days_it_came_with() {
+    on_both(|fresh| async move {
+        let (engineer, no) = approved(&fresh).await;
+        let store = &fresh.store;
+        for sql in [
+            "INSERT INTO pack_import (id, begun_at, state, \"by\", digests) \
+             VALUES (7, '2026-05-04 08:00:00+00:00', 'visible', 'somebody', '{}')",
+            "UPDATE change SET import_id = 7",
+        ] {
+            behind_the_back(&fresh.url, sql).await.expect("as if it came with books");
+        }
+        store.cut_in_change(&engineer, at(4), &no, "A-16", day(1, 7)).await.expect("cut in");
+    });
+}
+
+#[test]
+fn the_day_of_a_cut_in_is_corrected_with_a_reason_until_the_change_is_proved() {
+    on_both(|fresh| async move {
+        let (engineer, no) = approved(&fresh).await;
+        let store = &fresh.store;
+        let correct = async |on, reason: &str| store.correct_cut_in(&engineer, at(6), &no, on, reason).await;
+        let early = correct(day(5, 6), "a slip").await.unwrap_err();
+        assert_eq!(early.to_string(), "cut_in_on: the change is approved, so there is no cut-in to correct");
+        store.cut_in_change(&engineer, at(5), &no, "A-15", day(5, 4)).await.expect("cut in");
+        for (on, reason, field) in [
+            (day(5, 6), " ", "reason"),
+            (day(5, 4), "a slip", "cut_in_on"),
+            ("2020-01-01".parse().expect("a day"), "a slip", "cut_in_on"),
+        ] {
+            let refused = correct(on, reason).await;
+            assert!(
+                matches!(refused, Err(StoreError::Refused(problem)) if problem.field == field),
+                "{on} {reason}"
+            );
+        }
+        let before = store.journal_number().await.expect("read");
+        correct(day(5, 6), " the delivery note has the 6th ").await.expect("corrected");
+        let record = store.find_change_record(&no).await.expect("read").expect("there");
+        assert_eq!(record.change.cut_in_on, Some(day(5, 6)));
+        let lines = record.effectivity.iter().filter(|line| line.stage == Stage::Accomplished);
+        assert_eq!(lines.map(|line| line.from_date).collect::<Vec<_>>(), [Some(day(5, 6))]);
+        assert_eq!(record.since, Some(at(5)), "it stands where it stood");
+        assert!(store.journal_number().await.expect("read") > before, "the figures are made anew");
+        let filter = JournalFilter { key: Some(no.clone()), ..JournalFilter::default() };
+        let entry = store.journal(&filter, Page::first(1)).await.expect("read").remove(0);
+        assert_eq!(entry.act, "correct cut-in");
+        assert_eq!(entry.before.as_deref(), Some("{\"cut_in_on\":\"2026-05-04\"}"));
+        assert!(
+            entry.after.is_some_and(|after| after.contains("2026-05-06") && after.contains("delivery note"))
+        );
+        store.conclude_change(&engineer, at(7), &no, true).await.expect("concluded");
+        assert!(matches!(correct(day(5, 5), "again").await, Err(StoreError::Refused(_))));
+    });
+}
