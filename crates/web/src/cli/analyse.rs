@@ -110,47 +110,37 @@ fn summary(view: &AnalysisView, out: &mut impl Write) -> std::io::Result<()> {
 
 /// One recurrence: its reports, its rate with what that is made from, its risk, and what stands out with what follows from it.
 fn recurrence(line: &RecurrenceView) -> String {
-    let mut words = format!(
-        "{} {}: {}",
-        line.part_no,
-        line.mode,
-        format::counted(line.reports.into(), "report", "reports")
-    );
+    let reports = format::counted(line.reports.into(), "report", "reports");
+    let mut clauses = vec![format!("{} {}: {reports}", line.part_no, line.mode)];
     if let Some(rate) = &line.rate {
         let failures = format::counted(rate.occasions, "failure", "failures");
         let years = format::decimals(line.item_years, 0);
         let (estimate, low, high) = (rate.estimate, rate.low, rate.high);
-        words += &format!(
-            "; {failures} in {years} item-years, {estimate:.2} ({low:.2} to {high:.2}) per {}",
-            rate.per
-        );
+        clauses.push(format!("{failures} in {years} item-years"));
+        clauses.push(format!("{estimate:.2} ({low:.2} to {high:.2}) per {}", rate.per));
     }
-    if let Some(risk) = &line.risk {
-        words += &format!("; risk {}", risk.level);
-    }
+    clauses.extend(line.risk.as_ref().map(|risk| format!("risk {}", risk.level)));
+    let flagged: Vec<&ConcentrationView> =
+        line.concentrations.iter().flatten().filter(|found| found.flagged).collect();
+    let causes = flagged.iter().filter(|found| found.explained_by.is_none());
+    clauses.extend(causes.map(|cause| stands_out(cause, &flagged)));
+    clauses.join("; ")
+}
+
+/// What stands out, and what of the others follows from it.
+fn stands_out(cause: &ConcentrationView, flagged: &[&ConcentrationView]) -> String {
     let named = |found: &ConcentrationView| format!("{} {}", found.factor.replace('_', " "), found.level);
-    let flagged = || line.concentrations.iter().flatten().filter(|found| found.flagged);
-    for found in flagged().filter(|found| found.explained_by.is_none()) {
-        let follow: Vec<String> = flagged()
-            .filter(|other| {
-                other
-                    .explained_by
-                    .as_deref()
-                    .is_some_and(|by| by == format!("{}:{}", found.factor, found.level))
-            })
-            .map(named)
-            .collect();
-        let (reports, expected, ratio) = (found.reports, found.expected, found.ratio);
-        words += &format!(
-            "; {} stands out with {} ({expected:.1} expected, {ratio:.1} times)",
-            named(found),
-            format::counted(reports.into(), "report", "reports"),
-        );
-        if !follow.is_empty() {
-            words += &format!(", from which follow {}", follow.join(", "));
-        }
-    }
-    words
+    let key = format!("{}:{}", cause.factor, cause.level);
+    let from_it = flagged.iter().filter(|found| found.explained_by.as_ref() == Some(&key));
+    let follow: Vec<String> = from_it.map(|found| named(found)).collect();
+    let reports = format::counted(cause.reports.into(), "report", "reports");
+    let words = format!(
+        "{} stands out with {reports} ({:.1} expected, {:.1} times)",
+        named(cause),
+        cause.expected,
+        cause.ratio
+    );
+    if follow.is_empty() { words } else { format!("{words}, from which follow {}", follow.join(", ")) }
 }
 
 /// A day as it is written in a pack.

@@ -65,7 +65,7 @@ fn every_wrong_cell_of_a_row_is_told() {
             "movements.csv line 2, moved_on \"01.02.2026\": expected a date such as 2026-03-09",
             "movements.csv line 2, kind \"isue\": expected one of opening, receive, issue, return, transfer, loss, retire, convert, count, found",
             "movements.csv line 2, unit: must be filled: expected a code or number",
-            "movements.csv line 2, quantity \"1.5\": expected a whole number",
+            "movements.csv line 2, quantity \"1.5\": expected a whole number, 0 or more",
         ]
     );
 }

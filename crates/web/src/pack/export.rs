@@ -15,6 +15,8 @@ use super::write::PackWriter;
 pub struct ExportOptions {
     /// Whether addresses of units go out too.
     pub with_contacts: bool,
+    /// Whether failure reports stay here, for whoever may not read what units wrote.
+    pub without_reports: bool,
 }
 
 /// Why nothing was exported.
@@ -55,9 +57,11 @@ pub async fn export(store: &Store, out: &Path, options: ExportOptions) -> Result
     pack.rows(&books.inspections().await?)?;
     pack.rows(&books.events().await?)?;
     pack.rows(&books.demand().await?)?;
-    let mut reports = pack.table::<Report>(&[])?;
-    books.for_each_report(true, |report| reports.write(&report).map_err(ExportError::from)).await?;
-    reports.finish()?;
+    if !options.without_reports {
+        let mut reports = pack.table::<Report>(&[])?;
+        books.for_each_report(true, |report| reports.write(&report).map_err(ExportError::from)).await?;
+        reports.finish()?;
+    }
     pack.rows(&books.bench_tests().await?)?;
     pack.rows(&books.requirements().await?)?;
     let fit_ranges = books.fit_ranges().await?;

@@ -160,7 +160,7 @@ impl Form<f64> for Number {
 
 impl Form<u32> for Count {
     fn expected(&self) -> String {
-        "expected a whole number".to_owned()
+        "expected a whole number, 0 or more".to_owned()
     }
 
     fn read(&self, text: &str) -> Result<u32, String> {
@@ -252,7 +252,7 @@ mod tests {
     fn counts_are_whole_and_bounded() {
         assert_eq!(Count.read("12"), Ok(12));
         for wrong in ["-1", "1.5", "4000000000000"] {
-            assert_eq!(Count.read(wrong), Err("expected a whole number".to_owned()), "{wrong}");
+            assert_eq!(Count.read(wrong), Err("expected a whole number, 0 or more".to_owned()), "{wrong}");
         }
         assert_eq!(Count.read("2000000000"), Err("expected at most 1000000000".to_owned()));
     }

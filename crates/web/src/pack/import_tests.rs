@@ -102,7 +102,7 @@ async fn what_goes_out_comes_back_in_to_the_same_bytes() {
     let store = open(first.path()).await;
     let good = REPORTS.replace("COVE-9", "COVE-2");
     bring_in(&store, pack(&[("reports.csv", &good)]), options()).await.expect("imported");
-    let contacts = ExportOptions { with_contacts: true };
+    let contacts = ExportOptions { with_contacts: true, ..ExportOptions::default() };
     let out = first.path().join("out.zip");
     export(&store, &out, contacts).await.expect("exported");
     let other = open(second.path()).await;
