@@ -125,6 +125,8 @@ pub enum Act<'a> {
     },
     /// Let a document leave the house.
     Publish,
+    /// Read what was drafted for outsiders before it leaves: reporters' words from which names may not all be struck.
+    ReadDrafts,
     /// Look through what was drafted for outsiders, and release or refuse it.
     ReviewDisclosure {
         /// Who drafted it; four eyes are two people's.
@@ -230,6 +232,7 @@ fn role_may(id: Option<i64>, role: Role, unit: Option<&str>, act: &Act<'_>) -> R
             | Act::CutIn
             | Act::ConcludeChange
             | Act::Publish
+            | Act::ReadDrafts
             | Act::ReviewDisclosure { .. }
             | Act::PlanActions
             | Act::FinishAction { .. }
@@ -250,6 +253,7 @@ fn role_may(id: Option<i64>, role: Role, unit: Option<&str>, act: &Act<'_>) -> R
             | Act::KeepDocket
             | Act::Advise { .. }
             | Act::DecideChange { .. }
+            | Act::ReadDrafts
             | Act::ReviewDisclosure { .. }
             | Act::Export,
         )
@@ -342,6 +346,9 @@ mod tests {
         assert_eq!((read(Role::Engineer), read(Role::Board)), (Ok(()), Ok(())));
         assert_eq!(read(Role::Administrator), Err(Refusal::NotYourRole));
         assert_eq!(read(Role::UnitReporter), Err(Refusal::NotYourUnit));
+        let drafts = |role| may(&person(1, role), &Act::ReadDrafts);
+        assert_eq!((drafts(Role::Engineer), drafts(Role::Board)), (Ok(()), Ok(())));
+        assert_eq!(drafts(Role::Administrator), Err(Refusal::NotYourRole));
     }
 
     #[test]

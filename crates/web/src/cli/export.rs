@@ -20,7 +20,7 @@ pub struct Export {
 impl Export {
     /// Writes the pack and says where.
     pub fn run(self) -> Outcome {
-        let options = ExportOptions { with_contacts: self.with_contacts };
+        let options = ExportOptions { with_contacts: self.with_contacts, ..ExportOptions::default() };
         runtime()?.block_on(async {
             export(&open_store().await?, &self.out, options).await?;
             println!("written to {}", self.out.display());

@@ -1,7 +1,7 @@
 //! The page of the journal, and what a reader looks for in it.
 
 use chrono::NaiveDate;
-use domain::permission::Actor;
+use domain::permission::{Act, Actor, may};
 use serde::{Deserialize, Serialize};
 use store::{JournalEntry, JournalFilter};
 
@@ -11,6 +11,9 @@ use crate::address::segment;
 use crate::format;
 use crate::templates::Page;
 use crate::view::{Ask, Empty, Place, Shell};
+
+/// Nouns whose entries hold what units wrote and were asked; only who may read that sees more of them than that they are.
+const OF_UNITS: [&str; 4] = ["report", "question", "answer", "mailed report"];
 
 /// Fields of one entry that stand open; more fold away.
 const OPEN: usize = 6;
@@ -59,6 +62,8 @@ struct Row {
     open: Vec<Line>,
     folded: Vec<Line>,
     more: String,
+    /// Whether what it changed is not this reader's to read.
+    kept_back: bool,
 }
 
 fn filled(text: &str) -> Option<String> {
@@ -119,6 +124,7 @@ impl JournalPage {
         mut entries: Vec<JournalEntry>,
         faults: Faults,
     ) -> Self {
+        let hears = may(actor, &Act::ReadUnitReports { unit: "" }).is_ok();
         let more = entries.len() > ON_A_PAGE;
         entries.truncate(ON_A_PAGE);
         let last = entries.last().map(|entry| entry.id).filter(|_| more);
@@ -129,7 +135,7 @@ impl JournalPage {
             who: Ask::of_kind("search", "who", "Who", &filter.who),
             from: Ask::of_kind("date", "from", "From", &filter.from).problem(faults.from),
             until: Ask::of_kind("date", "until", "Until", &filter.until).problem(faults.until),
-            rows: entries.into_iter().map(row).collect(),
+            rows: entries.into_iter().map(|entry| row(entry, hears)).collect(),
             empty: if nouns.is_empty() {
                 Empty::rest("Nothing has been done yet.")
             } else {
@@ -141,8 +147,10 @@ impl JournalPage {
     }
 }
 
-fn row(entry: JournalEntry) -> Row {
-    let mut open = lines(entry.before.as_deref(), entry.after.as_deref());
+fn row(entry: JournalEntry, hears: bool) -> Row {
+    let kept_back = !hears && OF_UNITS.contains(&entry.noun.as_str());
+    let mut open =
+        if kept_back { Vec::new() } else { lines(entry.before.as_deref(), entry.after.as_deref()) };
     let folded = if open.len() > OPEN + 1 { open.split_off(OPEN) } else { Vec::new() };
     Row {
         when: format::moment(entry.at),
@@ -153,6 +161,7 @@ fn row(entry: JournalEntry) -> Row {
         more: format::counted(folded.len() as u64, "more field", "more fields"),
         open,
         folded,
+        kept_back,
     }
 }
 

@@ -4,7 +4,7 @@ use axum::http::StatusCode;
 use domain::permission::{Actor, Role};
 use domain::unit::{Unit, UnitKind};
 
-use crate::testing::{cookie, get, noon, person, post, service, state, text};
+use crate::testing::{cookie, get, noon, person, post, service, small_books, state, text};
 
 fn unit(code: &str) -> Unit {
     Unit {
@@ -47,6 +47,24 @@ async fn entries_are_shown_newest_first_found_by_what_and_whom_and_paged() {
     let wrong = get(&service, "/journal?from=03.03.2026", &sid).await;
     assert_eq!(wrong.status(), StatusCode::UNPROCESSABLE_ENTITY);
     assert!(text(wrong).await.contains("Write a date such as 2026-03-09."));
+}
+
+#[tokio::test]
+async fn what_units_wrote_is_read_by_engineers_and_not_by_administrators() {
+    let state = state().await;
+    small_books::bring_in(&state).await;
+    let service = service(&state);
+    small_books::send_again(&state, "R-2").await;
+    let mut read = Vec::new();
+    for (name, role) in [("fell", Role::Engineer), ("holm", Role::Administrator)] {
+        person(&state, name, role, "seven dry karabiners").await;
+        let form = format!("name={name}&password=seven+dry+karabiners");
+        let sid = cookie(&post(&service, "/sign-in", "", &form).await);
+        read.push(text(get(&service, "/journal?noun=report", &sid).await).await);
+    }
+    assert!(read[0].contains("zip open again"), "{}", read[0]);
+    assert!(read[1].contains("send: report") && !read[1].contains("zip open"), "{}", read[1]);
+    assert!(read[1].contains("What units wrote is for engineers and the board."), "{}", read[1]);
 }
 
 #[tokio::test]

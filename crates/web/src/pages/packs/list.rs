@@ -17,6 +17,7 @@ const MOST_ROWS: usize = 50;
 pub struct PacksPage {
     shell: Shell,
     sends: bool,
+    takes_reports: bool,
     most: String,
     pack: Option<Problem>,
     under_way: Option<String>,
@@ -71,6 +72,7 @@ impl PacksPage {
         Self {
             shell: Shell::inside("Packs", actor, Place::Packs),
             sends,
+            takes_reports: takes_reports(actor),
             most: format!("{} MB", books.most_bytes >> 20),
             pack: problem.map(|says| Problem::new("pack", says)),
             under_way: books
@@ -93,6 +95,11 @@ impl PacksPage {
             },
         }
     }
+}
+
+/// Whether an export of this reader has the failure reports: they are in units' words.
+pub(super) fn takes_reports(actor: &Actor) -> bool {
+    may(actor, &Act::ReadUnitReports { unit: "" }).is_ok()
 }
 
 fn waiting_row(id: &str, record: &Record, at_it: bool) -> WaitingRow {
@@ -177,6 +184,7 @@ impl Page for PacksPage {
             Self::new(&actor(Role::Engineer), &books, &mine, &running, Some("Choose the files first.")),
             Self::new(&actor(Role::Engineer), &none, &[], &[], None),
             Self::new(&actor(Role::Board), &none, &[], &[], None),
+            Self::new(&actor(Role::Administrator), &none, &[], &[], None),
         ]
     }
 }

@@ -9,7 +9,7 @@ use tower::ServiceExt as _;
 
 use crate::pack::{Limits, PackSource, Stage};
 use crate::state::AppState;
-use crate::testing::{cookie, get, person, post, service, state, text};
+use crate::testing::{cookie, get, person, post, service, small_books, state, text};
 
 pub(super) const UNITS: &str = "unit,kind\nCOVE-2,wearing\nSTORE,store\n";
 pub(super) const PARTS: &str = "part_no,revision,name,kind\nHARNESS,A,Rescue harness,ITEM\n";
@@ -233,6 +233,23 @@ async fn the_books_go_out_as_a_zip_that_comes_back_in() {
     let page = text(get(&service, &back, &sid).await).await;
     assert!(page.contains("1 known already, 0 refused."), "{page}");
     assert_eq!(kept(&state), 2, "what was sent out lies nowhere");
+}
+
+#[tokio::test]
+async fn administrators_take_the_books_out_without_what_units_wrote() {
+    let state = state().await;
+    small_books::bring_in(&state).await;
+    let service = service(&state);
+    for (name, role, has) in [("fell", Role::Engineer, true), ("holm", Role::Administrator, false)] {
+        let sid = signed_in(&state, &service, name, role).await;
+        let page = text(get(&service, "/packs", &sid).await).await;
+        assert_eq!(page.contains("without the failure reports"), !has, "{page}");
+        let out = get(&service, "/packs/export.zip", &sid).await;
+        let bytes = axum::body::to_bytes(out.into_body(), 1 << 22).await.unwrap();
+        let mut zip = zip::ZipArchive::new(std::io::Cursor::new(bytes)).unwrap();
+        assert!(zip.by_name("lots.csv").is_ok(), "{name}");
+        assert_eq!(zip.by_name("reports.csv").is_ok(), has, "{name}");
+    }
 }
 
 #[tokio::test]
