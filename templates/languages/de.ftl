@@ -38,25 +38,29 @@ report-enough = Drei Antworten genügen:
 report-which = was geschehen ist, ob jemand verletzt wurde, um welchen Gegenstand es geht. Bitte keine Namen, keine Angaben zur Gesundheit, keine Orte.
 report-own-page = Was aus den Meldungen Ihrer Einheit wurde
 report-send = Meldung senden
-report-mend = Was Sie geschrieben haben, steht noch da; Fotos müssen neu gewählt werden. Bitte sehen Sie nach:
+report-mend = Was Sie geschrieben haben, steht noch da. Bitte sehen Sie nach, was unten genannt ist.
+report-photos-again = Fotos müssen neu gewählt werden.
 report-more = Mehr, wenn Sie es wissen
 report-more-why = Größe, wie lange getragen, wobei es geschah. Jede Antwort hilft, die Ursache zu finden.
 
 outbox-title = Auf diesem Telefon
 outbox-waiting = Wartet auf Empfang; wird dann von selbst gesendet.
+outbox-shrinking = Die Fotos werden verkleinert, dann wird die Meldung gesendet ...
 outbox-sending = Wird gesendet ...
 outbox-kept = Kein Empfang. Die Meldung bleibt auf diesem Telefon und wird von selbst gesendet, sobald Empfang da ist; Sie können die Seite schließen.
 outbox-arrived = Angekommen. Quittung
 outbox-receipt = Quittung öffnen
 outbox-refused = Etwas darin muss verbessert werden, bevor es gesendet werden kann.
 outbox-shut = Dieser Zugang wurde zurückgezogen. Bitten Sie den Ausrüstungsingenieur um einen neuen.
+outbox-still = Was Sie geschrieben und gewählt haben, steht noch da und bleibt auf diesem Telefon.
 outbox-mend = Im Formular öffnen
 outbox-full = Dieses Telefon ist voll: die Meldung kann hier nicht aufbewahrt werden. Schaffen Sie Platz, oder senden Sie jetzt, solange Empfang da ist.
 
 ask-unit = Für welche Einheit?
 ask-unit-choose = Einheit wählen
 ask-story = Was ist geschehen?
-ask-story-hint = In Ihren Worten: was nachgegeben hat, was Sie gerade taten.
+ask-story-hint = In Ihren Worten: was nachgegeben hat, was Sie gerade taten. Höchstens 4.000 Zeichen.
+story-left = Zeichen übrig:
 ask-harm = Wurde jemand verletzt?
 ask-item = Welcher Gegenstand?
 ask-part = Welches Teil davon?
@@ -145,6 +149,14 @@ caution-judgement-stays = Zahlen stützen das Urteil des verantwortlichen Ingeni
 order-inspect = Vor Gebrauch prüfen
 order-stop-use = Nicht mehr benutzen
 order-field-modification = Vor Gebrauch wie angegeben ändern
+order-if-label = { $count ->
+    [one] Wenn auf Ihrem Etikett { $lots } steht: { $order }
+   *[other] Wenn auf Ihrem Etikett eine dieser Nummern steht ({ $lots }): { $order }
+}
+order-if-holds = Wenn Ihr Gegenstand dies enthält ({ $what }): { $order }
+order-then-inspect = vor Gebrauch prüfen
+order-then-stop-use = nicht mehr benutzen
+order-then-field-modification = vor Gebrauch wie angegeben ändern
 
 ## Was an einer Meldung nicht stimmt
 
@@ -207,6 +219,7 @@ receipt-back = Zurück zu meinem Schreibtisch
 
 state-received = Sie ist angekommen. Noch hat niemand sie angesehen.
 state-asked = Wir haben eine Frage an Sie, weiter unten.
+state-answer-came = Ein Ingenieur hat sie angesehen und Ihnen eine Frage gestellt. Ihre Antwort ist da; sie wird als Nächstes gelesen.
 state-sorted = Ein Ingenieur hat sie angesehen.
 state-set-aside = Ein Ingenieur hat sie angesehen und beiseite gelegt.
 state-answered = Sie ist beantwortet, weiter unten.
@@ -214,6 +227,7 @@ state-taken-back = Sie wurde am { $day } mit der Liste zurückgenommen, mit der 
 
 became-set-aside = Ein Ingenieur hat sie angesehen und beiseite gelegt: { $reason }
 became-no-reason = ein Grund ist nicht vermerkt
+became-awaited = Was daraus wurde, steht gleich hier: die Bücher werden noch gelesen. Bitte laden Sie die Seite neu.
 became-sorted = Ein Ingenieur hat sie angesehen und so eingeordnet: { $what }.
 became-not-counted = Sie zählt nicht als Ausfall der Ausrüstung: { $reason }.
 became-alone = Bisher hat niemand sonst dasselbe gemeldet.
@@ -238,6 +252,9 @@ issued-recalled = Alle bereits ausgegebenen Gegenstände werden zur Änderung zu
 
 lot-suspected = Los { $lot } steht im Verdacht, fehlerhaft zu sein: davon wurde mehr gemeldet als von den anderen. Lassen Sie jeden Gegenstand dieses Loses ansehen, bevor er wieder benutzt wird.
 lot-like-others = Los { $lot }, zu dem Ihr Gegenstand gehört, fällt bisher nicht auf. Das beweist nicht, dass Ihre Gegenstände in Ordnung sind.
+lot-too-early = Es ist zu früh, um zu sagen, ob Los { $lot }, zu dem Ihr Gegenstand gehört, auffällt: davon ist zu wenig bekannt. Das beweist nicht, dass Ihre Gegenstände in Ordnung sind.
+lot-strange = Ein Los { $lot } ist hier nicht bekannt. Sehen Sie noch einmal auf das Etikett und sagen Sie dem Ausrüstungsingenieur, was dort steht.
+lot-of-other = Los { $lot } gehört zu etwas anderem ({ $part }), nicht zu dem gemeldeten Gegenstand. Sehen Sie noch einmal auf das Etikett und sagen Sie dem Ausrüstungsingenieur, was dort steht.
 lot-before = Los { $lot } wurde vor der Änderung gefertigt.
 lot-built = Los { $lot } wurde nach der Änderung gefertigt.
 lot-partly = Los { $lot } wurde zum Teil nach der Änderung gefertigt: manche Gegenstände haben sie, manche nicht.
@@ -257,6 +274,7 @@ own-reply = Auf { $number } antworten
 
 stands-received = angekommen
 stands-asked = wir haben eine Frage
+stands-answer-came = Ihre Antwort ist da
 stands-sorted = angesehen
 stands-set-aside = angesehen und beiseite gelegt
 stands-answered = beantwortet
@@ -265,8 +283,8 @@ stands-answered = beantwortet
 
 instruction-title = Anweisung { $number }
 instruction-to = Anweisung { $number } an { $unit }: { $concerns }, { $days }.
+instruction-labels = Nach unseren Büchern haben Sie davon: { $items }. Diese Losnummern stehen auf den Etiketten.
 instruction-lot = Los { $lots }
-instruction-lots = Lose { $lots }
 instruction-every-lot = jedes Los
 instruction-one-lot = Los { $lots }
 instruction-some-lots = Lose { $lots }
@@ -291,6 +309,7 @@ count-checked = Angesehen
 count-found = Mit dem Fehler gefunden
 count-not_located = Nicht auffindbar
 count-turned_in = Abgegeben
+wrong-reply-lot = Nach Los { $lot } ist Ihre Einheit nicht gefragt. Nichts wurde aufgenommen; antworten Sie zu den Losen, die hier stehen.
 wrong-count = Schreiben Sie eine ganze Zahl; null ist eine Antwort.
 wrong-held = { $held } vorhanden, aber { $checked } angesehen und { $not_located } nicht auffindbar ergeben { $together }.
 wrong-found = Mehr als die { $checked } angesehenen.
@@ -334,6 +353,9 @@ fielding-what = Was sich ändert
 fielding-lots = Ab welchem Los
 fielding-no-lots = Noch stehen Los und Tag nicht fest; Sie erfahren es.
 fielding-do = Was mit dem zu tun ist, was Sie haben
+fielding-stop = Nicht mehr benutzen:
+fielding-stop-how = { $what }. Siehe Anweisung { $number }, { $days }.
+fielding-stop-but = Die am Anfang dieser Mitteilung genannten benutzen Sie nicht mehr.
 fielding-engineer = Vom Ingenieur:
 fielding-cautions = Vorsicht
 fielding-lead = { $part } (Teil { $number }) ändert sich von Stand { $from } auf Stand { $to }.

@@ -39,25 +39,29 @@ report-enough = Three answers are enough:
 report-which = what happened, whether anyone was hurt, which item. No names, medical facts or places, please.
 report-own-page = What became of your unit's reports
 report-send = Send the report
-report-mend = What you typed is still here; photographs must be chosen again. Please look at:
+report-mend = What you typed is still here. Please look at what is named below.
+report-photos-again = Photographs must be chosen again.
 report-more = More, if you know it
 report-more-why = size, how long it was worn, what you were doing. Each answer helps to find the cause.
 
 outbox-title = On this phone
 outbox-waiting = Waiting for signal; it is sent by itself.
+outbox-shrinking = The photographs are being made smaller; then the report is sent ...
 outbox-sending = Being sent ...
 outbox-kept = No signal. The report is kept on this phone and is sent by itself when there is signal; you can close this page.
 outbox-arrived = Arrived. Receipt
 outbox-receipt = Open the receipt
 outbox-refused = Something in it must be mended before it can be sent.
 outbox-shut = This link was withdrawn. Ask your equipment engineer for a new one.
+outbox-still = What you typed and chose is still here and is kept on this phone.
 outbox-mend = Open it in the form
 outbox-full = This phone is full: the report can't be kept here. Make room, or send it now while there is signal.
 
 ask-unit = For which unit?
 ask-unit-choose = Choose the unit
 ask-story = What happened?
-ask-story-hint = In your own words: what let go, what you were doing.
+ask-story-hint = In your own words: what let go, what you were doing. 4,000 letters at most.
+story-left = Letters left:
 ask-harm = Was anyone hurt?
 ask-item = Which item?
 ask-part = Which part of it?
@@ -146,6 +150,14 @@ caution-judgement-stays = Figures support, and don't replace, the judgement of t
 order-inspect = Inspect before use
 order-stop-use = Stop using it
 order-field-modification = Alter it as told before use
+order-if-label = { $count ->
+    [one] If your label says { $lots }: { $order }
+   *[other] If your label says one of { $lots }: { $order }
+}
+order-if-holds = If your item holds this ({ $what }): { $order }
+order-then-inspect = inspect before use
+order-then-stop-use = stop using it
+order-then-field-modification = alter it as told before use
 
 ## What is wrong with a report
 
@@ -208,6 +220,7 @@ receipt-back = Back to my desk
 
 state-received = It has arrived. Nobody has looked at it yet.
 state-asked = We have a question for you, below.
+state-answer-came = An engineer has looked at it and asked you a question. Your answer has come; it is read next.
 state-sorted = An engineer has looked at it.
 state-set-aside = An engineer has looked at it and set it aside.
 state-answered = It is answered, below.
@@ -215,6 +228,7 @@ state-taken-back = It was taken back on { $day } with the list it came with, and
 
 became-set-aside = An engineer looked at it and set it aside: { $reason }
 became-no-reason = no reason is on record
+became-awaited = What became of it stands here in a moment: the books are still being read. Please load the page again.
 became-sorted = An engineer looked at it and took it for this: { $what }.
 became-not-counted = It isn't counted as a failure of the equipment: { $reason }.
 became-alone = Nobody else has reported the same so far.
@@ -239,6 +253,9 @@ issued-recalled = All items already issued are called back to be changed. Hand y
 
 lot-suspected = Lot { $lot } is suspected nonconforming: more of it was reported than of the others. Have every item of this lot looked at before it is used again.
 lot-like-others = Lot { $lot }, which your item is of, doesn't stand out from the others so far. That isn't proof that your items are sound.
+lot-too-early = It is too early to say whether lot { $lot }, which your item is of, stands out from the others: too little is known of it. That isn't proof that your items are sound.
+lot-strange = No lot { $lot } is known here. Look at the label again, and tell your equipment engineer what it says.
+lot-of-other = Lot { $lot } is of something else ({ $part }), not of the item you reported. Look at the label again, and tell your equipment engineer what it says.
 lot-before = Lot { $lot } was made before the change.
 lot-built = Lot { $lot } was built to the change.
 lot-partly = Lot { $lot } was built partly to the change: some items have it, some don't.
@@ -258,6 +275,7 @@ own-reply = Reply to { $number }
 
 stands-received = arrived
 stands-asked = we have a question
+stands-answer-came = your answer came
 stands-sorted = looked at
 stands-set-aside = looked at and set aside
 stands-answered = answered
@@ -266,8 +284,8 @@ stands-answered = answered
 
 instruction-title = Instruction { $number }
 instruction-to = Instruction { $number } to { $unit }: { $concerns }, { $days }.
+instruction-labels = By our books you hold of it: { $items }. These lot numbers stand on the labels.
 instruction-lot = Lot { $lots }
-instruction-lots = Lots { $lots }
 instruction-every-lot = every lot
 instruction-one-lot = lot { $lots }
 instruction-some-lots = lots { $lots }
@@ -292,6 +310,7 @@ count-checked = Checked
 count-found = Found with the fault
 count-not_located = Not located
 count-turned_in = Turned in
+wrong-reply-lot = Your unit isn’t asked about lot { $lot }. Nothing was kept; reply for the lots that stand here.
 wrong-count = Write a whole number; nought is an answer.
 wrong-held = { $held } held, but { $checked } checked and { $not_located } not located come to { $together }.
 wrong-found = More than the { $checked } checked.
@@ -335,6 +354,9 @@ fielding-what = What changes
 fielding-lots = From which lot
 fielding-no-lots = No lot or date is set yet; you will be told.
 fielding-do = What to do with what you hold
+fielding-stop = Stop using:
+fielding-stop-how = { $what }. See instruction { $number }, { $days }.
+fielding-stop-but = Don't use those named at the top of this notice.
 fielding-engineer = From the engineer:
 fielding-cautions = Cautions
 fielding-lead = The { $part } (part { $number }) changes from revision { $from } to revision { $to }.

@@ -38,25 +38,29 @@ report-enough = Trois réponses suffisent :
 report-which = ce qui s’est passé, si quelqu’un a été blessé, de quel article il s’agit. Pas de noms, de données de santé ni de lieux, s’il vous plaît.
 report-own-page = Ce que sont devenus les signalements de votre unité
 report-send = Envoyer le signalement
-report-mend = Ce que vous avez écrit est toujours là ; les photos doivent être choisies à nouveau. Veuillez vérifier :
+report-mend = Ce que vous avez écrit est toujours là. Veuillez vérifier ce qui est indiqué ci-dessous.
+report-photos-again = Les photos doivent être choisies à nouveau.
 report-more = Davantage, si vous le savez
 report-more-why = taille, durée de port, ce que vous faisiez. Chaque réponse aide à trouver la cause.
 
 outbox-title = Sur ce téléphone
 outbox-waiting = En attente de réseau ; l’envoi se fera tout seul.
+outbox-shrinking = Les photos sont en train d’être réduites ; le signalement part ensuite ...
 outbox-sending = Envoi en cours ...
 outbox-kept = Pas de réseau. Le signalement est gardé sur ce téléphone et partira tout seul dès qu’il y aura du réseau ; vous pouvez fermer cette page.
 outbox-arrived = Arrivé. Récépissé
 outbox-receipt = Ouvrir le récépissé
 outbox-refused = Quelque chose doit être corrigé avant l’envoi.
 outbox-shut = Cet accès a été retiré. Demandez-en un nouveau à l’ingénieur équipement.
+outbox-still = Ce que vous avez écrit et choisi est toujours là et reste gardé sur ce téléphone.
 outbox-mend = Ouvrir dans le formulaire
 outbox-full = Ce téléphone est plein : le signalement ne peut pas y être gardé. Faites de la place, ou envoyez-le maintenant, tant qu’il y a du réseau.
 
 ask-unit = Pour quelle unité ?
 ask-unit-choose = Choisir l’unité
 ask-story = Que s’est-il passé ?
-ask-story-hint = Dans vos propres mots : ce qui a lâché, ce que vous faisiez.
+ask-story-hint = Dans vos propres mots : ce qui a lâché, ce que vous faisiez. 4 000 caractères au plus.
+story-left = Caractères restants :
 ask-harm = Quelqu’un a-t-il été blessé ?
 ask-item = Quel article ?
 ask-part = Quelle partie ?
@@ -145,6 +149,14 @@ caution-judgement-stays = Les chiffres appuient le jugement de l’ingénieur re
 order-inspect = Contrôler avant usage
 order-stop-use = Ne plus l’utiliser
 order-field-modification = Modifier comme indiqué avant usage
+order-if-label = { $count ->
+    [one] Si l’étiquette de lot porte { $lots } : { $order }
+   *[other] Si l’étiquette de lot porte un de ces numéros ({ $lots }) : { $order }
+}
+order-if-holds = Si votre article contient ceci ({ $what }) : { $order }
+order-then-inspect = contrôler avant usage
+order-then-stop-use = ne plus l’utiliser
+order-then-field-modification = modifier comme indiqué avant usage
 
 ## Ce qui ne va pas dans un signalement
 
@@ -207,6 +219,7 @@ receipt-back = Retour à mon bureau
 
 state-received = Il est arrivé. Personne ne l’a encore examiné.
 state-asked = Nous avons une question pour vous, ci-dessous.
+state-answer-came = Un ingénieur l’a examiné et vous a posé une question. Votre réponse est arrivée ; elle sera lue ensuite.
 state-sorted = Un ingénieur l’a examiné.
 state-set-aside = Un ingénieur l’a examiné et mis de côté.
 state-answered = Il a reçu une réponse, ci-dessous.
@@ -214,6 +227,7 @@ state-taken-back = Il a été retiré le { $day } avec la liste qui l’avait ap
 
 became-set-aside = Un ingénieur l’a examiné et mis de côté : { $reason }
 became-no-reason = aucune raison n’est notée
+became-awaited = La suite donnée s’affichera ici dans un instant : les registres sont encore en cours de lecture. Veuillez recharger la page.
 became-sorted = Un ingénieur l’a examiné et classé ainsi : { $what }.
 became-not-counted = Il ne compte pas comme une défaillance du matériel : { $reason }.
 became-alone = Personne d’autre n’a signalé la même chose jusqu’ici.
@@ -238,6 +252,9 @@ issued-recalled = Tous les articles déjà remis sont rappelés pour être modif
 
 lot-suspected = Le lot { $lot } est soupçonné non conforme : il a été signalé plus que les autres. Faites examiner chaque article de ce lot avant de le réutiliser.
 lot-like-others = Le lot { $lot }, celui de votre article, ne se distingue pas des autres jusqu’ici. Cela ne prouve pas que vos articles sont sains.
+lot-too-early = Il est trop tôt pour dire si le lot { $lot }, celui de votre article, se distingue des autres : on en sait trop peu. Cela ne prouve pas que vos articles sont sains.
+lot-strange = Aucun lot { $lot } n’est connu ici. Regardez encore l’étiquette et dites à l’ingénieur équipement ce qu’elle porte.
+lot-of-other = Le lot { $lot } est celui d’autre chose ({ $part }), pas de l’article signalé. Regardez encore l’étiquette et dites à l’ingénieur équipement ce qu’elle porte.
 lot-before = Le lot { $lot } a été fabriqué avant la modification.
 lot-built = Le lot { $lot } a été fabriqué avec la modification.
 lot-partly = Le lot { $lot } a été fabriqué en partie avec la modification : certains articles l’ont, d’autres non.
@@ -257,6 +274,7 @@ own-reply = Répondre à { $number }
 
 stands-received = arrivé
 stands-asked = nous avons une question
+stands-answer-came = votre réponse est arrivée
 stands-sorted = examiné
 stands-set-aside = examiné et mis de côté
 stands-answered = réponse donnée
@@ -265,8 +283,8 @@ stands-answered = réponse donnée
 
 instruction-title = Consigne { $number }
 instruction-to = Consigne { $number } à { $unit } : { $concerns }, { $days }.
+instruction-labels = D’après nos livres, vous en détenez : { $items }. Ces numéros de lot figurent sur les étiquettes.
 instruction-lot = Lot { $lots }
-instruction-lots = Lots { $lots }
 instruction-every-lot = tous les lots
 instruction-one-lot = lot { $lots }
 instruction-some-lots = lots { $lots }
@@ -291,6 +309,7 @@ count-checked = Examinés
 count-found = Trouvés avec le défaut
 count-not_located = Introuvables
 count-turned_in = Rendus
+wrong-reply-lot = Votre unité n’est pas interrogée sur le lot { $lot }. Rien n’a été conservé ; répondez pour les lots indiqués ici.
 wrong-count = Écrivez un nombre entier ; zéro est une réponse.
 wrong-held = { $held } détenus, mais { $checked } examinés et { $not_located } introuvables font { $together }.
 wrong-found = Plus que les { $checked } examinés.
@@ -334,6 +353,9 @@ fielding-what = Ce qui change
 fielding-lots = À partir de quel lot
 fielding-no-lots = Ni lot ni date ne sont encore fixés ; vous en serez avisés.
 fielding-do = Que faire de ce que vous détenez
+fielding-stop = N’utilisez plus :
+fielding-stop-how = { $what }. Voir la consigne { $number }, { $days }.
+fielding-stop-but = N’utilisez plus ceux que nomme le début de cet avis.
 fielding-engineer = De l’ingénieur :
 fielding-cautions = Attention
 fielding-lead = { $part } (pièce { $number }) passe de la révision { $from } à la révision { $to }.

@@ -3,7 +3,7 @@
 use std::collections::BTreeSet;
 
 use crate::analysis::Holders;
-use crate::field::{Field, Found, LotId};
+use crate::field::{Field, Found, LotId, PartId, Stock};
 use crate::words::Problem;
 
 /// A part, and of it certain lots or all of them.
@@ -58,9 +58,26 @@ impl Concerned {
         }
         // Without a record of what a lot was made from, its structure tells that it holds the part; of which lot and
         // maker, nobody knows.
-        let whole = self.lots.is_empty() && self.maker.is_none();
         let facts = &field.lots[lot];
-        whole && Holders::of_part(field, part).has(facts.revision, facts.size)
+        self.is_whole() && Holders::of_part(field, part).has(facts.revision, facts.size)
+    }
+
+    /// Whether it is about every lot of its part, whoever made it.
+    pub fn is_whole(&self) -> bool {
+        self.lots.is_empty() && self.maker.is_none()
+    }
+
+    /// The lots of end items that it bears on: what stands on the labels of what units hold.
+    pub fn item_lots(&self, field: &Field) -> Vec<LotId> {
+        let lots = field.lots.iter().map(|(lot, _)| lot);
+        lots.filter(|&lot| field.is_item(field.part_of_lot(lot)) && self.bears_on(field, lot)).collect()
+    }
+
+    /// Whether it may bear on an item whose lot nobody knows: it is about the item or about a part the item holds.
+    pub fn may_bear_on(&self, field: &Field, item: PartId) -> bool {
+        field.part_names.find(&self.part_no).is_some_and(|part| {
+            item == part || Holders::of_part(field, part).has_stock(field, Stock::Unknown(item, None))
+        })
     }
 
     /// Whether this very lot is meant.

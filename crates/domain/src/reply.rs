@@ -104,6 +104,12 @@ words! {
     }
 }
 
+/// Whether replies of a unit answer for each lot that it is asked about.
+pub fn is_whole(asked: &[&str], replies: &[&Reply]) -> bool {
+    let answered = |lot: &str| replies.iter().any(|reply| reply.lot_no.as_deref() == Some(lot));
+    !replies.is_empty() && asked.iter().all(|lot| answered(lot))
+}
+
 /// How an instruction stands with a unit: whether receipt was said, and whether each lot that it asks the unit about has a
 /// reply. A unit whose books show no such lot complies with any reply.
 pub fn standing(
@@ -113,8 +119,7 @@ pub fn standing(
     replies: &[&Reply],
     today: NaiveDate,
 ) -> Standing {
-    let answered = |lot: &str| replies.iter().any(|reply| reply.lot_no.as_deref() == Some(lot));
-    if !replies.is_empty() && asked.iter().all(|lot| answered(lot)) {
+    if is_whole(asked, replies) {
         Standing::Complied
     } else if instruction.holds(today) == Holds::Ended {
         Standing::Overdue

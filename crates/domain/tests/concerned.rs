@@ -45,6 +45,17 @@ fn a_lot_of_a_component_bears_on_what_was_made_from_it() {
 }
 
 #[test]
+fn the_labels_of_items_tell_the_lots_made_from_a_component_and_an_unknown_lot_may_be_any() {
+    let field = field();
+    let of = |number: &str| field.part_names.find(number).expect("a part");
+    let fastener = concerned("ZIPPER", None, &["Z9"]);
+    assert_eq!(fastener.item_lots(&field), [lot_id(&field, "P1")]);
+    assert!(!fastener.is_whole() && concerned("ZIPPER", None, &[]).is_whole());
+    assert!(fastener.may_bear_on(&field, of("PACK")) && !fastener.may_bear_on(&field, of("TAPE")));
+    assert!(!concerned("NONE", None, &[]).may_bear_on(&field, of("PACK")));
+}
+
+#[test]
 fn the_whole_of_a_part_bears_on_every_item_that_holds_it() {
     let field = field();
     let on = |what: &Concerned, number: &str| what.bears_on(&field, lot_id(&field, number));

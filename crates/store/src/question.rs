@@ -1,5 +1,7 @@
 //! Questions to units about their reports, and what they answer.
 
+use std::collections::HashMap;
+
 use chrono::{DateTime, Utc};
 use domain::handling::ReportState;
 use domain::permission::Actor;
@@ -61,6 +63,16 @@ pub(crate) async fn of_report(db: &impl ConnectionTrait, report_ref: &str) -> Re
     let rows =
         Entity::find().filter(Column::ReportRef.eq(report_ref)).order_by_asc(Column::Id).all(db).await?;
     Ok(rows.into_iter().map(question_of).collect())
+}
+
+/// When the latest answer came to each of some reports that has any.
+pub(crate) async fn answered(
+    db: &impl ConnectionTrait,
+    report_refs: &[&str],
+) -> Result<HashMap<String, DateTime<Utc>>> {
+    let of = Entity::find().filter(Column::ReportRef.is_in(report_refs.iter().copied()));
+    let rows = of.filter(Column::AnsweredAt.is_not_null()).order_by_asc(Column::AnsweredAt).all(db).await?;
+    Ok(rows.into_iter().filter_map(|row| Some((row.report_ref, row.answered_at?))).collect())
 }
 
 impl Store {

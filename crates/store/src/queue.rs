@@ -28,6 +28,8 @@ pub struct ReportLine {
     pub state: ReportState,
     /// The clock of a report of danger, which runs until it is sorted or set aside.
     pub danger: Option<Danger>,
+    /// When the unit's answer to a question came, where it waits to be read: nobody has handled the report since.
+    pub answer_came: Option<DateTime<Utc>>,
 }
 
 /// Everything that is kept of one report.
@@ -51,19 +53,34 @@ pub struct ReportFile {
     pub upload: Option<upload::CameWith>,
 }
 
+impl ReportFile {
+    /// Whether the unit's answer to a question waits to be read, as [`ReportLine::answer_came`].
+    pub fn has_answer_to_read(&self) -> bool {
+        let is_answered = |question: &question::Question| question.answer.is_some();
+        self.handling.state == ReportState::Received && self.questions.iter().any(is_answered)
+    }
+}
+
 /// Reports with where each stands.
 pub(crate) async fn lines(db: &impl ConnectionTrait, rows: Vec<report::Model>) -> Result<Vec<ReportLine>> {
     let refs: Vec<&str> = rows.iter().map(|row| row.report_ref.as_str()).collect();
     let handled =
         handling::Entity::find().filter(handling::Column::ReportRef.is_in(refs.clone())).all(db).await?;
     let clocks = Clocks::read(db, &rows).await?;
+    let answers = question::answered(db, &refs).await?;
     rows.into_iter()
         .map(|row| {
             let standing = handled.iter().find(|h| h.report_ref == row.report_ref).cloned();
             let standing = standing.unwrap_or_else(|| handling::implied(&row));
             let (state, report) = (handling::state_of(&standing)?, Entity::noun(row)?);
             let waits = matches!(state, ReportState::Received | ReportState::Asked);
-            Ok(ReportLine { danger: clocks.of(&report).filter(|_| waits), state, report })
+            let answer_came = answers.get(&report.report_ref).copied();
+            Ok(ReportLine {
+                danger: clocks.of(&report).filter(|_| waits),
+                answer_came: answer_came.filter(|_| state == ReportState::Received),
+                state,
+                report,
+            })
         })
         .collect()
 }

@@ -79,11 +79,16 @@ pub(crate) fn cautions_in(
     tongue: Tongue,
     cautions: impl IntoIterator<Item = domain::caution::Caution>,
 ) -> Block {
+    as_shown(tongue, crate::view::Caution::told(tongue, cautions))
+}
+
+/// Cautions as a page shows them.
+pub(crate) fn as_shown(tongue: Tongue, cautions: Vec<crate::view::Caution>) -> Block {
     let one = |caution: crate::view::Caution| {
         let word = tongue.say(if caution.harm { "caution" } else { "note" });
         Caution { word, harm: caution.harm, words: caution.words }
     };
-    Block::Cautions { cautions: crate::view::Caution::told(tongue, cautions).into_iter().map(one).collect() }
+    Block::Cautions { cautions: cautions.into_iter().map(one).collect() }
 }
 
 /// A chart of a page, for paper.

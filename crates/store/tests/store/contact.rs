@@ -9,7 +9,7 @@ use domain::permission::{Actor, Role};
 use sea_orm::{ConnectionTrait as _, Database, Statement};
 use store::{IntakeFacts, JournalFilter, NewContact, NewEvidence, NewMail, Page, Store, StoreError, Told};
 
-use crate::changes::{basis, decision, parts, zip_change};
+use crate::changes::{basis_on, decision, parts, zip_change};
 use crate::database::{behind_the_back, on_both};
 use crate::everything::everything;
 use crate::pack::{Pack, bare_report};
@@ -114,7 +114,7 @@ fn a_deleted_address_is_nowhere_and_evidence_and_journal_are_as_they_were() {
             NewEvidence { occasion: "submission".into(), document: "{\"reports\":[\"N-1\"]}".into() };
         store.submit_change(&engineer, at(2), &no, 1, Class::One, Some(&submitted)).await.expect("submitted");
         store
-            .decide_change(&chair, at(3), &no, &decision(Disposition::Approve), &basis())
+            .decide_change(&chair, at(3), &no, &decision(Disposition::Approve), &basis_on(&submitted))
             .await
             .expect("decided");
         let to = store.contacts_to_tell().await.expect("read");

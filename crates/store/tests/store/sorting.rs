@@ -98,10 +98,16 @@ fn a_unit_is_asked_and_answered() {
         assert!(store.open_questions_of("COVE-2B").await.expect("read").is_empty());
         store.answer_question(&cove(), at(3), id, "The left.").await.expect("answered");
         assert_eq!(state().await, ReportState::Received);
+        let answer_came = async || {
+            let lines = store.reports_of_unit("COVE-2", Page::first(9)).await.expect("read");
+            lines.iter().find(|line| line.report.report_ref == "N-1").expect("there").answer_came
+        };
+        assert_eq!(answer_came().await, Some(at(3)));
         assert!(store.open_questions_of("COVE-2").await.expect("read").is_empty());
         let again = store.answer_question(&cove(), at(4), id, "The right.").await;
         assert!(matches!(again, Err(StoreError::Overtaken { .. })));
         store.sort_report(&oda, at(5), "N-1", &sorting(None)).await.expect("sorted");
+        assert_eq!(answer_came().await, None, "it was read");
         store.answer_report(&oda, at(6), "N-1", "The slider is changed.").await.expect("answered");
         assert_eq!(state().await, ReportState::Answered);
         let sorted = store.sorted_reports_on("RC-100", Page::first(9)).await.expect("read");

@@ -20,6 +20,7 @@ use serde::Serialize;
 
 use crate::error::AppError;
 use crate::format::{self, MassUnit};
+use crate::pages::interim::Order;
 use crate::preferences::Preferences;
 use crate::security::SignedIn;
 use crate::state::AppState;
@@ -30,6 +31,8 @@ use crate::view::{Empty, Place, Shell};
 #[derive(Serialize)]
 pub struct DeskPage {
     shell: Shell,
+    /// What the reader's unit is told to do and has not replied to.
+    orders: Vec<Order>,
     waiting: Vec<Row>,
     empty: Empty,
     lists: Vec<List>,
@@ -67,6 +70,14 @@ pub struct Waiting {
     pub harm: Harm,
 }
 
+/// Everything that belongs on one desk.
+#[derive(Default)]
+struct Gathered {
+    orders: Vec<Order>,
+    waiting: Vec<Waiting>,
+    lists: Vec<List>,
+}
+
 /// What is looked at besides.
 #[derive(Clone, Serialize)]
 struct List {
@@ -97,12 +108,8 @@ struct Row {
 
 impl DeskPage {
     /// Harm first, what nobody has read before all; then the oldest wait.
-    fn new(
-        actor: &Actor,
-        (mut waiting, lists): (Vec<Waiting>, Vec<List>),
-        preferences: Preferences,
-        today: NaiveDate,
-    ) -> Self {
+    fn new(actor: &Actor, gathered: Gathered, preferences: Preferences, today: NaiveDate) -> Self {
+        let Gathered { orders, mut waiting, lists } = gathered;
         waiting.sort_by_key(|one| (one.harm, one.since));
         let rows = waiting.into_iter().map(|one| Row {
             since: one.since.map_or_else(|| "not known".into(), format::date),
@@ -118,6 +125,7 @@ impl DeskPage {
         };
         Self {
             shell: Shell::inside("Desk", actor, Place::Desk),
+            orders,
             waiting: rows.collect(),
             empty: first_steps(actor),
             lists,
@@ -142,9 +150,9 @@ fn hand_over(actor: &Actor) -> Option<String> {
 /// An empty desk says what to do first.
 fn first_steps(actor: &Actor) -> Empty {
     match actor {
-        Actor::Person { role: Role::UnitReporter, .. } => {
-            Empty::rest("Nothing waits for you. Questions about your unit's reports come here.")
-        }
+        Actor::Person { role: Role::UnitReporter, .. } => Empty::rest(
+            "Nothing waits for you. Orders to your unit and questions about its reports come here.",
+        ),
         Actor::Person { role: Role::Engineer, .. } => Empty::first(
             "Nothing waits for you. If this is a new installation, bring in issue records and reports first.",
             "Load a data pack",
@@ -179,9 +187,11 @@ impl Page for DeskPage {
         let chosen = Preferences::default();
         let mut samples: Vec<Self> = Role::ALL
             .iter()
-            .map(|role| Self::new(&person(*role), (Vec::new(), Vec::new()), chosen, today))
+            .map(|role| Self::new(&person(*role), Gathered::default(), chosen, today))
             .collect();
-        let two = vec![
+        let ordered = Gathered { orders: Order::samples(), ..Gathered::default() };
+        samples.push(Self::new(&person(Role::UnitReporter), ordered, chosen, today));
+        let waiting = vec![
             waiting(2, Harm::None),
             waiting(5, Harm::Known),
             waiting(1, Harm::Unread),
@@ -196,7 +206,8 @@ impl Page for DeskPage {
         let list = |entries, more| List { head: "Books".into(), entries, none: "No pack yet.".into(), more };
         let all = Some(("/packs".to_owned(), "All packs".to_owned()));
         let lists = vec![list(vec![entry("3 Mar 2026"), entry("")], all), list(Vec::new(), None)];
-        samples.push(Self::new(&person(Role::Engineer), (two, lists), chosen, today));
+        let gathered = Gathered { waiting, lists, ..Gathered::default() };
+        samples.push(Self::new(&person(Role::Engineer), gathered, chosen, today));
         samples
     }
 }

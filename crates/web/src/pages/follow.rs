@@ -81,6 +81,7 @@ fn stands(tongue: Tongue, file: &ReportFile) -> String {
             let (day, why) = (tongue.date(back.at.date_naive()), format::sentence(&back.why));
             tongue.with("state-taken-back", &[("day", day.into()), ("why", why.into())])
         }
+        None if file.has_answer_to_read() => tongue.say("state-answer-came"),
         None => tongue.word("state", file.handling.state),
     }
 }
@@ -104,7 +105,8 @@ async fn show(
 }
 
 impl FollowPage {
-    /// What became of a report, in its sender's tongue; `base` is where its photographs and questions are.
+    /// What became of a report, in its sender's tongue; `base` is where its photographs and questions are. Before there is a
+    /// picture, it is what the store alone knows, with every order rather than none.
     ///
     /// # Errors
     /// A failure of the store.
@@ -115,13 +117,22 @@ impl FollowPage {
         base: &str,
         is_signed_in: bool,
     ) -> Result<Self, AppError> {
-        let picture = state.picture().await?;
+        let picture = match state.picture().await {
+            Ok(picture) => Some(picture),
+            Err(AppError::NotYet(_)) => None,
+            Err(error) => return Err(error),
+        };
         let mut changes = state.store().list_change_records().await?;
         changes.retain(|record| concerns(file, record));
-        let (field, catalogue) = (&picture.field, &*picture.catalogue);
-        let known = Known { tongue, field, analysis: &picture.analysis, catalogue, file, changes: &changes };
+        let known = picture.as_deref().map(|picture| {
+            let (field, catalogue) = (&picture.field, &*picture.catalogue);
+            Known { tongue, field, analysis: &picture.analysis, catalogue, file, changes: &changes }
+        });
+        let interim = Interim::on(state, state.today()).await?;
         let (report, receipt) = (&file.report, file.receipt.as_ref());
-        let part = report.part_no.as_deref().and_then(|part_no| field.part_names.find(part_no));
+        let kind = known.zip(report.part_no.as_deref()).and_then(|(known, part_no)| {
+            known.field.part_names.find(part_no).map(|part| known.field.kind_of(part))
+        });
         let sent = receipt.map_or(report.received_on, |receipt| receipt.sent_at.date_naive());
         Ok(Self {
             shell: Shell::to_unit(tongue.say("receipt-title"), tongue),
@@ -130,11 +141,12 @@ impl FollowPage {
             sent: tongue.date(sent),
             story: report.narrative.clone().unwrap_or_default(),
             state: stands(tongue, file),
-            steps: known.steps(),
-            orders: stock::orders(known, &Interim::on(state, state.today()).await?),
-            stock: stock::sentences(known),
+            steps: known.map_or_else(|| became::awaited(tongue, file), Known::steps),
+            orders: known
+                .map_or_else(|| interim.for_everybody(tongue, None), |known| stock::orders(known, &interim)),
+            stock: known.map(stock::sentences).unwrap_or_default(),
             back: is_signed_in.then(|| (tongue.say("receipt-back"), "/".to_owned())),
-            cautions: Caution::told(tongue, for_report(report, part.map(|part| field.kind_of(part)))),
+            cautions: Caution::told(tongue, for_report(report, kind)),
             photos: file.photos.iter().map(|photo| format!("{base}/photo/{}", photo.id)).collect(),
             questions: file.questions.iter().map(|q| asked(tongue, q, base)).collect(),
             answers: file

@@ -1,13 +1,13 @@
 //! What instructions and variances have in common: what they are about, which of them bear on a lot, their end.
 
+pub(crate) mod orders;
 #[cfg(test)]
 mod tests;
 
 use axum::response::{IntoResponse as _, Redirect, Response};
 use chrono::NaiveDate;
-use domain::analysis::Holders;
 use domain::concerned::{Concerned, lot_numbers};
-use domain::field::{Field, LotId, Stock};
+use domain::field::{Field, LotId, PartId};
 use domain::instruction::{Holds, Instruction, InstructionKind};
 use domain::permission::Actor;
 use domain::variance::Variance;
@@ -19,10 +19,11 @@ use crate::error::AppError;
 use crate::format;
 use crate::pages::records::{Faults, FormPage, Pair, Reading, Sent, kept};
 use crate::pages::recurrences::part_name;
-use crate::pages::replies::form_of;
 use crate::state::AppState;
 use crate::tongue::Tongue;
 use crate::view::{Ask, Place, Shell};
+
+pub(crate) use orders::Order;
 
 /// What it is about, in words: the part, the maker, the lots.
 pub(crate) fn concerns(tongue: Tongue, concerned: &Concerned) -> String {
@@ -30,20 +31,30 @@ pub(crate) fn concerns(tongue: Tongue, concerned: &Concerned) -> String {
         .maker
         .as_deref()
         .map(|maker| format!(" {}", tongue.with("instruction-by", &[("maker", maker.into())])));
-    let key = match concerned.lots.len() {
+    let numbers: Vec<&str> = concerned.lots.iter().map(String::as_str).collect();
+    format!("{}{}, {}", concerned.part_no, of_maker.unwrap_or_default(), lot_words(tongue, &numbers))
+}
+
+/// ... for a unit, which knows parts by their names.
+pub(crate) fn plainly(tongue: Tongue, field: Option<&Field>, concerned: &Concerned) -> String {
+    let known = field.and_then(|field| Some((field, field.part_names.find(&concerned.part_no)?)));
+    let name = known.map(|(field, part)| format!("{}, ", part_name(field, part)));
+    format::titled(&format!("{}{}", name.unwrap_or_default(), concerns(tongue, concerned)))
+}
+
+/// `lots TB-0418, TB-0419`; every lot where none is named.
+fn lot_words(tongue: Tongue, numbers: &[&str]) -> String {
+    let key = match numbers.len() {
         0 => "instruction-every-lot",
         1 => "instruction-one-lot",
         _ => "instruction-some-lots",
     };
-    let lots = tongue.with(key, &[("lots", concerned.lots.join(", ").into())]);
-    format!("{}{}, {lots}", concerned.part_no, of_maker.unwrap_or_default())
+    tongue.with(key, &[("lots", numbers.join(", ").into())])
 }
 
-/// ... for a unit, which knows parts by their names.
-fn plainly(tongue: Tongue, field: Option<&Field>, concerned: &Concerned) -> String {
-    let known = field.and_then(|field| Some((field, field.part_names.find(&concerned.part_no)?)));
-    let name = known.map(|(field, part)| format!("{}, ", part_name(field, part)));
-    format::titled(&format!("{}{}", name.unwrap_or_default(), concerns(tongue, concerned)))
+/// `Rescue carrier, RC-100`: a unit knows items by their names, and finds the number on the label.
+fn item_words(field: &Field, item: PartId) -> String {
+    format::titled(&format!("{}, {}", part_name(field, item), &field.part_names[item]))
 }
 
 /// The fields that say what it is about.
@@ -159,97 +170,6 @@ impl Interim {
                 .map_or(what.concerned.part_no == part_no, |(part, with)| part == part_no && with == mode)
         };
         self.instructions.iter().filter(tied).map(of_instruction).collect()
-    }
-
-    /// What a unit must know of the lots it holds: every instruction that bears on one of them, stop-use first.
-    pub(crate) fn for_lots(&self, tongue: Tongue, field: &Field, lots: &[LotId]) -> Vec<Order> {
-        let mut orders: Vec<Order> = Vec::new();
-        for kept in &self.instructions {
-            let on = lots.iter().copied().filter(|&lot| kept.what.concerned.bears_on(field, lot));
-            let numbers: Vec<&str> = on.map(|lot| &*field.lots[lot].lot_no).collect();
-            if !numbers.is_empty() {
-                let key = if numbers.len() == 1 { "instruction-lot" } else { "instruction-lots" };
-                let on = tongue.with(key, &[("lots", numbers.join(", ").into())]);
-                orders.push(Order::new(tongue, kept, on));
-            }
-        }
-        orders.sort_by_key(|order| !order.harm);
-        orders
-    }
-
-    /// What a unit must know of an item whose lot isn't known: no instruction about the item or about a part it holds can
-    /// be ruled out.
-    pub(crate) fn for_item(&self, tongue: Tongue, field: &Field, item_part_no: &str) -> Vec<Order> {
-        let item = field.part_names.find(item_part_no);
-        let holds = |concerned: &Concerned| {
-            item.zip(field.part_names.find(&concerned.part_no)).is_some_and(|(item, part)| {
-                item == part || Holders::of_part(field, part).has_stock(field, Stock::Unknown(item, None))
-            })
-        };
-        self.orders(tongue, Some(field), holds)
-    }
-
-    /// Everything that units are told today, for when nobody can say what a unit holds.
-    pub(crate) fn for_everybody(&self, tongue: Tongue, field: Option<&Field>) -> Vec<Order> {
-        self.orders(tongue, field, |_| true)
-    }
-
-    fn orders(
-        &self,
-        tongue: Tongue,
-        field: Option<&Field>,
-        wanted: impl Fn(&Concerned) -> bool,
-    ) -> Vec<Order> {
-        let found = self.instructions.iter().filter(|kept| wanted(&kept.what.concerned));
-        let mut orders: Vec<Order> = found
-            .map(|kept| Order::new(tongue, kept, plainly(tongue, field, &kept.what.concerned)))
-            .collect();
-        orders.sort_by_key(|order| !order.harm);
-        orders
-    }
-}
-
-/// What a unit is told to do with what it holds.
-#[derive(Clone, Debug, Serialize)]
-pub(crate) struct Order {
-    number: String,
-    /// Where the unit replies; nothing where nobody can tell which unit reads.
-    reply: Option<String>,
-    says: String,
-    on: String,
-    words: String,
-    harm: bool,
-}
-
-impl Order {
-    fn new(tongue: Tongue, kept: &Kept<Instruction>, on: String) -> Self {
-        let what = &kept.what;
-        Self {
-            number: kept.number.clone(),
-            reply: None,
-            says: tongue.word("order", what.kind),
-            on,
-            words: what.words.clone(),
-            harm: what.kind == InstructionKind::StopUse,
-        }
-    }
-
-    /// The same for a unit that replies, on its own page.
-    pub(crate) fn replied_from(self, own_page: &str) -> Self {
-        Self { reply: Some(form_of(own_page, &self.number)), ..self }
-    }
-
-    /// One of each kind, for samples.
-    pub(crate) fn samples() -> Vec<Self> {
-        let one = |harm: bool| Self {
-            number: "I-2026-001".into(),
-            reply: harm.then(|| "/unit/x/instructions/I-2026-001".into()),
-            says: "Stop using it".into(),
-            on: "Lot TB-0418".into(),
-            words: "Hand it in.".into(),
-            harm,
-        };
-        vec![one(true), one(false)]
     }
 }
 

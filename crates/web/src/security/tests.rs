@@ -93,6 +93,23 @@ async fn the_eleventh_try_in_a_row_is_told_to_wait() {
 }
 
 #[tokio::test]
+async fn whatever_the_field_sends_is_paced() {
+    let state = state().await;
+    // The pages alone, which answer quickly: nothing dresses what they refuse.
+    let pages = crate::pages::routes(&state).with_state(state);
+    for address in ["/unit/x/instructions/I-2026-001", "/unit/x/R-1/question/1", "/follow/x/question/1"] {
+        // A slow machine gets some tries back while it sends.
+        let mut sent = 0;
+        while post(&pages, address, "", "").await.status() != StatusCode::TOO_MANY_REQUESTS {
+            sent += 1;
+            assert!(sent < 500, "{address}");
+        }
+        assert!(sent >= 60, "{address}: {sent}");
+        assert_ne!(get(&pages, address, "").await.status(), StatusCode::TOO_MANY_REQUESTS, "{address}");
+    }
+}
+
+#[tokio::test]
 async fn every_page_says_what_it_may_do_and_is_not_kept() {
     let service = service(&state().await);
     for path in ["/sign-in", "/no/such/page", "/healthz"] {

@@ -35,6 +35,29 @@ pub(crate) async fn bring_in_proved(state: &AppState) {
     bring_in_with(state, &CHANGES.replace(",cut in,", ",proved,")).await;
 }
 
+/// An order to stop using one lot of fasteners.
+pub(crate) const STOP_FASTENER: &str =
+    "kind=stop+use&part_no=RC-131&lots=SO-155&from=2026-03-01&words=Hand+it+in.&authority=Chief";
+
+/// Brings load packs in as well, of which one lot is known to be made from a lot of the same fasteners.
+pub(crate) async fn bring_in_packs(state: &AppState) {
+    let files = [
+        ("parts.csv", "part_no,revision,name,kind\nLP-200,A,load pack,ITEM\n"),
+        (
+            "structure.csv",
+            "parent_part_no,parent_revision,child_part_no,child_revision,quantity\nLP-200,A,RC-131,A,1\n",
+        ),
+        ("lots.csv", "lot_no,part_no,revision\nKL-7,LP-200,A\nKL-8,LP-200,A\nSO-155,RC-131,A\n"),
+        ("lot_uses.csv", "lot_no,used_lot_no,quantity\nKL-7,SO-155,\n"),
+        (
+            "movements.csv",
+            "moved_on,kind,lot_no,unit,quantity,condition\n\
+             2025-01-03,issue,KL-7,COVE-2,30,new\n2025-01-03,issue,KL-8,COVE-2,30,new\n",
+        ),
+    ];
+    take_in(state, &files).await;
+}
+
 async fn bring_in_with(state: &AppState, changes: &str) {
     let files = [
         ("units.csv", UNITS),
@@ -45,8 +68,12 @@ async fn bring_in_with(state: &AppState, changes: &str) {
         ("changes.csv", changes),
         ("reports.csv", REPORTS),
     ];
-    let files = files.map(|(name, text)| (name.to_owned(), text.as_bytes().to_vec()));
-    let source = PackSource::from_files(files.into(), Limits::UPLOAD).expect("a pack");
+    take_in(state, &files).await;
+}
+
+async fn take_in(state: &AppState, files: &[(&str, &str)]) {
+    let files = files.iter().map(|(name, text)| ((*name).to_owned(), text.as_bytes().to_vec()));
+    let source = PackSource::from_files(files.collect(), Limits::UPLOAD).expect("a pack");
     let options =
         ImportOptions { by: Actor::Program, now: state.now(), refused_to: None, strict: false, keep: 10 };
     import(state.store(), source, Catalogue::shipped(), options, |_| {}).await.expect("imported");

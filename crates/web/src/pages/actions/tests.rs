@@ -36,6 +36,7 @@ async fn approved(state: &AppState) -> String {
         signature: "SKERRY".into(),
     };
     let basis = store::Basis {
+        shown: store::Shown { version: 2, evidence: None },
         evidence: store::NewEvidence { occasion: "approve".into(), document: "{}".into() },
         plan: domain::proof_plan::ProofPlan::default(),
         planned: None,

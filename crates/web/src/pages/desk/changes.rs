@@ -6,9 +6,10 @@ use store::ChangeRecord;
 
 use super::{Harm, Waiting};
 use crate::address;
+use crate::format;
 use crate::pages::changes::RecordView;
-use crate::pages::status::line::Line;
-use crate::pages::status::words::cost;
+use crate::pages::status::line::{Line, Unsettled};
+use crate::pages::status::words::{cost, reach};
 use crate::picture::Picture;
 
 /// Things that a draft lacks and that are named; the rest are counted.
@@ -20,6 +21,9 @@ pub(super) fn waiting(actor: &Actor, picture: &Picture, lines: &[Line<'_>]) -> V
 }
 
 fn one(actor: &Actor, picture: &Picture, line: &Line<'_>) -> Option<Waiting> {
+    if let Some(unsettled) = &line.unsettled {
+        return to_settle(actor, line, unsettled);
+    }
     let (act, verb) = task(line.record, line.state)?;
     may(actor, &act).ok()?;
     let (change, says) = (&line.record.change, &line.record.change.title);
@@ -37,6 +41,25 @@ fn one(actor: &Actor, picture: &Picture, line: &Line<'_>) -> Option<Waiting> {
             _ => says.clone(),
         },
         address: address::change(&change.change_no),
+        harm: Harm::None,
+    })
+}
+
+/// What a proved change cures waits to be settled by who has it; by every engineer while nobody does. One that is back
+/// stands among the recurrences.
+fn to_settle(actor: &Actor, line: &Line<'_>, unsettled: &Unsettled) -> Option<Waiting> {
+    may(actor, &Act::DecideSeverity).ok()?;
+    let Actor::Person { name, .. } = actor else { return None };
+    let is_theirs = unsettled.owner.as_ref().is_none_or(|owner| owner == name);
+    (is_theirs && !unsettled.is_back).then(|| Waiting {
+        since: line.since,
+        what: format::titled(&unsettled.step()),
+        about: format!(
+            "Change {} against it is proved. Reach: {}.",
+            line.record.change.change_no,
+            reach(line)
+        ),
+        address: format!("{}/settle", unsettled.address),
         harm: Harm::None,
     })
 }
@@ -80,6 +103,36 @@ mod tests {
         assert_eq!(of(Role::Engineer), ["Finish the draft of change", "Record the cut-in of change"]);
         assert_eq!(of(Role::Board), ["Decide on change"]);
         assert!(of(Role::UnitReporter).is_empty() && of(Role::Administrator).is_empty());
+    }
+
+    #[test]
+    fn what_a_proved_change_cures_waits_for_its_owner_and_for_every_engineer_while_it_has_none() {
+        let proved = change_record(ChangeState::Proved);
+        let waits = |owner: Option<&str>, is_back, role| {
+            let actor = Actor::Person { id: 1, name: "Oda Fell".into(), role, unit: None };
+            let unsettled = Unsettled {
+                what: "front slide fastener: chain split".into(),
+                address: "/recurrences/RC-131/ZIP-1".into(),
+                owner: owner.map(Into::into),
+                is_back,
+            };
+            let line = Line {
+                record: &proved,
+                state: ChangeState::Proved,
+                since: None,
+                result: None,
+                risk: None,
+                unsettled: Some(unsettled.clone()),
+            };
+            to_settle(&actor, &line, &unsettled)
+        };
+        let own = waits(Some("Oda Fell"), false, Role::Engineer).unwrap();
+        assert_eq!(own.what, "Settle the recurrence of front slide fastener: chain split");
+        assert_eq!(own.address, "/recurrences/RC-131/ZIP-1/settle");
+        assert!(waits(None, false, Role::Engineer).is_some());
+        assert!(waits(Some("Tove Bight"), false, Role::Engineer).is_none());
+        assert!(waits(Some("Oda Fell"), true, Role::Engineer).is_none(), "what is back stands elsewhere");
+        assert!(waits(None, false, Role::Board).is_none());
     }
 
     #[test]

@@ -3,11 +3,13 @@
 use domain::permission::{Act, Actor, may};
 use store::{JournalFilter, Page};
 
-use super::{List, Waiting, actions, changes, exhibits, house, recurrences, reports};
+use super::{Gathered, actions, changes, exhibits, house, recurrences, reports};
 use crate::error::AppError;
 use crate::pages::recurrences::standings;
 use crate::pages::status::line::lines;
+use crate::pages::units::orders::{orders_of, unreplied};
 use crate::state::AppState;
+use crate::tongue::Tongue;
 
 /// Reports of the queue that are looked through for harm; the queue has them first.
 const QUEUE: u64 = 50;
@@ -17,12 +19,14 @@ const OWN: u64 = 30;
 const JOURNAL: u64 = 60;
 
 /// What waits, and what is looked at besides.
-pub(super) async fn gather(state: &AppState, actor: &Actor) -> Result<(Vec<Waiting>, Vec<List>), AppError> {
+pub(super) async fn gather(state: &AppState, actor: &Actor) -> Result<Gathered, AppError> {
     let (store, allowed) = (state.store(), |act: &Act<'_>| may(actor, act).is_ok());
-    let (mut waiting, mut lists) = (Vec::new(), Vec::new());
+    let Gathered { mut orders, mut waiting, mut lists } = Gathered::default();
     if let Actor::Person { unit: Some(unit), .. } = actor
         && allowed(&Act::AnswerQuestion { unit })
     {
+        let told = orders_of(state, Tongue::ENGLISH, (unit, "/unit")).await?;
+        orders.extend(unreplied(state, unit, told).await?);
         let own = store.reports_of_unit(unit, Page::first(OWN)).await?;
         waiting.extend(reports::to_answer(&own));
         lists.push(reports::own(unit, &own));
@@ -61,5 +65,5 @@ pub(super) async fn gather(state: &AppState, actor: &Actor) -> Result<(Vec<Waiti
         let latest = store.journal(&JournalFilter::default(), Page::first(JOURNAL)).await?;
         lists.push(house::journal(&latest));
     }
-    Ok((waiting, lists))
+    Ok(Gathered { orders, waiting, lists })
 }

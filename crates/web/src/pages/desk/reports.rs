@@ -7,6 +7,7 @@ use store::{Mailed, ReportLine};
 use super::{Entry, Harm, List, Waiting};
 use crate::address;
 use crate::format;
+use crate::tongue::Tongue;
 use crate::view::Clock;
 
 /// Letters of a story that fit into a line.
@@ -18,10 +19,14 @@ pub(super) fn to_sort(lines: &[ReportLine], all: u64, now: DateTime<Utc>) -> Vec
     let mut waiting: Vec<Waiting> = lines.iter().filter(is_harm).map(|line| one_to_sort(line, now)).collect();
     let others = all.saturating_sub(waiting.len() as u64);
     if others > 0 {
+        let rest = lines.iter().filter(|line| !is_harm(line));
         waiting.push(Waiting {
-            since: lines.iter().filter(|line| !is_harm(line)).map(|line| line.report.received_on).min(),
+            since: rest.clone().map(|line| line.report.received_on).min(),
             what: format!("Sort {}", format::counted(others, "report", "reports")),
-            about: "Nobody was or could be hurt in these, as far as the units say.".to_owned(),
+            about: {
+                let harmless = "Nobody was or could be hurt in these, as far as the units say.".to_owned();
+                answers(rest).map_or_else(|| harmless.clone(), |answers| format!("{answers} {harmless}"))
+            },
             address: "/sorting".to_owned(),
             harm: Harm::None,
         });
@@ -29,11 +34,21 @@ pub(super) fn to_sort(lines: &[ReportLine], all: u64, now: DateTime<Utc>) -> Vec
     waiting
 }
 
+/// To which of these an answer came: the queue has those that wait longest.
+fn answers<'a>(lines: impl Iterator<Item = &'a ReportLine>) -> Option<String> {
+    let answered = lines.filter(|line| line.answer_came.is_some());
+    let refs: Vec<&str> = answered.map(|line| line.report.report_ref.as_str()).collect();
+    (!refs.is_empty()).then(|| format!("An answer came to {}.", Tongue::ENGLISH.listed(&refs)))
+}
+
 fn one_to_sort(line: &ReportLine, now: DateTime<Utc>) -> Waiting {
     let report = &line.report;
     Waiting {
         since: Some(report.received_on),
-        what: format!("Sort report {} from {}", report.report_ref, report.unit),
+        what: match line.answer_came {
+            Some(_) => format!("Sort report {} from {}: an answer came", report.report_ref, report.unit),
+            None => format!("Sort report {} from {}", report.report_ref, report.unit),
+        },
         about: {
             let story = clipped(report.narrative.as_deref().unwrap_or("Nothing was written."));
             let clock = line.danger.map(|danger| Clock::new(danger, now));
@@ -78,7 +93,7 @@ pub(super) fn own(unit: &str, lines: &[ReportLine]) -> List {
         words: format!(
             "{} ({})",
             clipped(line.report.narrative.as_deref().unwrap_or("Nothing was written.")),
-            plain(line.state)
+            plain(line)
         ),
     };
     List {
@@ -89,8 +104,9 @@ pub(super) fn own(unit: &str, lines: &[ReportLine]) -> List {
     }
 }
 
-const fn plain(state: ReportState) -> &'static str {
-    match state {
+const fn plain(line: &ReportLine) -> &'static str {
+    match line.state {
+        ReportState::Received if line.answer_came.is_some() => "your answer came",
         ReportState::Received => "arrived",
         ReportState::Asked => "we have a question",
         ReportState::Sorted => "looked at",

@@ -55,6 +55,14 @@ pub(super) fn concerns(file: &ReportFile, record: &ChangeRecord) -> bool {
     report.part_no.as_ref() == Some(&change.part_no) && report.mode.as_ref().is_some_and(cures)
 }
 
+/// What is said in place of the steps while the books are still being read: that they will stand there, where any will.
+pub(super) fn awaited(tongue: Tongue, file: &ReportFile) -> Vec<Step> {
+    match file.handling.state {
+        ReportState::Received | ReportState::Asked => Vec::new(),
+        _ => vec![Step::on(tongue, None, tongue.say("became-awaited"))],
+    }
+}
+
 impl<'a> Known<'a> {
     /// Every step, in the order of the thread.
     pub(super) fn steps(self) -> Vec<Step> {

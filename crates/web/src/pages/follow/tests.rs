@@ -1,5 +1,6 @@
 //! What a unit reads of its report, from its arrival to the change that cures it.
 
+use axum::http::StatusCode;
 use chrono::NaiveDate;
 use domain::change_record::Disposition;
 use domain::class::Class;
@@ -10,7 +11,7 @@ use store::{IntakeFacts, NewChange, NewDecision};
 
 use crate::secrets::Token;
 use crate::state::AppState;
-use crate::testing::{get, person, service, small_books, state, text};
+use crate::testing::{cookie, get, person, post, service, small_books, state, text};
 
 /// Words that only engineers use.
 const INTERNAL: [&str; 8] =
@@ -28,6 +29,10 @@ fn report(lot_text: Option<&str>) -> Report {
 }
 
 async fn sent(state: &AppState, lot_text: Option<&str>) -> Token {
+    send(state, &report(lot_text)).await
+}
+
+async fn send(state: &AppState, report: &Report) -> Token {
     let opens = state.secrets().token();
     let facts = IntakeFacts {
         receipt_code: "K7M4-RT9X".into(),
@@ -39,7 +44,7 @@ async fn sent(state: &AppState, lot_text: Option<&str>) -> Token {
         alarm: None,
     };
     let unit = Actor::UnitLink { unit: "COVE-2".into() };
-    state.store().send_report(&unit, state.now(), &report(lot_text), &facts, &[]).await.unwrap();
+    state.store().send_report(&unit, state.now(), report, &facts, &[]).await.unwrap();
     opens
 }
 
@@ -87,7 +92,8 @@ async fn the_sender_reads_each_step_up_to_the_approved_change() {
         "A change to the front slide fastener was drafted: &#x3D;Coated slider.",
         "1 Sep 2025",
         "New items are built to it, from lot TB-0501 on.",
-        "Lot TB-0418, which your item is of, doesn&#x27;t stand out",
+        // No other lot of its revision is there to compare it with.
+        "It is too early to say whether lot TB-0418, which your item is of, stands out",
         "Lot TB-0418 was made before the change.",
     ] {
         assert!(sorted.contains(words), "{words}: {sorted}");
@@ -116,6 +122,7 @@ async fn the_sender_reads_each_step_up_to_the_approved_change() {
         signature: "Jon Skerry".into(),
     };
     let basis = store::Basis {
+        shown: store::Shown { version: 2, evidence: None },
         evidence: store::NewEvidence { occasion: "approve".into(), document: "{}".into() },
         plan: domain::proof_plan::ProofPlan::default(),
         planned: None,
@@ -135,6 +142,47 @@ async fn a_report_that_does_not_count_says_why_and_nothing_of_changes() {
     assert!(!page.contains("A change to") && !page.contains("Is your lot affected?"), "{page}");
 }
 
+/// What the receipt of a load pack says, its label read as given, while one lot of fasteners must not be used.
+async fn pack_receipt(lot_text: Option<&str>, sorted: bool) -> String {
+    let state = state().await;
+    small_books::bring_in(&state).await;
+    small_books::bring_in_packs(&state).await;
+    let fell = engineer(&state).await;
+    let service = service(&state);
+    let sid = cookie(&post(&service, "/sign-in", "", "name=fell&password=seven+dry+karabiners").await);
+    let given = post(&service, "/instructions/new", &sid, small_books::STOP_FASTENER).await;
+    assert_eq!(given.status(), StatusCode::SEE_OTHER);
+    let opens = send(&state, &Report { item_part_no: "LP-200".into(), ..report(lot_text) }).await;
+    if sorted {
+        sort(&state, &fell, true).await;
+    }
+    page(&state, &opens).await
+}
+
+#[tokio::test]
+async fn an_order_is_the_readers_own_only_where_the_label_says_so() {
+    let own = pack_receipt(Some("KL-7"), false).await;
+    assert!(own.contains("<b>Stop using it</b> Load pack, LP-200, lot KL-7: Hand it in."), "{own}");
+    let sound = pack_receipt(Some("KL-8"), false).await;
+    assert!(!sound.to_lowercase().contains("stop using it"), "{sound}");
+    let unread = pack_receipt(None, false).await;
+    let only_if = "<b>If your label says KL-7: stop using it</b> Load pack, LP-200: Hand it in.";
+    assert!(unread.contains(only_if) && !unread.contains("<b>Stop using it</b>"), "{unread}");
+    let strange = pack_receipt(Some("SO26-9999"), false).await;
+    assert!(strange.contains(only_if) && strange.contains("No lot SO26-9999 is known here."), "{strange}");
+}
+
+#[tokio::test]
+async fn a_lot_of_another_item_is_not_taken_for_the_readers() {
+    let page = pack_receipt(Some("TB-0418"), true).await;
+    assert!(page.contains("Lot TB-0418 is of something else (rescue carrier)"), "{page}");
+    assert!(!page.contains("which your item is of") && !page.contains("Lot TB-0418 was made"), "{page}");
+    assert!(page.contains("If your label says KL-7: stop using it"), "{page}");
+    // Whoever read the fastener's own label holds what the order is about.
+    let part = pack_receipt(Some("SO-155"), true).await;
+    assert!(part.contains("<b>Stop using it</b> Front slide fastener, RC-131, lot SO-155"), "{part}");
+}
+
 #[tokio::test]
 async fn an_unread_label_is_said_to_tell_nothing_of_the_lot() {
     let state = state().await;
@@ -142,4 +190,22 @@ async fn an_unread_label_is_said_to_tell_nothing_of_the_lot() {
     let (opens, fell) = (sent(&state, None).await, engineer(&state).await);
     sort(&state, &fell, true).await;
     assert!(page(&state, &opens).await.contains("Nobody could tell the lot of your item"));
+}
+
+#[tokio::test]
+async fn a_receipt_is_there_before_the_books_were_read() {
+    let state = state().await;
+    small_books::bring_in(&state).await;
+    let (opens, fell) = (sent(&state, Some("TB-0418")).await, engineer(&state).await);
+    let reading = state.hold_the_books().await;
+    let early = page(&state, &opens).await;
+    assert!(early.contains("Take a damaged") && early.contains("Nobody has looked at it yet."), "{early}");
+
+    sort(&state, &fell, true).await;
+    let later = "stands here in a moment";
+    assert!(page(&state, &opens).await.contains(later));
+    drop(reading);
+    state.picture().await.unwrap();
+    let whole = page(&state, &opens).await;
+    assert!(whole.contains("took it for this") && !whole.contains(later), "{whole}");
 }

@@ -34,7 +34,12 @@ async fn a_stop_use_order_is_said_where_its_lot_is_and_nowhere_else_until_it_is_
     assert!(text(get(&service, "/lots/TB-0418", &sid).await).await.contains(says));
     assert!(!text(get(&service, "/lots/TB-0501", &sid).await).await.contains(says));
     let own = text(get(&service, &format!("/unit/{}", token.as_str()), "").await).await;
-    assert!(own.contains("Stop using it") && own.contains("Lot TB-0418") && own.contains(says), "{own}");
+    assert!(
+        own.contains("Stop using it")
+            && own.contains("Rescue carrier, RC-100, lot TB-0418")
+            && own.contains(says),
+        "{own}"
+    );
     let receipt = async || {
         let file = state.store().find_report_file("R-1").await.unwrap().unwrap();
         let page = FollowPage::new(&state, Tongue::ENGLISH, &file, "/follow/x", false).await.unwrap();

@@ -147,7 +147,9 @@ pub(super) fn sample() -> Heard {
     let state = domain::handling::ReportState::Sorted;
     Heard {
         photos: vec![(report.report_ref.clone(), photo)],
-        lines: [report, silent].map(|report| ReportLine { report, state, danger: None }).into(),
+        lines: [report, silent]
+            .map(|report| ReportLine { report, state, danger: None, answer_came: None })
+            .into(),
         all: Some(70),
     }
 }

@@ -8,9 +8,9 @@ use domain::reply::Reply;
 use serde::Serialize;
 use store::Kept;
 
-use super::form_of;
 use super::typed::{COUNTS, MOST_LOTS, name};
-use crate::pages::interim::{concerns, days};
+use super::{Asked, form_of};
+use crate::pages::interim::days;
 use crate::pages::records::Sent;
 use crate::templates::Page;
 use crate::tongue::Tongue;
@@ -26,6 +26,8 @@ pub struct ReplyPage {
     own_page: String,
     concerns: String,
     days: String,
+    /// The items that the unit holds of it, by what their labels say.
+    items: Option<String>,
     words: Vec<String>,
     harm: bool,
     over: Option<String>,
@@ -63,7 +65,7 @@ pub(super) struct Filled<'a> {
     pub(super) own_page: &'a str,
     pub(super) received: Option<DateTime<Utc>>,
     pub(super) replies: &'a [&'a Reply],
-    pub(super) lots: &'a [(String, u64)],
+    pub(super) asked: &'a Asked,
     pub(super) sent: &'a Sent,
     pub(super) problems: Vec<Problem>,
 }
@@ -85,11 +87,11 @@ fn row(filled: &Filled<'_>, number: usize, lot: &str, head: String) -> Row {
 fn rows(filled: &Filled<'_>) -> Vec<Row> {
     let answered = |lot: &str| filled.replies.iter().any(|reply| reply.lot_no.as_deref() == Some(lot));
     let tongue = filled.tongue;
-    if filled.lots.is_empty() {
+    if filled.asked.lots.is_empty() {
         let head = tongue.say("reply-all");
         return if filled.replies.is_empty() { vec![row(filled, 0, "", head)] } else { Vec::new() };
     }
-    let open = filled.lots.iter().filter(|(lot, _)| !answered(lot)).take(MOST_LOTS);
+    let open = filled.asked.lots.iter().filter(|(lot, _)| !answered(lot)).take(MOST_LOTS);
     let head = |lot: &str, held: u64| {
         tongue.with("reply-lot", &[("lot", lot.into()), ("held", tongue.count(held).into())])
     };
@@ -132,7 +134,8 @@ impl ReplyPage {
             number: number.clone(),
             unit: filled.unit.to_owned(),
             own_page: filled.own_page.to_owned(),
-            concerns: concerns(tongue, &what.concerned),
+            concerns: filled.asked.concerns.clone(),
+            items: filled.asked.items.clone(),
             days: days(tongue, what.from, what.to),
             words: lines.map(str::to_owned).collect(),
             harm: what.kind == InstructionKind::StopUse,
@@ -179,7 +182,12 @@ impl Page for ReplyPage {
             not_located: 2,
             turned_in: 2,
         };
-        let lots = [("TB-0418".to_owned(), 14), ("TB-0419".to_owned(), 3)];
+        let asked = |items: Option<&str>| Asked {
+            concerns: "Rescue carrier, RC-100, lots TB-0418, TB-0419".into(),
+            items: items.map(Into::into),
+            lots: vec![("TB-0418".to_owned(), 14), ("TB-0419".to_owned(), 3)],
+        };
+        let (known, unknown) = (asked(Some("Rescue carrier, RC-100, lots TB-0418, TB-0419")), asked(None));
         let page = |kept: &Kept<Instruction>, replies: &[&Reply], received, problems| {
             Self::new(Filled {
                 tongue: Tongue::ENGLISH,
@@ -189,17 +197,17 @@ impl Page for ReplyPage {
                 own_page: "/unit/x",
                 received,
                 replies,
-                lots: &lots,
+                asked: if replies.is_empty() { &known } else { &unknown },
                 sent: &Sent::default(),
                 problems,
             })
         };
-        let asked = kept(InstructionKind::StopUse, None);
+        let stop = kept(InstructionKind::StopUse, None);
         let over = kept(InstructionKind::Inspect, Some((day, "Replaced.".into())));
         let wrong = vec![Problem::new("held-0", "14 held, but 11 checked and 2 not located come to 13.")];
         vec![
-            page(&asked, &[], None, wrong),
-            page(&asked, &[&reply], Some(DateTime::default()), Vec::new()),
+            page(&stop, &[], None, wrong),
+            page(&stop, &[&reply], Some(DateTime::default()), Vec::new()),
             page(&over, &[&reply], None, Vec::new()),
         ]
     }

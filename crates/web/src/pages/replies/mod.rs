@@ -11,6 +11,7 @@ use axum::extract::{Form, Path, State};
 use axum::http::StatusCode;
 use axum::response::{IntoResponse as _, Redirect, Response};
 use axum::routing::get;
+use domain::field::LotId;
 use domain::instruction::{Holds, Instruction};
 use domain::permission::{Act, Actor, Refusal, may};
 use domain::reply::{Reply, asked};
@@ -18,6 +19,8 @@ use store::{Kept, StoreError};
 
 use crate::address;
 use crate::error::AppError;
+use crate::pages::interim::orders::by_item;
+use crate::pages::interim::plainly;
 use crate::pages::records::Sent;
 use crate::pages::report::door::holder;
 use crate::security::SignedIn;
@@ -106,16 +109,27 @@ async fn find(state: &AppState, tongue: Tongue, number: &str) -> Result<Kept<Ins
     found.ok_or_else(|| AppError::NotFound(tongue.say("wrong-instruction")))
 }
 
-/// Numbers of the lots that the unit is asked about, with how many the books say it holds.
-async fn lots_of(
+/// What the books say of an instruction and a unit.
+struct Asked {
+    /// What it is about, in words.
+    concerns: String,
+    /// The items that the unit holds of it, with the lots on their labels; nothing where it holds none.
+    items: Option<String>,
+    /// Numbers of these lots, with how many it holds.
+    lots: Vec<(String, u64)>,
+}
+
+async fn asked_of(
     state: &AppState,
+    tongue: Tongue,
     kept: &Kept<Instruction>,
     unit: &str,
-) -> Result<Vec<(String, u64)>, AppError> {
+) -> Result<Asked, AppError> {
     let picture = state.picture().await?;
     let field = &picture.field;
     let mut all = asked(field, &picture.analysis.ledger, &kept.what.concerned);
     let of_unit = field.unit_names.find(unit).and_then(|unit| all.remove(&unit)).unwrap_or_default();
+    let held: Vec<LotId> = of_unit.keys().copied().collect();
     let mut lots: Vec<(String, u64)> = Vec::new();
     for (lot, quantity) in of_unit {
         let lot_no = &*field.lots[lot].lot_no;
@@ -125,7 +139,8 @@ async fn lots_of(
             None => lots.push((lot_no.to_owned(), quantity)),
         }
     }
-    Ok(lots)
+    let items = (!held.is_empty()).then(|| by_item(tongue, field, &held));
+    Ok(Asked { concerns: plainly(tongue, Some(field), &kept.what.concerned), items, lots })
 }
 
 async fn page(
@@ -139,7 +154,7 @@ async fn page(
     let said = state.store().replies_to_instruction(number).await?;
     let replies: Vec<&Reply> = said.replies.iter().filter(|reply| reply.unit == at.unit).collect();
     let received = said.received.iter().find(|(unit, _)| *unit == at.unit).map(|(_, when)| *when);
-    let lots = lots_of(state, &kept, &at.unit).await?;
+    let asked = asked_of(state, at.tongue, &kept, &at.unit).await?;
     let filled = form::Filled {
         tongue: at.tongue,
         kept: &kept,
@@ -148,7 +163,7 @@ async fn page(
         own_page: &at.own_page,
         received,
         replies: &replies,
-        lots: &lots,
+        asked: &asked,
         sent,
         problems,
     };
@@ -163,7 +178,14 @@ async fn take(state: &AppState, at: &At, number: &str, sent: &Sent) -> Result<Re
     }
     state.store().receive_instruction(&at.actor, state.now(), number, &at.unit).await?;
     let refused = match typed::replies(at.tongue, sent, (number, &at.unit), state.today()) {
+        // That it came is kept before there are figures.
+        Ok(replies) if replies.is_empty() => Vec::new(),
         Ok(replies) => {
+            let asked = asked_of(state, at.tongue, &kept, &at.unit).await?;
+            if let Some(problem) = typed::not_asked(at.tongue, &replies, &asked.lots) {
+                let page = page(state, at, number, sent, vec![problem]).await?;
+                return Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response());
+            }
             match state.store().reply_to_instruction(&at.actor, state.now(), number, &replies).await {
                 Err(StoreError::Refused(problem)) => {
                     vec![Problem::new("held-0", crate::format::sentence(&problem.why))]

@@ -4,6 +4,7 @@ use axum::http::StatusCode;
 use domain::permission::{Actor, Role};
 use store::NewUnitLink;
 
+use crate::testing::books::link;
 use crate::testing::{cookie, get, person, post, service, small_books, state, text};
 
 const LOOK: &str = "kind=inspect&part_no=RC-100&lots=TB-0418&from=2026-03-01&words=Look+at+the+seam.&authority=Chief\
@@ -45,6 +46,10 @@ async fn a_unit_replies_lot_by_lot_and_its_counts_are_an_inspection() {
         post(&service, &form, "", "lot-0=TB-0418&held-0=14&checked-0=12&not_located-0=2&found-0=1").await;
     assert_eq!(sent.status(), StatusCode::SEE_OTHER);
     assert!(text(get(&service, &form, "").await).await.contains("14 held, 12 checked, 1 found"));
+    // The unit holds this lot too, but isn't asked about it.
+    let other = post(&service, &form, "", "lot-0=TB-0501&held-0=1000000&checked-0=1000000").await;
+    assert_eq!(other.status(), StatusCode::UNPROCESSABLE_ENTITY);
+    assert!(text(other).await.contains("asked about lot TB-0501"));
     let again = post(&service, &form, "", "lot-0=TB-0418&held-0=14&checked-0=14").await;
     assert_eq!(again.status(), StatusCode::UNPROCESSABLE_ENTITY);
     assert!(list().await.contains("complied"));
@@ -53,4 +58,23 @@ async fn a_unit_replies_lot_by_lot_and_its_counts_are_an_inspection() {
     let other = state.secrets().token();
     let stranger = format!("/unit/{}/instructions/I-2026-001", other.as_str());
     assert_eq!(get(&service, &stranger, "").await.status(), StatusCode::NOT_FOUND);
+}
+
+#[tokio::test]
+async fn an_order_on_a_part_names_the_items_that_hold_it_by_what_their_labels_say() {
+    let state = state().await;
+    small_books::bring_in(&state).await;
+    small_books::bring_in_packs(&state).await;
+    person(&state, "fell", Role::Engineer, "seven dry karabiners").await;
+    let secret = link(&state, "COVE-2").await;
+    let service = service(&state);
+    let sid = cookie(&post(&service, "/sign-in", "", "name=fell&password=seven+dry+karabiners").await);
+    let given = post(&service, "/instructions/new", &sid, small_books::STOP_FASTENER).await;
+    assert_eq!(given.headers()["location"], "/instructions/I-2026-001");
+    let own = text(get(&service, &format!("/unit/{secret}"), "").await).await;
+    assert!(own.contains("<b>Stop using it</b> Load pack, LP-200, lot KL-7: Hand it in."), "{own}");
+    let form = format!("/unit/{secret}/instructions/I-2026-001");
+    let page = text(get(&service, &form, "").await).await;
+    assert!(page.contains("to COVE-2: Front slide fastener, RC-131, lot SO-155, 1 Mar 2026"), "{page}");
+    assert!(page.contains("you hold of it: Load pack, LP-200, lot KL-7."), "{page}");
 }

@@ -67,6 +67,13 @@ pub(super) fn replies(
     if problems.is_empty() { Ok(replies) } else { Err(problems) }
 }
 
+/// What is wrong where a reply is about a lot that the unit isn't asked about: a hidden field is no proof of what was asked.
+pub(super) fn not_asked(tongue: Tongue, replies: &[Reply], asked: &[(String, u64)]) -> Option<Problem> {
+    let is_asked = |lot: &str| asked.iter().any(|(lot_no, _)| lot_no == lot);
+    let lot = replies.iter().filter_map(|reply| reply.lot_no.as_deref()).find(|lot| !is_asked(lot))?;
+    Some(Problem::new(name("held", 0), tongue.with("wrong-reply-lot", &[("lot", lot.into())])))
+}
+
 /// Which counts don't agree, in the unit's tongue.
 fn wrong(tongue: Tongue, field: &str, reply: &Reply) -> String {
     let counts = [

@@ -30,7 +30,7 @@ struct Row {
     story: String,
     harm: Option<&'static str>,
     clock: Option<Clock>,
-    state: &'static str,
+    state: String,
 }
 
 impl QueuePage {
@@ -45,7 +45,7 @@ impl QueuePage {
             story: line.report.narrative.clone().unwrap_or_default(),
             harm: line.danger.map(|danger| danger.why.word()),
             clock: line.danger.map(|danger| Clock::new(danger, now)),
-            state: state(line.state),
+            state: state(line.state, line.answer_came),
         });
         Self {
             shell: Shell::inside("Sorting", actor, Place::Sorting),
@@ -58,10 +58,11 @@ impl QueuePage {
 }
 
 /// Where it stands, where that is more than waiting.
-const fn state(state: ReportState) -> &'static str {
-    match state {
-        ReportState::Asked => "asked, no answer yet",
-        _ => "",
+fn state(state: ReportState, answer_came: Option<DateTime<Utc>>) -> String {
+    match (state, answer_came) {
+        (ReportState::Asked, _) => "asked, no answer yet".to_owned(),
+        (_, Some(came)) => format!("an answer came {}", format::date(came.date_naive())),
+        _ => String::new(),
     }
 }
 
@@ -78,7 +79,7 @@ impl Page for QueuePage {
             story: "zip bust open".into(),
             harm: clock.as_ref().map(|clock| clock.why),
             clock,
-            state: state(ReportState::Asked),
+            state: state(ReportState::Asked, None),
         };
         let shell = || Shell::sample("Sorting", Place::Sorting);
         vec![

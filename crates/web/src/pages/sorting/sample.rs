@@ -60,7 +60,11 @@ impl Page for SortPage {
                 } else {
                     Vec::new()
                 },
-                questions: some("Which lot?").into_iter().map(|q| (q, "no answer yet".into())).collect(),
+                heard: some("Which side?")
+                    .into_iter()
+                    .map(|question| (question, "The left.".into(), "4 Mar 2026".into()))
+                    .collect(),
+                questions: some("Which lot?"),
                 answers: some("Your stock is of another lot."),
                 can_undo: full,
                 part: Select::new("part", "Part", "Choose the part", zip.clone()),

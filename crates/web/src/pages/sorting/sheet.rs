@@ -5,7 +5,7 @@ use domain::permission::Actor;
 use domain::suggestion::{Basis, Learned, marked};
 use domain::words::Problem as Wrong;
 use serde::Serialize;
-use store::{ReportFile, ReportLine};
+use store::{Question, ReportFile, ReportLine};
 
 use super::guess::{self, Earlier, Guess};
 use super::step::{Step, Words};
@@ -35,7 +35,10 @@ pub struct SortPage {
     pub(super) photos: Vec<String>,
     pub(super) alike: Vec<Earlier>,
     pub(super) doubles: Vec<Earlier>,
-    pub(super) questions: Vec<(String, String)>,
+    /// What the unit answered: question, answer and when.
+    pub(super) heard: Vec<(String, String, String)>,
+    /// Questions without an answer.
+    pub(super) questions: Vec<String>,
     pub(super) answers: Vec<String>,
     pub(super) can_undo: bool,
     pub(super) part: Select,
@@ -101,10 +104,12 @@ impl SortPage {
             photos: file.photos.iter().map(|photo| format!("{action}/photo/{}", photo.id)).collect(),
             alike: like.into_iter().map(guess::line).collect(),
             doubles: twice::weighed(&picture.field, learned, report, doubles),
+            heard: file.questions.iter().filter_map(heard).collect(),
             questions: file
                 .questions
                 .iter()
-                .map(|q| (q.question.clone(), q.answer.clone().unwrap_or_else(|| "no answer yet".into())))
+                .filter(|asked| asked.answer.is_none())
+                .map(|asked| asked.question.clone())
                 .collect(),
             answers: file.answers.iter().map(|a| a.text.clone()).collect(),
             can_undo: file.handling.sorted_at.is_some(),
@@ -141,6 +146,11 @@ impl SortPage {
         self.done = (!done.is_empty()).then(|| (super::of(&done), done));
         self
     }
+}
+
+fn heard(asked: &Question) -> Option<(String, String, String)> {
+    let day = asked.answered_at.map(|at| format::date(at.date_naive())).unwrap_or_default();
+    Some((asked.question.clone(), asked.answer.clone()?, day))
 }
 
 /// What suggestions rest on.

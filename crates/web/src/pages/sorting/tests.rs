@@ -3,7 +3,7 @@
 use axum::Router;
 use axum::http::StatusCode;
 use domain::handling::ReportState;
-use domain::permission::Role;
+use domain::permission::{Actor, Role};
 use store::{Page as Rows, ReportFile};
 
 use crate::state::AppState;
@@ -136,6 +136,23 @@ async fn a_report_is_set_aside_asked_about_and_answered() {
     let aside = file(&state, &queue[1]).await;
     assert_eq!(aside.handling.state, ReportState::SetAside);
     assert_eq!(aside.handling.set_aside_reason.as_deref(), Some("a double"));
+}
+
+#[tokio::test]
+async fn an_answer_that_came_stands_above_the_report_and_in_the_queue() {
+    let (state, service, fell, queue) = bench().await;
+    let store = state.store();
+    let ask = async |what| store.ask(&Actor::Program, state.now(), &queue[0], what).await.unwrap();
+    let (side, size) = (ask("Which side?").await, ask("Which size?").await);
+    store.answer_question(&Actor::Program, state.now(), side, "The <left>.").await.unwrap();
+    let half = text(get(&service, "/sorting", &fell).await).await;
+    assert!(half.contains("asked, no answer yet") && !half.contains("an answer came"), "{half}");
+    let page = text(get(&service, &super::of(&queue[0]), &fell).await).await;
+    let (answer, story) = (page.find("The &lt;left&gt;.").unwrap(), page.find("<blockquote>").unwrap());
+    assert!(answer < story && page.contains("<dt>Which size?</dt><dd>no answer yet</dd>"), "{page}");
+    store.answer_question(&Actor::Program, state.now(), size, "M").await.unwrap();
+    let list = text(get(&service, "/sorting", &fell).await).await;
+    assert_eq!(list.matches("an answer came 3 Mar 2026").count(), 1, "{list}");
 }
 
 #[tokio::test]

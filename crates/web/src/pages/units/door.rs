@@ -1,21 +1,17 @@
 //! `/unit/{secret}` through a unit's link, `/unit` for its reporter who is signed in: the unit's own page.
 
-use std::collections::BTreeSet;
-
 use axum::Router;
 use axum::extract::{Form, Path, Query, State};
 use axum::response::{IntoResponse as _, Redirect, Response};
 use axum::routing::{get, post};
-use domain::field::{LotId, Stock};
-use domain::ledger::Held;
 use domain::permission::{Act, Actor, Refusal, may};
 use store::{Page as Rows, ReportFile};
 
+use super::orders::orders_of;
 use super::own::{Own, OwnPage};
 use crate::address;
 use crate::error::AppError;
 use crate::pages::follow::{AnswerForm, FollowPage, keep_answer};
-use crate::pages::interim::{Interim, Order};
 use crate::pages::report::door::holder;
 use crate::photo::{Wanted, photo_of};
 use crate::security::SignedIn;
@@ -44,8 +40,7 @@ async fn page(
     let name = state.store().find_unit(unit).await?.and_then(|unit| unit.name);
     let questions = state.store().open_questions_of(unit).await?;
     let lines = state.store().reports_of_unit(unit, Rows::first(SHOWN)).await?;
-    let orders = orders(state, tongue, unit).await?;
-    let orders = orders.into_iter().map(|order| order.replied_from(own_page)).collect();
+    let orders = orders_of(state, tongue, (unit, own_page)).await?;
     state.page(&OwnPage::new(Own {
         tongue,
         unit,
@@ -56,32 +51,6 @@ async fn page(
         questions: &questions,
         lines: &lines,
     }))
-}
-
-/// What a unit is told to do with the lots it holds. Before there is a picture, and where no record says what it
-/// holds, the unit is told everything rather than nothing.
-async fn orders(state: &AppState, tongue: Tongue, unit: &str) -> Result<Vec<Order>, AppError> {
-    let interim = Interim::on(state, state.today()).await?;
-    let picture = match state.picture().await {
-        Ok(picture) => picture,
-        Err(AppError::NotYet(_)) => return Ok(interim.for_everybody(tongue, None)),
-        Err(error) => return Err(error),
-    };
-    let of_unit = picture.field.unit_names.find(unit);
-    let own = |held: &&Held| of_unit.is_some() && held.unit == of_unit && held.quantity > 0;
-    let held = picture.analysis.ledger.held.iter().filter(own);
-    let lots: BTreeSet<LotId> = held
-        .filter_map(|held| match held.stock {
-            Stock::Lot(lot) => Some(lot),
-            Stock::Unknown(..) => None,
-        })
-        .collect();
-    let lots: Vec<LotId> = lots.into_iter().collect();
-    Ok(if lots.is_empty() {
-        interim.for_everybody(tongue, Some(&picture.field))
-    } else {
-        interim.for_lots(tongue, &picture.field, &lots)
-    })
 }
 
 async fn signed_in(

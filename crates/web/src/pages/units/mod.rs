@@ -3,6 +3,7 @@
 mod codes;
 mod door;
 mod list;
+pub(crate) mod orders;
 mod own;
 mod poster;
 mod sheet;

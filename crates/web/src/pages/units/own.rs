@@ -86,7 +86,10 @@ impl OwnPage {
                     address: of(&line.report.report_ref),
                     report_ref: line.report.report_ref.clone(),
                     date: tongue.date(line.report.received_on),
-                    state: tongue.word("stands", line.state),
+                    state: match line.answer_came {
+                        Some(_) => tongue.say("stands-answer-came"),
+                        None => tongue.word("stands", line.state),
+                    },
                     story: line.report.narrative.clone().unwrap_or_default(),
                 })
                 .collect(),

@@ -148,7 +148,10 @@ async fn a_question_stands_on_top_until_it_is_answered() {
     let answered = post(&service, &address, "", "answer=the+left").await;
     assert_eq!(leads_to(&answered), format!("/unit/{secret}/{own}"));
     let page = text(get(&service, &format!("/unit/{secret}"), "").await).await;
-    assert!(!page.contains("We have a question for you"), "{page}");
+    assert!(!page.contains("We have a question for you") && page.contains("your answer came"), "{page}");
+    let report = text(get(&service, &format!("/unit/{secret}/{own}"), "").await).await;
+    assert!(report.contains("An engineer has looked at it and asked you a question."), "{report}");
+    assert!(!report.contains("Nobody has looked at it yet"), "{report}");
     let others = format!("/unit/{secret}/{other}/question/{id}");
     assert_eq!(post(&service, &others, "", "answer=x").await.status(), StatusCode::NOT_FOUND);
 }

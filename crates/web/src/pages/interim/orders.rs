@@ -1,0 +1,170 @@
+//! What units are told to do: the instructions that bear on what they hold or report, with the item in words and its lots
+//! as its label says them.
+
+use std::collections::BTreeMap;
+
+use domain::concerned::Concerned;
+use domain::field::{Field, LotId, PartId};
+use domain::instruction::{Instruction, InstructionKind};
+use serde::Serialize;
+use store::Kept;
+
+use super::{Interim, item_words, lot_words, plainly};
+use crate::pages::replies::form_of;
+use crate::tongue::Tongue;
+
+/// More lots are not named one by one: what they were made from is.
+const MOST_NAMED: usize = 60;
+
+/// What a unit is told to do with what it holds.
+#[derive(Clone, Debug, Serialize)]
+pub(crate) struct Order {
+    pub(crate) number: String,
+    /// Lots that the unit holds by the books and that it is about.
+    #[serde(skip)]
+    pub(crate) lots: Vec<String>,
+    /// Where the unit replies; nothing where nobody can tell which unit reads.
+    reply: Option<String>,
+    says: String,
+    on: String,
+    words: String,
+    harm: bool,
+}
+
+impl Interim {
+    /// What a unit must know of the lots it holds: every instruction that bears on one of them, stop-use first.
+    pub(crate) fn for_lots(&self, tongue: Tongue, field: &Field, lots: &[LotId]) -> Vec<Order> {
+        self.orders(|kept| {
+            let bears = |lot: &LotId| kept.what.concerned.bears_on(field, *lot);
+            let on: Vec<LotId> = lots.iter().copied().filter(bears).collect();
+            let numbers = on.iter().map(|&lot| field.lots[lot].lot_no.to_string()).collect();
+            let order = Order::new(tongue, kept, by_item(tongue, field, &on));
+            (!on.is_empty()).then_some(Order { lots: numbers, ..order })
+        })
+    }
+
+    /// What a unit must know of an item whose lot isn't known: no instruction about the item or about a part it holds can
+    /// be ruled out, so each says for which labels it is. A lot of something else may have been read from it.
+    pub(crate) fn for_item(
+        &self,
+        tongue: Tongue,
+        field: &Field,
+        item_part_no: &str,
+        read: Option<LotId>,
+    ) -> Vec<Order> {
+        let item = field.part_names.find(item_part_no);
+        self.orders(|kept| {
+            let concerned = &kept.what.concerned;
+            if let Some(lot) = read.filter(|&lot| concerned.bears_on(field, lot)) {
+                return Some(Order::new(tongue, kept, by_item(tongue, field, &[lot])));
+            }
+            let item = item.filter(|&item| concerned.may_bear_on(field, item))?;
+            Some(Order::by_label(tongue, field, kept, item))
+        })
+    }
+
+    /// Everything that units are told today, for when nobody can say what a unit holds.
+    pub(crate) fn for_everybody(&self, tongue: Tongue, field: Option<&Field>) -> Vec<Order> {
+        self.orders(|kept| {
+            let concerned = &kept.what.concerned;
+            let on = field.map(|field| on_labels(tongue, field, concerned));
+            Some(Order::new(tongue, kept, on.unwrap_or_else(|| plainly(tongue, None, concerned))))
+        })
+    }
+
+    fn orders(&self, order: impl Fn(&Kept<Instruction>) -> Option<Order>) -> Vec<Order> {
+        let mut orders: Vec<Order> = self.instructions.iter().filter_map(order).collect();
+        orders.sort_by_key(|order| !order.harm);
+        orders
+    }
+}
+
+impl Order {
+    fn new(tongue: Tongue, kept: &Kept<Instruction>, on: String) -> Self {
+        let what = &kept.what;
+        Self {
+            number: kept.number.clone(),
+            lots: Vec::new(),
+            reply: None,
+            says: tongue.word("order", what.kind),
+            on,
+            words: what.words.clone(),
+            harm: what.kind == InstructionKind::StopUse,
+        }
+    }
+
+    /// An order on an item whose lot isn't known, for those who look at the label again. One on a whole part needs no look.
+    fn by_label(tongue: Tongue, field: &Field, kept: &Kept<Instruction>, item: PartId) -> Self {
+        let concerned = &kept.what.concerned;
+        let what = plainly(tongue, Some(field), concerned);
+        if concerned.is_whole() {
+            return Self::new(tongue, kept, what);
+        }
+        let mut lots = concerned.item_lots(field);
+        lots.retain(|&lot| field.part_of_lot(lot) == item);
+        let numbers = numbers(field, &lots);
+        let order = ("order", tongue.word("order-then", kept.what.kind).into());
+        let says = if numbers.is_empty() || numbers.len() > MOST_NAMED {
+            tongue.with("order-if-holds", &[("what", what.into()), order])
+        } else {
+            let (count, lots) = (numbers.len().into(), numbers.join(", ").into());
+            tongue.with("order-if-label", &[("count", count), ("lots", lots), order])
+        };
+        Self { says, ..Self::new(tongue, kept, item_words(field, item)) }
+    }
+
+    /// The same for a unit that replies, on its own page.
+    pub(crate) fn replied_from(self, own_page: &str) -> Self {
+        Self { reply: Some(form_of(own_page, &self.number)), ..self }
+    }
+
+    /// One of each kind, for samples.
+    pub(crate) fn samples() -> Vec<Self> {
+        let one = |harm: bool| Self {
+            number: "I-2026-001".into(),
+            lots: Vec::new(),
+            reply: harm.then(|| "/unit/x/instructions/I-2026-001".into()),
+            says: "Stop using it".into(),
+            on: "Rescue carrier, RC-100, lot TB-0418".into(),
+            words: "Hand it in.".into(),
+            harm,
+        };
+        vec![one(true), one(false)]
+    }
+}
+
+/// Numbers of lots, each once: a label doesn't tell two makers' lots of one number apart.
+fn numbers<'a>(field: &'a Field, lots: &[LotId]) -> Vec<&'a str> {
+    let mut numbers: Vec<&str> = Vec::new();
+    for &lot in lots {
+        let number = &*field.lots[lot].lot_no;
+        if !numbers.contains(&number) {
+            numbers.push(number);
+        }
+    }
+    numbers
+}
+
+/// Lots under the names of what they are lots of: `Load pack, LP-200, lots KL-7, KL-9; Rescue carrier, RC-100, lot TB-0418`.
+pub(crate) fn by_item(tongue: Tongue, field: &Field, lots: &[LotId]) -> String {
+    let mut items: BTreeMap<PartId, Vec<LotId>> = BTreeMap::new();
+    for &lot in lots {
+        items.entry(field.part_of_lot(lot)).or_default().push(lot);
+    }
+    let named = |(item, lots): (PartId, Vec<LotId>)| {
+        format!("{}, {}", item_words(field, item), lot_words(tongue, &numbers(field, &lots)))
+    };
+    items.into_iter().map(named).collect::<Vec<_>>().join("; ")
+}
+
+/// What an instruction is about as it stands on labels: the lots of items, and the part where that is no item itself.
+pub(crate) fn on_labels(tongue: Tongue, field: &Field, concerned: &Concerned) -> String {
+    let plain = plainly(tongue, Some(field), concerned);
+    let lots = if concerned.is_whole() { Vec::new() } else { concerned.item_lots(field) };
+    if lots.is_empty() || lots.len() > MOST_NAMED {
+        return plain;
+    }
+    let is_item = field.part_names.find(&concerned.part_no).is_some_and(|part| field.is_item(part));
+    let items = by_item(tongue, field, &lots);
+    if is_item { items } else { format!("{items}; {plain}") }
+}
