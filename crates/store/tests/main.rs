@@ -4,6 +4,8 @@
 mod after_approval;
 #[path = "store/argued.rs"]
 mod argued;
+#[path = "store/change_samples.rs"]
+mod change_samples;
 #[path = "store/changes.rs"]
 mod changes;
 #[path = "store/confirmed.rs"]

@@ -40,7 +40,10 @@ async fn approved(fresh: &Fresh) -> (Actor, String) {
         conditions: Some("- fit check in XS\n- spares first".into()),
         signature: "Ada Brook".into(),
     };
-    store.decide_change(&chair, at(3), &no, &decision, &crate::changes::basis()).await.expect("decided");
+    store
+        .decide_change(&chair, at(3), &no, &decision, &crate::change_samples::basis())
+        .await
+        .expect("decided");
     (engineer, no)
 }
 

@@ -103,7 +103,10 @@ fn remarks_and_enclosures_are_added_after_the_decision_too_and_part_numbers_are_
             conditions: None,
             signature: "Ada Brook".into(),
         };
-        store.decide_change(&chair, at(3), &no, &decision, &crate::changes::basis()).await.expect("decided");
+        store
+            .decide_change(&chair, at(3), &no, &decision, &crate::change_samples::basis())
+            .await
+            .expect("decided");
         let late = store.edit_record(&engineer, at(4), &no, 2, &levels()).await;
         assert!(matches!(late.unwrap_err(), StoreError::NotAllowed(_)));
         store.remark(&chair, at(5), &no, "Weigh XL first.").await.expect("remarked");

@@ -6,59 +6,14 @@ use domain::change_record::{Disposition, Prediction, PredictionBasis, Retrofit, 
 use domain::class::{Class, Criterion};
 use domain::effectivity::{Effectivity, Stage};
 use domain::permission::Role;
-use domain::proof_plan::ProofPlan;
 use store::{
-    Basis, CriterionAnswer, JournalFilter, NewChange, NewDecision, NewEvidence, NewWeighings, Page,
-    RecordEdit, RequirementAnswer, Shown, Store, StoreError, digest_of,
+    CriterionAnswer, JournalFilter, NewChange, NewWeighings, Page, RecordEdit, RequirementAnswer, Store,
+    StoreError,
 };
 
-use crate::database::{Fresh, behind_the_back, on_both};
+use crate::change_samples::{approved, basis, decision, parts, zip_change};
+use crate::database::{behind_the_back, on_both};
 use crate::samples::{at, day, somebody};
-
-pub(crate) async fn parts(fresh: &Fresh) {
-    for sql in [
-        "INSERT INTO part (part_no) VALUES ('ZIP-9')",
-        "INSERT INTO part_revision (part_no, revision, name, kind) VALUES ('ZIP-9', 'A', 'slide fastener', 'ZIP')",
-    ] {
-        behind_the_back(&fresh.url, sql).await.expect("a part");
-    }
-}
-
-pub(crate) fn zip_change() -> NewChange {
-    NewChange {
-        title: "Wider slide fastener".into(),
-        part_no: "ZIP-9".into(),
-        from_revision: "A".into(),
-        to_revision: "B".into(),
-        modes: vec!["ZIP-1".into()],
-        recurrence: Some(("ZIP-9".into(), "ZIP-1".into())),
-        problem: "It splits.".into(),
-    }
-}
-
-pub(crate) fn decision(disposition: Disposition) -> NewDecision {
-    NewDecision {
-        disposition,
-        reason: "enough shown".into(),
-        conditions: None,
-        signature: "Ada Brook".into(),
-    }
-}
-
-/// What a decision rests on where a draft went before the board as it was, without evidence.
-pub(crate) fn basis() -> Basis {
-    Basis {
-        shown: Shown { version: 2, evidence: None },
-        evidence: NewEvidence { occasion: "approve".into(), document: "{\"a\":1}".into() },
-        plan: ProofPlan::default(),
-        planned: None,
-    }
-}
-
-/// ... with evidence.
-pub(crate) fn basis_on(frozen: &NewEvidence) -> Basis {
-    Basis { shown: Shown { version: 2, evidence: Some(digest_of(&frozen.document)) }, ..basis() }
-}
 
 async fn version(store: &Store, change_no: &str) -> i64 {
     let record = store.find_change_record(change_no).await.expect("read").expect("there");
@@ -283,16 +238,8 @@ fn specimens_are_weighed_on_from_those_that_are_there_or_not_at_all() {
 #[test]
 fn a_proof_is_recorded_once_and_only_after_the_cut_in() {
     on_both(|fresh| async move {
-        parts(&fresh).await;
+        let (engineer, _, no) = approved(&fresh).await;
         let store = &fresh.store;
-        let engineer = somebody(store, "fell", Role::Engineer).await;
-        let chair = somebody(store, "brook", Role::Board).await;
-        let no = store.draft_change(&engineer, at(1), &zip_change()).await.expect("drafted");
-        store.submit_change(&engineer, at(2), &no, 1, Class::One, None).await.expect("submitted");
-        store
-            .decide_change(&chair, at(3), &no, &decision(Disposition::Approve), &basis())
-            .await
-            .expect("decided");
         let early = store.conclude_change(&engineer, at(4), &no, true).await.unwrap_err();
         assert_eq!(early.to_string(), "A change that is approved can't become proved.");
         let lot = "INSERT INTO lot (lot_no, part_no, revision, maker, purpose) \

@@ -9,7 +9,7 @@ use domain::permission::{Actor, Role};
 use sea_orm::{ConnectionTrait as _, Database, Statement};
 use store::{IntakeFacts, JournalFilter, NewContact, NewEvidence, NewMail, Page, Store, StoreError, Told};
 
-use crate::changes::{basis_on, decision, parts, zip_change};
+use crate::change_samples::{basis_on, decision, parts, zip_change};
 use crate::database::{behind_the_back, on_both};
 use crate::everything::everything;
 use crate::pack::{Pack, bare_report};

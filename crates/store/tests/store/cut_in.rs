@@ -1,40 +1,29 @@
 //! The day of a cut-in: refused where it can't be, corrected with a reason while the change is not proved.
 
-use domain::change_record::Disposition;
-use domain::class::Class;
 use domain::effectivity::Stage;
-use domain::permission::{Actor, Role};
+use domain::permission::Actor;
 use store::{JournalFilter, Page, StoreError};
 
-use crate::changes::{basis, decision, parts, zip_change};
+use crate::change_samples::approved;
 use crate::database::{Fresh, behind_the_back, on_both};
-use crate::samples::{at, day, somebody};
+use crate::samples::{at, day};
 
 /// An approved change with one lot built to it whose day of make is known, and one whose isn't.
-async fn approved(fresh: &Fresh) -> (Actor, String) {
-    parts(fresh).await;
+async fn with_lots(fresh: &Fresh) -> (Actor, String) {
+    let (engineer, _, no) = approved(fresh).await;
     for lot in ["'A-15', '2025-11-20'", "'A-16', NULL"] {
         let sql = format!(
             "INSERT INTO lot (lot_no, made_on, part_no, revision, maker, purpose) VALUES ({lot}, 'ZIP-9', 'B', '', 'production')"
         );
         behind_the_back(&fresh.url, &sql).await.expect("a lot");
     }
-    let store = &fresh.store;
-    let engineer = somebody(store, "fell", Role::Engineer).await;
-    let chair = somebody(store, "brook", Role::Board).await;
-    let no = store.draft_change(&engineer, at(1), &zip_change()).await.expect("drafted");
-    store.submit_change(&engineer, at(2), &no, 1, Class::One, None).await.expect("submitted");
-    store
-        .decide_change(&chair, at(3), &no, &decision(Disposition::Approve), &basis())
-        .await
-        .expect("decided");
     (engineer, no)
 }
 
 #[test]
 fn a_cut_in_before_its_lot_was_made_or_before_the_board_saw_it_is_refused() {
     on_both(|fresh| async move {
-        let (engineer, no) = approved(&fresh).await;
+        let (engineer, no) = with_lots(&fresh).await;
         let store = &fresh.store;
         let long_ago = "2020-01-01".parse().expect("a day");
         let refused = store.cut_in_change(&engineer, at(4), &no, "A-15", long_ago).await.unwrap_err();
@@ -55,7 +44,7 @@ fn a_cut_in_before_its_lot_was_made_or_before_the_board_saw_it_is_refused() {
 #[test]
 fn a_change_that_came_with_books_keeps_the_days_it_came_with() {
     on_both(|fresh| async move {
-        let (engineer, no) = approved(&fresh).await;
+        let (engineer, no) = with_lots(&fresh).await;
         let store = &fresh.store;
         for sql in [
             "INSERT INTO pack_import (id, begun_at, state, \"by\", digests) \
@@ -71,7 +60,7 @@ fn a_change_that_came_with_books_keeps_the_days_it_came_with() {
 #[test]
 fn the_day_of_a_cut_in_is_corrected_with_a_reason_until_the_change_is_proved() {
     on_both(|fresh| async move {
-        let (engineer, no) = approved(&fresh).await;
+        let (engineer, no) = with_lots(&fresh).await;
         let store = &fresh.store;
         let correct = async |on, reason: &str| store.correct_cut_in(&engineer, at(6), &no, on, reason).await;
         let early = correct(day(5, 6), "a slip").await.unwrap_err();

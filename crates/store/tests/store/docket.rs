@@ -6,7 +6,7 @@ use domain::docket::Meeting;
 use domain::permission::{Actor, Role};
 use store::{JournalFilter, Page, StoreError};
 
-use crate::changes::{basis, decision, parts, zip_change};
+use crate::change_samples::{basis, decision, parts, zip_change};
 use crate::database::on_both;
 use crate::samples::{at, day, somebody};
 

@@ -7,7 +7,7 @@ use domain::permission::Role;
 use domain::proof_plan::ProofPlan;
 use store::{JournalFilter, NewEvidence, Page, RecordEdit, Store, digest_of};
 
-use crate::changes::{basis, basis_on, decision, parts, zip_change};
+use crate::change_samples::{approved, basis, basis_on, decision, parts, zip_change};
 use crate::database::{behind_the_back, on_both};
 use crate::samples::{at, somebody};
 
@@ -74,16 +74,8 @@ fn the_database_refuses_to_alter_or_remove_evidence_and_revisions() {
 #[test]
 fn attempts_to_decide_twice_or_to_edit_what_is_approved_are_refused_and_journalled() {
     on_both(|fresh| async move {
-        parts(&fresh).await;
+        let (engineer, chair, no) = approved(&fresh).await;
         let store = &fresh.store;
-        let engineer = somebody(store, "fell", Role::Engineer).await;
-        let chair = somebody(store, "brook", Role::Board).await;
-        let no = store.draft_change(&engineer, at(1), &zip_change()).await.expect("drafted");
-        store.submit_change(&engineer, at(2), &no, 1, Class::One, None).await.expect("submitted");
-        store
-            .decide_change(&chair, at(3), &no, &decision(Disposition::Approve), &basis())
-            .await
-            .expect("decided");
         let number = store.journal_number().await.expect("read");
         store.edit_record(&engineer, at(4), &no, 2, &words("other")).await.unwrap_err();
         store

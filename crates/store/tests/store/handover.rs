@@ -70,7 +70,10 @@ fn a_hand_over_passes_recurrences_changes_actions_and_cases_at_once() {
             conditions: None,
             signature: "Ada Brook".into(),
         };
-        store.decide_change(&chair, at(4), &no, &decision, &crate::changes::basis()).await.expect("decided");
+        store
+            .decide_change(&chair, at(4), &no, &decision, &crate::change_samples::basis())
+            .await
+            .expect("decided");
         let action = Action {
             change_no: no.clone(),
             kind: ActionKind::Drawing,

@@ -54,7 +54,7 @@ fn there_is_nothing_to_decide_about_a_part_that_is_not_there() {
 
 #[test]
 fn a_recurrence_is_settled_on_a_proved_change_with_a_cause_and_a_named_acceptance() {
-    use crate::changes::{basis, decision, parts, zip_change};
+    use crate::change_samples::{basis, decision, parts, zip_change};
     use domain::change_record::Disposition;
     use domain::class::Class;
     use domain::recurrence::Settlement;

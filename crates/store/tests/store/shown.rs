@@ -7,7 +7,7 @@ use domain::permission::{Actor, Role};
 use domain::report::{Harm, Report};
 use store::{Basis, NewChange, NewEvidence, NewReports, RecordEdit, Shown, Store, StoreError, digest_of};
 
-use crate::changes::{basis, decision, parts, zip_change};
+use crate::change_samples::{basis, decision, parts, zip_change};
 use crate::database::on_both;
 use crate::everything::everything;
 use crate::pack::{bare_report, full_report};
