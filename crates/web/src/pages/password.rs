@@ -142,13 +142,19 @@ mod tests {
     const OLD: &str = "name=fell&password=seven+dry+karabiners";
     const NEW: &str = "password=nine+wet+ropes+here&again=nine+wet+ropes+here";
 
+    /// The address of a one-time link made for somebody.
+    async fn link(state: &AppState, id: i64) -> String {
+        let (link, now) = (state.secrets().token(), state.now());
+        let until = now + TimeDelta::days(1);
+        state.store().add_sign_in_link(&Actor::Program, now, &link.digest(), id, until).await.unwrap();
+        format!("/sign-in/link/{}", link.as_str())
+    }
+
     #[tokio::test]
     async fn a_new_password_works_and_ends_every_other_sign_in() {
         let state = state().await;
         let id = person(&state, "fell", Role::Engineer, "seven dry karabiners").await;
-        let (link, now) = (state.secrets().token(), state.now());
-        let until = now + TimeDelta::days(1);
-        state.store().add_sign_in_link(&Actor::Program, now, &link.digest(), id, until).await.unwrap();
+        let link = link(&state, id).await;
         let service = service(&state);
         let (one, other) =
             (post(&service, "/sign-in", "", OLD).await, post(&service, "/sign-in", "", OLD).await);
@@ -165,7 +171,7 @@ mod tests {
         assert_eq!(get(&service, "/", &cookie(&set)).await.status(), StatusCode::OK);
         assert_eq!(get(&service, "/", &other).await.status(), StatusCode::SEE_OTHER);
         assert_eq!(post(&service, "/sign-in", "", OLD).await.status(), StatusCode::UNPROCESSABLE_ENTITY);
-        let left = get(&service, &format!("/sign-in/link/{}", link.as_str()), "").await;
+        let left = get(&service, &link, "").await;
         assert_eq!(left.status(), StatusCode::NOT_FOUND, "a link made before ends with the password");
     }
 
@@ -193,11 +199,9 @@ mod tests {
     async fn whoever_lost_their_password_sets_a_new_one_after_a_one_time_link() {
         let state = state().await;
         let id = person(&state, "fell", Role::Engineer, "seven dry karabiners").await;
-        let (link, now) = (state.secrets().token(), state.now());
-        let until = now + TimeDelta::days(1);
-        state.store().add_sign_in_link(&Actor::Program, now, &link.digest(), id, until).await.unwrap();
+        let link = link(&state, id).await;
         let service = service(&state);
-        let sid = cookie(&post(&service, &format!("/sign-in/link/{}", link.as_str()), "", "").await);
+        let sid = cookie(&post(&service, &link, "", "").await);
         assert!(!text(get(&service, "/password", &sid).await).await.contains("current-password"));
         let set = post(&service, "/password", &sid, NEW).await;
         assert_eq!(set.status(), StatusCode::SEE_OTHER);
