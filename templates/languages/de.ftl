@@ -428,7 +428,6 @@ mail-question = Wir haben eine Frage an Sie: { $question }
 mail-answer = Unsere Antwort: { $answer }
 mail-link = Der Link öffnet die Quittung mit allem, was bekannt ist; wer ihn hat, kann sie lesen.
 mail-stop = Keine solchen Mails mehr:
-notice-mail-lots = Nach unseren Büchern haben Sie davon: Lose { $lots }.
 notice-mail-order = Auf Anordnung von { $authority }.
 notice-mail-page = Sie steht auf der Seite Ihrer Einheit; dort sagen Sie, dass sie ankam und was Sie gefunden haben.
 mail-receipt-arrived = Ihre Meldung für { $unit } ist angekommen. Ihre Quittung ist { $code }. Schreiben Sie sie auf den Anhänger des Gegenstands.

@@ -429,7 +429,6 @@ mail-question = We have a question for you: { $question }
 mail-answer = Our answer: { $answer }
 mail-link = The link opens the receipt, with everything that is known; whoever has it can read it.
 mail-stop = To get no more such mail:
-notice-mail-lots = Our books say that you hold of it: lots { $lots }.
 notice-mail-order = By order of { $authority }.
 notice-mail-page = It stands on your unit's page, where you say that it has come and what you found.
 mail-receipt-arrived = Your report for { $unit } has arrived. Its receipt is { $code }. Write it on the tag of the item.

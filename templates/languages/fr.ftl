@@ -428,7 +428,6 @@ mail-question = Nous avons une question pour vous : { $question }
 mail-answer = Notre réponse : { $answer }
 mail-link = Le lien ouvre le reçu, avec tout ce qui est connu ; qui l'a peut le lire.
 mail-stop = Pour ne plus recevoir ces e-mails :
-notice-mail-lots = D’après nos livres, vous en détenez : lots { $lots }.
 notice-mail-order = Sur ordre de { $authority }.
 notice-mail-page = Elle figure sur la page de votre unité, où vous dites qu’elle est arrivée et ce que vous avez trouvé.
 mail-receipt-arrived = Votre signalement pour { $unit } est arrivé. Son récépissé est { $code }. Écrivez-le sur l’étiquette de l’article.

@@ -1,5 +1,6 @@
 //! Mail to the units that hold what an order to stop using is about, where the books have an address of theirs.
 
+use domain::field::{Field, LotId};
 use domain::instruction::{Holds, Instruction, InstructionKind};
 use domain::mail_address::MailAddress;
 use domain::permission::Actor;
@@ -8,7 +9,8 @@ use serde::Serialize;
 use store::{Kept, NewMail};
 
 use crate::error::AppError;
-use crate::pages::interim::{concerns, days};
+use crate::pages::interim::orders::by_item;
+use crate::pages::interim::{days, plainly};
 use crate::state::AppState;
 use crate::tongue::Tongue;
 
@@ -18,7 +20,6 @@ struct Words {
     subject: String,
     number: String,
     unit: String,
-    lots: String,
     /// What is said in each language, for nobody knows which the unit reads.
     parts: Vec<Part>,
     says: String,
@@ -31,15 +32,18 @@ struct Part {
     tongue: Tongue,
     order: String,
     concerns: String,
+    /// What the unit holds of it, as labels say it.
+    items: String,
     days: String,
 }
 
 impl Part {
-    fn of(tongue: Tongue, what: &Instruction) -> Self {
+    fn of(tongue: Tongue, field: &Field, what: &Instruction, held: &[LotId]) -> Self {
         Self {
             tongue,
             order: tongue.word("order", what.kind),
-            concerns: concerns(tongue, &what.concerned),
+            concerns: plainly(tongue, Some(field), &what.concerned),
+            items: by_item(tongue, field, held),
             days: days(tongue, what.from, what.to),
         }
     }
@@ -75,14 +79,14 @@ async fn queue(state: &AppState, kept: &Kept<Instruction>) -> Result<usize, AppE
         let address =
             units.iter().find(|unit| unit.unit == code).and_then(|unit| unit.contact_email.as_deref());
         let Some(to) = address.and_then(|address| MailAddress::parse(address).ok()) else { continue };
-        let lots: Vec<&str> = lots.keys().map(|lot| &*field.lots[*lot].lot_no).collect();
-        let parts: Vec<Part> = Tongue::all().into_iter().map(|tongue| Part::of(tongue, what)).collect();
+        let held: Vec<LotId> = lots.keys().copied().collect();
+        let part = |tongue| Part::of(tongue, field, what, &held);
+        let parts: Vec<Part> = Tongue::all().into_iter().map(part).collect();
         let orders: Vec<&str> = parts.iter().map(|part| part.order.as_str()).collect();
         let words = Words {
             subject: format!("{}: {} {}", orders.join(" / "), what.concerned.part_no, kept.number),
             number: kept.number.clone(),
             unit: code.to_owned(),
-            lots: lots.join(", "),
             parts,
             says: what.words.clone(),
             authority: what.authority.clone(),
@@ -130,7 +134,12 @@ mod tests {
         assert_eq!(mails.iter().map(|one| one.mail.to.as_str()).collect::<Vec<_>>(), ["cove@rescue.example"]);
         let said = &mails[0].mail.text;
         assert!(
-            said.contains("lots TB-0418.") && said.contains("Hand it in.") && said.contains("Oda Fell"),
+            said.contains("to COVE-2: Rescue carrier, RC-100, lot TB-0418,") && said.contains("Hand it in."),
+            "{said}"
+        );
+        assert!(
+            said.contains("you hold of it: Rescue carrier, RC-100, lot TB-0418.")
+                && said.contains("Oda Fell"),
             "{said}"
         );
         assert!(said.contains("Nicht mehr benutzen") && said.contains("jusqu’à nouvel ordre"), "{said}");
