@@ -39,6 +39,9 @@ impl StratifiedRatio {
     /// Limits lie further from the estimate, and the p-value is that of a normal deviate nearer to 0, both by the root of
     /// `times`: an approximation for large counts. An estimate of 0 or without end, which has no logarithm, stays as it is.
     ///
+    /// Source: P. McCullagh & J. A. Nelder, Generalized Linear Models, 2nd ed. (1989), 4.5 (variance by a dispersion factor; from
+    /// memory).
+    ///
     /// ```
     /// use stats::stratified::StratifiedRatio;
     /// let found = StratifiedRatio { estimate: 0.5, low: 0.25, high: 1.0, p_value: 0.05 };

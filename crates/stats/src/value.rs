@@ -116,6 +116,7 @@ pub struct Interval {
 impl Interval {
     /// The same where the logarithm of the estimate varies `times` as much: both limits lie further from it by the root of
     /// that. Less than 1 counts as 1; about an estimate of 0 or without end, which has no logarithm, limits stay.
+    /// Source as [`StratifiedRatio::widened`](crate::stratified::StratifiedRatio::widened).
     #[must_use]
     pub fn widened(self, estimate: f64, times: f64) -> Self {
         if !(estimate > 0.0 && estimate.is_finite()) {

@@ -60,13 +60,13 @@ pub struct Proof {
 
 /// What tells whether a change would have been shown by now.
 #[derive(Clone, Copy)]
-pub(super) struct Seen {
+struct SoFar {
     /// Failures before.
-    pub(super) failures_before: u64,
+    failures_before: u64,
     /// Failures expected after if nothing had changed.
-    pub(super) expected_after: f64,
+    expected_after: f64,
     /// As [`Proof::scatter`].
-    pub(super) scatter: f64,
+    scatter: f64,
 }
 
 /// Compares the two sides; `None` where one has no exposure. The ratio worth having tells too early from not shown.
@@ -91,7 +91,7 @@ pub(super) fn proof(by_age: &[Stratum], scatter: f64, ratio_worth_having: f64) -
         anytime_low: any.and_then(|a| finite(a.low)),
         anytime_high: any.and_then(|a| finite(a.high)),
         p_value: fixed.and_then(|f| finite(f.p_value)),
-        verdict: verdict(any, Seen { failures_before, expected_after, scatter }, ratio_worth_having),
+        verdict: verdict(any, SoFar { failures_before, expected_after, scatter }, ratio_worth_having),
         failures_before,
         failures_after: strata.iter().map(|s| s.after_count).sum(),
         item_years_before: strata.iter().map(|s| s.before_exposure).sum(),
@@ -127,29 +127,29 @@ impl Proof {
             }
             ProofVerdict::NotShown | ProofVerdict::TooEarly => {
                 let Self { failures_before, expected_after, scatter, .. } = *self;
-                unclear(Seen { failures_before, expected_after, scatter }, ratio_worth_having)
+                unclear(SoFar { failures_before, expected_after, scatter }, ratio_worth_having)
             }
         }
     }
 }
 
-fn verdict(any: Option<Interval>, seen: Seen, ratio_worth_having: f64) -> ProofVerdict {
+fn verdict(any: Option<Interval>, so_far: SoFar, ratio_worth_having: f64) -> ProofVerdict {
     match any {
         Some(any) if any.high < 1.0 => ProofVerdict::Worked,
         Some(any) if any.low > 1.0 => ProofVerdict::Worse,
-        Some(_) => unclear(seen, ratio_worth_having),
+        Some(_) => unclear(so_far, ratio_worth_having),
         None => ProofVerdict::TooEarly,
     }
 }
 
 /// What an interval around 1 says.
-fn unclear(seen: Seen, ratio_worth_having: f64) -> ProofVerdict {
-    if would_show(seen, ratio_worth_having) { ProofVerdict::NotShown } else { ProofVerdict::TooEarly }
+fn unclear(so_far: SoFar, ratio_worth_having: f64) -> ProofVerdict {
+    if would_show(so_far, ratio_worth_having) { ProofVerdict::NotShown } else { ProofVerdict::TooEarly }
 }
 
 /// Whether a change to a ratio would by now have been shown, had just its share of the failures expected come.
-pub(super) fn would_show(seen: Seen, ratio: f64) -> bool {
-    let Seen { failures_before, expected_after, scatter } = seen;
+fn would_show(so_far: SoFar, ratio: f64) -> bool {
+    let SoFar { failures_before, expected_after, scatter } = so_far;
     let after_count = (ratio * expected_after).round() as u64;
     let share = Stratum {
         before_count: failures_before,

@@ -145,7 +145,7 @@ fn reported(field: &Field, lines: &[OnLot<'_>]) -> Vec<Block> {
             Cell::new(format::count(u64::from(line.reports))),
             Cell::new(expected),
             Cell { chart: drawn(at, line), ..Cell::new(line.words.clone()) }
-                .small(Some(format!("stands out: {}", line.said()))),
+                .small(Some(format!("stands out: {}", line.said))),
         ]
     });
     let scale = vec![Cell::new("Scale"), Cell::default(), Cell::default(), Cell::chart(paper::chart(&head))];

@@ -4,8 +4,7 @@ use domain::analysis::{Analysis, Concentration, FactorLevel, LotLine, Recurrence
 use domain::field::{Field, LotId};
 use stats::Interval;
 
-use crate::pages::recurrences::{level_name, level_ratio, level_sureness, ratio_words, sureness};
-use crate::view::Sureness;
+use crate::pages::recurrences::{level_ratio, level_sureness, ratio_words, stands_out, sureness};
 
 /// A lot in one recurrence.
 pub(super) struct OnLot<'a> {
@@ -16,17 +15,8 @@ pub(super) struct OnLot<'a> {
     pub(super) ratio: Option<(f64, Interval)>,
     /// The ratio in words.
     pub(super) words: String,
-    pub(super) sureness: Sureness,
-    /// What explains that it stands out.
-    pub(super) explained_by: Option<String>,
-}
-
-impl OnLot<'_> {
-    /// Whether it stands out, and from what that follows.
-    pub(super) fn said(&self) -> String {
-        let word = self.sureness.word();
-        self.explained_by.as_ref().map_or_else(|| word.to_owned(), |by| format!("{word}, explained by {by}"))
-    }
+    /// Whether it stands out, and what explains that.
+    pub(super) said: String,
 }
 
 /// A lot in every recurrence that tells something of it, in the order of the recurrences.
@@ -54,8 +44,7 @@ fn of_line<'a>(
         expected: line.expected.filter(|_| line.ratio.is_some()),
         ratio: line.ratio.zip(line.ratio_low.map(ends)),
         words: ratio_words(line),
-        sureness: sureness(line),
-        explained_by: level.and_then(|found| found.explained_by).map(|by| level_name(field, by)),
+        said: stands_out(field, sureness(line), level.and_then(|found| found.explained_by)),
     }
 }
 
@@ -66,7 +55,6 @@ fn of_level<'a>(field: &Field, recurrence: &'a Recurrence, found: &Concentration
         expected: Some(found.expected),
         ratio: Some((found.ratio, Interval { low: found.ratio_low, high: found.ratio_high })),
         words: level_ratio(found),
-        sureness: level_sureness(found),
-        explained_by: found.explained_by.map(|by| level_name(field, by)),
+        said: stands_out(field, level_sureness(found), found.explained_by),
     }
 }

@@ -34,7 +34,7 @@ pub(crate) fn figures(picture: &Picture, lot: LotId) -> Vec<Figure> {
             filter,
             value: line.ratio.map(|(ratio, _)| ratio),
             text: match line.ratio {
-                Some(_) => format!("{}, {}", line.words, line.said()),
+                Some(_) => format!("{}, {}", line.words, line.said),
                 None => "not known".into(),
             },
         });

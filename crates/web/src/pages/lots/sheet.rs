@@ -141,7 +141,7 @@ fn line_row(field: &Field, on_lot: &OnLot<'_>) -> Line {
         reports: format::count(u64::from(on_lot.reports)),
         expected: on_lot.expected.map_or_else(|| "not known".into(), |n| format::significant(n, 2)),
         ratio: on_lot.words.clone(),
-        said: on_lot.said(),
+        said: on_lot.said.clone(),
     }
 }
 

@@ -46,7 +46,7 @@ pub(crate) use sentence::sentence;
 pub use settle::SettlePage;
 pub(crate) use settle::standings;
 pub use sheet::RecurrencePage;
-pub(crate) use sits::{level_name, level_ratio, level_sureness};
+pub(crate) use sits::{level_ratio, level_sureness, stands_out};
 pub(crate) use weekly::changes_on;
 pub use words::WordsPage;
 

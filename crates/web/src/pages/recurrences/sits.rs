@@ -87,11 +87,7 @@ fn row(field: &Field, c: &Concentration, at: usize, scale: Scale) -> SitsRow {
         expected: format::significant(c.expected, 2),
         drawn: whisker(&format!("sits-{at}"), &ratio, scale, c.ratio, ends, Some(1.0)),
         ratio,
-        said: match (c.flagged, c.explained_by) {
-            (true, Some(cause)) => format!("shown, explained by {}", level_name(field, cause)),
-            (true, None) => "shown".into(),
-            (false, _) => level_sureness(c).word().into(),
-        },
+        said: stands_out(field, level_sureness(c), c.explained_by),
     }
 }
 
@@ -112,6 +108,13 @@ pub(crate) fn level_sureness(c: &Concentration) -> Sureness {
         false if c.reports < REPORTS_WORTH_A_FLAG => Sureness::TooEarly,
         false => Sureness::NotShown,
     }
+}
+
+/// Whether something stands out, and what explains that.
+pub(crate) fn stands_out(field: &Field, sureness: Sureness, explained_by: Option<FactorLevel>) -> String {
+    let word = sureness.word();
+    explained_by
+        .map_or_else(|| word.to_owned(), |by| format!("{word}, explained by {}", level_name(field, by)))
 }
 
 /// A level as it stands inside a sentence: `coil tape lot NT22-0143`.
