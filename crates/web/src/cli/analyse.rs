@@ -147,3 +147,38 @@ fn stands_out(cause: &ConcentrationView, flagged: &[&ConcentrationView]) -> Stri
 fn day(text: &str) -> Result<NaiveDate, String> {
     text.parse().map_err(|_| "expected a date as 2026-10-31".to_owned())
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::pages::recurrences::sample;
+
+    #[test]
+    fn the_cause_is_named_with_what_follows_from_it_and_a_date_says_how_it_is_written() {
+        let (field, analysis) = sample::field();
+        let mut line = AnalysisView::new(&field, &analysis).recurrences.remove(0);
+        let found = |factor, level: &str, flagged, explained_by: Option<&str>| ConcentrationView {
+            factor,
+            level: level.into(),
+            reports: 14,
+            expected: 3.1,
+            ratio: 4.52,
+            ratio_low: 2.0,
+            ratio_high: None,
+            probability_worse: 0.99,
+            flagged,
+            explained_by: explained_by.map(Into::into),
+        };
+        line.concentrations = Some(vec![
+            found("item_lot", "TB-0418", true, Some("used_lot:T-118")),
+            found("used_lot", "T-118", true, None),
+            found("maker", "Oreval", false, None),
+        ]);
+        let said = recurrence(&line);
+        let stands_out = "; used lot T-118 stands out with 14 reports (3.1 expected, 4.5 times), from which follow \
+                          item lot TB-0418";
+        assert!(said.ends_with(stands_out), "{said}");
+        assert!(said.contains(" in ") && said.contains("item-years") && !said.contains("Oreval"), "{said}");
+        assert_eq!(day("31.10.2026"), Err("expected a date as 2026-10-31".to_owned()));
+    }
+}
