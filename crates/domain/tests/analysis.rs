@@ -6,6 +6,7 @@ use domain::change::{Change, ChangeState};
 use domain::effectivity::{Effectivity, Stage};
 use domain::field::{Field, FieldBuilder};
 use domain::lot::Lot;
+use domain::lot_use::LotUse;
 use domain::movement::{Movement, MovementKind as K};
 use domain::report::{FoundWhen, Harm, LotKnown, Report};
 use domain::risk::RiskLevel;
@@ -199,6 +200,24 @@ fn a_lot_says_what_share_of_it_was_built_to_a_change() {
     let change = &field.changes.rows()[0];
     let shares = ["A-13", "A-14", "A-15"].map(|lot_no| share_of_lot(&field, change, lot_id(&field, lot_no)));
     assert_eq!(shares, [Some(0.0), Some(0.4), Some(1.0)]);
+}
+
+/// By hand: 120 of 600 fasteners are of the new revision, a fifth; where it isn't known how many there were of one lot, the
+/// two have equal parts.
+#[test]
+fn a_lot_made_from_old_and_new_parts_is_shared_by_their_quantities_where_all_are_known() {
+    let share = |new: Option<f64>| {
+        let mut b = mixed_cut_in_books();
+        b.lot(&lot("M-1", "PACK", "A")).expect("new lot");
+        for (lot_no, revision, quantity) in [("Z-1", "A", Some(480.0)), ("Z-2", "B", new)] {
+            b.lot(&lot(lot_no, "ZIPPER", revision)).expect("new lot");
+            let used = LotUse { lot_no: "M-1".into(), used_lot_no: lot_no.into(), quantity };
+            b.lot_use(&used).expect("known");
+        }
+        let field = b.build();
+        share_of_lot(&field, &field.changes.rows()[0], lot_id(&field, "M-1"))
+    };
+    assert_eq!((share(Some(120.0)), share(None)), (Some(0.2), Some(0.5)));
 }
 
 #[test]
