@@ -13,9 +13,10 @@ pub use look_alike::{normalised, running_neighbours};
 pub use near::{LotCandidate, Told, lot_candidates};
 
 use crate::field::{
-    Day, Field, Found, Id as _, LotId, LotTextId, MakerId, PartId, ReportFacts, ReportId, SerialId, Stock,
-    Table, TextId, UnitId,
+    Day, Field, Found, Id as _, LotId, LotTextId, MakerId, PartId, ReportFacts, ReportId, Stock, Table,
+    TextId, UnitId,
 };
+use crate::ledger::Stays;
 use crate::words::words;
 
 /// Texts this long may differ from a lot number in two characters; shorter ones in one.
@@ -75,7 +76,7 @@ pub struct Labels {
     look_of: Table<LotId, Box<str>>,
     /// Lots of an item ever issued to a unit, each with the characters of its look.
     at_unit: FxHashMap<(UnitId, PartId), Vec<(LotId, u64)>>,
-    by_serial: FxHashMap<SerialId, LotId>,
+    serials: Stays,
 }
 
 impl Labels {
@@ -104,8 +105,7 @@ impl Labels {
         for lots in at_unit.values_mut() {
             lots.sort_unstable();
         }
-        let by_serial = field.serials.iter().map(|s| (s.serial, s.lot)).collect();
-        Self { by_look, look_of, at_unit, by_serial }
+        Self { by_look, look_of, at_unit, serials: Stays::new(field) }
     }
 
     /// The lots of all reports, in their order.
@@ -146,7 +146,9 @@ impl Labels {
         if let Some(exact) = text.filter(|r| r.how == Resolution::Exact) {
             return exact;
         }
-        if let Some(&lot) = report.serial.and_then(|serial| self.by_serial.get(&serial)) {
+        // The lot it had when the day began, for what failed on the day of a conversion was the item as it was.
+        let eve = Day(report.found_on.0 - 1);
+        if let Some(lot) = report.serial.and_then(|serial| self.serials.lot_on(serial, eve)) {
             return Resolved { lot: Some(lot), how: Resolution::Serial };
         }
         text.unwrap_or(Resolved { lot: None, how: Resolution::NoLabel })

@@ -13,6 +13,7 @@ mod recount;
 mod replacement;
 mod serials;
 mod sources;
+mod waiting;
 
 pub use books::{Books, Span};
 pub use clocks::{Clocks, ClocksId, Restart};
@@ -21,8 +22,9 @@ pub use fold::{fold, fold_parts};
 pub use holding::TakeOrder;
 pub(crate) use replacement::{changed_parts, contents};
 pub use serials::Serials;
+pub(crate) use serials::Stays;
 
-use crate::field::{Day, Field, Id as _, LotId, PartId, ReportFacts, SizeId, Stock, UnitId};
+use crate::field::{Day, Field, Id as _, LotId, MovementFacts, PartId, ReportFacts, SizeId, Stock, UnitId};
 use crate::movement::MovementKind;
 
 /// Items alike in service at one unit over one span of days.
@@ -80,6 +82,38 @@ pub struct Discrepancy {
     pub on_record: u32,
     /// How many the line says.
     pub stated: u32,
+    /// When the lot was made, where the line is of a day before: none of it can have been on record then.
+    pub made_on: Option<Day>,
+}
+
+impl Discrepancy {
+    /// The line in words: day, unit, what, and both numbers or both dates.
+    pub fn in_words(&self, field: &Field) -> String {
+        let Self { day, kind, on_record, stated, .. } = *self;
+        let (unit, part) = (&field.unit_names[self.unit], &field.part_names[part_of(field, self.stock)]);
+        let what = match self.stock {
+            Stock::Lot(lot) => format!("lot {}", field.lots[lot].lot_no),
+            Stock::Unknown(..) => format!("{part} of no known lot"),
+        };
+        let line = match kind {
+            MovementKind::Count => format!("{day}, {unit}, {what}: {stated} counted"),
+            kind => format!("{day}, {unit}, {what}: {kind} of {stated}"),
+        };
+        match self.made_on {
+            Some(made_on) => format!("{line} before it was made on {made_on}"),
+            None => format!("{line}, {on_record} on record"),
+        }
+    }
+
+    /// What a movement says of lots that were not made yet.
+    fn before_made(field: &Field, movement: &MovementFacts) -> impl Iterator<Item = Self> {
+        let MovementFacts { day, unit, kind, quantity, .. } = *movement;
+        let stocks = [Some(movement.stock), movement.to_lot.map(Stock::Lot)];
+        stocks.into_iter().flatten().filter(move |_| quantity > 0).filter_map(move |stock| {
+            let made_on = made_on(field, stock).filter(|&made| day < made)?;
+            Some(Self { day, unit, stock, kind, on_record: 0, stated: quantity, made_on: Some(made_on) })
+        })
+    }
 }
 
 /// Items at a place on the as-of date; `unit` is `None` for what was returned and not issued again.
@@ -89,7 +123,7 @@ pub struct Held {
     pub stock: Stock,
     /// Where.
     pub unit: Option<UnitId>,
-    /// Their parts that started anew.
+    /// Their parts that an event replaced; what conversion replaced, their lot tells by what it was made from.
     pub clocks: ClocksId,
     /// How many, by the best account.
     pub quantity: u32,
@@ -173,6 +207,19 @@ pub(crate) fn begins<T>(rows: &[T], places: usize, place: impl Fn(&T) -> Option<
         begins[at + 1] += begins[at];
     }
     begins
+}
+
+/// When a stock was made, where known.
+fn made_on(field: &Field, stock: Stock) -> Option<Day> {
+    match stock {
+        Stock::Lot(lot) => field.lots[lot].made_on,
+        Stock::Unknown(..) => None,
+    }
+}
+
+/// A sum of items as a number of them; sums beyond what a number holds are shown as its most.
+fn short(sum: u64) -> u32 {
+    u32::try_from(sum).unwrap_or(u32::MAX)
 }
 
 /// The part of a stock.

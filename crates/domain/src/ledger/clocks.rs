@@ -13,6 +13,8 @@ pub struct Restart {
     pub at_age_days: i32,
     /// The lot of the new part, where known.
     pub new_lot: Option<LotId>,
+    /// Whether the item got it by becoming one of another lot; what that was made from says where the part came from.
+    pub by_conversion: bool,
 }
 
 /// A set of restarts; equal sets have the same id.
@@ -44,6 +46,15 @@ impl Clocks {
             self.sets[clocks.0 as usize].iter().filter(|r| r.part != restart.part).copied().collect();
         set.push(restart);
         set.sort_unstable();
+        self.id_of(set)
+    }
+
+    /// The set without what conversion replaced.
+    pub(super) fn by_events(&mut self, clocks: ClocksId) -> ClocksId {
+        self.id_of(self.all(clocks).iter().filter(|restart| !restart.by_conversion).copied().collect())
+    }
+
+    fn id_of(&mut self, set: Vec<Restart>) -> ClocksId {
         if let Some(&id) = self.ids.get(&set) {
             return id;
         }

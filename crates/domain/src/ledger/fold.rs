@@ -7,9 +7,9 @@ use rustc_hash::FxHashMap;
 use super::books::Books;
 use super::clocks::Clocks;
 use super::holding::{Cohort, Holding, TakeOrder, on_books};
-use super::serials::Serials;
+use super::serials::{Serials, Stays};
 use super::{Discrepancy, Ledger, Spell};
-use crate::field::{Day, Field, Id, MovementFacts, PartId, Stock, UnitId};
+use crate::field::{Day, Field, Id, LotId, MovementFacts, PartId, Stock, UnitId};
 use crate::movement::MovementKind;
 
 /// Where a stock lies: at a unit, or (`None`) returned and waiting.
@@ -20,8 +20,12 @@ pub(super) struct Fold<'a> {
     pub(super) field: &'a Field,
     pub(super) order: TakeOrder,
     pub(super) places: FxHashMap<Place, Holding>,
+    /// Places where items of the best account came to, since it was last emptied.
+    pub(super) filled: Vec<Place>,
     /// Stocks of one part at one place.
     pub(super) at: FxHashMap<(Option<UnitId>, PartId), Vec<Stock>>,
+    /// Those of them whose lot is not known.
+    pub(super) unknown_at: FxHashMap<(Option<UnitId>, PartId), Vec<Stock>>,
     /// Units out of service that hold a stock.
     pub(super) stores: FxHashMap<Stock, Vec<UnitId>>,
     /// New stock of a lot that no arrival records: what is left of the quantity made, if that is known.
@@ -29,8 +33,10 @@ pub(super) struct Fold<'a> {
     pub(super) lost: FxHashMap<(Stock, UnitId), Vec<Cohort>>,
     pub(super) first_seen: FxHashMap<Stock, Day>,
     pub(super) clocks: Clocks,
-    pub(super) replaced_by_conversion: FxHashMap<(Stock, Stock), Vec<PartId>>,
+    pub(super) replaced_by_conversion: FxHashMap<(Stock, LotId), Vec<PartId>>,
+    /// Each part that was replaced with everything inside it.
     pub(super) inside: FxHashMap<PartId, Vec<PartId>>,
+    pub(super) stays: Stays,
     spells: Vec<Spell>,
     pub(super) discrepancies: Vec<Discrepancy>,
     shelf_item_days: u64,
@@ -81,12 +87,14 @@ fn fold_wanted(field: &Field, as_of: Day, order: TakeOrder, wanted: impl Fn(Part
 }
 
 impl<'a> Fold<'a> {
-    fn new(field: &'a Field, order: TakeOrder, movements: &[&MovementFacts]) -> Self {
+    pub(super) fn new(field: &'a Field, order: TakeOrder, movements: &[&MovementFacts]) -> Self {
         let mut fold = Self {
             field,
             order,
             places: FxHashMap::default(),
+            filled: Vec::new(),
             at: FxHashMap::default(),
+            unknown_at: FxHashMap::default(),
             stores: FxHashMap::default(),
             unrecorded: FxHashMap::default(),
             lost: FxHashMap::default(),
@@ -94,8 +102,9 @@ impl<'a> Fold<'a> {
             clocks: Clocks::default(),
             replaced_by_conversion: FxHashMap::default(),
             inside: FxHashMap::default(),
+            stays: Stays::new(field),
             spells: Vec::new(),
-            discrepancies: Vec::new(),
+            discrepancies: movements.iter().flat_map(|m| Discrepancy::before_made(field, m)).collect(),
             shelf_item_days: 0,
         };
         for movement in movements {
@@ -120,20 +129,29 @@ impl<'a> Fold<'a> {
         unit.is_some_and(|unit| self.field.units[unit].kind.in_service())
     }
 
-    pub(super) fn on_record(&self, place: Place) -> u32 {
+    pub(super) fn on_record(&self, place: Place) -> u64 {
         self.places.get(&place).map_or(0, Holding::on_record)
+    }
+
+    /// The day, or that on which the lot was made where this is later: before, no item of it can have served.
+    pub(super) fn once_made(&self, stock: Stock, day: Day) -> Day {
+        super::made_on(self.field, stock).map_or(day, |made| made.max(day))
     }
 
     /// The holding of a place, made when it is not there yet.
     pub(super) fn holding(&mut self, place: Place, day: Day) -> &mut Holding {
         let in_service = self.in_service(place.1);
         let part = super::part_of(self.field, place.0);
+        let since = self.once_made(place.0, day);
         self.places.entry(place).or_insert_with(|| {
             self.at.entry((place.1, part)).or_default().push(place.0);
+            if matches!(place.0, Stock::Unknown(..)) {
+                self.unknown_at.entry((place.1, part)).or_default().push(place.0);
+            }
             if let (Some(unit), false) = (place.1, in_service) {
                 self.stores.entry(place.0).or_default().push(unit);
             }
-            Holding::new(in_service, day)
+            Holding::new(in_service, since)
         })
     }
 
@@ -142,9 +160,13 @@ impl<'a> Fold<'a> {
         if cohort.books.is_none() {
             return;
         }
+        if on_books(&cohort) && cohort.quantity > 0 {
+            self.filled.push(place);
+        }
+        let entered = self.once_made(place.0, cohort.entered);
         let holding = self.holding(place, day);
         let issued = cohort.issued || holding.in_service;
-        holding.put(Cohort { issued, ..cohort });
+        holding.put(Cohort { entered, issued, ..cohort });
     }
 
     /// Takes items from a place: their spell ends and they come out aged.
@@ -152,12 +174,12 @@ impl<'a> Fold<'a> {
         &mut self,
         place: Place,
         day: Day,
-        quantity: u32,
+        quantity: impl Into<u64>,
         wanted: impl Fn(&Cohort) -> bool,
     ) -> Vec<Cohort> {
         let Some(holding) = self.places.get_mut(&place) else { return Vec::new() };
         let in_service = holding.in_service;
-        let taken = holding.take(quantity, self.order, wanted);
+        let taken = holding.take(quantity.into(), self.order, wanted);
         taken
             .into_iter()
             .map(|cohort| {
@@ -172,7 +194,8 @@ impl<'a> Fold<'a> {
         let Some(unit) = unit else {
             if on_books(cohort) {
                 let days = u64::try_from(to.0 - cohort.entered.0).unwrap_or(0);
-                self.shelf_item_days += days * u64::from(cohort.quantity);
+                let item_days = days * u64::from(cohort.quantity);
+                self.shelf_item_days = self.shelf_item_days.saturating_add(item_days);
             }
             return;
         };
@@ -181,7 +204,8 @@ impl<'a> Fold<'a> {
             self.spells.push(Spell {
                 stock,
                 unit,
-                from: cohort.entered,
+                // Items of a lot that is yet to be made are there, and have not served.
+                from: cohort.entered.min(to),
                 to,
                 quantity: cohort.quantity,
                 age_days: cohort.age_days,
@@ -193,13 +217,13 @@ impl<'a> Fold<'a> {
         }
     }
 
-    fn finish(mut self, as_of: Day) -> Ledger {
+    pub(super) fn finish(mut self, as_of: Day) -> Ledger {
         let mut held = Vec::new();
         for (place, holding) in std::mem::take(&mut self.places) {
             for cohort in holding.cohorts() {
                 self.close(place, cohort, as_of, true);
             }
-            held.extend(holding.held(place));
+            held.extend(holding.held(place, &mut self.clocks));
         }
         self.spells.sort_unstable();
         self.discrepancies.sort_unstable();
@@ -211,7 +235,7 @@ impl<'a> Fold<'a> {
             spells: self.spells,
             lot_begins,
             clocks: self.clocks,
-            serials: Serials::new(self.field, as_of),
+            serials: Serials::new(self.field, self.stays, as_of),
             discrepancies: self.discrepancies,
             held,
             shelf_item_days: self.shelf_item_days,
@@ -220,8 +244,8 @@ impl<'a> Fold<'a> {
 }
 
 /// Items as they are on `day` after their time at a place.
-fn age(cohort: Cohort, day: Day, in_service: bool) -> Cohort {
-    let days = if in_service { day.0 - cohort.entered.0 } else { 0 };
+pub(super) fn age(cohort: Cohort, day: Day, in_service: bool) -> Cohort {
+    let days = if in_service { (day.0 - cohort.entered.0).max(0) } else { 0 };
     Cohort { entered: day, age_days: cohort.age_days + days, ..cohort }
 }
 

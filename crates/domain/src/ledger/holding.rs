@@ -2,10 +2,10 @@
 
 use std::collections::BTreeMap;
 
-use super::Held;
 use super::books::Books;
-use super::clocks::ClocksId;
+use super::clocks::{Clocks, ClocksId};
 use super::fold::Place;
+use super::{Held, short};
 use crate::field::Day;
 
 /// Items alike: same age, same clocks, same standing in the books.
@@ -81,9 +81,13 @@ impl Holding {
         if cohort.quantity == 0 {
             return;
         }
-        if let Some(same) = self.cohorts.iter_mut().find(|c| c.alike(&cohort)) {
-            same.quantity += cohort.quantity;
-            return;
+        // What together is more than a number holds stays two groups.
+        let alike = self.cohorts.iter_mut().filter(|c| c.alike(&cohort));
+        for same in alike {
+            if let Some(sum) = same.quantity.checked_add(cohort.quantity) {
+                same.quantity = sum;
+                return;
+            }
         }
         let rank = self.rank(&cohort);
         let at = self.cohorts.partition_point(|c| self.rank(c) <= rank);
@@ -91,32 +95,33 @@ impl Holding {
     }
 
     /// How many the best account has here.
-    pub(super) fn on_record(&self) -> u32 {
+    pub(super) fn on_record(&self) -> u64 {
         self.count(|_| true)
     }
 
     /// How many of the best account pass a test.
-    pub(super) fn count(&self, wanted: impl Fn(&Cohort) -> bool) -> u32 {
-        self.cohorts.iter().filter(|c| c.books.has(Books::BEST) && wanted(c)).map(|c| c.quantity).sum()
+    pub(super) fn count(&self, wanted: impl Fn(&Cohort) -> bool) -> u64 {
+        let counted = self.cohorts.iter().filter(|c| c.books.has(Books::BEST) && wanted(c));
+        counted.map(|c| u64::from(c.quantity)).sum()
     }
 
-    /// Who holds what here, apart by what started anew; also what only the most have here.
-    pub(super) fn held(&self, (stock, unit): Place) -> Vec<Held> {
-        let mut sums: BTreeMap<ClocksId, [u32; 3]> = BTreeMap::new();
+    /// Who holds what here, apart by what events replaced; also what only the most have here.
+    pub(super) fn held(&self, (stock, unit): Place, clocks: &mut Clocks) -> Vec<Held> {
+        let mut sums: BTreeMap<ClocksId, [u64; 3]> = BTreeMap::new();
         for cohort in &self.cohorts {
-            let sums = sums.entry(cohort.clocks).or_default();
+            let sums = sums.entry(clocks.by_events(cohort.clocks)).or_default();
             for (sum, books) in sums.iter_mut().zip([Books::BEST, Books::LOT_LOW, Books::LOT_HIGH]) {
-                *sum += if cohort.books.has(books) { cohort.quantity } else { 0 };
+                *sum += if cohort.books.has(books) { u64::from(cohort.quantity) } else { 0 };
             }
         }
         let rows = sums.into_iter().filter(|(_, sums)| sums.iter().any(|sum| *sum > 0));
-        let held = |(clocks, [quantity, low, high]): (ClocksId, [u32; 3])| Held {
+        let held = |(clocks, [quantity, low, high]): (ClocksId, [u64; 3])| Held {
             stock,
             unit,
             clocks,
-            quantity,
-            low,
-            high,
+            quantity: short(quantity),
+            low: short(low),
+            high: short(high),
             in_service: self.in_service,
         };
         rows.map(held).collect()
@@ -125,7 +130,7 @@ impl Holding {
     /// Takes up to `quantity` items that pass a test, from the front or the back.
     pub(super) fn take(
         &mut self,
-        quantity: u32,
+        quantity: u64,
         order: TakeOrder,
         wanted: impl Fn(&Cohort) -> bool,
     ) -> Vec<Cohort> {
@@ -139,9 +144,9 @@ impl Holding {
             let at = if order == TakeOrder::OldestFirst { step } else { len - 1 - step };
             let cohort = &mut self.cohorts[at];
             if wanted(cohort) {
-                let part = cohort.quantity.min(left);
+                let part = cohort.quantity.min(short(left));
                 cohort.quantity -= part;
-                left -= part;
+                left -= u64::from(part);
                 taken.push(Cohort { quantity: part, ..*cohort });
             }
         }

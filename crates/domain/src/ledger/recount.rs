@@ -1,25 +1,26 @@
 //! Counts: what somebody counted restates the books, and the difference puts the time since the last count in doubt.
 
-use super::Discrepancy;
+use std::collections::BTreeSet;
+
 use super::books::Books;
 use super::fold::{Fold, Place};
 use super::holding::{Cohort, on_books};
-use super::sources::Source;
+use super::{Discrepancy, short};
 use crate::field::{Day, MovementFacts, PartId, Stock, UnitId};
 use crate::movement::MovementKind;
 
 /// One counted stock with what was on record.
 struct Counted {
     place: Place,
-    on_record: u32,
-    stated: u32,
+    on_record: u64,
+    stated: u64,
 }
 
 impl Counted {
-    const fn missing(&self) -> u32 {
+    const fn missing(&self) -> u64 {
         self.on_record.saturating_sub(self.stated)
     }
-    const fn surplus(&self) -> u32 {
+    const fn surplus(&self) -> u64 {
         self.stated.saturating_sub(self.on_record)
     }
 }
@@ -48,18 +49,24 @@ impl Fold<'_> {
         }
     }
 
+    /// Counts of one part at one unit: first those by lot, then those without, of one size before those of any.
     fn recount_part(&mut self, day: Day, counts: &[&MovementFacts]) {
         let mut counted: Vec<Counted> = Vec::new();
-        for count in counts {
+        let mut named: BTreeSet<Place> = counts.iter().map(|c| (c.stock, Some(c.unit))).collect();
+        let is_named = |stock| matches!(stock, Stock::Lot(_));
+        for count in counts.iter().filter(|count| is_named(count.stock)) {
             let place = (count.stock, Some(count.unit));
-            if matches!(count.stock, Stock::Unknown(..)) {
-                counted.extend(self.count_of_all_lots(count));
-            } else {
-                counted.push(Counted { place, on_record: self.on_record(place), stated: count.quantity });
-            }
+            let (on_record, stated) = (self.on_record(place), u64::from(count.quantity));
+            counted.push(Counted { place, on_record, stated });
         }
-        let missing: u32 = counted.iter().map(Counted::missing).sum();
-        let surplus: u32 = counted.iter().map(Counted::surplus).sum();
+        let mut without: Vec<&MovementFacts> =
+            counts.iter().copied().filter(|count| !is_named(count.stock)).collect();
+        without.sort_by_key(|count| super::size_of(self.field, count.stock).is_none());
+        for count in without {
+            counted.extend(self.count_of_the_rest(count, &mut named));
+        }
+        let missing: u64 = counted.iter().map(Counted::missing).sum();
+        let surplus: u64 = counted.iter().map(Counted::surplus).sum();
         let swapped = missing.min(surplus);
         let (mut swapped_out, mut swapped_in) = (swapped, swapped);
         for count in &counted {
@@ -70,8 +77,9 @@ impl Fold<'_> {
                     unit: counts[0].unit,
                     stock: count.place.0,
                     kind: MovementKind::Count,
-                    on_record: count.on_record,
-                    stated: count.stated,
+                    on_record: short(count.on_record),
+                    stated: short(count.stated),
+                    made_on: None,
                 });
             }
             self.drop_doubtful(count.place, day);
@@ -81,7 +89,8 @@ impl Fold<'_> {
             let mixed = count.surplus().min(swapped_in);
             self.write_up(count, day, swapped, mixed);
             swapped_in -= mixed;
-            self.holding(count.place, day).anchor = day;
+            let since = self.once_made(count.place.0, day);
+            self.holding(count.place, day).anchor = since;
         }
     }
 
@@ -90,22 +99,17 @@ impl Fold<'_> {
         !self.in_service(count.place.1) && self.unrecorded.contains_key(&count.place.0) && count.surplus() > 0
     }
 
-    /// A count of a part without its lot covers all lots of it together: what is too few is written off from
-    /// those longest in service, what is too many is of unknown lot.
-    fn count_of_all_lots(&self, count: &MovementFacts) -> Vec<Counted> {
-        let as_retired = MovementFacts { kind: MovementKind::Retire, ..*count };
-        let unit = Some(count.unit);
-        let places: Vec<Place> = self
-            .sources(&as_retired)
-            .into_iter()
-            .filter_map(|source| match source {
-                Source::Place(place, _) if place.1 == unit => Some(place),
-                _ => None,
-            })
-            .collect();
-        let total: u32 = places.iter().map(|&place| self.on_record(place)).sum();
-        let (mut missing, surplus) =
-            (total.saturating_sub(count.quantity), count.quantity.saturating_sub(total));
+    /// A count of a part without its lot covers all lots of it together that no other line of the day names: the only line
+    /// is the total, beside lines by lot it is the rest. What is too few is written off from those of unknown lot, then
+    /// from those longest in service; what is too many is of unknown lot.
+    fn count_of_the_rest(&self, count: &MovementFacts, named: &mut BTreeSet<Place>) -> Vec<Counted> {
+        let own = (count.stock, Some(count.unit));
+        let mut places = self.counted_among(count.stock, count.unit);
+        // What one line without lot has covered is not there for the next.
+        places.retain(|&place| place == own || named.insert(place));
+        let total: u64 = places.iter().map(|&place| self.on_record(place)).sum();
+        let stated = u64::from(count.quantity);
+        let (mut missing, surplus) = (total.saturating_sub(stated), stated.saturating_sub(total));
         places
             .into_iter()
             .map(|place| {
@@ -121,10 +125,10 @@ impl Fold<'_> {
 
     /// Items that only the most had here are not here: somebody counted.
     fn drop_doubtful(&mut self, place: Place, day: Day) {
-        drop(self.take(place, day, u32::MAX, |c| !on_books(c)));
+        drop(self.take(place, day, u64::MAX, |c| !on_books(c)));
     }
 
-    fn write_off(&mut self, count: &Counted, day: Day, swapped: u32, mixed: u32) {
+    fn write_off(&mut self, count: &Counted, day: Day, swapped: u64, mixed: u64) {
         let missing = count.missing();
         let Some(holding) = self.places.get_mut(&count.place) else { return };
         if missing == 0 {
@@ -144,23 +148,24 @@ impl Fold<'_> {
                 self.close(count.place, &Cohort { quantity, books, ..since }, day, false);
             }
             let now = Cohort { entered: day, ..since }.aged(in_service, begins);
-            let perhaps = cohort.quantity.min(left_high);
-            left_high -= perhaps;
+            let perhaps = cohort.quantity.min(short(left_high));
+            left_high -= u64::from(perhaps);
             if in_service {
                 self.put(count.place, day, Cohort { quantity: perhaps, books: Books::LOT_HIGH, ..now });
             }
         }
     }
 
-    fn write_up(&mut self, count: &Counted, day: Day, swapped: u32, mixed: u32) {
-        let surplus = count.surplus();
+    fn write_up(&mut self, count: &Counted, day: Day, swapped: u64, mixed: u64) {
+        // No more than the line says, which is a number.
+        let surplus = short(count.surplus());
         if surplus == 0 {
             return;
         }
         let holding = self.holding(count.place, day);
         let (anchor, in_service) = (holding.anchor, holding.in_service);
         let first = holding.cohorts().iter().map(|c| c.entered).min().unwrap_or(anchor).min(anchor);
-        let age = |on: Day| if in_service { on.0 - first.0 } else { 0 };
+        let age = |on: Day| if in_service { (on.0 - first.0).max(0) } else { 0 };
         let before = Cohort {
             entered: anchor,
             age_days: age(anchor),
@@ -173,7 +178,7 @@ impl Fold<'_> {
             self.close(count.place, &Cohort { quantity, books, ..before }, day, false);
         }
         let after = Cohort { entered: day, age_days: age(day), ..before };
-        let mut left_swapped = surplus.min(swapped);
+        let mut left_swapped = u64::from(surplus).min(swapped);
         for (quantity, books) in
             split(surplus, &mut left_swapped, Books::CERTAIN.without(Books::LOT_LOW), Books::CERTAIN)
         {
@@ -184,14 +189,14 @@ impl Fold<'_> {
 
 impl Cohort {
     fn aged(self, in_service: bool, since: Day) -> Self {
-        let days = if in_service { self.entered.0 - since.0 } else { 0 };
+        let days = if in_service { (self.entered.0 - since.0).max(0) } else { 0 };
         Self { age_days: self.age_days + days, ..self }
     }
 }
 
 /// Splits a quantity into what still counts as mixed up and the rest, each with its books.
-fn split(quantity: u32, left: &mut u32, mixed: Books, rest: Books) -> Vec<(u32, Books)> {
-    let part = quantity.min(*left);
-    *left -= part;
+fn split(quantity: u32, left: &mut u64, mixed: Books, rest: Books) -> Vec<(u32, Books)> {
+    let part = quantity.min(short(*left));
+    *left -= u64::from(part);
     [(part, mixed), (quantity - part, rest)].into_iter().filter(|(n, _)| *n > 0).collect()
 }

@@ -2,10 +2,10 @@
 
 use std::collections::HashSet;
 
-use super::Discrepancy;
 use super::clocks::Restart;
-use super::fold::{Fold, Place};
+use super::fold::{Fold, Place, age};
 use super::holding::{Cohort, on_books};
+use super::{Discrepancy, part_of, short};
 use crate::event::EventKind;
 use crate::field::{EventFacts, Field, LotId, PartId, RevisionId, Stock};
 use crate::movement::MovementKind;
@@ -15,33 +15,44 @@ impl Fold<'_> {
     pub(super) fn replace(&mut self, event: &EventFacts) {
         let (EventKind::PartReplaced, Some(part)) = (event.kind, event.part) else { return };
         let places = self.places_of(event, part);
-        let on_record: u32 = places.iter().map(|&place| self.on_record(place)).sum();
-        if on_record < event.quantity {
+        let on_record: u64 = places.iter().map(|&place| self.on_record(place)).sum();
+        if on_record < u64::from(event.quantity) {
             let stock = places.first().map_or(Stock::Unknown(part, None), |place| place.0);
             self.discrepancies.push(Discrepancy {
                 day: event.day,
                 unit: event.unit,
                 stock: event.lot.map_or(stock, Stock::Lot),
                 kind: MovementKind::Convert,
-                on_record,
+                on_record: short(on_record),
                 stated: event.quantity,
+                made_on: None,
             });
         }
-        let parts = self.with_inside(part);
+        let field = self.field;
+        let parts = self.inside.entry(part).or_insert_with(|| with_inside(field, part)).clone();
         let mut left = event.quantity;
         for first_one in [true, false] {
             for &place in &places {
+                let in_service = self.in_service(place.1);
                 let clocks = std::mem::take(&mut self.clocks);
-                let wanted = |c: &Cohort| on_books(c) && clocks.of(c.clocks, part).is_none() == first_one;
                 // Items with a new part already are taken only when no other is left, and not those done just now.
-                let wanted = |c: &Cohort| {
-                    wanted(c) && clocks.of(c.clocks, part).is_none_or(|r| r.at_age_days < c.age_days)
+                let wanted = |c: &Cohort| match clocks.of(c.clocks, part) {
+                    None => on_books(c) && first_one,
+                    Some(restart) => {
+                        let age_days = age(*c, event.day, in_service).age_days;
+                        on_books(c) && !first_one && restart.at_age_days < age_days
+                    }
                 };
                 let taken = self.take(place, event.day, left, wanted);
                 self.clocks = clocks;
                 for cohort in taken {
                     left -= cohort.quantity;
-                    let cohort = self.restarted(cohort, &parts, part, event.new_lot);
+                    let at_age_days = cohort.age_days;
+                    let restart = |&inside: &PartId| {
+                        let new_lot = event.new_lot.filter(|_| inside == part);
+                        Restart { part: inside, at_age_days, new_lot, by_conversion: false }
+                    };
+                    let cohort = self.restarted(cohort, parts.iter().map(restart));
                     self.put(place, event.day, cohort);
                 }
             }
@@ -50,10 +61,7 @@ impl Fold<'_> {
 
     fn places_of(&self, event: &EventFacts, part: PartId) -> Vec<Place> {
         let unit = Some(event.unit);
-        let lot = event.lot.or_else(|| {
-            let serial = event.serial?;
-            self.field.serials.iter().find(|s| s.serial == serial).map(|s| s.lot)
-        });
+        let lot = event.lot.or_else(|| self.stays.lot_on(event.serial?, event.day));
         if let Some(lot) = lot {
             return vec![(Stock::Lot(lot), unit)];
         }
@@ -82,57 +90,68 @@ impl Fold<'_> {
         }
     }
 
-    /// A part and everything inside any of its revisions.
-    fn with_inside(&mut self, part: PartId) -> Vec<PartId> {
-        if let Some(parts) = self.inside.get(&part) {
-            return parts.clone();
-        }
-        let mut parts = vec![part];
-        for &revision in &self.field.parts[part].revisions {
-            parts.extend(contents(self.field, revision).iter().map(|&r| self.field.revisions[r].part));
-        }
-        parts.sort_unstable();
-        parts.dedup();
-        self.inside.insert(part, parts.clone());
-        parts
-    }
-
-    fn restarted(
-        &mut self,
-        cohort: Cohort,
-        parts: &[PartId],
-        named: PartId,
-        new_lot: Option<LotId>,
-    ) -> Cohort {
-        let mut clocks = cohort.clocks;
-        for &part in parts {
-            let new_lot = new_lot.filter(|_| part == named);
-            clocks = self.clocks.restart(clocks, Restart { part, at_age_days: cohort.age_days, new_lot });
-        }
+    fn restarted(&mut self, cohort: Cohort, restarts: impl IntoIterator<Item = Restart>) -> Cohort {
+        let restarts = restarts.into_iter();
+        let clocks = restarts.fold(cohort.clocks, |clocks, restart| self.clocks.restart(clocks, restart));
         Cohort { clocks, ..cohort }
     }
 }
 
-/// Items converted from one stock to another: parts whose revision differs start anew.
-pub(super) fn converted(fold: &mut Fold<'_>, from: Stock, to: Stock, cohort: Cohort) -> Cohort {
-    let parts = if let Some(parts) = fold.replaced_by_conversion.get(&(from, to)) {
-        parts.clone()
-    } else {
-        let parts = match (from, to) {
-            (Stock::Lot(from), Stock::Lot(to)) => changed_parts(fold.field, from, to),
-            _ => Vec::new(),
-        };
-        fold.replaced_by_conversion.insert((from, to), parts.clone());
-        parts
-    };
-    parts.iter().fold(cohort, |cohort, &part| fold.restarted(cohort, &[part], part, None))
+/// A part and everything inside any of its revisions.
+pub(super) fn with_inside(field: &Field, part: PartId) -> Vec<PartId> {
+    let mut parts = vec![part];
+    for &revision in &field.parts[part].revisions {
+        parts.extend(contents(field, revision).iter().map(|&r| field.revisions[r].part));
+    }
+    parts.sort_unstable();
+    parts.dedup();
+    parts
+}
+
+/// Items converted from one stock to a lot: parts whose revision differs start anew.
+pub(super) fn converted(fold: &mut Fold<'_>, from: Stock, to: LotId, cohort: Cohort) -> Cohort {
+    let field = fold.field;
+    let parts = fold.replaced_by_conversion.entry((from, to)).or_insert_with(|| match from {
+        Stock::Lot(from) => changed_parts(field, from, to),
+        Stock::Unknown(..) => perhaps_changed(field, part_of(field, from), field.lots[to].revision),
+    });
+    let at_age_days = cohort.age_days;
+    let restart = |part| Restart { part, at_age_days, new_lot: None, by_conversion: true };
+    let parts = parts.clone();
+    fold.restarted(cohort, parts.into_iter().map(restart))
+}
+
+/// Parts that items of a part whose lot isn't known get when they are converted to a revision: those of it that another
+/// revision they can be of lacks, for what has all of them already would not be converted.
+fn perhaps_changed(field: &Field, part: PartId, to: RevisionId) -> Vec<PartId> {
+    let others =
+        field.parts[part].revisions.iter().filter(|&&other| other != to && !is_later(field, other, to));
+    let mut parts: Vec<PartId> = others.flat_map(|&other| changed(field, other, to)).collect();
+    parts.sort_unstable();
+    parts.dedup();
+    parts
+}
+
+/// Whether a revision came after another: it replaces it, by however many steps, or was released after it.
+fn is_later(field: &Field, one: RevisionId, other: RevisionId) -> bool {
+    let released = |revision: RevisionId| field.revisions[revision].released_on;
+    let replaced = |&revision: &RevisionId| field.revisions[revision].replaces;
+    // A chain that comes back to its beginning is no longer than there are revisions.
+    let all = field.parts[field.revisions[one].part].revisions.len();
+    std::iter::successors(Some(one), replaced).take(all).any(|before| before == other)
+        || released(one).zip(released(other)).is_some_and(|(one, other)| one > other)
+}
+
+/// Parts of the lot `to` that the lot `from` does not have in the same revision.
+pub(crate) fn changed_parts(field: &Field, from: LotId, to: LotId) -> Vec<PartId> {
+    changed(field, field.lots[from].revision, field.lots[to].revision)
 }
 
 /// Parts of `to` that `from` does not have in the same revision. An assembly whose letter only follows that of a
 /// part inside it has not been replaced.
-pub(crate) fn changed_parts(field: &Field, from: LotId, to: LotId) -> Vec<PartId> {
-    let before: HashSet<RevisionId> = contents(field, field.lots[from].revision).into_iter().collect();
-    let mut parts: Vec<PartId> = contents(field, field.lots[to].revision)
+pub(super) fn changed(field: &Field, from: RevisionId, to: RevisionId) -> Vec<PartId> {
+    let before: HashSet<RevisionId> = contents(field, from).into_iter().collect();
+    let mut parts: Vec<PartId> = contents(field, to)
         .into_iter()
         .filter(|revision| !before.contains(revision))
         .filter(|&revision| !field.revisions[revision].components.iter().any(|c| before.contains(&c.child)))

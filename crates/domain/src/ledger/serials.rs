@@ -1,55 +1,95 @@
-//! Items known by number: their age in service from their own record, which beats the ages of their lot.
+//! Items known by number: of which lot they were when, and their age in service from their own record, which beats the
+//! ages of their lot.
 
 use rustc_hash::FxHashMap;
 
-use super::replacement::contents;
+use super::replacement::{changed, with_inside};
 use crate::event::EventKind;
-use crate::field::{Day, Field, PartId, SerialId};
+use crate::field::{Day, Field, LotId, PartId, RevisionId, SerialId};
+
+/// One span of an item's record, in service or not.
+#[derive(Clone, Copy, Debug)]
+struct Stay {
+    from: Option<Day>,
+    to: Option<Day>,
+    lot: LotId,
+    in_service: bool,
+}
+
+/// The rows of each numbered item, the earliest first.
+#[derive(Clone, Debug, Default)]
+pub(crate) struct Stays(FxHashMap<SerialId, Vec<Stay>>);
+
+impl Stays {
+    pub(crate) fn new(field: &Field) -> Self {
+        let mut rows: FxHashMap<SerialId, Vec<Stay>> = FxHashMap::default();
+        for facts in &field.serials {
+            let in_service = facts.unit.is_some_and(|unit| field.units[unit].kind.in_service());
+            let stay = Stay { from: facts.from, to: facts.to, lot: facts.lot, in_service };
+            rows.entry(facts.serial).or_default().push(stay);
+        }
+        for stays in rows.values_mut() {
+            stays.sort_unstable_by_key(|stay| {
+                (stay.from, stay.to.is_none(), stay.to, stay.lot, stay.in_service)
+            });
+        }
+        Self(rows)
+    }
+
+    /// The lot that an item is of at the end of a day: of the last row that had begun, or of the first row before any had.
+    /// Of rows that begin together the first that isn't over. `None` for a number without a row.
+    pub(crate) fn lot_on(&self, serial: SerialId, day: Day) -> Option<LotId> {
+        let stays = self.0.get(&serial)?;
+        let begun = &stays[..stays.partition_point(|stay| stay.from <= Some(day))];
+        let Some(last) = begun.last() else { return stays.first().map(|stay| stay.lot) };
+        let together = begun.iter().filter(|stay| stay.from == last.from);
+        let mut lasting = together.filter(|stay| stay.to.is_none_or(|to| to > day));
+        Some(lasting.next().unwrap_or(last).lot)
+    }
+}
 
 /// Where each numbered item was, and when parts of it were replaced.
 #[derive(Clone, Debug, Default)]
 pub struct Serials {
-    stays: FxHashMap<SerialId, Vec<Stay>>,
+    stays: Stays,
     /// Parts that started anew, those inside the named one among them, earliest first.
     replaced: FxHashMap<SerialId, Vec<(Day, PartId)>>,
 }
 
-/// One span of an item's record, in service or not.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-struct Stay {
-    from: Option<Day>,
-    to: Option<Day>,
-    in_service: bool,
-}
-
 impl Serials {
-    pub(super) fn new(field: &Field, as_of: Day) -> Self {
-        let mut serials = Self::default();
-        for facts in &field.serials {
-            let in_service = facts.unit.is_some_and(|unit| field.units[unit].kind.in_service());
-            let stay = Stay { from: facts.from, to: facts.to, in_service };
-            serials.stays.entry(facts.serial).or_default().push(stay);
-        }
-        for stays in serials.stays.values_mut() {
-            stays.sort_unstable();
-        }
+    pub(super) fn new(field: &Field, stays: Stays, as_of: Day) -> Self {
+        let mut replaced: FxHashMap<SerialId, Vec<(Day, PartId)>> = FxHashMap::default();
+        let mut inside: FxHashMap<PartId, Vec<PartId>> = FxHashMap::default();
         for event in field.events.iter().filter(|e| e.kind == EventKind::PartReplaced && e.day <= as_of) {
             let (Some(serial), Some(part)) = (event.serial, event.part) else { continue };
-            let inside = field.parts[part].revisions.iter().flat_map(|&revision| contents(field, revision));
-            let parts = inside.map(|revision| field.revisions[revision].part).chain([part]);
-            serials.replaced.entry(serial).or_default().extend(parts.map(|part| (event.day, part)));
+            let parts = inside.entry(part).or_insert_with(|| with_inside(field, part));
+            replaced.entry(serial).or_default().extend(parts.iter().map(|&part| (event.day, part)));
         }
-        for replaced in serials.replaced.values_mut() {
+        // An item that became one of another lot got the parts that differ on that day, and no event need say so.
+        let mut differing: FxHashMap<(RevisionId, RevisionId), Vec<PartId>> = FxHashMap::default();
+        for (&serial, stays) in &stays.0 {
+            for (before, after) in stays.iter().zip(stays.iter().skip(1)).filter(|(a, b)| a.lot != b.lot) {
+                let day = if before.from == after.from { before.to } else { after.from };
+                let Some(day) = day.filter(|&day| day <= as_of) else { continue };
+                let revisions = (field.lots[before.lot].revision, field.lots[after.lot].revision);
+                let parts =
+                    differing.entry(revisions).or_insert_with(|| changed(field, revisions.0, revisions.1));
+                if !parts.is_empty() {
+                    replaced.entry(serial).or_default().extend(parts.iter().map(|&part| (day, part)));
+                }
+            }
+        }
+        for replaced in replaced.values_mut() {
             replaced.sort_unstable();
         }
-        serials
+        Self { stays, replaced }
     }
 
     /// Age in service of a part of a numbered item on a day, in days: the days of its record at units in service, since
-    /// the part was last replaced. What fails on the day of a replacement is the part that was taken out. `None` where its
-    /// record has no beginning, or was never in service by then.
+    /// the part was last replaced, by an event or by conversion to another lot. What fails on the day of a replacement is the
+    /// part that was taken out. `None` where its record has no beginning, or was never in service by then.
     pub fn age_days(&self, serial: SerialId, part: PartId, on: Day) -> Option<i32> {
-        let stays = self.stays.get(&serial)?;
+        let stays = self.stays.0.get(&serial)?;
         if stays.iter().any(|stay| stay.from.is_none()) || !stays.iter().any(|stay| stay.from <= Some(on)) {
             return None;
         }

@@ -64,7 +64,7 @@ impl Fold<'_> {
                 }
                 sources
             }
-            K::Return | K::Transfer | K::Convert | K::Loss | K::Retire => self.held(stock, movement.unit),
+            K::Return | K::Transfer | K::Convert | K::Loss | K::Retire => self.held(movement),
         }
     }
 
@@ -85,10 +85,20 @@ impl Fold<'_> {
         self.look_further(stock, None, sources);
     }
 
-    fn held(&self, stock: Stock, unit: UnitId) -> Vec<Source> {
-        let mut sources = vec![Source::Place((stock, Some(unit)), Which::Any)];
-        if !self.in_service(Some(unit)) {
-            sources.push(Source::Place((stock, None), Which::Any));
+    fn held(&self, movement: &MovementFacts) -> Vec<Source> {
+        let (stock, unit) = (movement.stock, movement.unit);
+        let (here, returned) = ((stock, Some(unit)), Source::Place((stock, None), Which::Any));
+        let mut sources = Vec::new();
+        if self.in_service(Some(unit)) {
+            sources.push(Source::Place(here, Which::Any));
+        } else {
+            if movement.kind == K::Return {
+                sources.extend([Source::Place(here, Which::Any), returned]);
+            } else {
+                // What a store scraps, mends or passes on has been in service, as long as it has such items.
+                let (used, new) = (Source::Place(here, Which::Used), Source::Place(here, Which::New));
+                sources.extend([used, returned, new]);
+            }
             if self.unrecorded.contains_key(&stock) {
                 sources.push(Source::Unrecorded(stock));
             }
@@ -97,16 +107,30 @@ impl Fold<'_> {
         sources
     }
 
+    /// Where a count of a stock at a unit may find it: under its own name, then among what it may lie among.
+    pub(super) fn counted_among(&self, stock: Stock, unit: UnitId) -> Vec<Place> {
+        let mut sources = vec![Source::Place((stock, Some(unit)), Which::Any)];
+        self.look_further(stock, Some(unit), &mut sources);
+        let place = |source| match source {
+            Source::Place(place, _) => Some(place),
+            Source::Unrecorded(_) => None,
+        };
+        sources.into_iter().filter_map(place).collect()
+    }
+
     /// Items of a known lot may lie among those of unknown lot, and the reverse.
     fn look_further(&self, stock: Stock, unit: Option<UnitId>, sources: &mut Vec<Source>) {
         let part = super::part_of(self.field, stock);
-        let Some(others) = self.at.get(&(unit, part)) else { return };
+        let others = match stock {
+            Stock::Lot(_) => self.unknown_at.get(&(unit, part)),
+            Stock::Unknown(..) => self.at.get(&(unit, part)),
+        };
+        let Some(others) = others else { return };
         let size = super::size_of(self.field, stock);
         let mut further: Vec<Stock> = others
             .iter()
             .copied()
             .filter(|&other| other != stock)
-            .filter(|&other| !matches!((stock, other), (Stock::Lot(_), Stock::Lot(_))))
             .filter(|&other| {
                 let other_size = super::size_of(self.field, other);
                 size.is_none() || other_size.is_none() || size == other_size
@@ -126,15 +150,14 @@ impl Fold<'_> {
     }
 
     /// How many items the sources have together.
-    pub(super) fn available(&self, sources: &[Source]) -> u32 {
-        sources.iter().fold(0, |sum: u32, source| {
-            sum.saturating_add(match source {
-                Source::Place(place, which) => {
-                    self.places.get(place).map_or(0, |holding| holding.count(|c| which.wants(c)))
-                }
-                Source::Unrecorded(stock) => self.unrecorded[stock].unwrap_or(u32::MAX),
-            })
-        })
+    pub(super) fn available(&self, sources: &[Source]) -> u64 {
+        let of_one = |source: &Source| match source {
+            Source::Place(place, which) => {
+                self.places.get(place).map_or(0, |holding| holding.count(|c| which.wants(c)))
+            }
+            Source::Unrecorded(stock) => u64::from(self.unrecorded[stock].unwrap_or(u32::MAX)),
+        };
+        sources.iter().map(of_one).sum()
     }
 
     /// Takes up to `quantity` from the sources in turn; says what came from which stock.
