@@ -2,11 +2,10 @@
 
 use std::collections::BTreeMap;
 
-use super::holders::Holders;
-use super::reach::{converted_to, is_built_to_it};
-use super::side::{Side, Sides};
+use super::reach::{Reach, reached};
+use super::side::Sides;
 use crate::field::{ChangeId, Day, Field, UnitId};
-use crate::ledger::{Books, Ledger};
+use crate::ledger::Ledger;
 
 /// Items in service at one unit, by what they have of a change.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -35,13 +34,11 @@ impl Progress {
         (all > 0).then(|| self.converted as f64 / all as f64)
     }
 
-    fn add(&mut self, side: Side, is_built: bool, items: u64) {
-        *match side {
-            Side::Before => &mut self.to_go,
-            Side::After if is_built => &mut self.built,
-            Side::After => &mut self.converted,
-            Side::Mixed(_) | Side::Neither => &mut self.not_told,
-        } += items;
+    fn add(&mut self, reach: Reach) {
+        self.to_go += reach.without;
+        self.converted += reach.retrofitted;
+        self.built += reach.built;
+        self.not_told += reach.not_told();
     }
 }
 
@@ -53,17 +50,11 @@ pub fn campaign(
     since: Day,
 ) -> (Vec<(UnitId, Progress)>, Progress) {
     let change = &field.changes[id];
-    let (sides, holders) = (Sides::new(field, change), Holders::of_part(field, change.part));
-    let converted = converted_to(field);
     let mut units: BTreeMap<UnitId, Progress> = BTreeMap::new();
     let mut total = Progress::default();
-    let held = ledger.spells.iter().filter(|s| s.open && s.books.has(Books::BEST));
-    for spell in held.filter(|s| holders.has_stock(field, s.stock)) {
-        let side = sides.of_spell(ledger, spell);
-        let is_built = spell.lot().is_some_and(|lot| is_built_to_it(lot, &sides, &converted));
-        for progress in [units.entry(spell.unit).or_default(), &mut total] {
-            progress.add(side, is_built, u64::from(spell.quantity));
-        }
+    for (spell, reach) in reached(field, ledger, change, &Sides::new(field, change)) {
+        units.entry(spell.unit).or_default().add(reach);
+        total.add(reach);
     }
     let mut heard = |unit: UnitId, day: Day| {
         if (since..=ledger.as_of).contains(&day)

@@ -8,7 +8,7 @@ use super::holders::Holders;
 use super::side::{Side, Sides};
 use super::{Analysis, ChangeResult};
 use crate::effectivity::Stage;
-use crate::field::{ChangeFacts, DAYS_PER_YEAR, Day, Field, Stock};
+use crate::field::{ChangeFacts, DAYS_PER_YEAR, Day, Field};
 use crate::ledger::Books;
 use crate::movement::{MovementKind, ReturnReason};
 use crate::retrofit::{Ground, MONTHS};
@@ -65,10 +65,7 @@ pub fn fleet_ground(field: &Field, analysis: &Analysis, result: &ChangeResult) -
         }
     }
     let in_store = ledger.held.iter().filter(|held| !held.in_service && holders.has_stock(field, held.stock));
-    let in_store = in_store.filter(|held| match held.stock {
-        Stock::Lot(lot) => sides.of_lot(lot) == Side::Before,
-        Stock::Unknown(..) => false,
-    });
+    let in_store = in_store.filter(|held| sides.of_items(ledger, held.stock, held.clocks) == Side::Before);
     let life = analysis
         .recurrences
         .iter()

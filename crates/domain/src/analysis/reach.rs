@@ -1,12 +1,14 @@
 //! How far a change has reached the items in service, and what it costs to wait for it.
 
-use std::collections::{BTreeMap, HashSet};
+use std::collections::{BTreeMap, HashMap};
 
 use super::holders::Holders;
 use super::rate::Rate;
 use super::side::{Side, Sides};
-use crate::field::{ChangeFacts, DAYS_PER_YEAR, Field, LotId, SizeId, Stock, UnitId};
-use crate::ledger::{Books, Ledger, Spell};
+use crate::field::{
+    ChangeFacts, DAYS_PER_YEAR, Day, Field, LotId, MovementFacts, PartId, SizeId, Stock, UnitId,
+};
+use crate::ledger::{Books, ClocksId, Ledger, Spell, changed_parts, size_of};
 use crate::movement::MovementKind;
 
 /// Items in service on the as-of date that contain the part, by what they have of the change.
@@ -46,8 +48,18 @@ impl WhileWaiting {
 impl Reach {
     pub(super) fn new(field: &Field, ledger: &Ledger, change: &ChangeFacts, sides: &Sides<'_>) -> Self {
         let mut reach = Self::default();
-        each_spell(field, ledger, change, sides, |_, of_spell| reach.add(of_spell));
+        for (_, of_spell) in reached(field, ledger, change, sides) {
+            reach.add(of_spell);
+        }
         reach
+    }
+
+    /// Takes so many of the items built to it, or all of them, as retrofitted; says how many.
+    fn retrofit(&mut self, most: u64) -> u64 {
+        let items = most.min(self.built);
+        self.built -= items;
+        self.retrofitted += items;
+        items
     }
 
     fn add(&mut self, other: Self) {
@@ -92,41 +104,138 @@ pub struct ReachBy {
 /// How far a change has reached, by unit and by size.
 pub fn reach_by(field: &Field, ledger: &Ledger, change: &ChangeFacts) -> ReachBy {
     let (mut units, mut sizes) = (BTreeMap::<UnitId, Reach>::new(), BTreeMap::<Option<SizeId>, Reach>::new());
-    each_spell(field, ledger, change, &Sides::new(field, change), |spell, of_spell| {
+    for (spell, of_spell) in reached(field, ledger, change, &Sides::new(field, change)) {
         units.entry(spell.unit).or_default().add(of_spell);
-        let size = match spell.stock {
-            Stock::Lot(lot) => field.lots[lot].size,
-            Stock::Unknown(_, size) => size,
-        };
-        sizes.entry(size).or_default().add(of_spell);
-    });
+        sizes.entry(size_of(field, spell.stock)).or_default().add(of_spell);
+    }
     ReachBy { units: units.into_iter().collect(), sizes: sizes.into_iter().collect() }
 }
 
 /// Every spell of items in service on the as-of date that contain the part, with what its items have of the change.
-fn each_spell(
+pub(super) fn reached<'a>(
     field: &Field,
-    ledger: &Ledger,
+    ledger: &'a Ledger,
     change: &ChangeFacts,
     sides: &Sides<'_>,
-    mut with: impl FnMut(&Spell, Reach),
-) {
+) -> Vec<(&'a Spell, Reach)> {
     let holders = Holders::of_part(field, change.part);
-    let converted = converted_to(field);
     let held = ledger.spells.iter().filter(|s| s.open && s.books.has(Books::BEST));
-    for spell in held.filter(|s| holders.has_stock(field, s.stock)) {
+    let is_built = |spell: &Spell| {
+        spell.lot().is_some_and(|lot| sides.of_lot(lot) == Side::After)
+            && !became_by_conversion(ledger, change.part, spell.clocks)
+    };
+    let of_spell = |spell: &'a Spell| {
         let items = u64::from(spell.quantity);
         let mut reach = Reach { in_service: items, ..Reach::default() };
-        match sides.of_spell(ledger, spell) {
+        match sides.of_items(ledger, spell.stock, spell.clocks) {
             Side::Before => reach.without = items,
-            Side::After if spell.lot().is_some_and(|lot| is_built_to_it(lot, sides, &converted)) => {
-                reach.built = items;
-            }
+            Side::After if is_built(spell) => reach.built = items,
             Side::After => reach.retrofitted = items,
             Side::Mixed(_) | Side::Neither => {}
         }
-        with(spell, reach);
+        (spell, reach)
+    };
+    let mut spells: Vec<(&Spell, Reach)> =
+        held.filter(|s| holders.has_stock(field, s.stock)).map(of_spell).collect();
+    let mixed = Mixed::new(field, ledger, change.part, sides);
+    for of_lot in spells.chunk_by_mut(|a, b| a.0.stock == b.0.stock) {
+        mixed.tell_from_built(of_lot);
     }
+    spells
+}
+
+/// Items without a change that became lots with it up to the as-of date, without the ledger knowing them from those built: the
+/// part did not start anew, as where they had it in the same revision.
+struct Mixed {
+    by_lot: HashMap<LotId, u64>,
+    /// Where they were converted.
+    at_units: HashMap<(LotId, UnitId), u64>,
+}
+
+impl Mixed {
+    fn new(field: &Field, ledger: &Ledger, part: PartId, sides: &Sides<'_>) -> Self {
+        let mut found = Self { by_lot: HashMap::new(), at_units: HashMap::new() };
+        let mut from_lots: HashMap<(LotId, LotId), bool> = HashMap::new();
+        let mut from_unknown: HashMap<LotId, Option<Day>> = HashMap::new();
+        let is_one = |m: &&MovementFacts| m.kind == MovementKind::Convert && m.day <= ledger.as_of;
+        let mut movements: Vec<&MovementFacts> = field.movements.iter().filter(is_one).collect();
+        movements.sort_unstable();
+        for movement in movements {
+            let Some(to) = movement.to_lot.filter(|&to| movement.stock != Stock::Lot(to)) else { continue };
+            let (unit, items) = (movement.unit, u64::from(movement.quantity));
+            let mixed = match movement.stock {
+                // What a lot with the change passes on are first those that became it: they are the longest in service.
+                Stock::Lot(from) if sides.of_lot(from) == Side::After => found.take(from, unit, items),
+                Stock::Lot(from) => {
+                    let starts_anew = *from_lots
+                        .entry((from, to))
+                        .or_insert_with(|| changed_parts(field, from, to).contains(&part));
+                    if starts_anew { 0 } else { items }
+                }
+                Stock::Unknown(..) => {
+                    let last = *from_unknown.entry(to).or_insert_with(|| last_anew(ledger, part, to));
+                    if last >= Some(movement.day) { 0 } else { items }
+                }
+            };
+            *found.by_lot.entry(to).or_default() += mixed;
+            *found.at_units.entry((to, unit)).or_default() += mixed;
+        }
+        found
+    }
+
+    /// Takes out up to so many that became a lot; says how many.
+    fn take(&mut self, lot: LotId, unit: UnitId, items: u64) -> u64 {
+        let Some(sum) = self.by_lot.get_mut(&lot) else { return 0 };
+        let taken = items.min(*sum);
+        *sum -= taken;
+        if let Some(there) = self.at_units.get_mut(&(lot, unit)) {
+            *there -= taken.min(*there);
+        }
+        taken
+    }
+
+    /// Takes so many of the spells of one lot as retrofitted: as many at each unit as were converted there, then those longest
+    /// in service; all of them at the most.
+    fn tell_from_built(&self, spells: &mut [(&Spell, Reach)]) {
+        let Some(lot) = spells.first().and_then(|(spell, _)| spell.lot()) else { return };
+        let Some(&(mut left)) = self.by_lot.get(&lot) else { return };
+        for of_unit in spells.chunk_by_mut(|a, b| a.0.unit == b.0.unit) {
+            let unit = of_unit.first().map(|(spell, _)| spell.unit);
+            let converted = unit.and_then(|unit| self.at_units.get(&(lot, unit))).copied().unwrap_or(0);
+            let mut there = left.min(converted);
+            left -= there;
+            of_unit.sort_by_key(|(spell, _)| in_service_since(spell));
+            for (_, reach) in of_unit {
+                there -= reach.retrofit(there);
+            }
+            left += there;
+        }
+        spells.sort_by_key(|(spell, _)| in_service_since(spell));
+        for (_, reach) in spells {
+            left -= reach.retrofit(left);
+        }
+    }
+}
+
+/// Whether the part of items started anew when they became their lot.
+fn became_by_conversion(ledger: &Ledger, part: PartId, clocks: ClocksId) -> bool {
+    ledger.clocks.of(clocks, part).is_some_and(|restart| restart.by_conversion)
+}
+
+/// The last day on which items of a lot whose part started anew by conversion came to a unit; the as-of date while some
+/// are there.
+fn last_anew(ledger: &Ledger, part: PartId, lot: LotId) -> Option<Day> {
+    let is_anew = |clocks| became_by_conversion(ledger, part, clocks);
+    let mut held = ledger.held.iter().filter(|held| held.stock == Stock::Lot(lot));
+    if held.any(|held| is_anew(held.clocks)) {
+        return Some(ledger.as_of);
+    }
+    ledger.of_lot(lot).iter().filter(|spell| is_anew(spell.clocks)).map(|spell| spell.from).max()
+}
+
+/// The day since which items would be in service had they never been out of it.
+const fn in_service_since(spell: &Spell) -> i32 {
+    spell.from.0 - spell.age_days
 }
 
 /// The share of a lot that was built to a change, 0 to 1; `None` where nobody can tell.
@@ -137,20 +246,6 @@ pub fn share_of_lot(field: &Field, change: &ChangeFacts, lot: LotId) -> Option<f
         Side::Mixed(share) => Some(share),
         Side::Neither => None,
     }
-}
-
-/// A lot after the change that no issued item was converted into.
-pub(super) fn is_built_to_it(lot: LotId, sides: &Sides<'_>, converted: &HashSet<LotId>) -> bool {
-    sides.of_lot(lot) == Side::After && !converted.contains(&lot)
-}
-
-/// Lots that issued items became.
-pub(super) fn converted_to(field: &Field) -> HashSet<LotId> {
-    let conversions = field.movements.iter().filter(|m| m.kind == MovementKind::Convert);
-    conversions
-        .filter(|m| matches!(m.stock, Stock::Lot(from) if Some(from) != m.to_lot))
-        .filter_map(|m| m.to_lot)
-        .collect()
 }
 
 #[cfg(test)]

@@ -4,13 +4,14 @@ use std::collections::HashMap;
 
 use super::holders::Holders;
 use crate::effectivity::Stage;
-use crate::field::{ChangeFacts, EffectivityFacts, Field, Found, LotId, PartId};
-use crate::ledger::{Ledger, Spell};
+use crate::field::{ChangeFacts, EffectivityFacts, Field, Found, LotId, PartId, Stock};
+use crate::ledger::{ClocksId, Ledger, Restart, Spell};
+use crate::lineage::{DEEPEST, shares, used_by_part};
 use crate::lot::LotPurpose;
 
 /// The side of a lot or of items.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub(super) enum Side {
+pub(crate) enum Side {
     Before,
     After,
     /// Share built to the change, between 0 and 1: on neither side, shown apart.
@@ -30,14 +31,16 @@ impl Side {
 }
 
 /// The sides of all lots for one change.
-pub(super) struct Sides<'a> {
+pub(crate) struct Sides<'a> {
     field: &'a Field,
     change: &'a ChangeFacts,
+    /// What contains the part in any revision.
+    holders: Holders,
     by_lot: Vec<Side>,
 }
 
 impl<'a> Sides<'a> {
-    pub(super) fn new(field: &'a Field, change: &'a ChangeFacts) -> Self {
+    pub(crate) fn new(field: &'a Field, change: &'a ChangeFacts) -> Self {
         let named = named_shares(field, change);
         let (old, new) = (Holders::of_revision(field, change.from), Holders::of_revision(field, change.to));
         let by_structure = |lot: LotId| {
@@ -48,42 +51,63 @@ impl<'a> Sides<'a> {
                 _ => None,
             }
         };
+        let of_part = |lot: LotId| named.get(&lot).copied().or_else(|| by_structure(lot));
+        let mut lineage = ByLineage { field, part: change.part, of_part, known: HashMap::new() };
         let mut by_lot = Vec::with_capacity(field.lots.len());
         for (lot, facts) in field.lots.iter() {
-            let share = named
-                .get(&lot)
-                .copied()
-                .or_else(|| share_by_lineage(field, change.part, lot, &named, &by_structure))
-                .or_else(|| by_structure(lot));
+            let share = named.get(&lot).copied().or_else(|| lineage.share(lot)).or_else(|| by_structure(lot));
             let counts = !matches!(facts.purpose, LotPurpose::Pilot | LotPurpose::Trial);
             by_lot.push(share.filter(|_| counts).map_or(Side::Neither, Side::of_share));
         }
-        Self { field, change, by_lot }
+        Self { field, change, holders: Holders::of_part(field, change.part), by_lot }
     }
 
     pub(super) fn of_lot(&self, lot: LotId) -> Side {
         self.by_lot[crate::field::Id::index(lot)]
     }
 
-    /// The side of the items of a spell: of their lot, or of the new part where the part was replaced. A new part of
-    /// unknown lot in a lot from before is on neither side.
-    pub(super) fn of_spell(&self, ledger: &Ledger, spell: &Spell) -> Side {
-        let Some(lot) = spell.lot() else { return Side::Neither };
-        let side = self.of_lot(lot);
-        match ledger.clocks.of(spell.clocks, self.change.part) {
-            None => side,
-            Some(restart) => match restart.new_lot.map(|lot| self.field.lots[lot].revision) {
-                Some(revision) if revision == self.change.to => Side::After,
-                Some(revision) if revision == self.change.from => Side::Before,
-                None if side == Side::After => Side::After,
-                _ => Side::Neither,
-            },
+    /// The side of items: of their lot, or of the new part where the part was replaced, by itself or with an assembly that
+    /// holds it. A new part of unknown lot in items that don't have the change by their own lot is on neither side.
+    pub(crate) fn of_items(&self, ledger: &Ledger, stock: Stock, clocks: ClocksId) -> Side {
+        let made = match stock {
+            Stock::Lot(lot) => self.of_lot(lot),
+            Stock::Unknown(..) => Side::Neither,
+        };
+        let Some(restart) =
+            ledger.clocks.of(clocks, self.change.part).filter(|restart| !restart.by_conversion)
+        else {
+            return made;
+        };
+        let new_part = restart.new_lot.map(|lot| self.of_lot(lot));
+        match new_part.or_else(|| self.of_exchanged(ledger.clocks.all(clocks), restart)) {
+            Some(side) => side,
+            None if made == Side::After => Side::After,
+            None => Side::Neither,
         }
+    }
+
+    /// The side on which the time of a spell counts. Failures of items of unknown lot are on no side, so their time isn't
+    /// either, whatever part they were given.
+    pub(super) fn of_spell(&self, ledger: &Ledger, spell: &Spell) -> Side {
+        match spell.stock {
+            Stock::Lot(_) => self.of_items(ledger, spell.stock, spell.clocks),
+            Stock::Unknown(..) => Side::Neither,
+        }
+    }
+
+    /// The side of the assemblies that brought a new part, exchanged on the same day: on neither where they differ.
+    fn of_exchanged(&self, restarts: &[Restart], part: Restart) -> Option<Side> {
+        let same_day = restarts.iter().filter(|other| other.at_age_days == part.at_age_days);
+        let lots = same_day.filter_map(|other| other.new_lot);
+        let with_part = lots.filter(|&lot| self.holders.has_stock(self.field, Stock::Lot(lot)));
+        let mut sides = with_part.map(|lot| self.of_lot(lot));
+        let first = sides.next()?;
+        Some(if sides.all(|side| side == first) { first } else { Side::Neither })
     }
 
     /// The side of what failed: that of most of the lot's items at the unit on that day.
     pub(super) fn of_failure(&self, ledger: &Ledger, lot: LotId, report: &crate::field::ReportFacts) -> Side {
-        let stock = crate::field::Stock::Lot(lot);
+        let stock = Stock::Lot(lot);
         let key = |s: &Spell| (s.stock, s.unit);
         let from = ledger.spells.partition_point(|s| key(s) < (stock, report.unit));
         let spells = ledger.spells[from..].iter().take_while(|s| key(s) == (stock, report.unit));
@@ -173,34 +197,73 @@ fn counted(lot_no: &str) -> Vec<(u64, String)> {
     pieces
 }
 
-/// The share of a lot by the lots of the changed part it was made from, however many steps back: by what was used of each,
-/// or in equal parts where that isn't known of all of them.
-fn share_by_lineage(
-    field: &Field,
+/// What a lot has of the changed part.
+#[derive(Clone, Copy)]
+enum Made {
+    /// Nothing that is on record.
+    Without,
+    /// The part, of lots whose side isn't known.
+    Unknown,
+    /// Share of its items with the part as it is after.
+    Share(f64),
+}
+
+/// Shares of lots by the lots of the changed part they were made from, however many steps back.
+struct ByLineage<'a, S> {
+    field: &'a Field,
     part: PartId,
-    lot: LotId,
-    named: &HashMap<LotId, f64>,
-    by_structure: &impl Fn(LotId) -> Option<f64>,
-) -> Option<f64> {
-    let mut made_from: Vec<(f64, Option<f64>)> = Vec::new();
-    let mut todo = field.lots[lot].used.clone();
-    let mut seen = std::collections::HashSet::new();
-    while let Some((used, quantity)) = todo.pop() {
-        if !seen.insert(used) {
-            continue;
-        }
-        if field.part_of_lot(used) == part {
-            let share = named.get(&used).copied().or_else(|| by_structure(used))?;
-            made_from.push((share, quantity));
-        } else {
-            todo.extend(field.lots[used].used.iter().copied());
+    /// The share of a lot of the part itself.
+    of_part: S,
+    known: HashMap<LotId, Made>,
+}
+
+impl<S: Fn(LotId) -> Option<f64>> ByLineage<'_, S> {
+    /// The share of a lot made from others; `None` where it isn't known.
+    fn share(&mut self, lot: LotId) -> Option<f64> {
+        match self.of_used(lot, DEEPEST) {
+            Made::Share(share) => Some(share),
+            Made::Without | Made::Unknown => None,
         }
     }
-    let all_known = made_from.iter().all(|(_, quantity)| quantity.is_some());
-    let weight = |quantity: Option<f64>| quantity.filter(|_| all_known).unwrap_or(1.0);
-    let all: f64 = made_from.iter().map(|&(_, quantity)| weight(quantity)).sum();
-    let new: f64 = made_from.iter().map(|&(share, quantity)| share * weight(quantity)).sum();
-    (all > 0.0).then(|| new / all)
+
+    fn made(&mut self, lot: LotId, left: usize) -> Made {
+        if self.field.part_of_lot(lot) == self.part {
+            return (self.of_part)(lot).map_or(Made::Unknown, Made::Share);
+        }
+        if let Some(&known) = self.known.get(&lot) {
+            return known;
+        }
+        let made = self.of_used(lot, left);
+        self.known.insert(lot, made);
+        made
+    }
+
+    /// Lots of one part share a lot as lineage has it; of several parts that hold the changed one, each counts the same.
+    fn of_used(&mut self, lot: LotId, left: usize) -> Made {
+        if left == 0 {
+            return Made::Without;
+        }
+        let (mut places, mut new) = (0u32, 0.0);
+        for lots in used_by_part(self.field, lot).into_values() {
+            let quantities: Vec<Option<f64>> = lots.iter().map(|used| used.1).collect();
+            let (mut with, mut with_new) = (0.0, 0.0);
+            for (&(used, _), part_of_it) in lots.iter().zip(shares(&quantities)) {
+                match self.made(used, left - 1) {
+                    Made::Without => {}
+                    Made::Unknown => return Made::Unknown,
+                    Made::Share(share) => {
+                        with += part_of_it;
+                        with_new += part_of_it * share;
+                    }
+                }
+            }
+            if with > 0.0 {
+                places += 1;
+                new += with_new / with;
+            }
+        }
+        if places == 0 { Made::Without } else { Made::Share(new / f64::from(places)) }
+    }
 }
 
 #[cfg(test)]

@@ -2,7 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use crate::analysis::Holders;
+use crate::analysis::{Holders, Side, Sides};
 use crate::field::{ChangeFacts, Field, PartId, RevisionId, Stock};
 use crate::ledger::Ledger;
 
@@ -22,7 +22,8 @@ pub struct AffectedStock {
     pub part: PartId,
     /// Its revision; `None` where the lot is not on record.
     pub revision: Option<RevisionId>,
-    /// Whether it holds the revision after the change; `None` where its lot doesn't tell.
+    /// Whether it has the change, as the reach tells it: by its lot or by the new part it was given; `None` where that
+    /// doesn't tell, as with pilot lots and lots built partly to it.
     pub has_change: Option<bool>,
     /// Items in store or returned and not issued again.
     pub in_store: u64,
@@ -55,29 +56,23 @@ pub fn assemblies(field: &Field, from: RevisionId) -> Vec<Assembly> {
     rows
 }
 
-/// A part, its revision, and whether it holds the revision after.
+/// A part, its revision, and whether it has the change.
 type Kind = (PartId, Option<RevisionId>, Option<bool>);
 
 /// Stock that holds the changed part in any revision, from the ledger; items by number, then revision.
 pub fn affected_stock(field: &Field, ledger: &Ledger, change: &ChangeFacts) -> Vec<AffectedStock> {
     let any = Holders::of_part(field, change.part);
-    let (old, new) = (Holders::of_revision(field, change.from), Holders::of_revision(field, change.to));
+    let sides = Sides::new(field, change);
     let mut rows: BTreeMap<Kind, (u64, u64)> = BTreeMap::new();
     for held in ledger.held.iter().filter(|held| any.has_stock(field, held.stock)) {
         let (part, revision) = match held.stock {
             Stock::Lot(lot) => (field.part_of_lot(lot), Some(field.lots[lot].revision)),
             Stock::Unknown(part, _) => (part, None),
         };
-        let has_change = match held.stock {
-            Stock::Unknown(..) => None,
-            Stock::Lot(lot) => {
-                let facts = &field.lots[lot];
-                match (old.has(facts.revision, facts.size), new.has(facts.revision, facts.size)) {
-                    (true, false) => Some(false),
-                    (false, true) => Some(true),
-                    _ => None,
-                }
-            }
+        let has_change = match sides.of_items(ledger, held.stock, held.clocks) {
+            Side::Before => Some(false),
+            Side::After => Some(true),
+            Side::Mixed(_) | Side::Neither => None,
         };
         let (in_store, on_issue) = rows.entry((part, revision, has_change)).or_default();
         *if held.in_service { on_issue } else { in_store } += u64::from(held.quantity);

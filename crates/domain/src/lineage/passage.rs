@@ -44,8 +44,12 @@ pub(super) struct Passage<'a> {
     field: &'a Field,
     of: LotId,
     scope: &'a Scope,
-    found: HashMap<(LotId, BTreeSet<PartId>), Passed>,
+    found: HashMap<Asked, Passed>,
 }
+
+/// A lot, the parts that were replaced, and how many steps and conversions may still be followed: with fewer, the answer is
+/// another one.
+type Asked = (LotId, BTreeSet<PartId>, usize, usize);
 
 impl<'a> Passage<'a> {
     pub(super) fn new(field: &'a Field, of: LotId, scope: &'a Scope) -> Self {
@@ -69,7 +73,7 @@ impl<'a> Passage<'a> {
         if left == 0 || !self.is_in_scope(lot) {
             return Passed::NOTHING;
         }
-        let key = (lot, replaced.clone());
+        let key = (lot, replaced.clone(), left, conversions);
         if let Some(found) = self.found.get(&key) {
             return *found;
         }

@@ -3,9 +3,9 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::field::{Field, LotId, PartId, SizeId, Stock, UnitId};
-use crate::ledger::{self, Ledger};
+use crate::ledger::{self, ClocksId, Ledger};
 
-/// Items at a unit whose lot is not on record, of a kind and size that can contain the lot in question.
+/// Items at a unit whose lot is not on record, of a kind and size that can contain the lot in question for all the books say.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub struct UnknownLot {
     /// Where; `None` for what was returned and not issued again.
@@ -34,19 +34,30 @@ impl Place {
     }
 }
 
-/// Items of unknown lot of the items that the lot in question went into.
-pub(super) fn unknown(field: &Field, ledger: &Ledger, of: LotId, below: &[LotId]) -> Vec<UnknownLot> {
-    let can_be: BTreeSet<(PartId, Option<SizeId>)> =
-        below.iter().chain([&of]).map(|&lot| (field.part_of_lot(lot), field.lots[lot].size)).collect();
-    let fits = |part: PartId, size: Option<SizeId>| {
-        let mut sizes = can_be.iter().filter(|(of, _)| *of == part).map(|(_, size)| size);
+/// What items of unknown lot can be, to be of the lot in question or of one that it went into.
+pub(super) struct Possible(BTreeSet<(PartId, Option<SizeId>)>);
+
+impl Possible {
+    pub(super) fn new(field: &Field, lots: impl IntoIterator<Item = LotId>) -> Self {
+        Self(lots.into_iter().map(|lot| (field.part_of_lot(lot), field.lots[lot].size)).collect())
+    }
+
+    /// Whether items of a part and size can be.
+    pub(super) fn has(&self, part: PartId, size: Option<SizeId>) -> bool {
+        let mut sizes = self.0.iter().filter(|(of, _)| *of == part).map(|(_, size)| size);
         sizes.any(|known| size.is_none() || known.is_none() || *known == size)
-    };
+    }
+}
+
+/// Items of unknown lot of the items that the lot in question went into. Those that were given a part of it aren't among
+/// them: they are told with the holders.
+pub(super) fn unknown(ledger: &Ledger, possible: &Possible, repaired: &[ClocksId]) -> Vec<UnknownLot> {
     let mut rows: BTreeMap<(Place, PartId, Option<SizeId>), u64> = BTreeMap::new();
     for held in &ledger.held {
         if let Stock::Unknown(part, size) = held.stock
             && held.high > 0
-            && fits(part, size)
+            && possible.has(part, size)
+            && repaired.binary_search(&held.clocks).is_err()
         {
             *rows.entry((Place::of(held), part, size)).or_default() += u64::from(held.high);
         }

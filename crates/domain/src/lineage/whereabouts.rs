@@ -4,11 +4,11 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::content::Content;
 use super::passage::{Passage, Scope};
-use super::replaced::content;
+use super::replaced::{content, of_new_parts};
 use super::tree::descendants;
-use super::unknown_lot::{Place, UnknownLot, unknown};
+use super::unknown_lot::{Place, Possible, UnknownLot, unknown};
 use crate::event::EventKind;
-use crate::field::{Day, EventFacts, Field, LotId, PartId, Stock, UnitId};
+use crate::field::{Day, EventFacts, Field, LotId, PartId, SerialId, Stock, UnitId};
 use crate::ledger::{self, ClocksId, Ledger, TakeOrder, fold, fold_parts};
 
 /// A number of items with the least and the most.
@@ -30,25 +30,33 @@ impl Held {
     }
 }
 
-/// Items of one lot at one unit.
+/// Items of one lot at one unit, or of no known lot that were given a part of the lot in question.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Holder {
     /// Where; `None` for what was returned and not issued again.
     pub unit: Option<UnitId>,
-    /// The lot they are of: the one in question, or one it went into.
-    pub lot: LotId,
+    /// What they are: of the lot in question, of one it went into, or of no known lot.
+    pub stock: Stock,
     /// Whether they are in service there.
     pub in_service: bool,
-    /// Items of that lot there, by the books.
+    /// Items of that lot there, by the books; of no known lot those alone that were given such a part.
     pub items: Held,
     /// Of these, those that contain the lot in question.
     pub containing: Held,
 }
 
 impl Holder {
+    /// The lot they are of, where it is on record.
+    pub const fn lot(&self) -> Option<LotId> {
+        match self.stock {
+            Stock::Lot(lot) => Some(lot),
+            Stock::Unknown(..) => None,
+        }
+    }
+
     /// Whether another row is of the same lot at the same place.
     fn is_beside(&self, other: &Self) -> bool {
-        (self.unit, self.lot, self.in_service) == (other.unit, other.lot, other.in_service)
+        (self.unit, self.stock, self.in_service) == (other.unit, other.stock, other.in_service)
     }
 }
 
@@ -59,9 +67,9 @@ pub struct Whereabouts {
     pub of: LotId,
     /// The date.
     pub on: Day,
-    /// The holders: units in the order of the field, what was returned last; in service before stored; then by lot.
+    /// The holders: units in the order of the field, what was returned last; in service before stored; then by lot, of no known lot last.
     pub holders: Vec<Holder>,
-    /// Items whose lot is not on record, in the same order.
+    /// Other items whose lot is not on record, in the same order.
     pub unknown: Vec<UnknownLot>,
     /// All that contain it.
     pub total: Held,
@@ -92,16 +100,25 @@ impl Whereabouts {
     pub fn new(field: &Field, ledger: &Ledger, of: LotId) -> Self {
         let below = descendants(field, of);
         let scope = Scope::new(field, below.iter().copied());
+        let repaired = ledger.clocks.with_new_lot(|lot| lot == of || scope.has(lot));
+        let possible = Possible::new(field, below.iter().copied().chain([of]));
         let mut passage = Passage::new(field, of, &scope);
         let mut rows: Vec<(Place, Holder)> = Vec::new();
         let (mut total, mut in_service) = (Held::default(), Held::default());
-        for lot in lots_concerned(ledger, of, &below, &scope) {
+        for (stock, held) in concerned(ledger, of, &below, &repaired) {
             let mut groups: BTreeMap<ClocksId, Vec<&ledger::Held>> = BTreeMap::new();
-            for held in held_of(ledger, lot) {
+            for held in held {
                 groups.entry(held.clocks).or_default().push(held);
             }
             for (clocks, held) in groups {
-                let content = content(field, ledger, &mut passage, lot, clocks);
+                let content = match stock {
+                    Stock::Lot(lot) => content(ledger, &mut passage, lot, clocks),
+                    Stock::Unknown(part, size) => {
+                        let new = of_new_parts(ledger, &mut passage, clocks);
+                        let most = if possible.has(part, size) { f64::INFINITY } else { new.most };
+                        Content { most, ..new }
+                    }
+                };
                 let (mut all, mut worn) = (Sum::default(), Sum::default());
                 for held in held {
                     let items = items_of(held);
@@ -111,13 +128,13 @@ impl Whereabouts {
                         worn.add(items, containing);
                     }
                     let (unit, in_service) = (held.unit, held.in_service);
-                    rows.push((Place::of(held), Holder { unit, lot, in_service, items, containing }));
+                    rows.push((Place::of(held), Holder { unit, stock, in_service, items, containing }));
                 }
                 total.add(all.portion(content));
                 in_service.add(worn.portion(content));
             }
         }
-        rows.sort_by_key(|(place, holder)| (*place, holder.lot));
+        rows.sort_by_key(|(place, holder)| (*place, holder.stock));
         let mut holders: Vec<Holder> = Vec::with_capacity(rows.len());
         for (_, row) in rows {
             match holders.last_mut().filter(|last| last.is_beside(&row)) {
@@ -129,7 +146,7 @@ impl Whereabouts {
             }
         }
         holders.retain(|row| row.containing.high > 0.0);
-        let unknown = unknown(field, ledger, of, &below);
+        let unknown = unknown(ledger, &possible, &repaired);
         Self { of, on: ledger.as_of, holders, unknown, total, in_service }
     }
 
@@ -146,20 +163,27 @@ impl Whereabouts {
     }
 }
 
-/// Lots whose items can contain the lot in question: it itself, what it went into, and what got a part of these.
-fn lots_concerned(ledger: &Ledger, of: LotId, below: &[LotId], scope: &Scope) -> Vec<LotId> {
-    let mut lots: Vec<LotId> = below.iter().copied().chain([of]).collect();
-    let repaired = ledger.clocks.with_new_lot(|lot| lot == of || scope.has(lot));
+/// What is held that can contain the lot in question, by lot: of it itself, of what it went into, and of what was given a
+/// part of these; of no known lot, that alone.
+fn concerned<'a>(
+    ledger: &'a Ledger,
+    of: LotId,
+    below: &[LotId],
+    repaired: &[ClocksId],
+) -> BTreeMap<Stock, Vec<&'a ledger::Held>> {
+    let is_repaired = |held: &&ledger::Held| repaired.binary_search(&held.clocks).is_ok();
+    let (mut lots, mut found) = (BTreeSet::from([of]), BTreeMap::<Stock, Vec<&ledger::Held>>::new());
+    lots.extend(below);
     if !repaired.is_empty() {
-        let held = ledger.held.iter().filter(|held| repaired.binary_search(&held.clocks).is_ok());
-        lots.extend(held.filter_map(|held| match held.stock {
-            Stock::Lot(lot) => Some(lot),
-            Stock::Unknown(..) => None,
-        }));
+        for held in ledger.held.iter().filter(is_repaired) {
+            match held.stock {
+                Stock::Lot(lot) => lots.extend([lot]),
+                Stock::Unknown(..) => found.entry(held.stock).or_default().push(held),
+            }
+        }
     }
-    lots.sort_unstable();
-    lots.dedup();
-    lots
+    found.extend(lots.into_iter().map(|lot| (Stock::Lot(lot), held_of(ledger, lot).iter().collect())));
+    found
 }
 
 /// What is held of one lot.
@@ -191,22 +215,31 @@ impl Sum {
     }
 }
 
-/// The parts whose movements say where a lot went: items of one part can be mistaken for one another, and become others.
+/// The parts whose movements say where a lot went: items of one part can be mistaken for one another, become others, and be
+/// given a part of a lot they weren't made from.
 fn parts_that_move(field: &Field, of: LotId) -> BTreeSet<PartId> {
+    let lots: BTreeSet<LotId> = descendants(field, of).into_iter().chain([of]).collect();
+    let given = field.events.iter().filter(|event| event.new_lot.is_some_and(|lot| lots.contains(&lot)));
+    let repaired = given.filter_map(|event| event.lot.or_else(|| lot_of_serial(field, event.serial?)));
     let mut parts: BTreeSet<PartId> =
-        descendants(field, of).into_iter().chain([of]).map(|lot| field.part_of_lot(lot)).collect();
+        lots.iter().copied().chain(repaired).map(|lot| field.part_of_lot(lot)).collect();
     loop {
         let before = parts.len();
-        for (lot, facts) in field.lots.iter() {
+        for (lot, facts) in field.lots.iter().filter(|(_, facts)| !facts.converted_from.is_empty()) {
             let sources = facts.converted_from.iter().map(|&(from, _)| field.part_of_lot(from));
-            if !facts.converted_from.is_empty() && parts.contains(&field.part_of_lot(lot)) {
-                parts.extend(sources);
+            let kin: Vec<PartId> = sources.chain([field.part_of_lot(lot)]).collect();
+            if kin.iter().any(|part| parts.contains(part)) {
+                parts.extend(kin);
             }
         }
         if parts.len() == before {
             return parts;
         }
     }
+}
+
+fn lot_of_serial(field: &Field, serial: SerialId) -> Option<LotId> {
+    field.serials.iter().find(|facts| facts.serial == serial).map(|facts| facts.lot)
 }
 
 fn portion(content: Content, items: Held) -> Held {

@@ -4,6 +4,7 @@ use axum::Json;
 use axum::extract::{Path, Query, State};
 use chrono::NaiveDate;
 use domain::field::{Field, LotId};
+use domain::ledger::{part_of, size_of};
 use domain::lineage::{Held, Holder, Kin, Lineage, UnknownLot, Whereabouts, changes_of};
 use domain::permission::Act;
 use serde::{Deserialize, Serialize};
@@ -85,7 +86,7 @@ pub(super) struct HoldersSheet {
     in_service: Items,
     /// By unit and lot.
     holders: Vec<HolderRow>,
-    /// Items whose lot is not on record and that can contain it.
+    /// Other items whose lot is not on record and that can contain it.
     lot_not_known: Vec<UnknownRow>,
 }
 
@@ -103,21 +104,21 @@ struct Items {
     high: f64,
 }
 
-/// Items of one lot at one unit.
+/// Items of one lot at one unit, or of no known lot that were given a part of the lot in question.
 #[derive(Serialize, ToSchema)]
 #[schema(as = Holder)]
 struct HolderRow {
     /// The unit; `null` for what was returned and not issued again.
     unit: Option<String>,
-    /// The lot the items are of.
-    lot_no: String,
+    /// The lot the items are of; `null` where it is not on record, and they are known by part number alone.
+    lot_no: Option<String>,
     /// What they are.
     part_no: String,
     /// Their size.
     size: Option<String>,
     /// Whether they are in service there, or stored.
     in_service: bool,
-    /// Items of that lot there.
+    /// Items of that lot there; without a lot, those alone that were given such a part.
     items: Items,
     /// Of these, those that contain the lot in question.
     containing: Items,
@@ -203,12 +204,11 @@ const fn items(held: Held) -> Items {
 }
 
 fn holder_row(field: &Field, holder: &Holder) -> HolderRow {
-    let lot = &field.lots[holder.lot];
     HolderRow {
         unit: holder.unit.map(|unit| field.unit_names[unit].to_owned()),
-        lot_no: lot.lot_no.to_string(),
-        part_no: field.part_names[field.part_of_lot(holder.lot)].to_owned(),
-        size: lot.size.map(|size| field.sizes[size].to_owned()),
+        lot_no: holder.lot().map(|lot| field.lots[lot].lot_no.to_string()),
+        part_no: field.part_names[part_of(field, holder.stock)].to_owned(),
+        size: size_of(field, holder.stock).map(|size| field.sizes[size].to_owned()),
         in_service: holder.in_service,
         items: items(holder.items),
         containing: items(holder.containing),

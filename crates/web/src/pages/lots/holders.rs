@@ -2,6 +2,7 @@
 
 use chrono::NaiveDate;
 use domain::field::{Field, LotId, UnitId};
+use domain::ledger::{part_of, size_of};
 use domain::lineage::{Holder, UnknownLot, Whereabouts};
 use domain::permission::Actor;
 use serde::Serialize;
@@ -145,13 +146,16 @@ fn groups(field: &Field, found: &Whereabouts) -> Vec<Group> {
 }
 
 fn row(field: &Field, holder: &Holder) -> Row {
-    let lot = &field.lots[holder.lot];
+    let part = part_of(field, holder.stock);
     Row {
         unit: unit_or_none(field, holder.unit),
-        address: Some(address::lot(field, holder.lot)),
-        lot_no: Some(lot.lot_no.to_string()),
-        item: made_words(field, holder.lot),
-        size: lot.size.map(|size| field.sizes[size].to_owned()).unwrap_or_default(),
+        address: holder.lot().map(|lot| address::lot(field, lot)),
+        lot_no: Some(holder.lot().map_or_else(
+            || format!("Lot unknown, by part number {}", &field.part_names[part]),
+            |lot| field.lots[lot].lot_no.to_string(),
+        )),
+        item: holder.lot().map_or_else(|| part_name(field, part).to_owned(), |lot| made_words(field, lot)),
+        size: size_of(field, holder.stock).map(|size| field.sizes[size].to_owned()).unwrap_or_default(),
         place: place_word(holder.unit.is_some(), holder.in_service),
         items: span(holder.items),
         containing: span(holder.containing),

@@ -1,6 +1,7 @@
 //! Who holds what was made from a lot, as a file for a spreadsheet: one row a unit and lot, plain numbers.
 
 use domain::field::Field;
+use domain::ledger::{part_of, size_of};
 use domain::lineage::{Holder, UnknownLot, Whereabouts};
 
 use crate::error::AppError;
@@ -22,7 +23,8 @@ const COLUMNS: [&str; 13] = [
     "containing_high",
 ];
 
-/// The file. A row without a lot stands for items whose lot is not on record.
+/// The file. A row without a lot stands for items whose lot is not on record, known by part number alone: those that were
+/// given a part of the lot in question with a number to be expected, others that can be of it without.
 ///
 /// # Errors
 /// Memory that can't be written to.
@@ -53,17 +55,17 @@ fn unit(field: &Field, unit: Option<domain::field::UnitId>) -> [String; 2] {
 }
 
 fn known(field: &Field, on: &str, holder: &Holder) -> [String; COLUMNS.len()] {
-    let lot = &field.lots[holder.lot];
+    let lot = holder.lot().map(|lot| &field.lots[lot]);
     let [code, name] = unit(field, holder.unit);
     [
         on.to_owned(),
         code,
         name,
-        lot.lot_no.to_string(),
-        lot.maker.map(|maker| field.makers[maker].to_owned()).unwrap_or_default(),
-        field.part_names[field.part_of_lot(holder.lot)].to_owned(),
-        field.revisions[lot.revision].revision.to_string(),
-        lot.size.map(|size| field.sizes[size].to_owned()).unwrap_or_default(),
+        lot.map(|lot| lot.lot_no.to_string()).unwrap_or_default(),
+        lot.and_then(|lot| lot.maker).map(|maker| field.makers[maker].to_owned()).unwrap_or_default(),
+        field.part_names[part_of(field, holder.stock)].to_owned(),
+        lot.map(|lot| field.revisions[lot.revision].revision.to_string()).unwrap_or_default(),
+        size_of(field, holder.stock).map(|size| field.sizes[size].to_owned()).unwrap_or_default(),
         state(holder.unit.is_some(), holder.in_service).to_owned(),
         holder.items.best.to_string(),
         tidy(holder.containing.best),

@@ -65,7 +65,7 @@ async fn publish(
     Query(of): Query<Of>,
 ) -> Result<Response, AppError> {
     signed_in.may(&Act::Publish)?;
-    let picture = state.picture().await?;
+    let picture = state.picture_in_step().await?;
     let lot = find(&picture.field, &lot_no, of.maker.as_deref())?;
     let draft = draft(&picture, lot, None);
     let title = draft.title_block.title.clone();

@@ -4,8 +4,9 @@ use std::collections::BTreeMap;
 
 use chrono::NaiveDate;
 use domain::caution::Caution as C;
-use domain::field::{Field, LotId, UnitId};
+use domain::field::{Field, Stock, UnitId};
 use domain::language::Language;
+use domain::ledger::{part_of, size_of};
 use domain::lineage::{Holder, Whereabouts};
 use domain::permission::Actor;
 use serde::Serialize;
@@ -47,6 +48,8 @@ struct Sheet {
     to: String,
     holds: String,
     rows: Vec<Row>,
+    /// What to do with items whose lot nobody knows and that were given a part of the lot in question.
+    refitted: Option<String>,
     unknown: Option<String>,
 }
 
@@ -128,35 +131,44 @@ fn by_unit(found: &Whereabouts, only: Option<UnitId>) -> BTreeMap<UnitId, Vec<&H
 }
 
 fn sheet(tongue: Tongue, field: &Field, found: &Whereabouts, (unit, holders): (UnitId, &[&Holder])) -> Sheet {
-    let mut lots: BTreeMap<LotId, [f64; 3]> = BTreeMap::new();
+    let mut lots: BTreeMap<Stock, [f64; 3]> = BTreeMap::new();
     for holder in holders {
-        let sums = lots.entry(holder.lot).or_default();
+        let sums = lots.entry(holder.stock).or_default();
         sums[usize::from(!holder.in_service)] += holder.items.best;
         sums[2] += holder.containing.high;
     }
+    let of_no_lot = lots.iter().filter(|(stock, _)| matches!(stock, Stock::Unknown(..)));
+    let refitted = of_no_lot.map(|(_, sums)| sums[2]).sum::<f64>() as u64;
     let most: f64 = lots.values().map(|sums| sums[2]).sum();
     let unknown: u64 = found.unknown.iter().filter(|row| row.unit == Some(unit)).map(|row| row.items).sum();
-    let is_item = lots.keys().any(|&lot| field.is_item(field.part_of_lot(lot)));
+    let is_item = lots.keys().any(|&stock| field.is_item(part_of(field, stock)));
     let (part, lot) = (part_name(field, field.part_of_lot(found.of)), &*field.lots[found.of].lot_no);
     let what = tongue.with("notice-part-of-lot", &[("part", part.into()), ("lot", lot.into())]);
     let holds = [("what", format::titled(&what).into()), ("most", tongue.count(most as u64).into())];
+    let counted = |key: &str, count: u64| {
+        tongue.with(key, &[("count", count.into()), ("number", tongue.count(count).into())])
+    };
     Sheet {
         to: tongue.with("notice-to", &[("unit", unit_words(field, unit).into())]),
         holds: tongue.with(if is_item { "notice-holds-item" } else { "notice-holds-part" }, &holds),
-        rows: lots.into_iter().map(|(lot, sums)| row(tongue, field, lot, sums)).collect(),
-        unknown: (unknown > 0).then(|| {
-            let number = tongue.count(unknown);
-            tongue.with("notice-unknown", &[("count", unknown.into()), ("number", number.into())])
-        }),
+        rows: lots.into_iter().map(|(stock, sums)| row(tongue, field, stock, sums)).collect(),
+        refitted: (refitted > 0).then(|| counted("notice-refitted", refitted)),
+        unknown: (unknown > 0).then(|| counted("notice-unknown", unknown)),
     }
 }
 
-fn row(tongue: Tongue, field: &Field, lot: LotId, [in_service, stored, concerned]: [f64; 3]) -> Row {
+fn row(tongue: Tongue, field: &Field, stock: Stock, [in_service, stored, concerned]: [f64; 3]) -> Row {
     let number = |n: f64| tongue.count(n.round() as u64);
+    let part = part_of(field, stock);
     Row {
-        lot_no: field.lots[lot].lot_no.to_string(),
-        item: part_name(field, field.part_of_lot(lot)).to_owned(),
-        size: field.lots[lot].size.map(|size| field.sizes[size].to_owned()).unwrap_or_default(),
+        lot_no: match stock {
+            Stock::Lot(lot) => field.lots[lot].lot_no.to_string(),
+            Stock::Unknown(..) => {
+                tongue.with("notice-lot-unknown", &[("part", field.part_names[part].to_owned().into())])
+            }
+        },
+        item: part_name(field, part).to_owned(),
+        size: size_of(field, stock).map(|size| field.sizes[size].to_owned()).unwrap_or_default(),
         in_service: number(in_service),
         stored: number(stored),
         concerned: number(concerned),

@@ -41,8 +41,8 @@ fn of_line<'a>(
     OnLot {
         recurrence,
         reports: line.reports,
-        expected: line.expected.filter(|_| line.ratio.is_some()),
-        ratio: line.ratio.zip(line.ratio_low.map(ends)),
+        expected: line.expected,
+        ratio: line.ratio_low.map(|low| (line.ratio.unwrap_or(f64::INFINITY), ends(low))),
         words: ratio_words(line),
         said: stands_out(field, sureness(line), level.and_then(|found| found.explained_by)),
     }
@@ -53,7 +53,10 @@ fn of_level<'a>(field: &Field, recurrence: &'a Recurrence, found: &Concentration
         recurrence,
         reports: found.reports,
         expected: Some(found.expected),
-        ratio: Some((found.ratio, Interval { low: found.ratio_low, high: found.ratio_high })),
+        ratio: Some((
+            found.ratio.unwrap_or(f64::INFINITY),
+            Interval { low: found.ratio_low, high: found.ratio_high },
+        )),
         words: level_ratio(found),
         said: stands_out(field, level_sureness(found), found.explained_by),
     }

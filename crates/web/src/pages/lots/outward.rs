@@ -32,7 +32,7 @@ pub(crate) fn figures(picture: &Picture, lot: LotId) -> Vec<Figure> {
         figures.push(Figure {
             measure: Measure::LotRatio,
             filter,
-            value: line.ratio.map(|(ratio, _)| ratio),
+            value: line.ratio.map(|(ratio, _)| ratio).filter(|ratio| ratio.is_finite()),
             text: match line.ratio {
                 Some(_) => format!("{}, {}", line.words, line.said),
                 None => "not known".into(),

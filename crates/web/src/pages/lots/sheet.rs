@@ -3,7 +3,7 @@
 use chrono::NaiveDate;
 use domain::analysis::Analysis;
 use domain::field::{Field, LotId};
-use domain::lineage::Whereabouts;
+use domain::lineage::{Held, Whereabouts};
 use domain::permission::{Act, Actor, may};
 use serde::Serialize;
 
@@ -149,8 +149,10 @@ fn line_row(field: &Field, on_lot: &OnLot<'_>) -> Line {
 pub(super) fn in_service(field: &Field, analysis: &Analysis, id: LotId) -> String {
     let decimals = |n| format::decimals(n, 0);
     let years = analysis.ledger.lot_years(|spell| spell.lot() == Some(id));
-    if years.high <= 0.0 && !field.lots[id].used_in.is_empty() {
-        let worn = Whereabouts::new(field, &analysis.ledger, id).in_service;
+    let worn = (years.high <= 0.0).then(|| Whereabouts::new(field, &analysis.ledger, id).in_service);
+    // Spare parts went into items though nothing was made from them.
+    let is_spare = |worn: &Held| worn.high > 0.0 && !field.is_item(field.part_of_lot(id));
+    if let Some(worn) = worn.filter(|worn| is_spare(worn) || !field.lots[id].used_in.is_empty()) {
         return format!(
             "{} items in service contain it on {} ({} to {} by how the books are read).",
             decimals(worn.best),

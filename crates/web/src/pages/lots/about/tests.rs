@@ -32,8 +32,11 @@ const FILES: [(&str, &str); 6] = [
 ];
 
 async fn bring_in(state: &AppState) {
-    let files = FILES.map(|(name, text)| (name.to_owned(), text.as_bytes().to_vec()));
-    let pack = PackSource::from_files(files.into(), Limits::UPLOAD).unwrap();
+    bring(state, FILES.map(|(name, text)| (name.to_owned(), text.as_bytes().to_vec())).into()).await;
+}
+
+async fn bring(state: &AppState, files: Vec<(String, Vec<u8>)>) {
+    let pack = PackSource::from_files(files, Limits::UPLOAD).unwrap();
     let options =
         ImportOptions { by: Actor::Program, now: state.now(), refused_to: None, strict: false, keep: 10 };
     import(state.store(), pack, Catalogue::shipped(), options, |_| {}).await.unwrap();
@@ -107,6 +110,32 @@ async fn the_file_runs_no_formula_and_its_name_is_plain() {
     let rows: Vec<&str> = file.lines().collect();
     assert_eq!(rows[1], "2025-06-01,COVE-2,'=2+2,TB-1,Oreval,RC-100,A,,in_service,100,100,50,100");
     assert_eq!(rows[2], "2025-06-01,,,TB-1,Oreval,RC-100,A,,returned,20,20,0,20");
+}
+
+/// Of 50 carriers by part number alone, 20 got a fastener of a spare lot that nothing was made from.
+#[tokio::test]
+async fn items_of_no_known_lot_with_a_part_of_it_stand_on_the_page_in_the_file_and_on_the_notice() {
+    let state = state().await;
+    let mut files = FILES.map(|(name, text)| (name.to_owned(), text.to_owned()));
+    files[3].1 += "SP-1,RC-131,A,30,Tarn\n";
+    files[5].1 = "moved_on,kind,part_no,unit,quantity\n2025-02-01,opening,RC-100,COVE-2,50\n".into();
+    let events =
+        "happened_on,unit,quantity,kind,part_no,new_lot_no\n2025-03-01,COVE-2,20,part_replaced,RC-131,SP-1\n";
+    let mut files: Vec<(String, Vec<u8>)> = files.map(|(name, text)| (name, text.into_bytes())).into();
+    files.push(("events.csv".into(), events.as_bytes().to_vec()));
+    bring(&state, files).await;
+    let service = service(&state);
+    let sid = signed_in(&state, &service, "fell", Role::Engineer, None).await;
+    let page = text(get(&service, "/lots/SP-1/holders", &sid).await).await;
+    assert!(page.contains("1 unit held 20 items") && page.contains("Lot unknown, by part number RC-100"));
+    let file = text(get(&service, "/lots/SP-1/holders.csv?on=2025-06-01", &sid).await).await;
+    let rows: Vec<&str> = file.lines().skip(1).collect();
+    assert_eq!(rows, ["2025-06-01,COVE-2,'=2+2,,,RC-100,,,in_service,20,20,20,20"]);
+    let notice = text(get(&service, "/lots/SP-1/notice", &sid).await).await;
+    assert!(notice.contains("To COVE-2") && notice.contains("Lot unknown, part RC-100"), "{notice}");
+    assert!(notice.contains("The lot of 20 of them we don"), "{notice}");
+    let sheet = text(get(&service, "/lots/SP-1", &sid).await).await;
+    assert!(sheet.contains("20 items in service contain it"), "{sheet}");
 }
 
 #[tokio::test]
