@@ -180,6 +180,9 @@ impl Record for Change {
 
     fn learn(&self, known: &mut Known) {
         known.add_change(&self.change_no);
+        if let Some(lot_no) = self.cut_in_lot.as_deref().filter(|_| self.is_built()) {
+            known.name_lot(lot_no);
+        }
     }
 
     fn is_known(&self, known: &Known) -> Option<bool> {

@@ -66,4 +66,11 @@ impl Record for Effectivity {
     }
 
     fn key(&self, _key: &mut KeyHasher) {}
+
+    fn learn(&self, known: &mut Known) {
+        if self.stage == Stage::Accomplished {
+            let lots = self.from_lot.iter().chain(&self.to_lot);
+            lots.for_each(|lot_no| known.name_lot_of(lot_no, self.maker.as_deref()));
+        }
+    }
 }

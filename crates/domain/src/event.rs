@@ -82,4 +82,8 @@ impl Record for Event {
     }
 
     fn key(&self, _key: &mut KeyHasher) {}
+
+    fn learn(&self, known: &mut Known) {
+        self.lot_no.iter().chain(&self.new_lot_no).for_each(|lot_no| known.name_lot(lot_no));
+    }
 }

@@ -44,18 +44,28 @@ pub struct Method {
 /// The methods of today: what they give, how, and in which version.
 const METHODS: [(&str, &str, u32); 8] = [
     ("grams", "weighings rolled up through the structure; GUM 4.2.3, Welch-Satterthwaite for the reach", 2),
-    ("rates", "exact Poisson limits, Garwood 1936", 1),
+    ("rates", "exact Poisson limits, Garwood 1936", 2),
     ("predicted rate", "limits of a product on logarithms, after Zou and Donner 2008", 1),
     (
         "proof",
         "age-stratified mid-P limits and p-value, anytime limits by a log-normal mixture after Lindon and Malek 2022, all widened \
          by scatter between units after Liang and Zeger 1986",
-        3,
+        4,
     ),
     ("bench", "means and standard deviations within one method and measure", 1),
-    ("requirements", "the whole interval on the right side of the limit, after ISO 14253-1", 1),
+    (
+        "requirements",
+        "the whole interval on the right side of the limit, after ISO 14253-1; of failures of a part, which are not all of its \
+         item's, the lower limit alone",
+        2,
+    ),
     ("class", "check list after MIL-STD-973", 1),
-    ("plan", "exact power of the conditional test; exposure at which the anytime limits show it", 1),
+    (
+        "plan",
+        "exact power of the conditional test; exposure at which the anytime limits show it; both widened by scatter between units \
+         as in the proof",
+        2,
+    ),
 ];
 
 /// The methods in use.
@@ -220,6 +230,7 @@ impl Inputs {
         Written {
             problem: "",
             description: "",
+            modes: &self.change.modes,
             prediction: stated.prediction.as_ref(),
             answers: &stated.answers,
             criteria: &stated.criteria,

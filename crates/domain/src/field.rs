@@ -12,7 +12,7 @@ mod rows;
 use std::collections::HashMap;
 use std::sync::Arc;
 
-pub use builder::FieldBuilder;
+pub use builder::{FieldBuilder, LeftOut};
 pub use day::{DAYS_PER_YEAR, Day};
 pub use facts::{
     ComponentFacts, DemandFacts, EventFacts, InspectionFacts, LotFacts, MovementFacts, PartFacts,
@@ -99,6 +99,8 @@ pub struct BookFacts {
     pub people: Vec<Person>,
     /// Changes.
     pub changes: Table<ChangeId, ChangeFacts>,
+    /// Rows of the books that could not be placed, by table.
+    pub left_out: Vec<LeftOut>,
 }
 
 impl std::ops::Deref for Field {

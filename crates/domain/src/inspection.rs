@@ -57,4 +57,8 @@ impl Record for Inspection {
     }
 
     fn key(&self, _key: &mut KeyHasher) {}
+
+    fn learn(&self, known: &mut Known) {
+        self.lot_no.iter().for_each(|lot_no| known.name_lot(lot_no));
+    }
 }

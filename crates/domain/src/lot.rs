@@ -53,6 +53,7 @@ impl Record for Lot {
 
     fn check_references(&self, known: &Known, problems: &mut Vec<Problem>) {
         known.need_revision(["part_no", "revision"], (&self.part_no, &self.revision), problems);
+        known.need_own_number("lot_no", &self.lot_no, self.maker.as_deref(), problems);
     }
 
     fn key(&self, key: &mut KeyHasher) {

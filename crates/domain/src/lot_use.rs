@@ -54,6 +54,8 @@ impl Record for LotUse {
     }
 
     fn learn(&self, known: &mut Known) {
+        known.name_lot(&self.lot_no);
+        known.name_lot(&self.used_lot_no);
         known.add_lot_use(&self.lot_no, &self.used_lot_no, self.quantity);
     }
 }

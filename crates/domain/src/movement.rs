@@ -149,4 +149,8 @@ impl Record for Movement {
             key.field(row_ref);
         }
     }
+
+    fn learn(&self, known: &mut Known) {
+        self.lot_no.iter().chain(&self.to_lot_no).for_each(|lot_no| known.name_lot(lot_no));
+    }
 }

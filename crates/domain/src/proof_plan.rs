@@ -1,12 +1,13 @@
 //! The plan of a proof, made when a change is approved: at which ratio it is worth having, with which power that is to be
 //! shown, what exposure this takes and when the new lots will have gathered it.
 
-use chrono::{Days, NaiveDate};
-use stats::rate_ratio::exposure_beside;
-use stats::stratified::Stratum;
-use stats::{Exposure, anytime, poisson_rate};
+mod exposure;
 
-use crate::analysis::{CONFIDENCE, ChangeCounts, RATIO_WORTH_HAVING};
+use chrono::{Days, NaiveDate};
+use stats::Exposure;
+use stats::stratified::Stratum;
+
+use crate::analysis::{ChangeCounts, RATIO_WORTH_HAVING};
 use crate::field::DAYS_PER_YEAR;
 use crate::words::Problem;
 
@@ -49,9 +50,12 @@ impl ProofPlan {
 pub struct Planned {
     /// The rate before, per 1,000 item-years, at ages compared.
     pub rate_before: f64,
-    /// Item-years of the new lots for one look at a date fixed beforehand, one-sided 5 %.
+    /// Variance of the ratio's logarithm over that by chance alone, for scatter between units, that both exposures allow for; 1
+    /// where none is shown.
+    pub scatter: f64,
+    /// Item-years of the new lots for one look at a date fixed beforehand, one-sided 5 %; `None` where none would do.
     pub item_years_for_one_look: Option<f64>,
-    /// Item-years for the verdict, which may be looked at every week.
+    /// Item-years for the verdict, which may be looked at every week; `None` where none would do.
     pub item_years: Option<f64>,
     /// Item-years gathered so far.
     pub gathered: f64,
@@ -70,16 +74,17 @@ impl Planned {
 ///
 /// The new lots' exposure grows with the items that are in service and with as many new ones a year as were issued in
 /// the last year: `E(t) = E + n t + g t^2 / 2`. What is lost or returned is not taken off. The rate before is that over
-/// all ages compared; a mode that comes with age takes longer than said here.
+/// all ages compared; a mode that comes with age takes longer than said here. Where units scatter, limits lie further from the
+/// ratio, as they do in the verdict; the counts themselves are taken to come by chance alone.
 pub fn planned(plan: ProofPlan, counts: &ChangeCounts, from: NaiveDate) -> Option<Planned> {
     let sum = |part: fn(&Stratum) -> f64| counts.by_age.iter().map(part).sum::<f64>();
     let (failures, years) = (sum(|s| s.before_count as f64), sum(|s| s.before_exposure));
     let gathered = sum(|s| s.after_exposure);
     let exposure = Exposure::new(years).ok().filter(|_| failures > 0.0)?;
     let rate = failures / years;
-    let ratio = plan.ratio_worth_having;
-    let one_look = exposure_beside(rate, exposure, ratio, CONFIDENCE, plan.power).ok().flatten();
-    let item_years = anytime_exposure(failures as u64, years, plan);
+    let scatter = counts.scatter.unwrap_or(1.0);
+    let before = exposure::Before { failures: failures as u64, exposure, scatter };
+    let item_years = before.for_any_look(plan);
     let reached_on = item_years.and_then(|needed| {
         let (items, a_year) =
             ((counts.reach.built + counts.reach.retrofitted) as f64, counts.issued_last_year as f64);
@@ -88,7 +93,8 @@ pub fn planned(plan: ProofPlan, counts: &ChangeCounts, from: NaiveDate) -> Optio
     });
     Some(Planned {
         rate_before: 1000.0 * rate,
-        item_years_for_one_look: one_look,
+        scatter,
+        item_years_for_one_look: before.for_one_look(plan),
         item_years,
         gathered,
         reached_on,
@@ -108,56 +114,10 @@ fn years_until(exposure: f64, items: f64, a_year: f64) -> Option<f64> {
     (wait.is_finite() && wait <= FARTHEST_YEARS).then_some(wait)
 }
 
-/// Item-years after at which the anytime interval lies below 1 with the wanted power, if the ratio is the one planned: of
-/// the failures that would then come, so many are few enough.
-fn anytime_exposure(failures: u64, years: f64, plan: ProofPlan) -> Option<f64> {
-    let rate = failures as f64 / years;
-    let enough = |after: f64| {
-        let expected = rate * after;
-        most_that_show(failures, years, after, expected).is_some_and(|most| {
-            poisson_rate::lower_tail(most, expected * plan.ratio_worth_having) >= plan.power
-        })
-    };
-    let (mut low, mut high) = (0.0, years / 64.0);
-    while !enough(high) {
-        if high > 1000.0 * years {
-            return None;
-        }
-        (low, high) = (high, 2.0 * high);
-    }
-    while high - low > 0.005 * high {
-        let middle = 0.5 * (low + high);
-        if enough(middle) { high = middle } else { low = middle }
-    }
-    Some(high)
-}
-
-/// The most failures after that would still be shown to be fewer; `None` where even none at all would not.
-fn most_that_show(failures: u64, years: f64, after: f64, expected: f64) -> Option<u64> {
-    let shows = |count: u64| {
-        let row = Stratum {
-            before_count: failures,
-            before_exposure: years,
-            after_count: count,
-            after_exposure: after,
-        };
-        anytime::ratio(&[row], CONFIDENCE).is_ok_and(|limits| limits.high < 1.0)
-    };
-    if !shows(0) {
-        return None;
-    }
-    let (mut low, mut high) = (0, expected.ceil() as u64 + 1);
-    while high - low > 1 {
-        let middle = low + (high - low) / 2;
-        if shows(middle) { low = middle } else { high = middle }
-    }
-    Some(low)
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::analysis::Reach;
+    use crate::analysis::{ProofVerdict, Reach};
 
     fn counts(before: (u64, f64), after_years: f64, built: u64, issued_last_year: u64) -> ChangeCounts {
         let row = Stratum {
@@ -212,6 +172,57 @@ mod tests {
         assert_eq!(planned(ProofPlan::default(), &counts((0, 4000.0), 0.0, 0, 100), day("2026-01-01")), None);
         let still = planned(ProofPlan::default(), &counts((48, 4000.0), 0.0, 0, 0), day("2026-01-01"));
         assert_eq!(still.and_then(|found| found.reached_on), None);
+    }
+
+    /// 60 failures in 5,000 item-years before, a ratio of 0.5 and a power of 0.8. For any look: 8,008 item-years by chance alone,
+    /// 17,969 with a scatter of 1.5 and none at all with 3 (the bisection redone in Python, mixture by trapezoids, Poisson
+    /// counts summed one by one). For one look: 2,557 and 3,807, with a test at 5 % and, for 1.6449 x 1.5^0.5 = 2.0146, at
+    /// 2.1977 % (binomial and Poisson chances summed in Python).
+    #[test]
+    fn scatter_between_units_takes_more_exposure_as_it_does_in_the_verdict() {
+        let at = |scatter: Option<f64>| {
+            let counts = ChangeCounts { scatter, ..counts((60, 5000.0), 0.0, 0, 1000) };
+            planned(ProofPlan::default(), &counts, day("2026-01-01")).expect("failures before")
+        };
+        let near = |found: Option<f64>, expected: f64, part: f64| {
+            assert!(found.is_some_and(|found| (found / expected - 1.0).abs() < part), "{found:?} {expected}");
+        };
+        let (chance, wide, too_wide) = (at(None), at(Some(1.5)), at(Some(3.0)));
+        near(chance.item_years, 8008.0, 0.002);
+        near(wide.item_years, 17_969.0, 0.002);
+        // Both look in steps of 1 %, from different starts.
+        near(chance.item_years_for_one_look, 2557.0, 0.011);
+        near(wide.item_years_for_one_look, 3807.0, 0.011);
+        assert_eq!((chance.scatter, wide.scatter), (1.0, 1.5));
+        assert!(chance.reached_on < wide.reached_on && chance.reached_on.is_some());
+        assert_eq!((too_wide.item_years, too_wide.reached_on), (None, None), "it could never be shown");
+    }
+
+    /// 200 failures in 10,000 item-years before, a ratio of 0.05 and a scatter of 4: the verdict shows it by none or by five
+    /// failures after and not by one or two, whose logarithm is known so badly. Taking every smaller count for shown would
+    /// promise 2,490 item-years; 2,842 give the power (summed count by count in Python).
+    #[test]
+    fn counts_too_few_to_show_a_fall_under_scatter_are_not_taken_to_show_it() {
+        let plan = ProofPlan { ratio_worth_having: 0.05, ..ProofPlan::default() };
+        let counts = ChangeCounts { scatter: Some(4.0), ..counts((200, 10_000.0), 0.0, 0, 1000) };
+        let needed = planned(plan, &counts, day("2026-01-01")).and_then(|found| found.item_years);
+        assert!(needed.is_some_and(|needed| (needed / 2842.0 - 1.0).abs() < 0.002), "{needed:?}");
+    }
+
+    /// What the plan promises is what the verdict does: at the planned exposure, the planned share of what would come.
+    #[test]
+    fn at_the_planned_exposure_the_verdict_shows_the_planned_ratio() {
+        let before = ChangeCounts { scatter: Some(1.5), ..counts((60, 5000.0), 0.0, 0, 1000) };
+        let plan = planned(ProofPlan::default(), &before, day("2026-01-01"));
+        let needed = plan.and_then(|plan| plan.item_years).expect("enough");
+        let verdict = |share: f64| {
+            let mut counts = before.clone();
+            counts.by_age[0].after_exposure = share * needed;
+            counts.by_age[0].after_count = (0.5 * 0.012 * share * needed).round() as u64;
+            counts.proof().expect("exposure on both sides").verdict
+        };
+        assert_eq!(verdict(1.0), ProofVerdict::Worked);
+        assert_ne!(verdict(8008.0 / needed), ProofVerdict::Worked, "what chance alone would have taken");
     }
 
     #[test]

@@ -49,6 +49,7 @@ impl Record for Serial {
     }
 
     fn learn(&self, known: &mut Known) {
+        known.name_lot(&self.lot_no);
         known.add_serial(&self.serial);
     }
 }

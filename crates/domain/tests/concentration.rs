@@ -87,12 +87,39 @@ fn tape_books() -> Field {
     b.build()
 }
 
+/// Five lots alike, 800 item-years each, and all twelve reports on one of them: there is no rate of the others to hold it
+/// against, and yet it is plain. By hand: twelve of twelve on a fifth of the exposure have a chance of 0.2^12; the lower limit of
+/// the share is 0.025^(1/12) = 0.735, so that of the ratio 0.735 / 0.265 x 4 = 11.1 (Clopper and Pearson 1934).
+#[test]
+fn a_lot_with_all_of_the_reports_stands_out_though_the_others_have_none() {
+    let mut b = service();
+    for n in 1..=5 {
+        let zip = format!("Z-{n}");
+        b.lot(&lot(&zip, "ZIPPER", "A")).expect("new lot");
+        let here = if n == 3 { 6 } else { 0 };
+        pack_lot(&mut b, &format!("P-{n}"), &[(&zip, 800.0)], "Fell", &[("A", here), ("B", here)]);
+    }
+    let field = b.build();
+    for (factor, level) in [("used_lot", "Z-3"), ("item_lot", "P-3")] {
+        let bad = found(&field, factor, level);
+        assert_eq!((bad.reports, bad.expected, bad.ratio, bad.flagged), (12, 0.0, None, true), "{bad:?}");
+        assert!((bad.ratio_low - 11.1).abs() < 0.05 && bad.ratio_high.is_infinite(), "{bad:?}");
+        assert!(bad.probability_worse > 0.9, "{bad:?}");
+    }
+    let analysis = analyse(&field, date("2025-01-01"));
+    let worst = &analysis.recurrences[0].lots[0];
+    assert_eq!((&*field.lots[worst.lot].lot_no, worst.ratio, worst.flagged), ("P-3", None, true));
+}
+
 #[test]
 fn the_part_s_own_lot_is_named_and_tape_and_item_lots_follow_from_it() {
     let field = tape_books();
     let zip = found(&field, "used_lot", "Z-1");
     assert_eq!((zip.reports, zip.of, zip.flagged, zip.explained_by), (23, 31, true, None));
-    assert!((zip.expected - 4.0).abs() < 1e-9 && (zip.ratio - 5.75).abs() < 1e-9, "{zip:?}");
+    assert!(
+        (zip.expected - 4.0).abs() < 1e-9 && (zip.ratio.expect("peers with reports") - 5.75).abs() < 1e-9,
+        "{zip:?}"
+    );
     assert!(zip.ratio_low > 2.0 && zip.probability_worse > 0.9);
     let tape = found(&field, "used_lot", "T-118");
     assert_eq!((tape.reports, tape.explained_by), (23, Some(zip.level)), "it covers the same items");
@@ -140,7 +167,7 @@ fn a_unit_that_got_only_the_bad_lot_is_explained_by_it() {
     let lot = found(&field, "item_lot", "BAD");
     assert!(lot.flagged && lot.explained_by.is_none(), "{lot:?}");
     let unit = found(&field, "unit", "D");
-    assert!(unit.ratio > 1.5, "{unit:?}");
+    assert!(unit.ratio > Some(1.5), "{unit:?}");
     assert!(!unit.flagged || unit.explained_by == Some(lot.level), "{unit:?}");
 }
 

@@ -2,10 +2,11 @@
 
 use std::collections::HashMap;
 
-use crate::common::{date, movement, small};
+use crate::common::{date, lot, movement, small};
 use chrono::{Days, NaiveDate};
-use domain::field::{Day, Field, Stock};
+use domain::field::{Day, Field, FieldBuilder, Stock};
 use domain::ledger::{Ledger, TakeOrder, fold};
+use domain::lot::Lot;
 use domain::movement::{Condition, Movement, MovementKind as K};
 use proptest::prelude::*;
 
@@ -43,7 +44,17 @@ fn any_movement() -> impl Strategy<Value = Movement> {
 }
 
 fn field_of(movements: &[Movement]) -> Field {
-    let mut b = small(&LOTS);
+    field_with(small(&LOTS), movements)
+}
+
+/// The same books of a third lot that was made on day 20, so that some rows are of before.
+fn field_of_late(movements: &[Movement]) -> Field {
+    let mut b = small(&LOTS[..2]);
+    b.lot(&Lot { made_on: Some(on(20)), ..lot(LOTS[2], "PACK", "A") }).expect("new lot");
+    field_with(b, movements)
+}
+
+fn field_with(mut b: FieldBuilder, movements: &[Movement]) -> Field {
     for m in movements {
         m.check().expect("well-formed");
         b.movement(m).expect("known names");
@@ -61,10 +72,11 @@ proptest! {
     #[test]
     fn the_order_of_rows_is_irrelevant(
         (rows, shuffled) in prop::collection::vec(any_movement(), 0..40)
-            .prop_flat_map(|rows| (Just(rows.clone()), Just(rows).prop_shuffle()))
+            .prop_flat_map(|rows| (Just(rows.clone()), Just(rows).prop_shuffle())),
+        late in any::<bool>(),
     ) {
-        let as_of = on(60).into();
-        let (a, b) = (ledger_of(&rows, as_of), ledger_of(&shuffled, as_of));
+        let field = if late { field_of_late } else { field_of };
+        let [a, b] = [rows, shuffled].map(|rows| fold(&field(&rows), on(60).into(), TakeOrder::OldestFirst));
         prop_assert_eq!(a.spells, b.spells);
         prop_assert_eq!(a.discrepancies, b.discrepancies);
         prop_assert_eq!(a.held, b.held);
@@ -74,10 +86,12 @@ proptest! {
     fn the_least_is_never_above_the_best_nor_the_best_above_the_most(
         rows in prop::collection::vec(any_movement(), 0..40),
         newest in any::<bool>(),
+        late in any::<bool>(),
+        as_of in 0u64..60,
     ) {
-        let field = field_of(&rows);
+        let field = if late { field_of_late(&rows) } else { field_of(&rows) };
         let order = if newest { TakeOrder::NewestFirst } else { TakeOrder::OldestFirst };
-        let ledger = fold(&field, on(60).into(), order);
+        let ledger = fold(&field, on(as_of).into(), order);
         let mut spans = vec![ledger.item_years(|_| true)];
         for (lot, _) in field.lots.iter() {
             spans.push(ledger.lot_years(|s| s.stock == Stock::Lot(lot)));
@@ -88,6 +102,8 @@ proptest! {
         for spell in &ledger.spells {
             prop_assert!(spell.quantity > 0 && spell.from <= spell.to && spell.age_days >= 0, "{spell:?}");
             prop_assert!(spell.to <= ledger.as_of);
+            let made = spell.lot().and_then(|lot| field.lots[lot].made_on);
+            prop_assert!(made.is_none_or(|made| made <= spell.from || spell.from == spell.to), "{spell:?}");
         }
     }
 
@@ -127,4 +143,26 @@ proptest! {
         prop_assert!((years.best * 365.25 - item_days as f64).abs() < 1e-6);
         prop_assert_eq!((years.low, years.high), (years.best, years.best));
     }
+}
+
+/// Each of 50,000 lots becomes the one before it on one day, the last of them first: in the order of the lots only one row
+/// is ready at a time. Looking at all of them each time would be 1.25e9 looks.
+#[test]
+fn a_long_chain_of_one_day_is_followed_to_its_end() {
+    let no = |at: usize| format!("C{at}");
+    let lots: Vec<String> = (0..50_000).map(no).collect();
+    let mut b = small(&lots.iter().map(String::as_str).collect::<Vec<_>>());
+    let last = lots.len() - 1;
+    b.movement(&movement("2024-01-01", K::Issue, &lots[last], "A", 7)).expect("known names");
+    for pair in lots.windows(2) {
+        let to_lot_no = Some(pair[0].clone());
+        b.movement(&Movement { to_lot_no, ..movement("2024-01-02", K::Convert, &pair[1], "A", 7) })
+            .expect("known names");
+    }
+    let field = b.build();
+    let ledger = fold(&field, on(11).into(), TakeOrder::OldestFirst);
+    assert_eq!(ledger.discrepancies, []);
+    let first = field.lots.iter().next().map(|(lot, _)| Stock::Lot(lot));
+    let held: Vec<_> = ledger.held.iter().filter(|h| h.quantity > 0).map(|h| (h.stock, h.quantity)).collect();
+    assert_eq!(held, [(first.expect("a lot"), 7)]);
 }

@@ -190,7 +190,7 @@ proptest! {
         let ledger = fold(&field, date("2026-04-01").into(), TakeOrder::OldestFirst);
         for lot in all_lots(&field) {
             let found = Whereabouts::new(&field, &ledger, lot);
-            let own: f64 = found.holders.iter().filter(|h| h.lot == lot).map(|h| h.items.best).sum();
+            let own: f64 = found.holders.iter().filter(|h| h.lot() == Some(lot)).map(|h| h.items.best).sum();
             let on_record = ledger.held.iter().filter(|h| h.stock == Stock::Lot(lot));
             prop_assert_eq!(own, on_record.map(|h| f64::from(h.quantity)).sum::<f64>());
             let best: f64 = found.holders.iter().map(|h| h.containing.best).sum();

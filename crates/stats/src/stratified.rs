@@ -37,10 +37,12 @@ impl StratifiedRatio {
     /// The same where the logarithm of the ratio varies `times` as much as by chance alone; less than 1 counts as 1.
     ///
     /// Limits lie further from the estimate, and the p-value is that of a normal deviate nearer to 0, both by the root of
-    /// `times`: an approximation for large counts. An estimate of 0 or without end, which has no logarithm, stays as it is.
+    /// `times`: an approximation for large counts. About an estimate of 0 or without end, which has no logarithm, both are as if
+    /// so many times less had been looked at: of none seen, the probability is `p` to the power of `1/times`, and the limit is
+    /// `times` as far, which is a little too near where events before are few.
     ///
     /// Source: P. McCullagh & J. A. Nelder, Generalized Linear Models, 2nd ed. (1989), 4.5 (variance by a dispersion factor; from
-    /// memory).
+    /// memory). At 0: the probability of no event under counts divided by the factor (worked out here, no source).
     ///
     /// ```
     /// use stats::stratified::StratifiedRatio;
@@ -49,16 +51,22 @@ impl StratifiedRatio {
     /// assert!((wide.high - 2.0).abs() < 1e-12 && (wide.low - 0.125).abs() < 1e-12);
     /// // Beyond z = 0.98 on both sides lie 2 x 0.1635 (normal table).
     /// assert!((wide.p_value - 0.327).abs() < 1e-4);
+    /// // None after: 0.04 is the chance of it in all that was looked at, 0.2 in half of that.
+    /// let none = StratifiedRatio { estimate: 0.0, low: 0.0, high: 0.3, p_value: 0.04 }.widened(2.0);
+    /// assert!((none.high - 0.6).abs() < 1e-12 && (none.p_value - 0.2).abs() < 1e-12);
     /// ```
     #[must_use]
     pub fn widened(self, times: f64) -> Self {
-        if !(self.estimate > 0.0 && self.estimate.is_finite()) {
-            return self;
-        }
+        let times = times.max(1.0);
         let Interval { low, high } =
             Interval { low: self.low, high: self.high }.widened(self.estimate, times);
-        let z = normal::quantile(Tails::from_upper(0.5 * self.p_value)) / times.max(1.0).sqrt();
-        Self { estimate: self.estimate, low, high, p_value: 2.0 * normal::tails(z).upper }
+        let p_value = if self.estimate > 0.0 && self.estimate.is_finite() {
+            let z = normal::quantile(Tails::from_upper(0.5 * self.p_value)) / times.sqrt();
+            2.0 * normal::tails(z).upper
+        } else {
+            self.p_value.powf(times.recip())
+        };
+        Self { estimate: self.estimate, low, high, p_value }
     }
 }
 

@@ -115,15 +115,16 @@ pub struct Interval {
 
 impl Interval {
     /// The same where the logarithm of the estimate varies `times` as much: both limits lie further from it by the root of
-    /// that. Less than 1 counts as 1; about an estimate of 0 or without end, which has no logarithm, limits stay.
+    /// that. Less than 1 counts as 1; of an estimate of 0 or without end, which has no logarithm, the one limit is `times` as far.
     /// Source as [`StratifiedRatio::widened`](crate::stratified::StratifiedRatio::widened).
     #[must_use]
     pub fn widened(self, estimate: f64, times: f64) -> Self {
-        if !(estimate > 0.0 && estimate.is_finite()) {
-            return self;
+        let times = times.max(1.0);
+        if estimate > 0.0 && estimate.is_finite() {
+            let away = |limit: f64| estimate * (limit / estimate).powf(times.sqrt());
+            return Self { low: away(self.low), high: away(self.high) };
         }
-        let away = |limit: f64| estimate * (limit / estimate).powf(times.max(1.0).sqrt());
-        Self { low: away(self.low), high: away(self.high) }
+        Self { low: self.low / times, high: self.high * times }
     }
 
     /// Both limits multiplied by a factor of 0 or more.

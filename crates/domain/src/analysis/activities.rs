@@ -56,37 +56,49 @@ impl Spent {
     }
 }
 
+/// One activity over the units at which it is compared.
+#[derive(Clone, Copy, Debug, Default)]
+struct Sum {
+    count: f64,
+    /// Reports of the same units' other activities.
+    peers: f64,
+    expected: f64,
+    /// Its hours over those of the others, at the unit where that is most.
+    times: f64,
+}
+
 /// The activities, compared inside the units whose use is on record under two or more of them: there is no
 /// denominator for the others. Peers are the same unit's other activities, each weighted by its wear-hours; reports count
 /// on the days on which their activity is on record.
 pub(super) fn activities(tally: &Tally) -> FactorShown {
-    let mut sums: BTreeMap<ActivityId, (f64, f64, f64)> = BTreeMap::new();
+    let mut sums: BTreeMap<ActivityId, Sum> = BTreeMap::new();
     for (unit, spent) in tally.spent.by_unit().filter(|(_, spent)| spent.len() > 1) {
         let total: f64 = spent.iter().map(|(_, hours)| hours).sum();
         let of = |activity| f64::from(tally.doing.get(&(unit, activity)).copied().unwrap_or(0));
         let reports: f64 = spent.iter().map(|&(activity, _)| of(activity)).sum();
         for (activity, own) in spent {
             let sum = sums.entry(activity).or_default();
-            let peers = reports - of(activity);
-            *sum = (sum.0 + of(activity), sum.1 + peers, sum.2 + peers * own / (total - own));
+            let (peers, times) = (reports - of(activity), own / (total - own));
+            sum.count += of(activity);
+            sum.peers += peers;
+            sum.expected += peers * times;
+            sum.times = sum.times.max(times);
         }
     }
     let mut scanned = Scanned::default();
     let mut shown = Vec::new();
-    for (activity, (count, peers, expected)) in sums.into_iter().filter(|(_, sum)| sum.1 > 0.0 && sum.2 > 0.0)
-    {
-        let against = Against { peer_count: peers.round() as u64, odds: expected / peers };
+    for (activity, Sum { count, peers, expected, times }) in sums {
+        let odds = if peers > 0.0 { expected / peers } else { times };
+        let against = Against { peer_count: peers.round() as u64, odds };
         let usual = scattered(against, tally.scatter);
         scanned.add(Prior::Other, usual);
-        if count > 0.0 {
-            shown.push(Shown {
-                level: FactorLevel::Activity(activity),
-                count,
-                against,
-                worst: (count, peers, 0.0),
-                tested: Some((count, usual)),
-            });
-        }
+        shown.push(Shown {
+            level: FactorLevel::Activity(activity),
+            count,
+            against,
+            worst: (count, peers, 0.0),
+            tested: Some((count, usual)),
+        });
     }
     FactorShown { shown, scanned }
 }

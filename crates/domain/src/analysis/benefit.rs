@@ -1,22 +1,22 @@
 //! What a change brings: grams in every size, failure rates before and after, and the proof.
 
-use rustc_hash::FxHashMap;
-
 use super::counts::{ChangeCounts, MixedShare, Occasions};
 use super::holders::Holders;
 use super::part_exposure::{PartExposure, by_age};
+use super::pilots::Pilots;
+use super::placed::{Placed, placed};
 use super::proof::{Proof, fixed_date, shared};
 use super::rate::Rate;
 use super::reach::{Reach, WhileWaiting};
 use super::recurrences::issued_new;
-use super::seen::{Seen, comparable, in_service};
+use super::seen::Seen;
 use super::side::{Side, Sides};
-use super::side_effects::{OtherMode, Others, StillTold, still_told};
+use super::side_effects::{OtherMode, StillTold, other_modes, still_told};
 use super::telling::Telling;
 use super::two_sides::TwoSides;
 use super::window::Window;
 use crate::change::ChangeState;
-use crate::field::{ChangeFacts, ChangeId, Day, Field, LotId, ModeId, RevisionId, UnitId};
+use crate::field::{ChangeFacts, ChangeId, Day, Field, LotId, ModeId, RevisionId};
 use crate::ledger::Ledger;
 use crate::mass::{MassChange, TariffChange, mass_changes, tariff_change};
 
@@ -52,6 +52,8 @@ pub struct ChangeResult {
     pub holds_newest_first: Option<bool>,
     /// Lots built partly to the change.
     pub mixed: Option<MixedLots>,
+    /// What pilot and trial lots came to against the old design; `None` where none was in service beside it.
+    pub pilots: Option<Pilots>,
     /// Failures whose label was not read and whose side no other record tells.
     pub unread: u64,
     /// How far it has reached the items in service.
@@ -88,6 +90,7 @@ impl ChangeResult {
             proof: counts.proof(),
             holds_newest_first: None,
             mixed: None,
+            pilots: None,
             unread: counts.unread,
             reach: counts.reach,
             while_waiting: counts.while_waiting(),
@@ -110,104 +113,36 @@ pub(super) fn change_result(
     change: &ChangeFacts,
 ) -> ChangeResult {
     let sides = Sides::new(field, change);
-    let side_of = |spell: &_| sides.of_spell(ledger, spell);
-    let exposure = |wanted: fn(Side) -> bool| {
-        PartExposure::among(ledger, change.part, move |spell| wanted(side_of(spell)))
-    };
-    let before = exposure(|side| side == Side::Before);
-    let after = exposure(|side| side == Side::After);
-    let mixed = exposure(|side| matches!(side, Side::Mixed(_)));
-    let spans = UnitSpans::new(ledger, &sides);
-
+    let in_service = InService::new(ledger, change, &sides);
     let within = |wanted: Side| {
-        PartExposure::within(ledger, change.part, window, move |spell| side_of(spell) == wanted)
+        PartExposure::within(ledger, change.part, window, |spell| sides.of_spell(ledger, spell) == wanted)
     };
-    let mut compared = TwoSides::new(field.units.len(), [within(Side::Before), within(Side::After)]);
-    let (mut seen_before, mut seen_after, mut seen_mixed, mut unread) = (0, 0, 0, 0);
-    let built = change.state.is_some_and(ChangeState::is_built);
-    let mut others = Others::new(&compared);
-    let mut on_old_items: Vec<(UnitId, Day)> = Vec::new();
-    let mut with_change = Vec::new();
-    let of_part = seen.of_part(change.part);
-    for (mode, report_id) in of_part.flat_map(|(mode, group)| group.iter().map(move |&id| (mode, id))) {
-        let report = &field.reports[report_id];
-        let concerned = change.modes.is_empty() || change.modes.contains(&mode);
-        if !(report.is_chargeable() && in_service(report)) {
-            continue;
-        }
-        if !concerned {
-            if built
-                && window.has(report.found_on)
-                && comparable(report)
-                && let Some(lot) = seen.sure_lot(report_id)
-                && let Some(band) = before.band_of(report, lot)
-            {
-                others.add(mode, sides.of_failure(ledger, lot, report), report.unit, band);
-            }
-            continue;
-        }
-        let Some(lot) = seen.lot(report_id).lot else {
-            match spans.side(report.unit, report.found_on) {
-                Some(Side::Before) => seen_before += 1,
-                Some(Side::After) => seen_after += 1,
-                _ => unread += 1,
-            }
-            continue;
-        };
-        let side = sides.of_failure(ledger, lot, report);
-        let count = match side {
-            Side::Before => &mut seen_before,
-            Side::After => &mut seen_after,
-            Side::Mixed(_) => &mut seen_mixed,
-            Side::Neither => continue,
-        };
-        *count += 1;
-        match side {
-            Side::Before => on_old_items.push((report.unit, report.found_on)),
-            Side::After => with_change.push((mode, report.found_on, report.is_harm())),
-            Side::Mixed(_) | Side::Neither => {}
-        }
-        // A comparison takes read labels on both sides, so that an era with fewer mix-ups does not look worse.
-        if comparable(report)
-            && window.has(report.found_on)
-            && seen.sure_lot(report_id).is_some()
-            && let Some(band) = before.band_of(report, lot)
-        {
-            compared.add_failure(side, report.unit, band);
-        }
-    }
+    let both = TwoSides::new(field.units.len(), [within(Side::Before), within(Side::After)]);
+    let placed = placed(field, ledger, (seen, window), change, &sides, &in_service.before);
+    let (concerned, others): (Vec<Placed>, Vec<Placed>) = placed.iter().partition(|one| one.concerned);
+
     let as_of = ledger.as_of;
-    let mixed_lots = mixed_lots(&sides, &mixed);
-    let named = |&(lot, share, item_years): &(LotId, f64, f64)| MixedShare {
-        lot_no: field.lots[lot].lot_no.to_string(),
-        share,
-        item_years,
-    };
-    let by_age = compared.strata();
-    let ratio = fixed_date(&shared(&by_age)).map(|fixed| fixed.estimate);
+    let mixed = in_service.mixed_lots(&sides);
     let counts = ChangeCounts {
-        before: Occasions { occasions: seen_before, item_years: before.years.best },
-        after: Occasions { occasions: seen_after, item_years: after.years.best },
-        scatter: ratio.map(|ratio| compared.scatter(ratio)).filter(|scatter| *scatter > 1.0),
-        by_age,
-        mixed: mixed_lots.iter().map(named).collect(),
-        mixed_failures: seen_mixed,
-        unread,
+        mixed: mixed.iter().map(|lot| lot.named(field)).collect(),
         reach: Reach::new(field, ledger, change, &sides),
         issued_last_year: issued_new(field, change.part, as_of)
             - issued_new(field, change.part, Day(as_of.0 - DAYS_A_YEAR)),
+        ..counted(&in_service, &both, &concerned)
     };
     let mut result = ChangeResult::from_counts(field, id, counts);
-    result.mixed = (!mixed_lots.is_empty()).then(|| MixedLots {
-        lots: mixed_lots.iter().map(|&(lot, share, _)| (lot, share)).collect(),
-        item_years: mixed.years.best,
-        failures: seen_mixed,
+    result.mixed = (!mixed.is_empty()).then(|| MixedLots {
+        lots: mixed.iter().map(|one| (one.lot, one.share)).collect(),
+        item_years: in_service.mixed.years.best,
+        failures: result.counts.mixed_failures,
         expected: result.counts.mixed_expected(),
     });
-    result.failures_with_change = with_change;
-    if built {
-        result.other_modes = others.told();
-        result.still_told = still_told(ledger, &sides, change, window, &on_old_items);
+    result.pilots = Pilots::new(field, ledger, (change, window), || within(Side::Before), &concerned);
+    result.failures_with_change =
+        on_side(&concerned, Side::After).map(|one| (one.mode, one.day, one.harm)).collect();
+    if change.state.is_some_and(ChangeState::is_built) {
+        result.other_modes = other_modes(&both, &others);
+        result.still_told = still_told(field, ledger, (seen, window), change, &sides, &concerned);
     }
     result
 }
@@ -215,13 +150,78 @@ pub(super) fn change_result(
 /// Days of the last year.
 const DAYS_A_YEAR: i32 = 365;
 
-/// Lots built partly to the change, with their shares and item-years.
-fn mixed_lots(sides: &Sides<'_>, mixed: &PartExposure<'_>) -> Vec<(LotId, f64, f64)> {
-    let lots = mixed.lots().filter_map(|cells| match sides.of_lot(cells[0].lot) {
-        Side::Mixed(share) => Some((cells[0].lot, share, by_age(cells).iter().sum())),
-        _ => None,
-    });
-    lots.collect()
+/// Items in service by their side.
+struct InService<'a> {
+    before: PartExposure<'a>,
+    after: PartExposure<'a>,
+    mixed: PartExposure<'a>,
+}
+
+/// A lot built partly to the change.
+struct MixedLot {
+    lot: LotId,
+    share: f64,
+    item_years: f64,
+}
+
+impl MixedLot {
+    fn named(&self, field: &Field) -> MixedShare {
+        let Self { lot, share, item_years } = *self;
+        MixedShare { lot_no: field.lots[lot].lot_no.to_string(), share, item_years }
+    }
+}
+
+impl<'a> InService<'a> {
+    fn new(ledger: &'a Ledger, change: &ChangeFacts, sides: &Sides<'_>) -> Self {
+        let among = |wanted: fn(Side) -> bool| {
+            PartExposure::among(ledger, change.part, |spell| wanted(sides.of_spell(ledger, spell)))
+        };
+        Self {
+            before: among(|side| side == Side::Before),
+            after: among(|side| side == Side::After),
+            mixed: among(|side| matches!(side, Side::Mixed(_))),
+        }
+    }
+
+    fn mixed_lots(&self, sides: &Sides<'_>) -> Vec<MixedLot> {
+        let lots = self.mixed.lots().filter_map(|cells| match sides.of_lot(cells[0].lot) {
+            Side::Mixed(share) => {
+                Some(MixedLot { lot: cells[0].lot, share, item_years: by_age(cells).iter().sum() })
+            }
+            _ => None,
+        });
+        lots.collect()
+    }
+}
+
+fn on_side(failures: &[Placed], side: Side) -> impl Iterator<Item = &Placed> {
+    failures.iter().filter(move |one| one.is_on(side))
+}
+
+/// What was counted of the failures that the change is to cure, and what both sides come to at equal age.
+fn counted(in_service: &InService<'_>, both: &TwoSides, failures: &[Placed]) -> ChangeCounts {
+    let mut compared = both.clone();
+    for (one, side) in failures.iter().filter_map(|one| Some((one, one.side?))) {
+        if let Some(band) = one.band {
+            compared.add_failure(side, one.unit, band);
+        }
+    }
+    let by_age = compared.strata();
+    let ratio = fixed_date(&shared(&by_age)).map(|fixed| fixed.estimate);
+    let occasions = |side: Side, exposure: &PartExposure<'_>| Occasions {
+        occasions: on_side(failures, side).count() as u64,
+        item_years: exposure.years.best,
+    };
+    let count = |is: fn(&Placed) -> bool| failures.iter().filter(|one| is(one)).count() as u64;
+    ChangeCounts {
+        before: occasions(Side::Before, &in_service.before),
+        after: occasions(Side::After, &in_service.after),
+        scatter: ratio.map(|ratio| compared.scatter(ratio)).filter(|scatter| *scatter > 1.0),
+        by_age,
+        mixed_failures: count(|one| matches!(one.side, Some(Side::Mixed(_)))),
+        unread: count(|one| one.side.is_none()),
+        ..ChangeCounts::default()
+    }
 }
 
 /// Grams before and after in every item that contains the changed part.
@@ -242,35 +242,4 @@ fn mass(field: &Field, change: &ChangeFacts) -> Vec<MassChange> {
         lines.extend(mass_changes(field, (before, after.unwrap_or(before)), (change.from, change.to)));
     }
     lines
-}
-
-/// When each unit first had items from after the change and last had some from before: where it never had both on
-/// one day, an unread label's side is known all the same.
-struct UnitSpans(FxHashMap<UnitId, (Option<Day>, Option<Day>)>);
-
-impl UnitSpans {
-    fn new(ledger: &Ledger, sides: &Sides<'_>) -> Self {
-        let mut spans: FxHashMap<UnitId, (Option<Day>, Option<Day>)> = FxHashMap::default();
-        for spell in &ledger.spells {
-            let (last_before, first_after) = spans.entry(spell.unit).or_default();
-            match sides.of_spell(ledger, spell) {
-                Side::Before => *last_before = (*last_before).max(Some(spell.to)),
-                Side::After => *first_after = Some(first_after.map_or(spell.from, |day| day.min(spell.from))),
-                Side::Mixed(_) | Side::Neither => {
-                    *last_before = (*last_before).max(Some(spell.to));
-                    *first_after = Some(first_after.map_or(spell.from, |day| day.min(spell.from)));
-                }
-            }
-        }
-        Self(spans)
-    }
-
-    fn side(&self, unit: UnitId, day: Day) -> Option<Side> {
-        let &(last_before, first_after) = self.0.get(&unit)?;
-        match (last_before, first_after) {
-            (Some(last), first) if day <= last && first.is_none_or(|first| day < first) => Some(Side::Before),
-            (last, Some(first)) if day >= first && last.is_none_or(|last| last < day) => Some(Side::After),
-            _ => None,
-        }
-    }
 }

@@ -12,7 +12,7 @@ use stats::shrinkage::{Cell as Counted, Fit, probability_above};
 use super::factor::FactorLevel;
 use super::fit_prior::fit_prior;
 use super::levels::{Level, Levels, Stratum};
-use super::lot_lines::{LotLine, RATIO_WORTH_A_FLAG, REPORTS_WORTH_A_FLAG, limits};
+use super::lot_lines::{LotLine, RATIO_WORTH_A_FLAG, REPORTS_WORTH_A_FLAG, least_known, limits};
 use super::mixture;
 use super::part_exposure::{Bands, PartExposure};
 use super::scanned::{Prior, Scanned};
@@ -32,8 +32,8 @@ pub struct Concentration {
     pub of: u32,
     /// Expected there at the rates of its peers.
     pub expected: f64,
-    /// Ratio of the two.
-    pub ratio: f64,
+    /// Ratio of the two; `None` where its peers have no report: then it has a lower limit alone.
+    pub ratio: Option<f64>,
     /// Its lower limit.
     pub ratio_low: f64,
     /// Its upper limit; infinite where there is none.
@@ -94,7 +94,7 @@ pub(super) fn look(field: &Field, exposure: &PartExposure<'_>, levels: &Levels, 
     }
     let mut found = Vec::new();
     for factor in shown.chunk_by(|a, b| a.level.factor() == b.level.factor()) {
-        let table: Vec<Counted> = factor.iter().map(counted).filter(|c| c.expected > 0.0).collect();
+        let table: Vec<Counted> = factor.iter().map(counted).collect();
         let prior = fit_prior(&table);
         found.extend(factor.iter().filter_map(|s| concentration(tally, s, &prior)));
     }
@@ -102,10 +102,10 @@ pub(super) fn look(field: &Field, exposure: &PartExposure<'_>, levels: &Levels, 
 }
 
 fn counted(shown: &Shown) -> Counted {
-    Counted { count: shown.count.round() as u64, expected: shown.against.expected() }
+    Counted { count: shown.count.round() as u64, expected: shown.against.expected_or_one() }
 }
 
-/// A level made of lots; `None` without reports or without peers.
+/// A level made of lots, with reports or without; `None` without peers.
 fn of_lots(
     field: &Field,
     levels: &Levels,
@@ -128,8 +128,7 @@ fn of_lots(
     let tested = tested.and_then(|held| held.tested());
     let usual = tested.map(|(_, usual)| usual);
     let guessed: f64 = members.iter().map(|&(at, _, given)| given * f64::from(tally.guessed[at])).sum();
-    let compared = held.filter(|compared| compared.seen > 0.0);
-    let shown = compared.map(|compared| {
+    let shown = held.map(|compared| {
         let against = compared.against();
         let unread = f64::from(tally.unread_on(field, levels, level.years.iter().map(|y| y.0)));
         Shown {
@@ -176,16 +175,16 @@ pub(super) fn against(
 
 fn concentration(tally: &Tally, shown: &Shown, prior: &Fit) -> Option<Concentration> {
     let cell = counted(shown);
-    let expected = cell.expected;
-    if cell.count == 0 || expected <= 0.0 {
+    if cell.count == 0 {
         return None;
     }
-    let ratio = shown.count / expected;
+    let expected = shown.against.expected();
+    let ratio = (expected > 0.0).then(|| shown.count / expected);
     let (ratio_low, ratio_high) = limits(cell.count, shown.against)?;
     let (sure, others, unread) = shown.worst;
     let least = sure / (shown.against.odds * (others + unread).max(f64::MIN_POSITIVE));
     let may_be_flagged = sure + 0.5 >= f64::from(REPORTS_WORTH_A_FLAG)
-        && ratio > RATIO_WORTH_A_FLAG
+        && least_known(ratio, Some(ratio_low)) > Some(RATIO_WORTH_A_FLAG)
         && least > RATIO_WORTH_A_FLAG;
     let tested = shown.tested.filter(|_| may_be_flagged);
     // Guessed lots don't decide a flag.
@@ -233,7 +232,7 @@ impl Concentration {
             reports: line.reports,
             of,
             expected: line.expected?,
-            ratio: line.ratio?,
+            ratio: line.ratio,
             ratio_low: line.ratio_low?,
             ratio_high: line.ratio_high.unwrap_or(f64::INFINITY),
             probability_worse: line.probability_worse?,

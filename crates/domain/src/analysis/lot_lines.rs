@@ -51,7 +51,7 @@ pub struct LotLine {
     pub expected: Option<f64>,
     /// Item-years of the lot.
     pub item_years: f64,
-    /// Reports over expected; `None` where nothing is expected.
+    /// Reports over expected; `None` without peers, and where they have no report: then it has a lower limit alone.
     pub ratio: Option<f64>,
     /// Its lower limit (conditional on the total, exact within one age band).
     pub ratio_low: Option<f64>,
@@ -72,13 +72,19 @@ pub struct LotLine {
     pub unread: Option<UnreadLabels>,
 }
 
+/// What of a ratio has to pass the bar: the ratio itself, or its lower limit where peers have no report and there is none.
+pub(super) fn least_known(ratio: Option<f64>, low: Option<f64>) -> Option<f64> {
+    ratio.or(low)
+}
+
 impl LotLine {
     /// Whether the ratio passes in what was read, and in the worst case of what was not.
     pub(super) fn may_be_flagged(&self) -> bool {
         let sure = self.reports - self.guessed;
-        let least = self.unread.map_or(self.ratio, |u| Some(u.ratio_least));
+        let known = least_known(self.ratio, self.ratio_low);
+        let least = self.unread.map_or(known, |u| Some(u.ratio_least));
         let passes = |ratio: Option<f64>| ratio.is_some_and(|r| r > RATIO_WORTH_A_FLAG);
-        sure >= REPORTS_WORTH_A_FLAG && passes(self.ratio) && passes(least)
+        sure >= REPORTS_WORTH_A_FLAG && passes(known) && passes(least)
     }
 }
 
@@ -86,7 +92,8 @@ impl LotLine {
     /// Whether it would stand out on what was read, and only unread labels keep it from being shown.
     pub(super) fn rests_on_unread(&self) -> bool {
         let enough = self.reports - self.guessed >= REPORTS_WORTH_A_FLAG;
-        let stands_out = self.ratio_low.is_some_and(|low| low > 1.0) && self.ratio > Some(RATIO_WORTH_A_FLAG);
+        let stands_out = self.ratio_low.is_some_and(|low| low > 1.0)
+            && least_known(self.ratio, self.ratio_low) > Some(RATIO_WORTH_A_FLAG);
         !self.flagged
             && enough
             && stands_out
@@ -132,15 +139,11 @@ pub(super) fn lot_table(
         .enumerate()
         .filter_map(|(at, row)| Some((row.lot, known.rates.hold(&[(at, 1.0, 1.0)], false)?)))
         .collect();
-    let counted = |lot: LotId, against: Against| Counted {
+    let counted = |&(lot, compared): &(LotId, Held)| Counted {
         count: u64::from(tallies.get(&lot).map_or(0, |t| t.reports)),
-        expected: against.expected(),
+        expected: compared.against().expected_or_one(),
     };
-    let table: Vec<Counted> = compared_lots
-        .iter()
-        .map(|&(lot, compared)| counted(lot, compared.against()))
-        .filter(|c| c.expected > 0.0)
-        .collect();
+    let table: Vec<Counted> = compared_lots.iter().map(counted).collect();
     let prior = fit_prior(&table);
     let mut lines = Vec::with_capacity(tallies.len());
     for &(lot, compared) in &compared_lots {
@@ -180,8 +183,11 @@ fn line((lot, tally): (LotId, &Tally), compared: Held, item_years: f64, unread: 
         ratio,
         ratio_low: limits.map(|l| l.0),
         ratio_high: limits.map(|l| l.1).filter(|high| high.is_finite()),
-        probability_worse: (expected > 0.0)
-            .then(|| probability_above(Counted { count, expected }, prior, RATIO_WORTH_A_FLAG)),
+        probability_worse: Some(probability_above(
+            Counted { count, expected: against.expected_or_one() },
+            prior,
+            RATIO_WORTH_A_FLAG,
+        )),
         p_value: tested.map_or(1.0, |(seen, usual)| usual.chance(seen)),
         evidence: tested.map_or(0.0, |(seen, usual)| usual.evidence(seen)),
         flagged: false,

@@ -48,7 +48,7 @@ impl<'a> PartExposure<'a> {
 
     /// Exposure of a part in the spells that pass a test.
     pub(super) fn among(ledger: &'a Ledger, part: PartId, wanted: impl Fn(&Spell) -> bool) -> Self {
-        Self::within(ledger, part, Window { from: Day(i32::MIN / 2), to: ledger.as_of }, wanted)
+        Self::within(ledger, part, Window::until(ledger.as_of), wanted)
     }
 
     /// The same, of the days of a window.
@@ -63,10 +63,13 @@ impl<'a> PartExposure<'a> {
         let mut previous: Option<(Stock, bool)> = None;
         for spell in &ledger.spells {
             // Spells are sorted by stock, so that the structure is asked once a lot where the test depends on it.
-            let same_plain = previous.filter(|(stock, _)| *stock == spell.stock);
-            let pass = same_plain.map_or_else(|| wanted(spell), |(_, pass)| pass);
-            let replaced = !ledger.clocks.all(spell.clocks).is_empty();
-            previous = (!replaced).then_some((spell.stock, pass));
+            // Items with a replaced part are asked about each time: they may pass where the others of their lot don't.
+            let is_plain = ledger.clocks.all(spell.clocks).is_empty();
+            let known = previous.filter(|(stock, _)| is_plain && *stock == spell.stock);
+            let pass = known.map_or_else(|| wanted(spell), |(_, pass)| pass);
+            if is_plain {
+                previous = Some((spell.stock, pass));
+            }
             if !pass {
                 continue;
             }

@@ -240,6 +240,20 @@ mod tests {
         assert_eq!((chance.verdict, wide.verdict), (ProofVerdict::Worked, ProofVerdict::TooEarly));
     }
 
+    /// None after has no logarithm, and what scatters tells as little of it: the limit is as many times as far.
+    #[test]
+    fn scatter_between_units_widens_the_limits_of_none_after_too() {
+        let row =
+            Stratum { before_count: 48, before_exposure: 4000.0, after_count: 0, after_exposure: 1000.0 };
+        let of = |scatter| proof(&[row], scatter, RATIO_WORTH_HAVING).expect("exposure on both sides");
+        let (chance, wide) = (of(1.0), of(2.0));
+        for limit in [|p: &Proof| p.high, |p: &Proof| p.anytime_high] {
+            let (near, far) = (limit(&chance).expect("finite"), limit(&wide).expect("finite"));
+            assert!((far / near - 2.0).abs() < 1e-9);
+        }
+        assert_eq!((chance.verdict, wide.verdict), (ProofVerdict::Worked, ProofVerdict::TooEarly));
+    }
+
     #[test]
     fn nothing_seen_in_little_exposure_is_too_early() {
         let proof = compare((10, 4000.0), (0, 200.0)).expect("exposure on both sides");

@@ -1,18 +1,20 @@
 //! What else changed with a change: other ways in which the part fails, and whether units go on reporting old items.
 
 use std::cmp::Reverse;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, HashSet};
 
 use stats::Interval;
 use stats::false_discovery::benjamini_hochberg;
 
 use super::part_exposure::PartExposure;
+use super::placed::{Placed, cures};
 use super::proof::{fixed_date, shared};
 use super::rate::Rate;
+use super::seen::{Seen, comparable};
 use super::side::{Side, Sides};
 use super::two_sides::TwoSides;
 use super::window::Window;
-use crate::field::{ChangeFacts, Day, ModeId, UnitId};
+use crate::field::{ChangeFacts, Day, Field, ModeId, UnitId};
 use crate::ledger::Ledger;
 
 /// Expected share of false alarms among the modes said to rise.
@@ -46,42 +48,32 @@ pub struct StillTold {
     pub before: Option<Rate>,
     /// The same since the cut-in.
     pub since: Option<Rate>,
-    /// Units that sent none since, though by their own pace before they should have sent three or more; with that number.
+    /// Units that sent none of these modes since, on old items or new, though by their own pace before they should have sent
+    /// three or more of old items; with that number.
     pub silent: Vec<(UnitId, f64)>,
 }
 
-/// Counts of other modes on both sides by age.
-pub(super) struct Others {
-    exposure: TwoSides,
-    modes: BTreeMap<ModeId, TwoSides>,
-}
-
-impl Others {
-    /// None yet, with the exposure of both sides and no failure counted there.
-    pub(super) fn new(exposure: &TwoSides) -> Self {
-        Self { exposure: exposure.clone(), modes: BTreeMap::new() }
+/// Each other mode on both sides at equal age, those that rise first, then by what was seen after; `exposure` is that of both
+/// sides, without failures.
+pub(super) fn other_modes(exposure: &TwoSides, failures: &[Placed]) -> Vec<OtherMode> {
+    let mut by_mode: BTreeMap<ModeId, TwoSides> = BTreeMap::new();
+    for one in failures {
+        if let (Some(side), Some(band)) = (one.side, one.band) {
+            let both = by_mode.entry(one.mode).or_insert_with(|| exposure.clone());
+            both.add_failure(side, one.unit, band);
+        }
     }
-
-    /// Takes in a failure at an age on one side.
-    pub(super) fn add(&mut self, mode: ModeId, side: Side, unit: UnitId, band: usize) {
-        self.modes.entry(mode).or_insert_with(|| self.exposure.clone()).add_failure(side, unit, band);
-    }
-
-    /// Each mode, those that rise first, then by what was seen after.
-    pub(super) fn told(self) -> Vec<OtherMode> {
-        let found: Vec<(OtherMode, f64)> =
-            self.modes.into_iter().map(|(mode, sides)| other(mode, &sides)).collect();
-        let chances: Vec<f64> = found.iter().map(|(_, chance)| *chance).collect();
-        // Chances are kept within 0 and 1, so that the list is taken.
-        let adjusted = benjamini_hochberg(&chances).unwrap_or_default();
-        let mut modes: Vec<OtherMode> = found
-            .into_iter()
-            .zip(adjusted)
-            .map(|((mode, _), chance)| OtherMode { rises: chance <= FALSE_RISES, ..mode })
-            .collect();
-        modes.sort_by_key(|mode| (!mode.rises, Reverse(mode.after.map_or(0, |rate| rate.occasions))));
-        modes
-    }
+    let found: Vec<(OtherMode, f64)> = by_mode.into_iter().map(|(mode, both)| other(mode, &both)).collect();
+    let chances: Vec<f64> = found.iter().map(|(_, chance)| *chance).collect();
+    // Chances are kept within 0 and 1, so that the list is taken.
+    let adjusted = benjamini_hochberg(&chances).unwrap_or_default();
+    let mut modes: Vec<OtherMode> = found
+        .into_iter()
+        .zip(adjusted)
+        .map(|((mode, _), chance)| OtherMode { rises: chance <= FALSE_RISES, ..mode })
+        .collect();
+    modes.sort_by_key(|mode| (!mode.rises, Reverse(mode.after.map_or(0, |rate| rate.occasions))));
+    modes
 }
 
 /// A mode with the one-sided chance of as many failures after if nothing had changed.
@@ -109,19 +101,19 @@ fn other(mode: ModeId, sides: &TwoSides) -> (OtherMode, f64) {
     (other, chance.clamp(0.0, 1.0))
 }
 
-/// How old items are reported since the cut-in. `failures` are the units and days of failures of the modes concerned on
-/// items before the change.
+/// How old items are reported since the cut-in; `failures` are those of the modes concerned.
 pub(super) fn still_told(
+    field: &Field,
     ledger: &Ledger,
-    sides: &Sides<'_>,
+    (seen, window): (&Seen, Window),
     change: &ChangeFacts,
-    window: Window,
-    failures: &[(UnitId, Day)],
+    sides: &Sides<'_>,
+    failures: &[Placed],
 ) -> Option<StillTold> {
     let cut_in = change.cut_in_on?;
-    let before = Window { from: Day(cut_in.0 - DAYS_BEFORE).max(window.from), to: Day(cut_in.0 - 1) };
-    let since = Window { from: cut_in, to: window.to };
-    let old = |window: Window| {
+    let before = Window::between(Day(cut_in.0 - DAYS_BEFORE).max(window.from), Day(cut_in.0 - 1));
+    let since = Window::between(cut_in, window.to);
+    let years = |window: Window| {
         let mut years: BTreeMap<UnitId, f64> = BTreeMap::new();
         let exposure = PartExposure::within(ledger, change.part, window, |spell| {
             sides.of_spell(ledger, spell) == Side::Before
@@ -129,23 +121,31 @@ pub(super) fn still_told(
         exposure.lots().flatten().for_each(|cell| *years.entry(cell.unit).or_default() += cell.years());
         years
     };
-    let count = |window: Window, unit: Option<UnitId>| {
-        let within =
-            failures.iter().filter(|(at, day)| window.has(*day) && unit.is_none_or(|unit| unit == *at));
-        within.count() as u64
+    let (years_before, years_since) = (years(before), years(since));
+    let on_old =
+        |window: Window| failures.iter().filter(move |one| one.is_on(Side::Before) && window.has(one.day));
+    let rate = |window: Window, years: &BTreeMap<UnitId, f64>| {
+        Rate::new(on_old(window).count() as u64, years.values().sum())
     };
-    let (years_before, years_since) = (old(before), old(since));
-    let rate =
-        |window: Window, years: &BTreeMap<UnitId, f64>| Rate::new(count(window, None), years.values().sum());
+    let tells_since = units_telling_since(field, seen, change, cut_in);
     let silent = years_before.iter().filter_map(|(&unit, &years)| {
-        let pace = count(before, Some(unit)) as f64 / years;
+        let own = on_old(before).filter(|one| one.unit == unit && one.unprompted);
+        let pace = own.count() as f64 / years;
         let expected = pace * years_since.get(&unit).copied().unwrap_or(0.0);
-        let sent = count(since, Some(unit));
-        (sent == 0 && expected >= REPORTS_WORTH_A_SILENCE).then_some((unit, expected))
+        let is_silent = expected >= REPORTS_WORTH_A_SILENCE && !tells_since.contains(&unit);
+        is_silent.then_some((unit, expected))
     });
     Some(StillTold {
         before: rate(before, &years_before),
         since: rate(since, &years_since),
         silent: silent.collect(),
     })
+}
+
+/// Units that sent a report of the modes concerned of their own accord since the cut-in, on an old item or a new one: a label
+/// that was not read breaks a silence too.
+fn units_telling_since(field: &Field, seen: &Seen, change: &ChangeFacts, cut_in: Day) -> HashSet<UnitId> {
+    let concerned = seen.of_part(change.part).filter(|(mode, _)| cures(change, *mode));
+    let reports = concerned.flat_map(|(_, group)| group).map(|&id| &field.reports[id]);
+    reports.filter(|r| comparable(r) && r.found_on >= cut_in).map(|r| r.unit).collect()
 }

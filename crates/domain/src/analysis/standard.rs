@@ -28,6 +28,12 @@ impl Against {
     pub(super) fn expected(self) -> f64 {
         self.odds * self.peer_count as f64
     }
+
+    /// Expected count, or what one report of the peers would let expect where they have none yet: a probability of being
+    /// worse has to be held against something.
+    pub(super) fn expected_or_one(self) -> f64 {
+        self.odds * self.peer_count.max(1) as f64
+    }
 }
 
 impl Standard {

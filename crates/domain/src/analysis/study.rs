@@ -304,7 +304,7 @@ impl Study {
     }
 
     fn warnings(&self) -> Vec<String> {
-        general(&self.seen.counts).into_iter().chain(self.particular.iter().cloned()).collect()
+        general(&self.seen.counts, self.window).into_iter().chain(self.particular.iter().cloned()).collect()
     }
 }
 

@@ -66,15 +66,13 @@ pub(super) fn units(
         let Some((count, against)) = against(&standards, &at_unit.counts, &at_unit.years) else { continue };
         let usual = scattered(against, tally.scatter);
         scanned.add(Prior::Other, usual);
-        if count > 0.0 {
-            shown.push(Shown {
-                level: FactorLevel::Unit(unit),
-                count,
-                against,
-                worst: (count, against.peer_count as f64, 0.0),
-                tested: Some((count, usual)),
-            });
-        }
+        shown.push(Shown {
+            level: FactorLevel::Unit(unit),
+            count,
+            against,
+            worst: (count, against.peer_count as f64, 0.0),
+            tested: Some((count, usual)),
+        });
     }
     FactorShown { shown, scanned }
 }

@@ -1,11 +1,18 @@
 //! Warnings: what a reader must know beside the figures.
 
+use super::window::Window;
 use super::{ChangeResult, Counts, Looked, Recurrence, Recurrences};
 use crate::field::Field;
 
 /// Warnings of what there was to look at.
-pub(super) fn general(counts: &Counts) -> Vec<String> {
+pub(super) fn general(counts: &Counts, window: Window) -> Vec<String> {
     let mut warnings = Vec::new();
+    if let Some((before, all)) = window.without_records {
+        warnings.push(format!(
+            "The first report was found on {}, when {before} of {all} item-years had passed: if nobody reported until then, rates              over all service are too low. Life, forecast and proof count from that day.",
+            window.from.date()
+        ));
+    }
     if counts.discrepancies > 0 {
         warnings.push(format!(
             "{} lines of the books don't agree with what was on record; they were taken as they stand, and exposure has a low and a high.",

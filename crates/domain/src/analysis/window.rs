@@ -1,6 +1,6 @@
 //! The span of days over which failures and exposure are set against each other.
 
-use crate::field::{Day, Field};
+use crate::field::{DAYS_PER_YEAR, Day, Field};
 
 /// Reports that the time before the first report should have brought, were it like the rest, before it counts as
 /// time without records.
@@ -17,6 +17,8 @@ const LONGEST_DELAY: i32 = 180;
 pub(super) struct Window {
     pub(super) from: Day,
     pub(super) to: Day,
+    /// Item-years of service before it, and in all, where the time before the first report counts as time without records.
+    pub(super) without_records: Option<(u64, u64)>,
 }
 
 impl Window {
@@ -25,16 +27,29 @@ impl Window {
         let seen = || field.reports.values().filter(|r| r.received_on <= as_of);
         let count = seen().count();
         let Some(first) = seen().map(|r| r.found_on).min() else {
-            return Self { from: Day(i32::MIN / 2), to: as_of };
+            return Self::until(as_of);
         };
         let (before, all) = (item_days_until(first), item_days_until(as_of));
         let missed = count as f64 * before / (all - before).max(1.0);
-        let from = if missed >= MISSED_REPORTS { first } else { Day(i32::MIN / 2) };
+        let is_late = missed >= MISSED_REPORTS;
+        let from = if is_late { first } else { Self::until(as_of).from };
+        let years = |days: f64| (days / DAYS_PER_YEAR).round() as u64;
+        let without_records = is_late.then(|| (years(before), years(all)));
         let mut delays: Vec<i32> =
             seen().map(|r| (r.received_on.0 - r.found_on.0).clamp(0, LONGEST_DELAY)).collect();
         let at = ((ARRIVED * count as f64) as usize).min(count - 1);
         let delay = *delays.select_nth_unstable(at).1;
-        Self { from, to: Day(as_of.0 - delay).max(from) }
+        Self { from, to: Day(as_of.0 - delay).max(from), without_records }
+    }
+
+    /// All days until one.
+    pub(super) fn until(to: Day) -> Self {
+        Self::between(Day(i32::MIN / 2), to)
+    }
+
+    /// The days from one to another.
+    pub(super) fn between(from: Day, to: Day) -> Self {
+        Self { from, to, without_records: None }
     }
 
     pub(super) fn has(self, day: Day) -> bool {

@@ -4,8 +4,9 @@ use stats::Interval;
 use stats::product::Estimate;
 
 use super::known::known;
+use super::required::of_rate;
 use super::{
-    AfterRate, Draft, Missing, Prediction, RequirementCheck, Retrofit, check_requirement,
+    AfterRate, Draft, Missing, Prediction, RequirementCheck, Retrofit, Verdict, check_requirement,
     missing_before_submission, predicted_after,
 };
 use crate::analysis::{ChangeResult, Rate};
@@ -19,6 +20,8 @@ pub struct Written<'a> {
     pub problem: &'a str,
     /// What changes.
     pub description: &'a str,
+    /// Codes of the modes that it is to cure; every mode of the part where there is none.
+    pub modes: &'a [String],
     /// Failures after, against before.
     pub prediction: Option<&'a Prediction>,
     /// Requirements that a person answered; the figure is their statement.
@@ -38,10 +41,19 @@ pub struct Written<'a> {
 pub struct RequirementLine<'a> {
     /// The requirement.
     pub facts: &'a RequirementFacts,
-    /// How it fares; `None` where nobody answered and no figure does.
+    /// How it fares; `None` where nobody answered and no figure says anything.
     pub check: Option<RequirementCheck>,
     /// Whether figures answer it, so that nobody is asked.
     pub by_figures: bool,
+    /// Whether it still waits for a person's answer; what figures say, if anything, can't tell.
+    pub is_open: bool,
+}
+
+impl RequirementLine<'_> {
+    /// How it fares; `None` while it waits for a person.
+    pub fn verdict(&self) -> Option<Verdict> {
+        self.check.as_ref().filter(|_| !self.is_open).map(|check| check.verdict)
+    }
 }
 
 /// One line of the class check list.
@@ -86,14 +98,11 @@ pub fn assess<'a>(field: &'a Field, result: Option<&ChangeResult>, written: Writ
     let after = observed
         .map(|rate| AfterRate { estimate: rate.estimate, low: rate.low, high: rate.high })
         .or(predicted);
-    let requirements = requirements(field, result, after, written.answers);
+    let requirements = requirements(field, result, after, (written.modes, written.answers));
     let criteria = criteria(known(result, written.prediction, written.retrofit), written.criteria);
     let named: Vec<_> = requirements
         .iter()
-        .map(|line| {
-            let number = line.facts.requirement.requirement_no.clone();
-            (number, line.check.as_ref().map(|check| check.verdict))
-        })
+        .map(|line| (line.facts.requirement.requirement_no.clone(), line.verdict()))
         .collect();
     let missing = missing_before_submission(&Draft {
         problem: written.problem,
@@ -117,22 +126,35 @@ fn requirements<'a>(
     field: &'a Field,
     result: Option<&ChangeResult>,
     after: Option<AfterRate>,
-    answers: &[RequirementCheck],
+    (modes, answers): (&[String], &[RequirementCheck]),
 ) -> Vec<RequirementLine<'a>> {
     let masses = result.map_or(&[][..], |result| &result.mass);
     let concerned = |facts: &&RequirementFacts| masses.iter().any(|mass| mass.item == facts.item);
+    let change = result.map(|result| (field.changes[result.change].to, modes));
     field
         .requirements
         .iter()
         .filter(concerned)
         .map(|facts| {
-            let revision = result.map(|result| field.changes[result.change].to);
-            let by_figures = check_requirement(field, facts, masses, after, revision);
+            let by_figures = check_requirement(field, facts, masses, after, change);
+            if by_figures.is_some() {
+                return RequirementLine { facts, check: by_figures, by_figures: true, is_open: false };
+            }
             let number = &facts.requirement.requirement_no;
-            let answered = || answers.iter().find(|answer| answer.requirement_no == *number).cloned();
-            RequirementLine { facts, by_figures: by_figures.is_some(), check: by_figures.or_else(answered) }
+            let answer = answers.iter().find(|answer| answer.requirement_no == *number).cloned();
+            let figures = of_rate(field, facts, after, change);
+            let is_open = answer.is_none();
+            RequirementLine { facts, check: beside(answer, figures), by_figures: false, is_open }
         })
         .collect()
+}
+
+/// A person's answer with the figures that can't tell alone; either by itself where there is no other.
+fn beside(answer: Option<RequirementCheck>, figures: Option<RequirementCheck>) -> Option<RequirementCheck> {
+    let (Some(answer), Some(figures)) = (&answer, &figures) else { return answer.or(figures) };
+    let said = answer.figure.trim().trim_end_matches('.');
+    let both = if said.is_empty() { figures.figure.clone() } else { format!("{said}. {}", figures.figure) };
+    Some(RequirementCheck { figure: both, ..answer.clone() })
 }
 
 fn criteria(known: crate::class::Known, answered: &[CriterionLine]) -> Vec<CriterionLine> {
@@ -160,6 +182,7 @@ mod tests {
         Written {
             problem: "",
             description: "",
+            modes: &[],
             prediction: None,
             answers: &[],
             criteria: &[],

@@ -10,7 +10,6 @@ use super::{BenchComparison, PredictionBasis, bench_comparisons};
 use crate::analysis::{Analysis, ChangeResult};
 use crate::bench_test::TestOutcome;
 use crate::field::{BenchFacts, ChangeFacts, Field, RevisionId};
-use crate::lot::LotPurpose;
 
 /// Words in a measure's name that make it a count of use until failure.
 const CYCLES: [&str; 2] = ["cycle", "stroke"];
@@ -53,8 +52,8 @@ pub fn suggestions(field: &Field, analysis: &Analysis, result: &ChangeResult) ->
         let conditioned = line.conditioning.as_deref().map(|how| format!(", {how}")).unwrap_or_default();
         found.extend(suggested.map(|one| (format!("{}: {}{conditioned}", line.method, line.measure), one)));
     }
-    let (seen, expected) = pilot(field, analysis, change);
-    found.extend(by_pilot(seen, expected, confidence).map(|one| ("Pilot lots in the field".to_owned(), one)));
+    let pilot = result.pilots.and_then(|pilots| by_pilot(pilots.failures, pilots.expected, confidence));
+    found.extend(pilot.map(|one| ("Pilot lots in the field".to_owned(), one)));
     found
 }
 
@@ -99,25 +98,6 @@ fn shape(analysis: &Analysis, change: &ChangeFacts) -> Estimate {
         }
         None => Estimate { value: 1.0, interval: Interval { low: 1.0 / 2.7, high: 2.7 } },
     }
-}
-
-/// Failures of pilot lots of the new revision, and those expected of them from all other lots.
-fn pilot(field: &Field, analysis: &Analysis, change: &ChangeFacts) -> (u64, f64) {
-    let (mut seen, mut expected) = (0, 0.0);
-    let holders = crate::analysis::Holders::of_revision(field, change.to);
-    let concerned = analysis
-        .recurrences
-        .iter()
-        .filter(|r| r.part == change.part && (change.modes.is_empty() || change.modes.contains(&r.mode)));
-    for line in concerned.flat_map(|recurrence| recurrence.lots.iter()) {
-        let lot = &field.lots[line.lot];
-        let is_pilot = matches!(lot.purpose, LotPurpose::Pilot | LotPurpose::Trial);
-        if is_pilot && holders.has(lot.revision, lot.size) {
-            seen += u64::from(line.reports);
-            expected += line.expected.unwrap_or(0.0);
-        }
-    }
-    (seen, expected)
 }
 
 #[cfg(test)]

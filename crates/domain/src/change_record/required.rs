@@ -11,7 +11,7 @@ use crate::mass::MassChange;
 use crate::requirement::{LimitKind, Measure, Requirement};
 
 /// Checks one requirement against the masses and the rate after the change, the people whom the item fits, and release
-/// times of the revision after.
+/// times of the revision after; `change` is that revision, with the codes of the modes that it is to cure.
 ///
 /// `None` where no figure of the program answers it: a person must.
 pub fn check(
@@ -19,26 +19,56 @@ pub fn check(
     facts: &RequirementFacts,
     masses: &[MassChange],
     rate_after: Option<AfterRate>,
-    after: Option<RevisionId>,
+    change: Option<(RevisionId, &[String])>,
 ) -> Option<RequirementCheck> {
     let requirement = &facts.requirement;
     match (requirement.measure?, requirement.limit_kind, requirement.limit) {
         (Measure::MassG, Some(_), Some(_)) => Some(of_mass(field, facts, masses)),
-        (Measure::RatePer1000ItemYears, Some(kind), Some(limit)) => {
-            let rate = rate_after?;
-            Some(RequirementCheck {
-                requirement_no: requirement.requirement_no.clone(),
-                verdict: verdict(kind, limit, rate.low, rate.high),
-                figure: format!(
-                    "{:.1} per 1,000 item-years ({:.1} to {:.1}) against {limit}",
-                    rate.estimate, rate.low, rate.high
-                ),
-            })
+        (Measure::RatePer1000ItemYears, Some(_), Some(_)) => {
+            let covers = covers_item(field, facts, change?);
+            of_rate(field, facts, rate_after, change).filter(|c| covers || c.verdict != Verdict::CantTell)
         }
         (Measure::AccommodatedPercent, Some(kind), Some(limit)) => accommodated(field, facts, kind, limit),
-        (Measure::ReleaseSeconds, Some(kind), Some(limit)) => release(field, facts, after?, kind, limit),
+        (Measure::ReleaseSeconds, Some(kind), Some(limit)) => release(field, facts, change?.0, kind, limit),
         _ => None,
     }
+}
+
+/// What the rate after a change says of a limit on the failures of its item. The change may be about a part of them alone:
+/// all of them are at least as many, so that only its lower limit speaks.
+pub(super) fn of_rate(
+    field: &Field,
+    facts: &RequirementFacts,
+    rate_after: Option<AfterRate>,
+    change: Option<(RevisionId, &[String])>,
+) -> Option<RequirementCheck> {
+    let requirement = &facts.requirement;
+    let is_rate = requirement.measure == Some(Measure::RatePer1000ItemYears);
+    let (kind, limit) = requirement.limit_kind.zip(requirement.limit).filter(|_| is_rate)?;
+    let (rate, change) = (rate_after?, change?);
+    let covers = covers_item(field, facts, change);
+    let verdict = verdict(kind, limit, rate.low, if covers { rate.high } else { f64::INFINITY });
+    let (to, modes) = change;
+    let part = &field.part_names[field.revisions[to].part];
+    let modes = if modes.is_empty() { "every mode".to_owned() } else { modes.join(", ") };
+    let why = if covers || verdict != Verdict::CantTell {
+        String::new()
+    } else {
+        let item = &field.part_names[facts.item];
+        format!("; other failures of {item} are not in it, so that it can't tell alone")
+    };
+    let figure = format!(
+        "{modes} of {part}: {:.1} per 1,000 item-years ({:.1} to {:.1}) against {limit}{why}",
+        rate.estimate, rate.low, rate.high
+    );
+    Some(RequirementCheck { requirement_no: requirement.requirement_no.clone(), verdict, figure })
+}
+
+/// Whether what a change is to cure is everything that can fail in the item: the item itself changes, in every mode, and is
+/// made of nothing else.
+fn covers_item(field: &Field, facts: &RequirementFacts, (to, modes): (RevisionId, &[String])) -> bool {
+    let after = &field.revisions[to];
+    modes.is_empty() && after.part == facts.item && after.components.is_empty()
 }
 
 /// The tightest upper limit that a requirement sets on the mass of an item in a size and configuration.
@@ -192,16 +222,68 @@ mod tests {
         assert_eq!(verdict_of(&field, &[mass(&field, "M", Some(2990.0), Some(5.0))]), Verdict::Met);
     }
 
+    /// The carrier itself changes and is made of nothing else on record.
     #[test]
-    fn a_rate_is_judged_by_its_interval_and_without_a_rate_a_person_is_asked() {
+    fn a_rate_of_the_whole_item_is_judged_by_its_interval_and_without_a_rate_a_person_is_asked() {
         let field = field(&[requirement("3.5", Measure::RatePer1000ItemYears, 4.0, None)]);
+        let whole = field.find_revision("RC-100", "A").map(|revision| (revision, &[][..]));
         let of = |low, high| {
             let rate = Some(AfterRate { estimate: 3.0, low, high });
-            check(&field, &field.requirements[0], &[], rate, None).map(|check| check.verdict)
+            check(&field, &field.requirements[0], &[], rate, whole)
         };
-        assert_eq!(of(1.0, 3.9), Some(Verdict::Met));
-        assert_eq!(of(1.0, 5.0), Some(Verdict::CantTell));
-        assert_eq!(check(&field, &field.requirements[0], &[], None, None), None);
+        assert_eq!(of(1.0, 3.9).map(|check| check.verdict), Some(Verdict::Met));
+        let unclear = of(1.0, 5.0).expect("a rate");
+        assert_eq!(unclear.verdict, Verdict::CantTell);
+        assert_eq!(unclear.figure, "every mode of RC-100: 3.0 per 1,000 item-years (1.0 to 5.0) against 4");
+        assert_eq!(of(4.1, 6.0).map(|check| check.verdict), Some(Verdict::NotMet));
+        assert_eq!(check(&field, &field.requirements[0], &[], None, whole), None);
+    }
+
+    /// The carrier may fail 20 times per 1,000 item-years, and fails 40 times in all; its fastener splits 3.1 times after the
+    /// change (6 in 1,935: Garwood's limits of 6, 2.202 and 13.059, over 1.935). That alone shows nothing of the other 37. A
+    /// part that fails more than 20 times by itself puts the carrier above it, though; and at least 1 of a part is at
+    /// least 1 of the whole.
+    #[test]
+    fn failures_of_a_part_show_that_a_limit_on_the_whole_is_passed_and_never_that_it_is_kept() {
+        let mut limits = [
+            requirement("3.5", Measure::RatePer1000ItemYears, 20.0, None),
+            requirement("3.6", Measure::RatePer1000ItemYears, 1.0, None),
+        ];
+        limits[1].limit_kind = Some(LimitKind::AtLeast);
+        let mut b = FieldBuilder::resume(field(&limits));
+        let fastener = PartRevision {
+            part_no: "RC-131".into(),
+            revision: "B".into(),
+            name: "Slide fastener".into(),
+            kind: "ZIP".into(),
+            released_on: None,
+            replaces_revision: None,
+            change_no: None,
+            life_years: None,
+        };
+        b.part(&fastener).expect("new");
+        let field = b.build();
+        let modes = ["ZIP-1".to_owned(), "ZIP-2".to_owned()];
+        let fastener = field.find_revision("RC-131", "B").expect("known");
+        let rate = |estimate, low, high| Some(AfterRate { estimate, low, high });
+        let of = |at: usize, rate| {
+            let (facts, change) = (&field.requirements[at], Some((fastener, &modes[..])));
+            let check = check(&field, facts, &[], rate, change).map(|check| check.verdict);
+            (check, of_rate(&field, facts, rate, change).expect("a rate"))
+        };
+        let (by_figures, said) = of(0, rate(3.1, 1.14, 6.75));
+        assert_eq!((by_figures, said.verdict), (None, Verdict::CantTell), "a person is asked");
+        let figure = "ZIP-1, ZIP-2 of RC-131: 3.1 per 1,000 item-years (1.1 to 6.8) against 20; other failures of RC-100 are \
+                      not in it, so that it can't tell alone";
+        assert_eq!(said.figure, figure);
+        let (by_figures, said) = of(0, rate(28.0, 21.0, 37.0));
+        assert_eq!(by_figures, Some(Verdict::NotMet));
+        assert_eq!(
+            said.figure,
+            "ZIP-1, ZIP-2 of RC-131: 28.0 per 1,000 item-years (21.0 to 37.0) against 20"
+        );
+        assert_eq!(of(1, rate(3.1, 1.14, 6.75)).0, Some(Verdict::Met));
+        assert_eq!(of(1, rate(0.5, 0.1, 0.9)).0, None);
     }
 
     #[test]

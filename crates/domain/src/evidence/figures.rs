@@ -1,7 +1,7 @@
 //! Every figure a change record shows, by name, so that two sets of them can be held side by side.
 
 use crate::analysis::{ChangeResult, Proof, Rate};
-use crate::change_record::{Assessment, BenchSide, bench_comparisons};
+use crate::change_record::{Assessment, BenchSide, Verdict, bench_comparisons};
 use crate::field::Field;
 use crate::mass::{Mass, MassChange};
 use crate::proof_plan::{Planned, ProofPlan};
@@ -208,9 +208,8 @@ fn judged(sheet: &mut Sheet, field: &Field, assessed: &Assessment<'_>) {
     for line in &assessed.requirements {
         let (item, number) = (&field.part_names[line.facts.item], &line.facts.requirement.requirement_no);
         sheet.group(format!("Requirement {number} of {item}"));
-        let check = line.check.as_ref();
-        sheet.add("verdict", "", check.map_or("not answered", |check| check.verdict.word()));
-        sheet.add("rests on", "", check.map_or("", |check| &check.figure));
+        sheet.add("verdict", "", line.verdict().map_or("not answered", Verdict::word));
+        sheet.add("rests on", "", line.check.as_ref().map_or("", |check| &check.figure));
     }
     sheet.group("Class");
     sheet.add("class", "", assessed.class.word());
@@ -229,6 +228,9 @@ fn of_plan(sheet: &mut Sheet, plan: ProofPlan, planned: Planned) {
     sheet.add("ratio worth having", "", plan.ratio_worth_having);
     sheet.add("power", "", plan.power);
     sheet.add("rate before", RATE, planned.rate_before);
+    if planned.scatter > 1.0 {
+        sheet.add("scatter between units allowed for, times chance", "", planned.scatter);
+    }
     sheet.add("exposure needed for one look", YEARS, planned.item_years_for_one_look);
     sheet.add("exposure needed for any look", YEARS, planned.item_years);
     let day = planned.reached_on.map(|day| day.to_string());

@@ -1,8 +1,11 @@
 //! Builds a [`Field`] from the nouns, one method a noun; each names the field that points to nothing.
 
 mod book_nouns;
+mod kept;
 mod part_nouns;
 mod plan_nouns;
+
+pub use kept::LeftOut;
 
 use super::day::Day;
 use super::ids::{Id, LotId, MakerId, ModeId, PartId, RevisionId, SizeId, UnitId};
@@ -11,7 +14,8 @@ use super::{Field, ModeFacts};
 use crate::catalogue::{Catalogue, Mode};
 use crate::words::Problem;
 
-/// Builds a [`Field`]. Nouns come in the order of the pack's tables: what is named must be known already.
+/// Builds a [`Field`]. Nouns come in the order of the pack's tables: what is named must be known already. A noun that is
+/// refused leaves the field as it was, but for names.
 #[derive(Clone, Debug)]
 pub struct FieldBuilder {
     field: Field,

@@ -24,6 +24,7 @@ pub struct Known {
     parts: HashMap<String, PartEntry>,
     components: HashMap<(String, String), Vec<(String, String)>>,
     lots: HashMap<String, Vec<Option<String>>>,
+    named_alone: HashSet<String>,
     made_from: HashMap<String, Vec<String>>,
     used_up: UsedUp,
     changes: HashSet<String>,
@@ -37,6 +38,12 @@ fn folded(key: &str) -> u64 {
     let mut hasher = DefaultHasher::new();
     key.hash(&mut hasher);
     hasher.finish()
+}
+
+fn named(makers: &[Option<String>]) -> String {
+    let names: Vec<&str> =
+        makers.iter().map(|maker| maker.as_deref().unwrap_or("an unnamed maker")).collect();
+    names.join(" and ")
 }
 
 fn present(found: bool, field: &'static str, why: &str, problems: &mut Vec<Problem>) {
@@ -56,6 +63,7 @@ impl Known {
             parts: HashMap::new(),
             components: HashMap::new(),
             lots: HashMap::new(),
+            named_alone: HashSet::new(),
             made_from: HashMap::new(),
             used_up: UsedUp::default(),
             changes: HashSet::new(),
@@ -106,6 +114,20 @@ impl Known {
         let makers = self.lots.entry(lot_no.to_owned()).or_default();
         if !makers.iter().any(|m| m.as_deref() == maker) {
             makers.push(maker.map(str::to_owned));
+        }
+    }
+
+    /// Adds a lot number by which a row names a lot without its maker: it must go on saying which lot.
+    pub fn name_lot(&mut self, lot_no: &str) {
+        if !self.named_alone.contains(lot_no) {
+            self.named_alone.insert(lot_no.to_owned());
+        }
+    }
+
+    /// Adds a lot number that a row names with a maker, where that maker's lot is on record; else as [`Known::name_lot`].
+    pub fn name_lot_of(&mut self, lot_no: &str, maker: Option<&str>) {
+        if maker.is_none() || !self.has_lot(lot_no, maker) {
+            self.name_lot(lot_no);
         }
     }
 
@@ -232,12 +254,31 @@ impl Known {
             None | Some([]) => problems.push(Problem::new(field, "no lot has this number")),
             Some([_]) => {}
             Some(makers) => {
-                let names: Vec<&str> =
-                    makers.iter().map(|m| m.as_deref().unwrap_or("an unnamed maker")).collect();
-                let why = format!("this number is not enough: {} each have a lot of it", names.join(" and "));
+                let why = format!("this number is not enough: {} each have a lot of it", named(makers));
                 problems.push(Problem::new(field, why));
             }
         }
+    }
+
+    /// Asks that a lot that is new has a number of its own where rows name the number alone: of two makers' lots, they
+    /// would name neither.
+    pub fn need_own_number(
+        &self,
+        field: &'static str,
+        lot_no: &str,
+        maker: Option<&str>,
+        problems: &mut Vec<Problem>,
+    ) {
+        let makers = self.lots.get(lot_no).map_or(&[][..], Vec::as_slice);
+        if makers.is_empty() || !self.named_alone.contains(lot_no) || self.has_lot(lot_no, maker) {
+            return;
+        }
+        let why = format!(
+            "{} has a lot of this number, and rows of the books name it by the number alone, which must go on saying which lot; \
+             expected another number for this lot, here and in the rows that name it",
+            named(makers)
+        );
+        problems.push(Problem::new(field, why));
     }
 
     /// Asks for a lot number that one maker's lot has, where the maker is named, and else as [`Known::need_lot`].
@@ -248,7 +289,9 @@ impl Known {
         maker: Option<&str>,
         problems: &mut Vec<Problem>,
     ) {
-        let own = maker.is_some() && (self.has_lot(lot_no, maker) || self.has_lot(lot_no, None));
+        // A lot of an unnamed maker may be anybody's, while it is the only one.
+        let unnamed = self.lots.get(lot_no).is_some_and(|makers| matches!(makers.as_slice(), [None]));
+        let own = maker.is_some() && (self.has_lot(lot_no, maker) || unnamed);
         if !own {
             match maker {
                 Some(maker) if self.lots.contains_key(lot_no) => {
@@ -354,6 +397,38 @@ mod tests {
             problems(|p| known.need_lot("lot_no", "H-12", p)),
             ["lot_no: this number is not enough: Oreval Sewing and an unnamed maker each have a lot of it"]
         );
+    }
+
+    #[test]
+    fn a_number_that_rows_name_alone_stays_with_its_lot() {
+        let mut known = known();
+        known.add_lot("H-12", Some("Oreval Sewing"));
+        let of_brant =
+            |known: &Known| problems(|p| known.need_own_number("lot_no", "H-12", Some("Brant"), p));
+        assert!(of_brant(&known).is_empty(), "nobody names it yet");
+        known.name_lot_of("H-12", Some("Oreval Sewing"));
+        assert!(of_brant(&known).is_empty(), "it is named with its maker");
+        known.name_lot_of("H-12", None);
+        assert_eq!(
+            of_brant(&known),
+            [
+                "lot_no: Oreval Sewing has a lot of this number, and rows of the books name it by the number alone, \
+              which must go on saying which lot; expected another number for this lot, here and in the rows that \
+              name it"
+            ]
+        );
+        let again = problems(|p| known.need_own_number("lot_no", "H-12", Some("Oreval Sewing"), p));
+        assert!(again.is_empty(), "what is there already may come again");
+    }
+
+    #[test]
+    fn a_lot_of_an_unnamed_maker_is_anybodys_only_while_nobody_else_has_its_number() {
+        let mut known = known();
+        known.add_lot("H-12", None);
+        let of_brant = |known: &Known| problems(|p| known.need_lot_of("from_lot", "H-12", Some("Brant"), p));
+        assert!(of_brant(&known).is_empty());
+        known.add_lot("H-12", Some("Oreval Sewing"));
+        assert_eq!(of_brant(&known), ["from_lot: Brant has no lot of this number"]);
     }
 
     #[test]

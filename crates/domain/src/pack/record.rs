@@ -26,7 +26,7 @@ pub trait Record {
     /// Feeds the natural key to `key`; a noun without one (equal rows then stand for separate things) feeds nothing.
     fn key(&self, key: &mut KeyHasher);
 
-    /// Adds what later rows may name.
+    /// Adds what later rows may name, and what they must not make ambiguous.
     fn learn(&self, _known: &mut Known) {}
 
     /// Takes back what [`Record::learn`] added, where rows may name their own table.

@@ -189,7 +189,7 @@ fn tell(what: &str, seed: &Value, field: &Field, recurrence: &Recurrence, level:
         c.reports,
         c.of,
         c.expected,
-        c.ratio,
+        c.ratio.unwrap_or(f64::INFINITY),
         c.p_value,
         c.evidence,
         c.explained_by.map(|by| by.value(field)),

@@ -20,7 +20,8 @@ pub struct LotView {
     /// Item-years in service.
     #[schema(minimum = 0)]
     pub item_years: f64,
-    /// Reports against expected, shrunk towards 1 as little is known of the lot.
+    /// Reports over expected; `null` where the comparison can't be made, and where the others have no report: then
+    /// `ratio_low` alone says how many times it is at least.
     #[schema(minimum = 0)]
     pub ratio: Option<f64>,
     /// Lower limit of the ratio at 95 %.
@@ -50,9 +51,9 @@ pub struct ConcentrationView {
     /// Reports its exposure would explain.
     #[schema(minimum = 0)]
     pub expected: f64,
-    /// Reports over expected.
+    /// Reports over expected; `null` where the others have no report: then `ratio_low` alone says how many times it is at least.
     #[schema(minimum = 0)]
-    pub ratio: f64,
+    pub ratio: Option<f64>,
     /// Lower limit of the ratio at 95 %.
     #[schema(minimum = 0)]
     pub ratio_low: f64,

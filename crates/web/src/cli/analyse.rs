@@ -134,12 +134,11 @@ fn stands_out(cause: &ConcentrationView, flagged: &[&ConcentrationView]) -> Stri
     let from_it = flagged.iter().filter(|found| found.explained_by.as_ref() == Some(&key));
     let follow: Vec<String> = from_it.map(|found| named(found)).collect();
     let reports = format::counted(cause.reports.into(), "report", "reports");
-    let words = format!(
-        "{} stands out with {reports} ({:.1} expected, {:.1} times)",
-        named(cause),
-        cause.expected,
-        cause.ratio
-    );
+    let times = match cause.ratio {
+        Some(ratio) => format!("{:.1} expected, {ratio:.1} times", cause.expected),
+        None => format!("none on the others, at least {:.1} times", cause.ratio_low),
+    };
+    let words = format!("{} stands out with {reports} ({times})", named(cause));
     if follow.is_empty() { words } else { format!("{words}, from which follow {}", follow.join(", ")) }
 }
 
@@ -162,7 +161,7 @@ mod tests {
             level: level.into(),
             reports: 14,
             expected: 3.1,
-            ratio: 4.52,
+            ratio: Some(4.52),
             ratio_low: 2.0,
             ratio_high: None,
             probability_worse: 0.99,

@@ -30,8 +30,11 @@ pub struct Risk {
 /// The risk at a rate; nothing where the catalogue gives no severity.
 pub(super) fn risk(field: &Field, recurrence: &Recurrence, rate: Rate) -> Option<Risk> {
     let severity = Severity::from_number(field.modes[recurrence.mode].severity)?;
-    let reports = u64::from(recurrence.reports);
-    let with_harm = u64::from(recurrence.injuries + recurrence.near_misses);
+    // The rate is of service, so the share of harm is too: what is found on unpacking, mostly harmless, doesn't dilute it.
+    let unpacked = recurrence.on_receipt.map_or(0, |found| found.reports);
+    let all = u64::from(recurrence.reports);
+    let reports = if all > unpacked { all - unpacked } else { all };
+    let with_harm = u64::from(recurrence.injuries + recurrence.near_misses).min(reports);
     let (life_years, known) = life_years(field, recurrence.part);
     let found = mishap_probability(MishapInputs {
         rate_per_item_year: rate.estimate / 1000.0,

@@ -5,6 +5,7 @@ use domain::field::Field;
 use serde::Serialize;
 use stats::Interval;
 
+use super::sits::ratio_or_least;
 use crate::address;
 use crate::charts::{Drawing, Scale, against_expected, axis, whisker};
 use crate::format;
@@ -44,7 +45,7 @@ impl LotRows {
     pub(super) fn new(field: &Field, lots: &[LotLine]) -> Self {
         let most = lots.iter().map(|l| f64::from(l.reports).max(l.expected.unwrap_or(0.0)));
         let counts = Scale::from_nought(most.fold(2.0, f64::max));
-        let ratios = Scale::of_ratios(lots.iter().filter_map(|l| l.ratio));
+        let ratios = Scale::of_ratios(lots.iter().filter_map(|l| l.ratio.or(l.ratio_low)));
         let rows = lots.iter().take(MOST_ROWS).enumerate();
         let more = lots.len().saturating_sub(MOST_ROWS) as u64;
         let unread = lots.iter().filter_map(|l| l.unread).map(|u| u.reports).max().unwrap_or(0);
@@ -67,20 +68,15 @@ impl LotRows {
 
 /// `2.3 times (1.2 to 4.1)`, or why there is no ratio.
 pub fn ratio_words(line: &LotLine) -> String {
-    match (line.ratio, line.ratio_low, line.ratio_high) {
-        (Some(ratio), Some(low), Some(high)) => format::ratio(ratio, Interval { low, high }),
-        (Some(ratio), Some(low), None) => {
-            format!("{} times ({} to no limit)", format::significant(ratio, 2), format::significant(low, 2))
-        }
-        _ => "no other lot to compare with".to_owned(),
-    }
+    let nothing = || "no other lot to compare with".to_owned();
+    line.ratio_low.map_or_else(nothing, |low| ratio_or_least(line.ratio, low, line.ratio_high))
 }
 
 /// Whether a lot is shown to stand out.
 pub fn sureness(line: &LotLine) -> Sureness {
     if line.flagged {
         Sureness::Shown
-    } else if line.ratio.is_none() || line.reports < REPORTS_WORTH_A_FLAG {
+    } else if line.ratio_low.is_none() || line.reports < REPORTS_WORTH_A_FLAG {
         Sureness::TooEarly
     } else {
         Sureness::NotShown
@@ -91,7 +87,7 @@ fn row(field: &Field, line: &LotLine, at: usize, counts: Scale, ratios: Scale) -
     let lot = &field.lots[line.lot];
     let reports = u64::from(line.reports);
     let ratio = ratio_words(line);
-    let expected = line.expected.filter(|_| line.ratio.is_some()).map(|n| format::significant(n, 2));
+    let expected = line.expected.map(|n| format::significant(n, 2));
     let said = format!(
         "{}, {} expected",
         format::counted(reports, "report", "reports"),
@@ -117,8 +113,9 @@ fn row(field: &Field, line: &LotLine, at: usize, counts: Scale, ratios: Scale) -
             .expected
             .map(|expected| against_expected(&format!("counts-{at}"), &said, counts, reports, expected)),
         expected: expected.unwrap_or_else(|| "not known".into()),
-        ratio_drawn: line.ratio.zip(line.ratio_low).map(|(estimate, low)| {
+        ratio_drawn: line.ratio_low.map(|low| {
             let ends = Interval { low, high: line.ratio_high.unwrap_or(f64::INFINITY) };
+            let estimate = line.ratio.unwrap_or(f64::INFINITY);
             whisker(&format!("ratio-{at}"), &ratio, ratios, estimate, ends, Some(1.0))
         }),
         ratio,

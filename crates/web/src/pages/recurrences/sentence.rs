@@ -44,21 +44,21 @@ fn concentrates(field: &Field, r: &Recurrence) -> String {
 
 fn cause(field: &Field, r: &Recurrence, c: &Concentration) -> String {
     let follows = sits::followers(r, c.level).map_or(String::new(), |words| format!("; {words}"));
-    let expected = format::significant(c.expected, 2);
+    let (expected, ratio) = (format::significant(c.expected, 2), sits::level_ratio(c));
     if matches!(c.level, FactorLevel::ItemLot(_)) {
-        return format!(
-            "Lot {} has {} against {expected} expected, {}{follows}.",
-            c.level.value(field),
-            format::counted(u64::from(c.reports), "report", "reports"),
-            sits::level_ratio(c),
-        );
+        let (lot, reports) =
+            (c.level.value(field), format::counted(u64::from(c.reports), "report", "reports"));
+        return match c.ratio {
+            Some(_) => format!("Lot {lot} has {reports} against {expected} expected, {ratio}{follows}."),
+            None => format!("Lot {lot} has {reports}, {ratio}{follows}."),
+        };
     }
+    let expected = c.ratio.map_or_else(String::new, |_| format!(", {expected} expected"));
     format!(
-        "{} of {} sit on {}, {expected} expected: {}{follows}.",
+        "{} of {} sit on {}{expected}: {ratio}{follows}.",
         format::count(u64::from(c.reports)),
         format::counted(u64::from(c.of), "report", "reports"),
         sits::level_name(field, c.level),
-        sits::level_ratio(c),
     )
 }
 

@@ -59,7 +59,7 @@ impl Sits {
             return None;
         }
         let more = flagged.count().saturating_sub(MOST_ROWS) as u64;
-        let scale = Scale::of_ratios(shown.iter().map(|c| c.ratio));
+        let scale = Scale::of_ratios(shown.iter().map(|c| c.ratio.unwrap_or(c.ratio_low)));
         Some(Self {
             axis: axis("sits-axis", "Reported over expected, by its logarithm", scale),
             rows: shown.iter().enumerate().map(|(at, c)| row(field, c, at, scale)).collect(),
@@ -85,7 +85,14 @@ fn row(field: &Field, c: &Concentration, at: usize, scale: Scale) -> SitsRow {
         },
         counts: format!("{} of {}", format::count(u64::from(c.reports)), format::count(u64::from(c.of))),
         expected: format::significant(c.expected, 2),
-        drawn: whisker(&format!("sits-{at}"), &ratio, scale, c.ratio, ends, Some(1.0)),
+        drawn: whisker(
+            &format!("sits-{at}"),
+            &ratio,
+            scale,
+            c.ratio.unwrap_or(f64::INFINITY),
+            ends,
+            Some(1.0),
+        ),
         ratio,
         said: stands_out(field, level_sureness(c), c.explained_by),
     }
@@ -93,11 +100,16 @@ fn row(field: &Field, c: &Concentration, at: usize, scale: Scale) -> SitsRow {
 
 /// `2.3 times (1.2 to 4.1)`.
 pub(crate) fn level_ratio(c: &Concentration) -> String {
-    if c.ratio_high.is_finite() {
-        format::ratio(c.ratio, Interval { low: c.ratio_low, high: c.ratio_high })
-    } else {
-        let figure = |n| format::significant(n, 2);
-        format!("{} times ({} to no limit)", figure(c.ratio), figure(c.ratio_low))
+    ratio_or_least(c.ratio, c.ratio_low, Some(c.ratio_high).filter(|high| high.is_finite()))
+}
+
+/// A ratio with its limits; of one against peers without a report the lower limit alone.
+pub(super) fn ratio_or_least(ratio: Option<f64>, low: f64, high: Option<f64>) -> String {
+    let figure = |n| format::significant(n, 2);
+    match (ratio, high) {
+        (Some(ratio), Some(high)) => format::ratio(ratio, Interval { low, high }),
+        (Some(ratio), None) => format!("{} times ({} to no limit)", figure(ratio), figure(low)),
+        (None, _) => format!("at least {} times: the others have no report", figure(low)),
     }
 }
 
