@@ -89,6 +89,11 @@ mod m20261126_000350_disclosure;
 mod m20261127_000400_report_waits;
 mod m20261127_000410_keeper;
 mod m20261127_000411_handover_due;
+mod m20261127_000412_recurrence_owner;
+mod m20261127_000413_outbox_waiting;
+mod m20261127_000414_outbox_sent_as;
+mod m20261127_000415_sign_in_by_link;
+mod m20261127_000416_injury_first;
 
 use sea_orm_migration::prelude::*;
 
@@ -185,6 +190,11 @@ impl MigratorTrait for Migrator {
             Box::new(m20261127_000400_report_waits::Migration),
             Box::new(m20261127_000410_keeper::Migration),
             Box::new(m20261127_000411_handover_due::Migration),
+            Box::new(m20261127_000412_recurrence_owner::Migration),
+            Box::new(m20261127_000413_outbox_waiting::Migration),
+            Box::new(m20261127_000414_outbox_sent_as::Migration),
+            Box::new(m20261127_000415_sign_in_by_link::Migration),
+            Box::new(m20261127_000416_injury_first::Migration),
         ]
     }
 }

@@ -1,8 +1,12 @@
 //! What people decide about recurrences: who has it, how severe it is and why, its cause, the next step.
 
+mod edit;
+
+use std::collections::HashMap;
+
 use chrono::{DateTime, Datelike as _, Utc};
 use domain::permission::Actor;
-use domain::recurrence::{RecurrenceState, Settlement};
+use domain::recurrence::RecurrenceState;
 use domain::risk::{Level, Severity};
 use domain::words::Problem;
 use sea_orm::ActiveValue::{NotSet, Set};
@@ -12,10 +16,19 @@ use sea_orm::entity::prelude::*;
 
 use crate::connect::Store;
 use crate::error::{Result, StoreError};
-use crate::journal::{Entry, enter, moment, named};
-use crate::read_back::{Row, filled};
+use crate::journal::{Entry, enter};
+use crate::overtaken::About;
+use crate::read_back::Row;
 use crate::settlement::KeptSettlement;
+use crate::user::{self, User};
 use crate::{json, part, settlement};
+
+pub use edit::{RecurrenceAct, RecurrenceEdit};
+
+/// How the journal names that a hand-over gave one to somebody.
+const PASS_ON: &str = "pass on";
+/// How the journal names what this is about.
+const NOUN: &str = "recurrence";
 
 #[derive(Clone, Debug, PartialEq, DeriveEntityModel)]
 #[sea_orm(table_name = "recurrence")]
@@ -31,7 +44,10 @@ pub(crate) struct Model {
     pub severity_reason: Option<String>,
     pub severity_by: Option<String>,
     pub severity_at: Option<DateTime<Utc>>,
+    /// How its owner was named then.
     pub owner: Option<String>,
+    /// Its owner; nobody who can be told from others where only a name was kept.
+    pub owner_id: Option<i64>,
     pub cause: Option<String>,
     pub next_step: Option<String>,
 }
@@ -69,8 +85,10 @@ pub struct RecurrenceRecord {
     pub state: RecurrenceState,
     /// Its risk, once a person has judged it.
     pub judgement: Option<Judgement>,
-    /// Who has it.
+    /// Who has it, as they are named now, or as they were where their number is not known.
     pub owner: Option<String>,
+    /// The number of whoever has it.
+    pub owner_id: Option<i64>,
     /// What causes it, or why no cause was found.
     pub cause: Option<String>,
     /// What comes next.
@@ -79,64 +97,11 @@ pub struct RecurrenceRecord {
     pub settled: Option<KeptSettlement>,
 }
 
-/// One decision.
-#[derive(Clone, Debug, PartialEq)]
-pub enum RecurrenceEdit {
-    /// Whoever decides takes it up.
-    TakeUp,
-    /// How severe it is.
-    Judge {
-        /// The severity.
-        severity: Severity,
-        /// The probability level; that of the figures where it is `None`.
-        probability: Option<Level>,
-        /// Why.
-        reason: String,
-    },
-    /// What is known and what comes next.
-    Note {
-        /// What causes it, or why no cause was found.
-        cause: String,
-        /// What comes next.
-        next_step: String,
-    },
-    /// It is settled on a proved change, and what remains is accepted.
-    Settle(Settlement),
-}
-
-impl RecurrenceEdit {
-    const fn act(&self) -> &'static str {
-        match self {
-            Self::TakeUp => "take up",
-            Self::Judge { .. } => "judge",
-            Self::Note { .. } => "note",
-            Self::Settle(_) => "settle",
-        }
-    }
-
-    fn apply(&self, row: &mut Model, by: &Actor, now: DateTime<Utc>) {
-        match self {
-            Self::TakeUp => {
-                row.owner = Some(named(by).0);
-                RecurrenceState::TakenUp.word().clone_into(&mut row.state);
-            }
-            Self::Judge { severity, probability, reason } => {
-                row.severity = Some(i64::from(severity.number()));
-                row.probability = probability.map(|level| level.word().to_owned());
-                row.severity_reason = Some(reason.clone());
-                row.severity_by = Some(named(by).0);
-                row.severity_at = Some(moment(now));
-            }
-            Self::Note { cause, next_step } => {
-                row.cause = filled(Some(cause.trim()));
-                row.next_step = filled(Some(next_step.trim()));
-            }
-            Self::Settle(_) => RecurrenceState::Settled.word().clone_into(&mut row.state),
-        }
-    }
-}
-
-async fn record_of(db: &impl ConnectionTrait, row: Model) -> Result<RecurrenceRecord> {
+async fn record_of(
+    db: &impl ConnectionTrait,
+    names: &HashMap<i64, String>,
+    row: Model,
+) -> Result<RecurrenceRecord> {
     let settled = settlement::latest(db, row.id).await?;
     let read = Row { table: "recurrence", id: &row.id };
     let judgement = match (row.severity, row.severity_at) {
@@ -158,7 +123,8 @@ async fn record_of(db: &impl ConnectionTrait, row: Model) -> Result<RecurrenceRe
         sheet_no: row.sheet_no,
         part_no: row.part_no,
         mode: row.mode,
-        owner: row.owner,
+        owner: row.owner_id.and_then(|id| names.get(&id).cloned()).or(row.owner),
+        owner_id: row.owner_id,
         cause: row.cause,
         next_step: row.next_step,
         settled,
@@ -189,8 +155,8 @@ async fn next_number(db: &impl ConnectionTrait, now: DateTime<Utc>) -> Result<St
 }
 
 /// Recurrences of somebody that are not settled, for a hand-over.
-pub(crate) async fn open_of(db: &impl ConnectionTrait, owner: &str) -> Result<Vec<Model>> {
-    let of_owner = Entity::find().filter(Column::Owner.eq(owner));
+pub(crate) async fn open_of(db: &impl ConnectionTrait, owner: i64) -> Result<Vec<Model>> {
+    let of_owner = Entity::find().filter(Column::OwnerId.eq(owner));
     let open = of_owner.filter(Column::State.ne(RecurrenceState::Settled.word()));
     Ok(open.order_by_asc(Column::Id).all(db).await?)
 }
@@ -201,14 +167,15 @@ pub(crate) async fn pass(
     by: &Actor,
     now: DateTime<Utc>,
     key: &str,
-    to: &str,
+    to: &User,
 ) -> Result<()> {
     let Some((part_no, mode)) = key.rsplit_once(' ') else { return Ok(()) };
     let Some(before) = find(db, part_no, mode).await? else { return Ok(()) };
     let mut row = before.clone().into_active_model();
-    row.owner = Set(Some(to.to_owned()));
+    row.owner = Set(Some(to.full_name.clone()));
+    row.owner_id = Set(Some(to.id));
     let after = row.update(db).await?;
-    let entry = Entry::new("pass on", "recurrence", key).before(json::row(before)).after(json::row(after));
+    let entry = Entry::new(PASS_ON, NOUN, key).before(json::row(before)).after(json::row(after));
     enter(db, by, now, entry).await?;
     Ok(())
 }
@@ -217,7 +184,10 @@ impl Store {
     /// What is decided about a recurrence; nothing while it only stands.
     pub async fn find_recurrence(&self, part_no: &str, mode: &str) -> Result<Option<RecurrenceRecord>> {
         match find(self.reader(), part_no, mode).await? {
-            Some(row) => Ok(Some(record_of(self.reader(), row).await?)),
+            Some(row) => {
+                let names = user::names(self.reader()).await?;
+                Ok(Some(record_of(self.reader(), &names, row).await?))
+            }
             None => Ok(None),
         }
     }
@@ -225,33 +195,44 @@ impl Store {
     /// Every recurrence about which something is decided.
     pub async fn list_recurrences(&self) -> Result<Vec<RecurrenceRecord>> {
         let rows = Entity::find().order_by_asc(Column::Id).all(self.reader()).await?;
+        let names = user::names(self.reader()).await?;
         let mut records = Vec::with_capacity(rows.len());
         for row in rows {
-            records.push(record_of(self.reader(), row).await?);
+            records.push(record_of(self.reader(), &names, row).await?);
         }
         Ok(records)
     }
 
-    /// Keeps a decision; the first one gives the recurrence its sheet number.
+    /// Keeps a decision; the first one gives the recurrence its sheet number. `shown` is the number of the latest entry
+    /// about it in the journal that whoever decides has seen, 0 where they saw that there is none; `None` where nobody
+    /// looked. The same decision sent twice is kept once.
     ///
     /// # Errors
     /// [`StoreError::Missing`] where there is no such part; [`StoreError::Refused`] for a settlement without a cause on
-    /// record, without a proved change or without a statement.
+    /// record, without a proved change or without a statement; [`StoreError::Overtaken`] where something that it would
+    /// overwrite was decided since what was shown ([`RecurrenceAct::overtaken_by`]).
     pub async fn decide_recurrence(
         &self,
         by: &Actor,
         now: DateTime<Utc>,
-        (part_no, mode): (&str, &str),
+        ((part_no, mode), shown): ((&str, &str), Option<i64>),
         edit: &RecurrenceEdit,
     ) -> Result<()> {
         let tx = self.begin().await?;
         part::need(&tx, part_no).await?;
+        let key = format!("{part_no} {mode}");
+        let act = edit.act();
+        let of = About { noun: NOUN, nouns: &[NOUN], key: &key, acts: act.overtaken_by() };
+        let twin = of.check(&tx, (by, act.word()), shown).await?;
         let before = find(&tx, part_no, mode).await?;
         let mut row = match &before {
             Some(row) => row.clone(),
             None => standing(next_number(&tx, now).await?, part_no, mode),
         };
         edit.apply(&mut row, by, now);
+        if twin.is_some() {
+            return of.repeats(says_as(&tx, edit, row, before).await?);
+        }
         let mut active = row.clone().into_active_model().reset_all();
         if before.is_some() {
             active.update(&tx).await?;
@@ -261,7 +242,7 @@ impl Store {
         }
         if let RecurrenceEdit::Settle(stated) = edit {
             let Some(settled) = find(&tx, part_no, mode).await? else {
-                return Err(StoreError::missing("recurrence", mode));
+                return Err(StoreError::missing(NOUN, mode));
             };
             if settled.cause.is_none() {
                 return Err(
@@ -270,12 +251,28 @@ impl Store {
             }
             settlement::write(&tx, by, now, settled.id, stated).await?;
         }
-        let key = format!("{part_no} {mode}");
-        let mut entry = Entry::new(edit.act(), "recurrence", &key).after(json::row(row));
+        let mut entry = Entry::new(act.word(), NOUN, &key).after(json::row(row));
         entry.before = before.map(json::row);
         enter(&tx, by, now, entry).await?;
         Ok(tx.commit().await?)
     }
+}
+
+/// Whether a decision would leave a recurrence as it is; when it was made is no part of it.
+async fn says_as(
+    db: &impl ConnectionTrait,
+    edit: &RecurrenceEdit,
+    row: Model,
+    before: Option<Model>,
+) -> Result<bool> {
+    let Some(before) = before else { return Ok(false) };
+    if let RecurrenceEdit::Settle(stated) = edit {
+        let kept = settlement::latest(db, before.id).await?;
+        if kept.is_none_or(|kept| kept.settlement != settlement::trimmed(stated)) {
+            return Ok(false);
+        }
+    }
+    Ok(Model { severity_at: before.severity_at, ..row } == before)
 }
 
 fn standing(sheet_no: String, part_no: &str, mode: &str) -> Model {
@@ -291,6 +288,7 @@ fn standing(sheet_no: String, part_no: &str, mode: &str) -> Model {
         severity_by: None,
         severity_at: None,
         owner: None,
+        owner_id: None,
         cause: None,
         next_step: None,
     }

@@ -11,11 +11,12 @@ use serde_json::Value as Json;
 use crate::connect::Store;
 use crate::error::{Result, StoreError};
 use crate::journal::{self, Entry, enter, moment, named};
-use crate::{handling, part, report};
+use crate::upload::need_not_taken_back;
+use crate::{handling, meanwhile, part, report};
 
-const SORT: &str = "sort";
-const SET_ASIDE: &str = "set aside";
-const UNDO: &str = "undo";
+pub(crate) const SORT: &str = "sort";
+pub(crate) const SET_ASIDE: &str = "set aside";
+pub(crate) const UNDO: &str = "undo";
 
 /// The columns of a report that sorting sets.
 const SORTED: [&str; 5] = ["part_no", "mode", "lot_text", "relevant", "chargeable"];
@@ -87,6 +88,25 @@ impl Standing {
         })
     }
 
+    /// This report set aside.
+    fn put_aside(&self, by: &Actor, now: DateTime<Utc>, reason: &str) -> Self {
+        let mut after = self.clone();
+        after.report.relevant = Some(false);
+        after.report.chargeable = Some(false);
+        ReportState::SetAside.word().clone_into(&mut after.handling.state);
+        after.handling.set_aside_reason = Some(reason.to_owned());
+        after.handling.sorted_by = named(by).1;
+        after.handling.sorted_at = Some(moment(now));
+        after
+    }
+
+    /// Whether this decision leaves a report as another left it; when it was made is no part of it.
+    fn says_as(&self, other: &Self) -> bool {
+        let mut same = self.clone();
+        same.handling.sorted_at = other.handling.sorted_at;
+        same.json() == other.json()
+    }
+
     /// Puts a lot in the place of the label's text, or the label's own text back.
     fn choose_lot(&mut self, lot_no: Option<&str>) {
         let as_sent = self.handling.lot_text_as_sent.take();
@@ -103,22 +123,27 @@ impl Standing {
 }
 
 impl Store {
-    /// Sorts a report, or sorts it anew. A report whose unit has its answer stays answered.
+    /// Sorts a report, or sorts it anew, and gives the number of its entry in the journal. A report whose unit has its
+    /// answer stays answered. `shown` is the number of the latest decision that whoever decides has seen, as
+    /// [`crate::ReportFile::shown`] has it; `None` where nobody looked. The same decision sent twice is kept once.
     ///
     /// # Errors
     /// [`StoreError::Refused`] for flags that lack their reasons; [`StoreError::Missing`] where there is no such
-    /// report or part.
+    /// report or part; [`StoreError::Overtaken`] where something was decided since what was shown.
     pub async fn sort_report(
         &self,
         by: &Actor,
         now: DateTime<Utc>,
-        report_ref: &str,
+        (report_ref, shown): (&str, Option<i64>),
         sorting: &Sorting,
-    ) -> Result<()> {
+    ) -> Result<i64> {
         sorting.check()?;
         let tx = self.begin().await?;
         part::need(&tx, &sorting.part_no).await?;
         let before = Standing::read(&tx, report_ref).await?;
+        need_not_taken_back(&tx, report_ref).await?;
+        let of = meanwhile::about(report_ref);
+        let twin = of.check(&tx, (by, SORT), shown).await?;
         let mut after = before.clone();
         after.report.part_no = Some(sorting.part_no.clone());
         after.report.mode = Some(sorting.mode.clone());
@@ -135,36 +160,59 @@ impl Store {
         standing.set_aside_reason = None;
         standing.sorted_by = named(by).1;
         standing.sorted_at = Some(moment(now));
+        if let Some(twin) = twin {
+            return of.repeats(after.says_as(&before)).map(|()| twin.id);
+        }
         let entry = Entry::new(SORT, "report", report_ref).before(before.json()).after(after.json());
-        enter(&tx, by, now, entry).await?;
+        let number = enter(&tx, by, now, entry).await?;
         after.keep(&tx).await?;
-        Ok(tx.commit().await?)
+        tx.commit().await?;
+        Ok(number)
     }
 
-    /// Sets a report aside: it isn't a failure report, or was reported before. It counts nowhere.
+    /// Sets a report aside: it isn't a failure report, or was reported before. It counts nowhere. `shown` and the number
+    /// given are as with [`Store::sort_report`].
     ///
     /// # Errors
-    /// [`StoreError::Missing`] where there is no such report.
+    /// [`StoreError::Missing`] where there is no such report; [`StoreError::Overtaken`] where something was decided
+    /// since what was shown.
     pub async fn set_aside(
         &self,
         by: &Actor,
         now: DateTime<Utc>,
-        report_ref: &str,
+        (report_ref, shown): (&str, Option<i64>),
         reason: &str,
-    ) -> Result<()> {
+    ) -> Result<i64> {
         let tx = self.begin().await?;
-        put_aside(&tx, by, now, report_ref, reason).await?;
-        Ok(tx.commit().await?)
+        let standing = Standing::read(&tx, report_ref).await?;
+        let of = meanwhile::about(report_ref);
+        if let Some(twin) = of.check(&tx, (by, SET_ASIDE), shown).await? {
+            return of.repeats(standing.put_aside(by, now, reason).says_as(&standing)).map(|()| twin.id);
+        }
+        let number = put_aside(&tx, by, now, report_ref, reason).await?;
+        tx.commit().await?;
+        Ok(number)
     }
 
     /// Takes back the latest sorting or setting aside that was not taken back yet: the report is again what the
-    /// journal says it was before. Says `false` where there is nothing to take back.
+    /// journal says it was before. Says `false` where there is nothing to take back. `shown` is as with
+    /// [`Store::sort_report`].
     ///
     /// # Errors
-    /// [`StoreError::Missing`] where there is no such report; [`StoreError::Corrupt`] where the entry can't be read.
-    pub async fn undo_sorting(&self, by: &Actor, now: DateTime<Utc>, report_ref: &str) -> Result<bool> {
+    /// [`StoreError::Missing`] where there is no such report; [`StoreError::Overtaken`] where something was decided
+    /// since what was shown; [`StoreError::Corrupt`] where the entry can't be read.
+    pub async fn undo_sorting(
+        &self,
+        by: &Actor,
+        now: DateTime<Utc>,
+        (report_ref, shown): (&str, Option<i64>),
+    ) -> Result<bool> {
         let tx = self.begin().await?;
         let now_standing = Standing::read(&tx, report_ref).await?;
+        need_not_taken_back(&tx, report_ref).await?;
+        if meanwhile::about(report_ref).check(&tx, (by, UNDO), shown).await?.is_some() {
+            return Ok(true);
+        }
         let Some(entry) = latest_not_undone(&tx, report_ref).await? else { return Ok(false) };
         let corrupt = || StoreError::Corrupt { table: "journal", column: "before", id: entry.id.to_string() };
         let state: Json =
@@ -179,25 +227,20 @@ impl Store {
     }
 }
 
-/// Sets a report aside, with its entry in the journal.
+/// Sets a report aside, with its entry in the journal, and gives the number of that.
 pub(crate) async fn put_aside(
     db: &impl ConnectionTrait,
     by: &Actor,
     now: DateTime<Utc>,
     report_ref: &str,
     reason: &str,
-) -> Result<()> {
+) -> Result<i64> {
     let before = Standing::read(db, report_ref).await?;
-    let mut after = before.clone();
-    after.report.relevant = Some(false);
-    after.report.chargeable = Some(false);
-    ReportState::SetAside.word().clone_into(&mut after.handling.state);
-    after.handling.set_aside_reason = Some(reason.to_owned());
-    after.handling.sorted_by = named(by).1;
-    after.handling.sorted_at = Some(moment(now));
+    let after = before.put_aside(by, now, reason);
     let entry = Entry::new(SET_ASIDE, "report", report_ref).before(before.json()).after(after.json());
-    enter(db, by, now, entry).await?;
-    after.keep(db).await
+    let number = enter(db, by, now, entry).await?;
+    after.keep(db).await?;
+    Ok(number)
 }
 
 /// Each undoing takes back one act before it.

@@ -13,17 +13,18 @@ use crate::report::{Column, Entity};
 use crate::stored::seen;
 
 /// The place of a report that an import brings without part or mode, until the import is published.
-pub(crate) const UNPLACED: i16 = 2;
+pub(crate) const UNPLACED: i16 = 3;
 
-/// The place that a report should have: 0 with harm, 1 where a release is said to have failed, else 2. A report that nobody
+/// The place that a report should have: 0 where somebody was hurt, 1 nearly, 2 where a release is said to have failed, else 3. A report that nobody
 /// has handled waits where part or mode are missing, as [`crate::handling::implied`] says.
 const PLACE: &str = "CASE \
      WHEN COALESCE((SELECT h.state FROM report_handling h WHERE h.report_ref = report.report_ref), \
        CASE WHEN report.part_no IS NULL OR report.mode IS NULL THEN 'received' ELSE 'sorted' END) \
        NOT IN ('received', 'asked') THEN NULL \
-     WHEN report.harm IN ('injury', 'near_miss') THEN 0 \
-     WHEN report.part_no IN (SELECT p.part_no FROM part_revision p WHERE p.kind = 'QRC') THEN 1 \
-     ELSE 2 END";
+     WHEN report.harm = 'injury' THEN 0 \
+     WHEN report.harm = 'near_miss' THEN 1 \
+     WHEN report.part_no IN (SELECT p.part_no FROM part_revision p WHERE p.kind = 'QRC') THEN 2 \
+     ELSE 3 END";
 
 /// Gives a report its place after what was written of it.
 pub(crate) async fn place(db: &impl ConnectionTrait, report_ref: &str) -> Result<()> {
@@ -46,8 +47,8 @@ fn waiting() -> Select<Entity> {
 }
 
 impl Store {
-    /// Reports that nobody has sorted or set aside: those with harm first, then those of a release that is said to have
-    /// failed, then whoever has waited longest.
+    /// Reports that nobody has sorted or set aside: where somebody was hurt first, then nearly, then those of a release that is
+    /// said to have failed, then whoever has waited longest.
     pub async fn waiting_reports(&self, page: Page) -> Result<Vec<ReportLine>> {
         let rows = waiting()
             .order_by_asc(Column::Waits)

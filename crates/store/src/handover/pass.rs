@@ -24,7 +24,7 @@ pub(super) async fn open_of(
     let whose = user::Entity::find_by_id(person).one(db).await?.ok_or_else(|| nobody(person))?;
     let item = |kind, key: String, title: String, due| HandoverItem { kind, key, title, due };
     let mut items = Vec::new();
-    for row in recurrence::open_of(db, &whose.full_name).await? {
+    for row in recurrence::open_of(db, person).await? {
         let title = format!("{} {}, {}", row.part_no, row.mode, row.state);
         items.push(item(HandoverKind::Recurrence, format!("{} {}", row.part_no, row.mode), title, None));
     }
@@ -70,7 +70,7 @@ pub(super) async fn pass(
     let owned_by = open.key.rsplit_once(' ').map_or(open.key.as_str(), |(first, _)| first);
     let noun = match open.kind {
         HandoverKind::Recurrence => {
-            return recurrence::pass(db, by, now, &open.key, &to.full_name).await;
+            return recurrence::pass(db, by, now, &open.key, to).await;
         }
         HandoverKind::Change => return change_holder::pass(db, by, now, (&open.key, to.id)).await,
         HandoverKind::Action => return pass_action(db, (by, now), &open.key, to).await,

@@ -2,7 +2,7 @@
 
 use domain::risk::{Level, Severity};
 use serde::{Deserialize, Serialize};
-use store::{RecurrenceEdit, RecurrenceRecord};
+use store::{RecurrenceAct, RecurrenceEdit, RecurrenceRecord};
 
 use crate::view::{Ask, Choice, Choices};
 
@@ -22,6 +22,9 @@ pub(super) struct Sent {
     cause: String,
     #[serde(default)]
     next_step: String,
+    /// The latest line of the journal that the page showed.
+    #[serde(default)]
+    pub(super) shown: i64,
 }
 
 /// What is wrong, by field.
@@ -61,16 +64,17 @@ impl Sent {
             reason: judgement.map(|j| j.reason.clone()).unwrap_or_default(),
             cause: text(|record| &record.cause),
             next_step: text(|record| &record.next_step),
+            shown: 0,
         }
     }
 
-    /// What was typed into one form, the other as it is kept.
-    pub(super) fn over(self, record: Option<&RecurrenceRecord>, judging: bool) -> Self {
+    /// What was typed into the form of an act, the others as they are kept.
+    pub(super) fn over(self, record: Option<&RecurrenceRecord>, act: RecurrenceAct) -> Self {
         let kept = Self::of(record);
-        if judging {
-            Self { cause: kept.cause, next_step: kept.next_step, ..self }
-        } else {
-            Self { cause: self.cause, next_step: self.next_step, ..kept }
+        match act {
+            RecurrenceAct::Judge => Self { cause: kept.cause, next_step: kept.next_step, ..self },
+            RecurrenceAct::Note => Self { cause: self.cause, next_step: self.next_step, ..kept },
+            RecurrenceAct::TakeUp | RecurrenceAct::Settle => kept,
         }
     }
 

@@ -13,6 +13,7 @@ use store::RecurrenceRecord;
 use super::figures::{harm_words, interval_of, rate_figure};
 use super::risk::risk_of;
 use crate::address;
+use crate::analyse::warnings;
 use crate::charts::{Drawing, Scale, axis, whisker};
 use crate::format;
 use crate::templates::Page;
@@ -120,7 +121,7 @@ impl RecurrencesPage {
                 .then(|| axis("axis", "Reports per 1,000 item-years", scale)),
             empty: empty(analysis),
             rows,
-            warnings: analysis.warnings.clone(),
+            warnings: warnings(field, analysis),
         }
     }
 }

@@ -5,6 +5,7 @@ mod figures;
 mod forms;
 mod list;
 mod lot_rows;
+mod meanwhile;
 mod outlook;
 mod risk;
 pub mod sample;
@@ -25,7 +26,7 @@ use axum::response::{IntoResponse as _, Redirect, Response};
 use axum::routing::{get, post};
 use domain::analysis::Recurrence;
 use domain::permission::Act;
-use store::{JournalFilter, RecurrenceEdit};
+use store::{JournalEntry, JournalFilter, RecurrenceAct, RecurrenceEdit, StoreError};
 
 use self::forms::{Faults, Sent};
 use self::sheet::Kept;
@@ -47,7 +48,7 @@ pub use settle::SettlePage;
 pub(crate) use settle::standings;
 pub use sheet::RecurrencePage;
 pub(crate) use sits::{level_ratio, level_sureness, stands_out};
-pub(crate) use weekly::changes_on;
+pub(crate) use weekly::{changes_on, named_changes};
 pub use words::WordsPage;
 
 /// Journal lines on a page.
@@ -100,9 +101,10 @@ async fn take_up(
     State(state): State<AppState>,
     signed_in: SignedIn,
     Path(key): Path<Key>,
+    Form(sent): Form<Sent>,
 ) -> Result<Response, AppError> {
     signed_in.may(&Act::DecideSeverity)?;
-    decide(&state, &signed_in, &key, &RecurrenceEdit::TakeUp).await
+    decide(&state, &signed_in, &key, sent, &RecurrenceEdit::TakeUp).await
 }
 
 async fn judge(
@@ -113,8 +115,8 @@ async fn judge(
 ) -> Result<Response, AppError> {
     signed_in.may(&Act::DecideSeverity)?;
     match sent.judgement() {
-        Ok(edit) => decide(&state, &signed_in, &key, &edit).await,
-        Err(faults) => again(&state, &signed_in, &key, sent, true, &faults).await,
+        Ok(edit) => decide(&state, &signed_in, &key, sent, &edit).await,
+        Err(faults) => again(&state, &signed_in, &key, sent, RecurrenceAct::Judge, &faults).await,
     }
 }
 
@@ -126,38 +128,62 @@ async fn note(
 ) -> Result<Response, AppError> {
     signed_in.may(&Act::DecideSeverity)?;
     match sent.note() {
-        Ok(edit) => decide(&state, &signed_in, &key, &edit).await,
-        Err(faults) => again(&state, &signed_in, &key, sent, false, &faults).await,
+        Ok(edit) => decide(&state, &signed_in, &key, sent, &edit).await,
+        Err(faults) => again(&state, &signed_in, &key, sent, RecurrenceAct::Note, &faults).await,
     }
 }
 
-/// Keeps a decision about a recurrence that is there.
+/// Keeps a decision about a recurrence that is there, on what its page showed.
 async fn decide(
     state: &AppState,
     signed_in: &SignedIn,
     key: &Key,
+    sent: Sent,
     edit: &RecurrenceEdit,
 ) -> Result<Response, AppError> {
     let picture = state.picture().await?;
     let r = find(&picture, key)?;
     let back = format!("{}#decisions", address::recurrence(&picture.field, r.part, r.mode));
-    state.store().decide_recurrence(&signed_in.0, state.now(), (&key.0, &key.1), edit).await?;
-    Ok(Redirect::to(&back).into_response())
+    let on = ((key.0.as_str(), key.1.as_str()), Some(sent.shown));
+    match state.store().decide_recurrence(&signed_in.0, state.now(), on, edit).await {
+        Ok(()) => Ok(Redirect::to(&back).into_response()),
+        Err(StoreError::Overtaken { .. }) => {
+            again(state, signed_in, key, sent, edit.act(), &Faults::default()).await
+        }
+        Err(error) => Err(error.into()),
+    }
 }
 
+/// The page again with what was typed: beside what is wrong with it, and under word of what was decided since it was
+/// shown. That comes even with what is wrong, for the number of what was seen moves on with it.
 async fn again(
     state: &AppState,
     signed_in: &SignedIn,
     key: &Key,
     sent: Sent,
-    judging: bool,
+    act: RecurrenceAct,
     faults: &Faults,
 ) -> Result<Response, AppError> {
     let picture = state.picture().await?;
-    let kept = kept(state, signed_in, &picture, key).await?;
-    let sent = sent.over(kept.record.as_ref(), judging);
+    let mut kept = kept(state, signed_in, &picture, key).await?;
+    let of = (&picture.field, find(&picture, key)?);
+    kept.overtaken = meanwhile::told(of, (&kept.journal, kept.record.as_ref()), (act, sent.shown));
+    let status =
+        if kept.overtaken.is_some() { StatusCode::CONFLICT } else { StatusCode::UNPROCESSABLE_ENTITY };
+    let sent = sent.over(kept.record.as_ref(), act);
     let page = page(state, signed_in, &picture, key, &kept, (&sent, faults))?;
-    Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response())
+    Ok((status, page).into_response())
+}
+
+/// The journal's lines about a recurrence, latest first. Read them before the record: what comes in between is then on
+/// the page without its number, and at worst a decision is refused; the other way round one would be overwritten.
+async fn journal(state: &AppState, (part_no, mode): &Key) -> Result<Vec<JournalEntry>, AppError> {
+    let filter = JournalFilter {
+        noun: Some("recurrence".into()),
+        key: Some(format!("{part_no} {mode}")),
+        ..JournalFilter::default()
+    };
+    Ok(state.store().journal(&filter, store::Page::first(MOST_LINES)).await?)
 }
 
 /// What the store keeps about a recurrence; its readings don't wait for each other.
@@ -168,25 +194,23 @@ async fn kept(
     key: &Key,
 ) -> Result<Kept, AppError> {
     let (part_no, mode) = key;
-    let filter = JournalFilter {
-        noun: Some("recurrence".into()),
-        key: Some(format!("{part_no} {mode}")),
-        ..JournalFilter::default()
-    };
     let heard = async {
         match may_hear(signed_in) {
             Ok(()) => heard(state, key, store::Page::first(NEWEST)).await.map(Some),
             Err(_) => Ok(None),
         }
     };
-    let (record, journal, heard, interim) = tokio::try_join!(
-        async { Ok(state.store().find_recurrence(part_no, mode).await?) },
-        async { Ok(state.store().journal(&filter, store::Page::first(MOST_LINES)).await?) },
+    let ((journal, record), heard, interim) = tokio::try_join!(
+        async {
+            let journal = journal(state, key).await?;
+            Ok((journal, state.store().find_recurrence(part_no, mode).await?))
+        },
         heard,
         Interim::on(state, state.today()),
     )?;
     let record = standings(&picture.field, &picture.analysis, record.into_iter().collect()).pop();
-    Ok(Kept { record, journal, heard, interim: interim.on_recurrence(part_no, mode) })
+    let interim = interim.on_recurrence(part_no, mode);
+    Ok(Kept { record, journal, heard, interim, overtaken: None })
 }
 
 /// Whoever may read what any unit wrote.

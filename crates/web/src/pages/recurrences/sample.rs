@@ -192,6 +192,7 @@ pub fn record() -> RecurrenceRecord {
             at: DateTime::UNIX_EPOCH,
         }),
         owner: Some("Oda Fell".into()),
+        owner_id: Some(1),
         cause: Some("Slider worn by salt".into()),
         next_step: Some("Bench test of coated sliders".into()),
         settled: Some(store::KeptSettlement {

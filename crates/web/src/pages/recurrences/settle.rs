@@ -10,16 +10,16 @@ use domain::field::Field;
 use domain::permission::{Act, Actor};
 use domain::recurrence::{Grounds, RecurrenceState, Settlement, is_back, missing_before_settling};
 use serde::{Deserialize, Serialize};
-use store::{RecurrenceEdit, RecurrenceRecord, StoreError};
+use store::{RecurrenceAct, RecurrenceEdit, RecurrenceRecord, StoreError};
 
-use super::{Key, find, part_name};
+use super::{Key, find, journal, meanwhile, part_name};
 use crate::address;
 use crate::error::AppError;
 use crate::format;
 use crate::security::SignedIn;
 use crate::state::AppState;
 use crate::templates::Page;
-use crate::view::{Ask, Place, Shell};
+use crate::view::{Ask, Overtaken, Place, Shell};
 
 /// The page.
 #[derive(Serialize)]
@@ -31,6 +31,9 @@ pub struct SettlePage {
     grounds: Vec<(&'static str, String)>,
     missing: Vec<&'static str>,
     asks: Vec<Ask>,
+    overtaken: Option<Overtaken>,
+    /// The latest line of the journal that this page shows: it is settled on that.
+    shown: i64,
 }
 
 #[derive(Clone, Debug, Default, Deserialize)]
@@ -39,6 +42,8 @@ pub(super) struct Typed {
     stock: String,
     remains: String,
     accepted_by: String,
+    /// The latest line of the journal that the page showed.
+    shown: i64,
 }
 
 /// Where a recurrence stands: as kept, or back where failures on items with the change say so.
@@ -111,8 +116,8 @@ impl SettlePage {
         actor: &Actor,
         (field, analysis): (&Field, &Analysis),
         r: &Recurrence,
-        record: Option<&RecurrenceRecord>,
-        (typed, faulty): (&Typed, Option<&'static str>),
+        (record, shown): (Option<&RecurrenceRecord>, i64),
+        (typed, faulty, overtaken): (&Typed, Option<&'static str>, Option<Overtaken>),
     ) -> Self {
         let result = farthest(field, analysis, r);
         let grounds = grounds(field, result, record);
@@ -148,6 +153,8 @@ impl SettlePage {
             grounds: told,
             asks: if missing.is_empty() { asks } else { Vec::new() },
             missing,
+            overtaken,
+            shown,
         }
     }
 }
@@ -172,9 +179,10 @@ pub(super) async fn show(
     signed_in.may(&Act::DecideSeverity)?;
     let picture = state.picture().await?;
     let r = find(&picture, &key)?;
+    let shown = meanwhile::shown(&journal(&state, &key).await?);
     let record = state.store().find_recurrence(&key.0, &key.1).await?;
-    let seen = (&picture.field, &*picture.analysis);
-    state.page(&SettlePage::new(&signed_in.0, seen, r, record.as_ref(), (&Typed::default(), None)))
+    let (seen, kept) = ((&picture.field, &*picture.analysis), (record.as_ref(), shown));
+    state.page(&SettlePage::new(&signed_in.0, seen, r, kept, (&Typed::default(), None, None)))
 }
 
 pub(super) async fn settle(
@@ -184,7 +192,7 @@ pub(super) async fn settle(
     Form(typed): Form<Typed>,
 ) -> Result<Response, AppError> {
     signed_in.may(&Act::DecideSeverity)?;
-    let picture = state.picture().await?;
+    let picture = state.picture_in_step().await?;
     let (field, r) = (&picture.field, find(&picture, &key)?);
     let record = state.store().find_recurrence(&key.0, &key.1).await?;
     let result = farthest(field, &picture.analysis, r);
@@ -200,18 +208,25 @@ pub(super) async fn settle(
             accepted_by: typed.accepted_by.clone(),
         };
         let edit = RecurrenceEdit::Settle(stated);
-        match state.store().decide_recurrence(&signed_in.0, state.now(), (&key.0, &key.1), &edit).await {
+        let on = ((key.0.as_str(), key.1.as_str()), Some(typed.shown));
+        match state.store().decide_recurrence(&signed_in.0, state.now(), on, &edit).await {
             Ok(()) => {
                 let back = format!("{}#decisions", address::recurrence(field, r.part, r.mode));
                 return Ok(Redirect::to(&back).into_response());
             }
             Err(StoreError::Refused(problem)) => faulty = Some(problem.field),
+            Err(StoreError::Overtaken { .. }) => {}
             Err(error) => return Err(error.into()),
         }
     }
-    let seen = (field, &*picture.analysis);
-    let page = SettlePage::new(&signed_in.0, seen, r, record.as_ref(), (&typed, faulty));
-    Ok((StatusCode::UNPROCESSABLE_ENTITY, state.page(&page)?).into_response())
+    let lines = journal(&state, &key).await?;
+    let record = state.store().find_recurrence(&key.0, &key.1).await?;
+    let act = (RecurrenceAct::Settle, typed.shown);
+    let overtaken = meanwhile::told((field, r), (&lines, record.as_ref()), act);
+    let status = if overtaken.is_some() { StatusCode::CONFLICT } else { StatusCode::UNPROCESSABLE_ENTITY };
+    let (seen, kept) = ((field, &*picture.analysis), (record.as_ref(), meanwhile::shown(&lines)));
+    let page = SettlePage::new(&signed_in.0, seen, r, kept, (&typed, faulty, overtaken));
+    Ok((status, state.page(&page)?).into_response())
 }
 
 impl Page for SettlePage {
@@ -223,13 +238,17 @@ impl Page for SettlePage {
         let seen = (&field, &analysis);
         let typed = Typed::default();
         let record = super::sample::record();
-        let of = |r, record| Self::new(&engineer, seen, r, record, (&typed, None));
+        let of = |r, record| {
+            let overtaken = Some(Overtaken::sample());
+            Self::new(&engineer, seen, r, (record, 7), (&typed, None, overtaken))
+        };
         let mut pages: Vec<Self> =
             analysis.recurrences.first().map(|r| vec![of(r, None), of(r, Some(&record))]).unwrap_or_default();
         // As it is once nothing is missing.
         let last = pages.pop();
         pages.extend(last.map(|page| Self {
             missing: Vec::new(),
+            overtaken: None,
             asks: vec![Ask::text("accepted_by", "Who accepts it", "").required()],
             ..page
         }));

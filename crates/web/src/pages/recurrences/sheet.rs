@@ -16,14 +16,14 @@ use super::lot_rows::LotRows;
 use super::outlook::Outlook;
 use super::risk::{MatrixRow, matrix, risk_of};
 use super::sits::Sits;
-use super::weekly::changes_on;
+use super::weekly::named_changes;
 use super::words::{Heard, Words};
-use super::{seam, sentence, weekly};
-use crate::address::{self, segment};
+use super::{meanwhile, seam, sentence, weekly};
+use crate::address::segment;
 use crate::format;
 use crate::pages::interim::Bearing;
 use crate::templates::Page;
-use crate::view::{Caution, ChartView, Figure, Place, Revision, Shell, Thread, TitleBlock};
+use crate::view::{Caution, ChartView, Figure, Overtaken, Place, Revision, Shell, Thread, TitleBlock};
 
 /// The page.
 #[derive(Serialize)]
@@ -31,6 +31,9 @@ pub struct RecurrencePage {
     pub(super) shell: Shell,
     thread: Thread,
     title: String,
+    overtaken: Option<Overtaken>,
+    /// The latest line of the journal that this page shows: what is decided here is decided on that.
+    shown: i64,
     sentence: String,
     cautions: Vec<Caution>,
     figure: Figure,
@@ -76,6 +79,8 @@ pub(super) struct Kept {
     pub heard: Option<Heard>,
     /// Instructions that answer it.
     pub interim: Vec<Bearing>,
+    /// What was decided since the page was shown before.
+    pub overtaken: Option<Overtaken>,
 }
 
 fn newer(reports: u32) -> String {
@@ -104,6 +109,8 @@ impl RecurrencePage {
         Self {
             shell: Shell::inside(title.clone(), actor, Place::Recurrences),
             thread: seam::thread(field, r, today),
+            overtaken: kept.overtaken.clone(),
+            shown: meanwhile::shown(&kept.journal),
             sentence: sentence::sentence(field, r, risk.severity),
             cautions: Caution::list(caution::for_recurrence(risk.severity.number())),
             figure: rate_opened(r),
@@ -139,14 +146,7 @@ impl RecurrencePage {
                 .is_ok()
                 .then(|| format!("/changes/new?part={}&mode={}", key.0, key.1)),
             words: kept.heard.as_ref().map(|heard| Words::new(field, r, heard)),
-            changes: changes_on(field, r)
-                .into_iter()
-                .map(|change| {
-                    let state = change.state.map_or("draft", domain::change::ChangeState::word);
-                    let name = format!("{} {}", change.change_no, change.title);
-                    (address::change(&change.change_no), name, state)
-                })
-                .collect(),
+            changes: named_changes(field, r),
             revisions: kept.journal.iter().rev().enumerate().map(|(at, entry)| revision(at, entry)).collect(),
             title_block: title_block(&title, record, kept, analysis.as_of),
             title,
@@ -217,9 +217,11 @@ impl Page for RecurrencePage {
             journal: vec![entry],
             heard: heard(70),
             interim: Bearing::samples(),
+            overtaken: Some(Overtaken::sample()),
         };
-        let fresh = Kept { record: None, journal: Vec::new(), heard: None, interim: Vec::new() };
-        let quiet = Kept { record: None, journal: Vec::new(), heard: heard(2), interim: Vec::new() };
+        let nothing =
+            |heard| Kept { record: None, journal: Vec::new(), heard, interim: Vec::new(), overtaken: None };
+        let (fresh, quiet) = (nothing(None), nothing(heard(2)));
         let typed = Sent::of(decided.record.as_ref());
         let faults = Sent::default().judgement().err().unwrap_or_default();
         let alone = Recurrence {

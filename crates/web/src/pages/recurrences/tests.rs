@@ -56,6 +56,58 @@ fn a_wrong_form_comes_back_with_its_problems_and_a_reader_gets_no_form() {
     assert!(!pages[2].contains("<form class=\"form\""), "{}", pages[2]);
 }
 
+/// The number that a page's forms carry.
+fn shown(page: &str) -> i64 {
+    let value = page.split(r#"name="shown" value=""#).nth(1).and_then(|rest| rest.split('"').next());
+    value.and_then(|value| value.parse().ok()).expect("a number")
+}
+
+#[tokio::test]
+async fn what_another_engineer_decided_meanwhile_is_told_and_not_overwritten() {
+    let state = state().await;
+    small_books::bring_in_proved(&state).await;
+    let service = service(&state);
+    let mut sids = Vec::new();
+    for name in ["fell", "bight"] {
+        person(&state, name, Role::Engineer, "seven dry karabiners").await;
+        let form = format!("name={name}&password=seven+dry+karabiners");
+        sids.push(cookie(&post(&service, "/sign-in", "", &form).await));
+    }
+    let own = "/recurrences/RC-131/ZIP-1";
+    assert_eq!(shown(&text(get(&service, own, &sids[1]).await).await), 0);
+    for (step, form) in [
+        ("take-up", "shown=0"),
+        ("risk", "severity=2&reason=A+fall+was+near&shown=0"),
+        ("note", "cause=Salt&next_step=Bench+test&shown=0"),
+    ] {
+        for _click in 0..2 {
+            let kept = post(&service, &format!("{own}/{step}"), &sids[0], form).await;
+            assert_eq!(kept.status(), StatusCode::SEE_OTHER, "{step}");
+        }
+    }
+    let record = || async { state.store().find_recurrence("RC-131", "ZIP-1").await.unwrap().unwrap() };
+    let before = record().await;
+    let mut latest = 0;
+    for (step, form, told, stays) in [
+        ("take-up", "", "FELL took this recurrence up, 3 Mar 2026, 12:00 UTC.", "owner</dt><dd>FELL"),
+        ("risk", "severity=4&reason=Nobody+can+fall", "FELL judged its risk, ", "Nobody can fall"),
+        ("risk", "severity=&reason=Nobody+can+fall", "FELL judged its risk, ", "Choose a severity."),
+        ("note", "cause=Sand&next_step=", "FELL wrote down its cause and next step, ", ">\nSand</textarea>"),
+    ] {
+        let late = post(&service, &format!("{own}/{step}"), &sids[1], &format!("{form}&shown=0")).await;
+        assert_eq!(late.status(), StatusCode::CONFLICT, "{step}");
+        let page = text(late).await;
+        for said in [told, stays, "reasons</dt><dd>A fall was near", "cause</dt><dd>Salt"] {
+            assert!(page.contains(said), "{step}: {said} in {page}");
+        }
+        latest = shown(&page);
+        assert_eq!(record().await, before, "{step}");
+    }
+    let form = format!("cause=Sand&next_step=&shown={latest}");
+    let again = post(&service, &format!("{own}/note"), &sids[1], &form).await;
+    assert_eq!((again.status(), record().await.cause.as_deref()), (StatusCode::SEE_OTHER, Some("Sand")));
+}
+
 #[tokio::test]
 async fn a_recurrence_is_settled_in_somebodys_name_once_nothing_is_missing() {
     let state = state().await;
@@ -81,6 +133,7 @@ async fn a_recurrence_is_settled_in_somebodys_name_once_nothing_is_missing() {
     let early = post(&service, &settle, &sids[0], whole).await;
     assert_eq!(early.status(), StatusCode::UNPROCESSABLE_ENTITY);
 
+    // Nothing is shown of it yet, and the two don't overwrite each other.
     for (step, form) in [("take-up", ""), ("note", "cause=Slider+worn+by+salt&next_step=")] {
         let noted = post(&service, &format!("{own}/{step}"), &sids[0], form).await;
         assert_eq!(noted.status(), StatusCode::SEE_OTHER);
@@ -89,6 +142,7 @@ async fn a_recurrence_is_settled_in_somebodys_name_once_nothing_is_missing() {
     assert!(page.contains("<dd>Slider worn by salt</dd>"), "{page}");
     let reach = format!("100 of 400 items in service have it ({}), 300 are without it", percent(0.25, 0));
     assert!(page.contains(&reach), "{page}");
+    let whole = &format!("{whole}&shown={}", shown(&page));
 
     for (field, sentence) in [
         ("stock", "Say what is decided on it."),
@@ -106,9 +160,15 @@ async fn a_recurrence_is_settled_in_somebodys_name_once_nothing_is_missing() {
     let kept = || async { state.store().find_recurrence("RC-131", "ZIP-1").await.unwrap().unwrap() };
     assert_eq!(kept().await.state, RecurrenceState::TakenUp);
 
-    let settled = post(&service, &settle, &sids[0], whole).await;
-    assert_eq!(settled.status(), StatusCode::SEE_OTHER);
-    assert_eq!(settled.headers()["location"], "/recurrences/RC-131/ZIP-1#decisions");
+    for _click in 0..2 {
+        let settled = post(&service, &settle, &sids[0], whole).await;
+        assert_eq!(settled.status(), StatusCode::SEE_OTHER);
+        assert_eq!(settled.headers()["location"], "/recurrences/RC-131/ZIP-1#decisions");
+    }
+    let other = post(&service, &settle, &sids[0], &whole.replace("Jon+Skerry", "Ada+Brook")).await;
+    assert_eq!(other.status(), StatusCode::CONFLICT);
+    let page = text(other).await;
+    assert!(page.contains("FELL settled it, ") && page.contains("Ada Brook, chair"), "{page}");
     let record = kept().await;
     let stated = record.settled.expect("settled");
     assert_eq!((record.state, stated.settlement.change_no.as_str()), (RecurrenceState::Settled, "CH-1"));

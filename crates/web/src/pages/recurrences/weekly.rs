@@ -2,9 +2,11 @@
 
 use chrono::NaiveDate;
 use domain::analysis::{Analysis, FactorLevel, Recurrence, Signal, Watched};
+use domain::change::ChangeState;
 use domain::field::{ChangeFacts, Day, Field};
 
 use super::sits;
+use crate::address;
 use crate::charts::{Mark, MarkKind, Week, weeks};
 use crate::format;
 use crate::view::{ChartView, Twin};
@@ -19,6 +21,15 @@ const MOST_SIGNALS: usize = 3;
 pub(crate) fn changes_on<'a>(field: &'a Field, r: &Recurrence) -> Vec<&'a ChangeFacts> {
     let cures = |c: &&ChangeFacts| c.part == r.part && (c.modes.is_empty() || c.modes.contains(&r.mode));
     field.changes.rows().iter().filter(cures).collect()
+}
+
+/// The same as a page lists them: address, number with title, state.
+pub(crate) fn named_changes(field: &Field, r: &Recurrence) -> Vec<(String, String, &'static str)> {
+    let named = |change: &ChangeFacts| {
+        let state = change.state.map_or("draft", ChangeState::word);
+        (address::change(&change.change_no), format!("{} {}", change.change_no, change.title), state)
+    };
+    changes_on(field, r).into_iter().map(named).collect()
 }
 
 /// The chart and its table; the table has the weeks with reports only.

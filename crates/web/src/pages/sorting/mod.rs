@@ -1,6 +1,7 @@
 //! `/sorting`: the engineer's queue of reports, one at a time.
 
 mod guess;
+mod meanwhile;
 mod queue;
 mod sample;
 mod sheet;
@@ -30,13 +31,14 @@ use crate::security::SignedIn;
 use crate::state::AppState;
 use crate::tidings;
 use crate::tongue::Tongue;
+use crate::view::Overtaken;
 
 pub use queue::QueuePage;
 use sheet::Shown;
 pub use sheet::SortPage;
 pub(crate) use sheet::facts;
 use step::{Step, Words};
-use typed::{Prefill, Typed};
+use typed::{Prefill, Seen, Typed};
 pub use unnamed::UnnamedPage;
 
 /// Reports shown at once.
@@ -77,8 +79,8 @@ async fn show(
     signed_in.may(&Act::Sort)?;
     let file = find(&state, &report_ref).await?;
     let typed = Typed::of(&file).with(&prefill);
-    let page = sheet(&state, &signed_in, file, typed, None, Words::default()).await?;
-    state.page(&page.after(prefill.done))
+    let page = sheet(&state, &signed_in, file, (typed, Words::default()), Says::default()).await?;
+    state.page(&page.after(prefill.done, prefill.shown))
 }
 
 async fn find(state: &AppState, report_ref: &str) -> Result<ReportFile, AppError> {
@@ -86,13 +88,19 @@ async fn find(state: &AppState, report_ref: &str) -> Result<ReportFile, AppError
     file.ok_or_else(|| AppError::NotFound(format!("There is no report {report_ref}.")))
 }
 
+/// What a sheet that comes back says of what was sent.
+#[derive(Default)]
+struct Says {
+    wrong: Option<Problem>,
+    overtaken: Option<Overtaken>,
+}
+
 async fn sheet(
     state: &AppState,
     signed_in: &SignedIn,
     file: ReportFile,
-    typed: Typed,
-    wrong: Option<Problem>,
-    words: Words,
+    (typed, words): (Typed, Words),
+    says: Says,
 ) -> Result<SortPage, AppError> {
     let picture = state.picture().await?;
     let learned = state.learned().await?;
@@ -108,9 +116,28 @@ async fn sheet(
         doubles: &doubles,
         earlier: &earlier,
         typed,
-        wrong,
         words,
+        wrong: says.wrong,
+        overtaken: says.overtaken,
     }))
+}
+
+/// The sheet again with what was typed: beside what is wrong with it, and under word of what was decided since it was
+/// shown. That comes even with what is wrong, for the number of what was seen moves on with it.
+async fn again(
+    state: &AppState,
+    signed_in: &SignedIn,
+    (report_ref, shown): (&str, i64),
+    (typed, words): (Option<Typed>, Words),
+    wrong: Option<Problem>,
+) -> Result<Response, AppError> {
+    let file = find(state, report_ref).await?;
+    let since = state.store().decided_since(report_ref, shown).await?;
+    let overtaken = meanwhile::told(since, &file);
+    let status = if overtaken.is_some() { StatusCode::CONFLICT } else { StatusCode::UNPROCESSABLE_ENTITY };
+    let typed = typed.unwrap_or_else(|| Typed::of(&file));
+    let page = sheet(state, signed_in, file, (typed, words), Says { wrong, overtaken }).await?;
+    Ok((status, state.page(&page)?).into_response())
 }
 
 /// The report that waits next after one in the queue; the first where that one isn't among the first of it.
@@ -133,11 +160,12 @@ async fn skip(
     Ok(Redirect::to(&next.map_or_else(|| "/sorting".to_owned(), |next| of(&next))).into_response())
 }
 
-/// The next report that waits, with word of the one just decided.
-fn onward(next: Option<String>, done: &str) -> Response {
+/// The next report that waits, with word of the one just decided and the number of the decision, so that it alone is
+/// taken back from there.
+fn onward(next: Option<String>, (done, number): (&str, i64)) -> Response {
     let to = next.map_or_else(
         || "/sorting".to_owned(),
-        |next| format!("{}?done={}", of(&next), address::segment(done)),
+        |next| format!("{}?done={}&shown={number}", of(&next), address::segment(done)),
     );
     Redirect::to(&to).into_response()
 }
@@ -151,18 +179,20 @@ async fn sort(
     signed_in.may(&Act::Sort)?;
     let next = next_after(&state, &report_ref).await?;
     let file = find(&state, &report_ref).await?;
-    let problem = match decision(&state, &file, &typed).await? {
+    let seen = (report_ref.as_str(), typed.shown);
+    let wrong = match decision(&state, &file, &typed).await? {
         Ok(sorting) => {
-            match state.store().sort_report(&signed_in.0, state.now(), &report_ref, &sorting).await {
-                Ok(()) => return Ok(onward(next, &report_ref)),
-                Err(StoreError::Refused(problem)) => problem,
+            let on = (seen.0, Some(seen.1));
+            match state.store().sort_report(&signed_in.0, state.now(), on, &sorting).await {
+                Ok(number) => return Ok(onward(next, (&report_ref, number))),
+                Err(StoreError::Refused(problem)) => Some(problem),
+                Err(StoreError::Overtaken { .. }) => None,
                 Err(error) => return Err(error.into()),
             }
         }
-        Err(problem) => problem,
+        Err(problem) => Some(problem),
     };
-    let page = sheet(&state, &signed_in, file, typed, Some(problem), Words::default()).await?;
-    Ok((StatusCode::UNPROCESSABLE_ENTITY, state.page(&page)?).into_response())
+    again(&state, &signed_in, seen, (Some(typed), Words::default()), wrong).await
 }
 
 /// What was typed as a decision. A lot has to be in the books, or stand on the label as it was sent.
@@ -195,45 +225,47 @@ async fn step(
 ) -> Result<Response, AppError> {
     signed_in.may(&Act::Sort)?;
     let step = step.parse::<Step>().map_err(|()| AppError::NotFound("There is no such step.".to_owned()))?;
-    let file = find(&state, &report_ref).await?;
+    let seen = (report_ref.as_str(), words.shown);
     let text = match words.written(step) {
         Ok(text) => text,
-        Err(problem) => {
-            let typed = Typed::of(&file);
-            let page = sheet(&state, &signed_in, file, typed, Some(problem), words).await?;
-            return Ok((StatusCode::UNPROCESSABLE_ENTITY, state.page(&page)?).into_response());
-        }
+        Err(problem) => return again(&state, &signed_in, seen, (None, words), Some(problem)).await,
     };
     let next = next_after(&state, &report_ref).await?;
-    let (store, by, now) = (state.store(), &signed_in.0, state.now());
-    match step {
-        Step::Aside => store.set_aside(by, now, &report_ref, text).await?,
+    let (store, by, now, on) = (state.store(), &signed_in.0, state.now(), (seen.0, Some(seen.1)));
+    let kept = match step {
+        Step::Aside => store.set_aside(by, now, on, text).await.map(Some),
+        Step::Answer => store.answer_report(by, now, on, text).await.map(|()| None),
         Step::Ask => {
             store.ask(by, now, &report_ref, text).await?;
             // The question stands on the receipt whether or not its mail can be written now; the day's mail has it else.
             if let Err(error) = tidings::ask_at_once(&state, &report_ref).await {
                 tracing::warn!(%error, "the mail with a question can't be written");
             }
+            Ok(None)
         }
-        Step::Answer => store.answer_report(by, now, &report_ref, text).await?,
+    };
+    match kept {
+        Ok(Some(number)) => Ok(onward(next, (&report_ref, number))),
+        Ok(None) => Ok(Redirect::to(&of(&report_ref)).into_response()),
+        Err(StoreError::Overtaken { .. }) => again(&state, &signed_in, seen, (None, words), None).await,
+        Err(error) => Err(error.into()),
     }
-    Ok(if step == Step::Aside {
-        onward(next, &report_ref)
-    } else {
-        Redirect::to(&of(&report_ref)).into_response()
-    })
 }
 
 async fn undo(
     State(state): State<AppState>,
     signed_in: SignedIn,
     Path(report_ref): Path<String>,
+    Form(Seen { shown }): Form<Seen>,
 ) -> Result<Response, AppError> {
     signed_in.may(&Act::Sort)?;
-    if state.store().undo_sorting(&signed_in.0, state.now(), &report_ref).await? {
-        Ok(Redirect::to(&of(&report_ref)).into_response())
-    } else {
-        Err(AppError::Unusable("There is nothing to take back on this report.".to_owned()))
+    match state.store().undo_sorting(&signed_in.0, state.now(), (&report_ref, Some(shown))).await {
+        Ok(true) => Ok(Redirect::to(&of(&report_ref)).into_response()),
+        Ok(false) => Err(AppError::Unusable("There is nothing to take back on this report.".to_owned())),
+        Err(StoreError::Overtaken { .. }) => {
+            again(&state, &signed_in, (&report_ref, shown), (None, Words::default()), None).await
+        }
+        Err(error) => Err(error.into()),
     }
 }
 

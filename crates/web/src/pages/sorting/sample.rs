@@ -6,7 +6,7 @@ use super::guess::{Earlier, Guess};
 use super::sheet::{Form, SortPage, learned_from};
 use super::typed::Typed;
 use crate::templates::Page;
-use crate::view::{Choice, Place, Select, Shell};
+use crate::view::{Choice, Overtaken, Place, Select, Shell};
 
 fn guess(key: usize, lot: &str) -> Guess {
     let (part, mode) = if lot.is_empty() { ("RC-131", "ZIP-1") } else { ("", "") };
@@ -47,7 +47,9 @@ impl Page for SortPage {
                 action: "/sorting/K7M4-RT9X".into(),
                 report_ref: "K7M4-RT9X".into(),
                 unit: "COVE-2".into(),
-                done: full.then(|| ("/sorting/R1".into(), "R1".into())),
+                done: full.then(|| ("/sorting/R1".into(), "R1".into(), 41)),
+                shown: 42,
+                overtaken: full.then(Overtaken::sample),
                 facts: vec![("found".into(), "3 Mar 2026".into())],
                 story: vec![("my ".into(), false), ("zip split".into(), true)],
                 learned_from: learned_from(Basis { confirmed: usize::from(full), starters: 3 }),

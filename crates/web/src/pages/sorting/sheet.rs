@@ -14,7 +14,7 @@ use super::typed::Typed;
 use crate::format;
 use crate::pages::report::form::Offer;
 use crate::picture::Picture;
-use crate::view::{Ask, Choice, Choices, Place, Select, Shell};
+use crate::view::{Ask, Choice, Choices, Overtaken, Place, Select, Shell};
 
 /// The words of so many suggestions are marked, the most probable ones; of more, half the narrative would be.
 const MARKED: usize = 2;
@@ -26,7 +26,11 @@ pub struct SortPage {
     pub(super) action: String,
     pub(super) report_ref: String,
     pub(super) unit: String,
-    pub(super) done: Option<(String, String)>,
+    /// The report decided before this one: its address, its reference, the number of the decision.
+    pub(super) done: Option<(String, String, i64)>,
+    /// The latest decision that this sheet shows, as the journal numbers it: what is decided here is decided on that.
+    pub(super) shown: i64,
+    pub(super) overtaken: Option<Overtaken>,
     pub(super) facts: Vec<(String, String)>,
     pub(super) story: Vec<(String, bool)>,
     pub(super) modes: Vec<Guess>,
@@ -76,12 +80,15 @@ pub(super) struct Shown<'a> {
     pub wrong: Option<Wrong>,
     /// What was typed in the forms below it.
     pub(super) words: Words,
+    /// What was decided since it was shown before.
+    pub overtaken: Option<Overtaken>,
 }
 
 impl SortPage {
     /// The sheet of a report.
     pub(super) fn new(shown: Shown<'_>) -> Self {
-        let Shown { actor, picture, learned, offer, file, doubles, earlier, typed, wrong, words } = shown;
+        let Shown { actor, picture, learned, offer, file, doubles, earlier, typed, wrong, words, overtaken } =
+            shown;
         let report = &file.report;
         let narrative = report.narrative.clone().unwrap_or_default();
         let found = guess::suggestions(report, picture, learned);
@@ -96,6 +103,8 @@ impl SortPage {
         Self {
             shell: Shell::inside(format!("Sort {}", report.report_ref), actor, Place::Sorting),
             done: None,
+            shown: file.shown,
+            overtaken,
             facts: facts(file),
             story: marked(&narrative, &ranges).into_iter().map(|(t, m)| (t.to_owned(), m)).collect(),
             modes,
@@ -112,7 +121,8 @@ impl SortPage {
                 .map(|asked| asked.question.clone())
                 .collect(),
             answers: file.answers.iter().map(|a| a.text.clone()).collect(),
-            can_undo: file.handling.sorted_at.is_some(),
+            can_undo: file.handling.sorted_at.is_some()
+                && file.upload.as_ref().is_none_or(|list| list.taken_back.is_none()),
             part: form.part(offer, &report.item_part_no),
             mode: form.mode(picture),
             lot: form.text("lot", "Lot", &typed.lot).code().hint("As on the label, or as you know better."),
@@ -142,8 +152,8 @@ impl SortPage {
     }
 
     /// The same, saying which report was decided before it.
-    pub(super) fn after(mut self, done: String) -> Self {
-        self.done = (!done.is_empty()).then(|| (super::of(&done), done));
+    pub(super) fn after(mut self, done: String, shown: i64) -> Self {
+        self.done = (!done.is_empty()).then(|| (super::of(&done), done, shown));
         self
     }
 }

@@ -45,6 +45,8 @@ pub(super) struct Words {
     aside: String,
     ask: String,
     answer: String,
+    /// The latest decision in the journal that the sheet showed.
+    pub(super) shown: i64,
 }
 
 impl Words {

@@ -4,7 +4,7 @@ use axum::Router;
 use axum::http::StatusCode;
 use domain::handling::ReportState;
 use domain::permission::{Actor, Role};
-use store::{Page as Rows, ReportFile};
+use store::{JournalFilter, Page as Rows, ReportFile};
 
 use crate::state::AppState;
 use crate::testing::books::{bring_in, leads_to, link, send, signed_in, three_answers};
@@ -29,6 +29,11 @@ async fn bench() -> (AppState, Router, String, Vec<String>) {
 
 async fn file(state: &AppState, report_ref: &str) -> ReportFile {
     state.store().find_report_file(report_ref).await.unwrap().unwrap()
+}
+
+/// A form as the sheet that stands now would send it.
+async fn on_what_stands(state: &AppState, report_ref: &str, form: &str) -> String {
+    format!("{form}&shown={}", file(state, report_ref).await.shown)
 }
 
 const DECISION: &str = "part=RC-131&mode=ZIP-1&lot=TB-0418&relevant=yes&chargeable=yes&cause=salt";
@@ -86,8 +91,9 @@ async fn a_suggestion_fills_the_form_and_keeps_nothing() {
 async fn a_sorted_report_leads_to_the_next_and_is_taken_back_from_there() {
     let (state, service, fell, queue) = bench().await;
     let sorted = post(&service, &super::of(&queue[0]), &fell, DECISION).await;
-    assert_eq!(leads_to(&sorted), format!("{}?done={}", super::of(&queue[1]), queue[0]));
     let first = file(&state, &queue[0]).await;
+    let onward = format!("{}?done={}&shown={}", super::of(&queue[1]), queue[0], first.shown);
+    assert_eq!(leads_to(&sorted), onward);
     assert_eq!((first.handling.state, first.report.mode.as_deref()), (ReportState::Sorted, Some("ZIP-1")));
     assert_eq!(first.report.lot_text.as_deref(), Some("TB-0418"));
 
@@ -95,19 +101,26 @@ async fn a_sorted_report_leads_to_the_next_and_is_taken_back_from_there() {
     let undo = format!("{}/undo", super::of(&queue[0]));
     assert!(next.contains(&undo) && next.contains("Told in like words"), "{next}");
     assert!(next.contains("1 earlier report"), "{next}");
-    assert_eq!(leads_to(&post(&service, &undo, &fell, "").await), super::of(&queue[0]));
+    let seen = format!(r#"{undo}"><input type="hidden" name="shown" value="{}">"#, first.shown);
+    assert!(next.contains(&seen), "{next}");
+    let form = format!("shown={}", first.shown);
+    for _click in 0..2 {
+        assert_eq!(leads_to(&post(&service, &undo, &fell, &form).await), super::of(&queue[0]));
+    }
     let back = file(&state, &queue[0]).await;
     assert_eq!(
         (back.handling.state, back.report.lot_text.as_deref()),
         (ReportState::Received, Some("TB-O418"))
     );
-    let nothing = post(&service, &undo, &fell, "").await;
+    let nothing = post(&service, &undo, &fell, &on_what_stands(&state, &queue[0], "").await).await;
     assert_eq!(nothing.status(), StatusCode::UNPROCESSABLE_ENTITY);
 
     for report_ref in &queue {
-        post(&service, &super::of(report_ref), &fell, DECISION).await;
+        let form = on_what_stands(&state, report_ref, DECISION).await;
+        post(&service, &super::of(report_ref), &fell, &form).await;
     }
-    assert_eq!(leads_to(&post(&service, &super::of(&queue[0]), &fell, DECISION).await), "/sorting");
+    let form = on_what_stands(&state, &queue[0], DECISION).await;
+    assert_eq!(leads_to(&post(&service, &super::of(&queue[0]), &fell, &form).await), "/sorting");
 }
 
 #[tokio::test]
@@ -212,4 +225,64 @@ async fn only_an_engineer_sorts() {
         assert_eq!(refused.status(), StatusCode::FORBIDDEN, "{step}");
     }
     assert_eq!(file(&state, &queue[0]).await.handling.state, ReportState::Received);
+}
+
+#[tokio::test]
+async fn of_two_engineers_on_one_sheet_the_later_one_is_told_what_the_other_decided() {
+    let (state, service, fell, queue) = bench().await;
+    let bight = signed_in(&state, &service, "bight", Role::Engineer, None).await;
+    let address = super::of(&queue[0]);
+    let sheet = text(get(&service, &address, &fell).await).await;
+    assert_eq!(sheet.matches(r#"name="shown" value="0""#).count(), 4, "{sheet}");
+    let first = post(&service, &address, &bight, &format!("{DECISION}&shown=0")).await;
+    assert_eq!(first.status(), StatusCode::SEE_OTHER);
+    let kept = file(&state, &queue[0]).await;
+
+    let told = "BIGHT sorted this report as RC-131 / ZIP-1, 3 Mar 2026, 12:00 UTC.";
+    let own = DECISION.replace("ZIP-1", "ZIP-2").replace("cause=salt", "cause=sand");
+    let half = own.replace("mode=ZIP-2", "mode=");
+    let seen = format!(r#"name="shown" value="{}""#, kept.shown);
+    for (step, form, stays) in [
+        ("", own.as_str(), r#"value="sand""#),
+        ("", half.as_str(), r#"id="mode-problem""#),
+        ("/aside", "aside=a+double", r#"value="a double""#),
+        ("/answer", "answer=Your+stock+is+sound.", "Your stock is sound."),
+        ("/undo", "", "induced by</dt><dd>salt"),
+    ] {
+        let late = post(&service, &format!("{address}{step}"), &fell, &format!("{form}&shown=0")).await;
+        assert_eq!(late.status(), StatusCode::CONFLICT, "{step}");
+        let page = text(late).await;
+        for said in [told, "Nothing of yours was kept", "mode</dt><dd>ZIP-1", &seen, stays] {
+            assert!(page.contains(said), "{step}: {said} in {page}");
+        }
+        assert!(!page.contains(r#"name="shown" value="0""#), "{step}: {page}");
+        assert_eq!(file(&state, &queue[0]).await, kept, "{step}");
+    }
+
+    // Having looked again, what is sent a second time is meant.
+    let again = post(&service, &address, &fell, &format!("{own}&shown={}", kept.shown)).await;
+    assert_eq!(again.status(), StatusCode::SEE_OTHER);
+    assert_eq!(file(&state, &queue[0]).await.report.mode.as_deref(), Some("ZIP-2"));
+    let back = post(&service, &format!("{address}/undo"), &bight, &format!("shown={}", kept.shown)).await;
+    assert_eq!(back.status(), StatusCode::CONFLICT, "what Bight decided is not what would be taken back");
+    assert!(text(back).await.contains("FELL sorted this report as RC-131 / ZIP-2"));
+}
+
+#[tokio::test]
+async fn two_clicks_decide_once_and_lead_onward() {
+    let (state, service, fell, queue) = bench().await;
+    let address = super::of(&queue[0]);
+    for (step, form) in [("", DECISION), ("/answer", "answer=It+is+changed."), ("/aside", "aside=a+double")] {
+        let form = on_what_stands(&state, &queue[0], form).await;
+        for _click in 0..2 {
+            let done = post(&service, &format!("{address}{step}"), &fell, &form).await;
+            assert_eq!(done.status(), StatusCode::SEE_OTHER, "{step}");
+        }
+    }
+    assert_eq!(file(&state, &queue[0]).await.answers.len(), 1);
+    let filter = JournalFilter { key: Some(queue[0].clone()), ..JournalFilter::default() };
+    let entries = state.store().journal(&filter, Rows::first(20)).await.unwrap();
+    for act in ["sort", "answer", "set aside"] {
+        assert_eq!(entries.iter().filter(|entry| entry.act == act).count(), 1, "{act}");
+    }
 }

@@ -2,11 +2,11 @@
 
 use domain::handling::Sorting;
 use domain::words::Problem;
-use serde::{Deserialize, Serialize};
+use serde::Deserialize;
 use store::ReportFile;
 
 /// The sorting form.
-#[derive(Clone, Debug, Default, Serialize, Deserialize)]
+#[derive(Clone, Debug, Default, Deserialize)]
 #[serde(default)]
 pub(super) struct Typed {
     pub(super) part: String,
@@ -17,6 +17,15 @@ pub(super) struct Typed {
     pub(super) chargeable: String,
     pub(super) chargeable_reason: String,
     pub(super) cause: String,
+    /// The latest decision in the journal that the sheet showed.
+    pub(super) shown: i64,
+}
+
+/// What a form without fields sends: the latest decision in the journal that the sheet showed.
+#[derive(Clone, Copy, Debug, Default, Deserialize)]
+#[serde(default)]
+pub(super) struct Seen {
+    pub(super) shown: i64,
 }
 
 /// A choice taken from a suggestion, in the address: it fills the form and keeps nothing.
@@ -28,6 +37,8 @@ pub(super) struct Prefill {
     lot: String,
     /// The report decided before this one.
     pub(super) done: String,
+    /// The number of that decision in the journal.
+    pub(super) shown: i64,
 }
 
 fn filled(text: &str) -> Option<String> {
@@ -50,6 +61,7 @@ impl Typed {
             chargeable: yes_no(file.report.chargeable),
             chargeable_reason: file.handling.chargeable_reason.clone().unwrap_or_default(),
             cause: file.handling.cause.clone().unwrap_or_default(),
+            shown: file.shown,
         }
     }
 
