@@ -11,7 +11,7 @@ use crate::connect::Store;
 use crate::error::Result;
 use crate::journal::{Entry, enter, moment, named};
 use crate::json;
-use crate::{handling, report};
+use crate::{handling, meanwhile, report};
 
 #[derive(Clone, Debug, PartialEq, DeriveEntityModel)]
 #[sea_orm(table_name = "answer")]
@@ -48,19 +48,27 @@ pub(crate) async fn of_report(db: &impl ConnectionTrait, report_ref: &str) -> Re
 }
 
 impl Store {
-    /// Answers the unit that reported. A report that has been sorted is then `answered`; others go on waiting.
+    /// Answers the unit that reported. A report that has been sorted is then `answered`; others go on waiting. `shown`
+    /// is as with [`Store::sort_report`].
     ///
     /// # Errors
-    /// [`crate::StoreError::Missing`] where there is no such report.
+    /// [`crate::StoreError::Missing`] where there is no such report; [`crate::StoreError::Overtaken`] where something was
+    /// decided since what was shown.
     pub async fn answer_report(
         &self,
         by: &Actor,
         now: DateTime<Utc>,
-        report_ref: &str,
+        (report_ref, shown): (&str, Option<i64>),
         text: &str,
     ) -> Result<()> {
         let tx = self.begin().await?;
         let of = report::need_row(&tx, report_ref).await?;
+        let about = meanwhile::about(report_ref);
+        if let Some(twin) = about.check(&tx, (by, "answer"), shown).await? {
+            let given = of_report(&tx, report_ref).await?;
+            let is_the_same = given.last().is_some_and(|answer| answer.text == text);
+            return about.repeats(is_the_same && twin.noun == "answer");
+        }
         let row = ActiveModel {
             id: NotSet,
             report_ref: Set(report_ref.to_owned()),

@@ -7,6 +7,7 @@ mod decision;
 mod documents;
 mod draft;
 mod edit;
+mod gathered;
 mod plan;
 mod proposed;
 mod remarks;
@@ -33,11 +34,12 @@ use domain::class::{Justification, Priority};
 use domain::effectivity::Effectivity;
 use sea_orm::entity::prelude::*;
 
+use self::gathered::{record_of, records_of};
+use crate::change;
 use crate::connect::Store;
 use crate::error::Result;
 use crate::proof_plan::ApprovedPlan;
-use crate::stored::Stored as _;
-use crate::{change, effectivity, proof_plan};
+use crate::stored::{Stored as _, find, list};
 
 /// A change with everything said about it.
 #[derive(Clone, Debug, PartialEq)]
@@ -106,28 +108,18 @@ impl Store {
 
     /// All changes with their records, in the order they came.
     pub async fn list_change_records(&self) -> Result<Vec<ChangeRecord>> {
-        let mut records = Vec::new();
-        for change in self.list_changes().await? {
-            records.push(record_of(self.reader(), change).await?);
-        }
-        Ok(records)
+        let snapshot = self.snapshot().await?;
+        let changes = list::<change::Entity>(&snapshot).await?;
+        records_of(&snapshot, changes).await
     }
-}
 
-/// Everything said about a change.
-async fn record_of(db: &impl ConnectionTrait, change: Change) -> Result<ChangeRecord> {
-    let change_no = change.change_no.clone();
-    Ok(ChangeRecord {
-        body: rows::body_of(db, &change_no).await?,
-        effectivity: effectivity::of_change(db, &change_no).await?,
-        criteria: answers::criteria_of(db, &change_no).await?,
-        answers: answers::answers_of(db, &change_no).await?,
-        decisions: decision::of_change(db, &change_no).await?,
-        argued: plan::argued(db, &change_no).await?,
-        plan: proof_plan::of_change(db, &change_no).await?,
-        since: rows::stands_since(db, &change_no).await?,
-        change,
-    })
+    /// Changes of one part with their records, in the order they came.
+    pub async fn change_records_of_part(&self, part_no: &str) -> Result<Vec<ChangeRecord>> {
+        let snapshot = self.snapshot().await?;
+        let rows = find::<change::Entity>().filter(change::Column::PartNo.eq(part_no)).all(&snapshot).await?;
+        let changes = rows.into_iter().map(change::Entity::noun).collect::<Result<_>>()?;
+        records_of(&snapshot, changes).await
+    }
 }
 
 /// Where a change stands.

@@ -6,7 +6,7 @@ use domain::permission::Actor;
 use domain::words::Problem;
 use sea_orm::ActiveValue::{NotSet, Set};
 use sea_orm::entity::prelude::*;
-use sea_orm::{IntoActiveModel as _, QueryOrder as _};
+use sea_orm::{FromQueryResult, IntoActiveModel as _, Iterable as _, QueryOrder as _, QuerySelect as _};
 
 use crate::connect::Store;
 use crate::error::{Result, StoreError};
@@ -45,6 +45,31 @@ pub(crate) enum Relation {}
 
 impl ActiveModelBehavior for ActiveModel {}
 
+/// A row without its file, which may be large: lists and sheets don't show it.
+#[derive(FromQueryResult)]
+struct Sheet {
+    id: i64,
+    number: String,
+    part_no: String,
+    mode: String,
+    receiver: String,
+    removals: String,
+    struck: String,
+    threshold: i64,
+    drafted_by: String,
+    drafted_by_id: Option<i64>,
+    drafted_at: DateTime<Utc>,
+    reviewed_by: Option<String>,
+    verdict: Option<String>,
+    sha256: Option<String>,
+    reviewed_at: Option<DateTime<Utc>>,
+}
+
+fn sheets() -> Select<Entity> {
+    let columns = Column::iter().filter(|column| !matches!(column, Column::File));
+    Entity::find().select_only().columns(columns)
+}
+
 /// How a review ended.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Review {
@@ -69,7 +94,7 @@ pub struct DisclosureFile {
     pub review: Option<Review>,
 }
 
-fn file_of(row: Model) -> Result<DisclosureFile> {
+fn file_of(row: Sheet) -> Result<DisclosureFile> {
     let read = Row { table: "disclosure", id: &row.id };
     let removal = |line: &str| {
         let (word, reason) = line.split_once('\t').unwrap_or((line, ""));
@@ -107,7 +132,8 @@ impl Store {
         new.check()?;
         let tx = self.begin().await?;
         part::need(&tx, &new.part_no).await?;
-        let taken: Vec<String> = Entity::find().all(&tx).await?.into_iter().map(|row| row.number).collect();
+        let taken = Entity::find().select_only().column(Column::Number);
+        let taken: Vec<String> = taken.into_tuple().all(&tx).await?;
         let number = next_number("D", now, &taken);
         let (drafted_by, drafted_by_id) = named(by);
         let removals =
@@ -177,14 +203,14 @@ impl Store {
 
     /// Every disclosure, the latest first.
     pub async fn list_disclosures(&self) -> Result<Vec<DisclosureFile>> {
-        let rows = Entity::find().order_by_desc(Column::Id).all(self.reader()).await?;
+        let rows = sheets().order_by_desc(Column::Id).into_model::<Sheet>().all(self.reader()).await?;
         rows.into_iter().map(file_of).collect()
     }
 
     /// The disclosure of a number.
     pub async fn find_disclosure(&self, number: &str) -> Result<Option<DisclosureFile>> {
-        let row = Entity::find().filter(Column::Number.eq(number)).one(self.reader()).await?;
-        row.map(file_of).transpose()
+        let of_number = sheets().filter(Column::Number.eq(number)).into_model::<Sheet>();
+        of_number.one(self.reader()).await?.map(file_of).transpose()
     }
 
     /// The file as it left; nothing where none has.

@@ -74,6 +74,11 @@ impl Stored for Entity {
 
 /// The lines of one change in the order they came.
 pub(crate) async fn of_change(db: &impl ConnectionTrait, change_no: &str) -> Result<Vec<Effectivity>> {
-    let rows = find::<Entity>().filter(Column::ChangeNo.eq(change_no)).all(db).await?;
+    of_changes(db, &[change_no.to_owned()]).await
+}
+
+/// The lines of some changes in the order they came.
+pub(crate) async fn of_changes(db: &impl ConnectionTrait, changes: &[String]) -> Result<Vec<Effectivity>> {
+    let rows = find::<Entity>().filter(Column::ChangeNo.is_in(changes)).all(db).await?;
     rows.into_iter().map(Entity::noun).collect()
 }

@@ -1,5 +1,7 @@
 //! Exhibits: failed items that were taken in, where they were and are, and where they went.
 
+use std::collections::HashMap;
+
 use chrono::{DateTime, NaiveDate, Utc};
 use domain::exhibit::{Exhibit, Matter, Release, Stay};
 use domain::handling::ReportState;
@@ -15,6 +17,9 @@ use crate::journal::{Entry, enter, moment, named};
 use crate::kept::{Kept, next_number};
 use crate::stored::find;
 use crate::{exhibit_place, handling, json, recurrence, report};
+
+/// Exhibits whose places are asked for in one statement: databases take only so many values.
+const AT_ONCE: usize = 1_000;
 
 #[derive(Clone, Debug, PartialEq, DeriveEntityModel)]
 #[sea_orm(table_name = "exhibit")]
@@ -57,16 +62,20 @@ fn kept_of(row: Model, places: Vec<Stay>) -> Kept<Exhibit> {
 }
 
 async fn with_places(db: &impl ConnectionTrait, rows: Vec<Model>) -> Result<Vec<Kept<Exhibit>>> {
-    let mut select = exhibit_place::Entity::find().order_by_asc(exhibit_place::Column::Id);
-    if let [only] = rows.as_slice() {
-        select = select.filter(exhibit_place::Column::ExhibitId.eq(only.id));
+    use exhibit_place::Column as C;
+    let mut places: HashMap<i64, Vec<Stay>> = HashMap::new();
+    for rows in rows.chunks(AT_ONCE) {
+        let own = C::ExhibitId.is_in(rows.iter().map(|row| row.id));
+        for stay in exhibit_place::Entity::find().filter(own).order_by_asc(C::Id).all(db).await? {
+            let (place, since) = (stay.place, stay.since);
+            places.entry(stay.exhibit_id).or_default().push(Stay { place, since });
+        }
     }
-    let places = select.all(db).await?;
-    let of = |id: i64| {
-        let own = places.iter().filter(|stay| stay.exhibit_id == id);
-        own.map(|stay| Stay { place: stay.place.clone(), since: stay.since }).collect()
-    };
-    Ok(rows.into_iter().map(|row| (of(row.id), row)).map(|(places, row)| kept_of(row, places)).collect())
+    let kept = rows.into_iter().map(|row| {
+        let places = places.remove(&row.id).unwrap_or_default();
+        kept_of(row, places)
+    });
+    Ok(kept.collect())
 }
 
 async fn need(db: &impl ConnectionTrait, number: &str) -> Result<(Model, Exhibit)> {

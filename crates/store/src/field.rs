@@ -8,11 +8,11 @@ use crate::connect::Store;
 use crate::error::Result;
 
 impl Store {
-    /// The field as it stands now, on a catalogue.
+    /// The field as it stands now, on a catalogue. What can't be placed, such as a report of a mode that the catalogue
+    /// lacks, stands in [`Field::left_out`](domain::field::BookFacts::left_out).
     ///
     /// # Errors
-    /// [`StoreError::Refused`] where the books name something that isn't there, such as a mode that the catalogue
-    /// lacks; a failure of the database.
+    /// A failure of the database; a stored value that can't be read.
     pub async fn load_field(&self, catalogue: &Catalogue) -> Result<Field> {
         Ok(self.read_field(catalogue, |_, _| ()).await?.field)
     }
@@ -21,9 +21,7 @@ impl Store {
 /// Hands every noun of one list to the builder.
 macro_rules! load {
     ($books:ident, $builder:ident: $($list:ident => $noun:ident),+ $(,)?) => {
-        $(for noun in $books.$list().await? {
-            $builder.$noun(&noun)?;
-        })+
+        $($builder.add_kept(&$books.$list().await?, FieldBuilder::$noun);)+
     };
 }
 

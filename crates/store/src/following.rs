@@ -25,7 +25,7 @@ pub struct ReadField {
     pub field: Field,
     /// The number.
     pub number: i64,
-    /// The store's own number of each report, rising, in the order of the field.
+    /// The store's own number of each report of the field, rising, in the field's order.
     pub rows: Vec<i64>,
 }
 
@@ -61,18 +61,23 @@ impl Store {
         load_parts(&books, &mut builder).await?;
         load_lots(&books, &mut builder).await?;
         load_plans(&books, &mut builder).await?;
-        let mut rows = Vec::new();
+        let (mut rows, mut read) = (Vec::new(), 0_u64);
         report::for_each(&books.snapshot, false, &mut |row, report| {
-            builder.report(&report)?;
-            rows.push(row);
-            let read = rows.len() as u64;
+            if builder.add_kept_report(&report) {
+                rows.push(row);
+            }
+            read += 1;
             if read.is_multiple_of(TOLD_EVERY) {
                 told(read, of);
             }
             Ok::<_, StoreError>(())
         })
         .await?;
-        Ok(ReadField { field: builder.build(), number, rows })
+        let field = builder.build();
+        for left_out in &field.left_out {
+            tracing::warn!("{left_out}");
+        }
+        Ok(ReadField { field, number, rows })
     }
 
     /// What has changed since a number of the journal, looking at so many changes at most. Numbers are drawn under the

@@ -6,7 +6,8 @@ use chrono::{DateTime, Utc};
 use domain::handling::ReportState;
 use domain::waiting::Heard;
 use sea_orm::entity::prelude::*;
-use sea_orm::{QueryOrder as _, QuerySelect as _};
+use sea_orm::sea_query::SelectStatement;
+use sea_orm::{QueryOrder as _, QuerySelect as _, QueryTrait as _};
 
 use crate::connect::Store;
 use crate::error::Result;
@@ -24,6 +25,12 @@ fn first_of(rows: Vec<(String, DateTime<Utc>)>) -> HashMap<String, DateTime<Utc>
     first
 }
 
+/// Reports that arrived here since a moment: nothing is read of others, however long the books are.
+fn sent_since(since: DateTime<Utc>) -> SelectStatement {
+    let sent = intake::Entity::find().filter(intake::Column::SentAt.gte(since));
+    sent.select_only().column(intake::Column::ReportRef).into_query()
+}
+
 impl Store {
     /// What was heard of each report that arrived here since a moment; imported reports have no such moment, and are left
     /// out. The journal says when a report was first sorted or set aside, whatever was decided later.
@@ -36,9 +43,13 @@ impl Store {
             .into_tuple()
             .all(&snapshot)
             .await?;
+        if sent.is_empty() {
+            return Ok(Vec::new());
+        }
         let read = first_of(
             journal::Entity::find()
                 .filter(journal::Column::Noun.eq("report"))
+                .filter(journal::Column::Key.in_subquery(sent_since(since)))
                 .filter(journal::Column::Act.is_in(READ))
                 .filter(journal::Column::At.gte(since))
                 .order_by_asc(journal::Column::Id)
@@ -67,6 +78,7 @@ impl Store {
             .all(&snapshot)
             .await?;
         let ended: Vec<(String, String, Option<DateTime<Utc>>)> = handling::Entity::find()
+            .filter(handling::Column::ReportRef.in_subquery(sent_since(since)))
             .filter(
                 handling::Column::State.is_in([ReportState::Answered.word(), ReportState::SetAside.word()]),
             )

@@ -46,19 +46,51 @@ pub struct Import {
     lock: Lock,
 }
 
+/// The turn to import, of which there is one: while it is held, no other pack changes what a pack was checked against.
+///
+/// Dropped without [`ImportTurn::release`] it ends too, on a server once that has heard of it.
+pub struct ImportTurn {
+    store: Store,
+    lock: Lock,
+}
+
 impl Store {
-    /// Begins an import of files, each named with its digest.
+    /// Takes the turn to import, so that a pack can be checked before anything of it is staged.
     ///
     /// # Errors
-    /// [`StoreError::ImportRunning`] while another one is alive, in this program or another.
+    /// [`StoreError::ImportRunning`] while somebody has it, in this program or another.
+    pub async fn import_turn(&self) -> Result<ImportTurn> {
+        let lock = Lock::take(self).await?.ok_or(StoreError::ImportRunning)?;
+        sweep::staged(self).await?;
+        Ok(ImportTurn { store: self.clone(), lock })
+    }
+
+    /// Takes the turn and begins an import of files, each named with its digest.
+    ///
+    /// # Errors
+    /// As [`Store::import_turn`].
     pub async fn begin_import(
         &self,
         by: &Actor,
         now: DateTime<Utc>,
         digests: &[(String, String)],
     ) -> Result<Import> {
-        let lock = Lock::take(self).await?.ok_or(StoreError::ImportRunning)?;
-        sweep::staged(self).await?;
+        self.import_turn().await?.begin(by, now, digests).await
+    }
+
+    /// Takes out what killed imports left behind, unless one is alive; says how many there were. Connecting does so.
+    pub async fn sweep_imports(&self) -> Result<u64> {
+        let Some(lock) = Lock::take(self).await? else { return Ok(0) };
+        let swept = sweep::staged(self).await?;
+        lock.release().await?;
+        Ok(swept)
+    }
+}
+
+impl ImportTurn {
+    /// Begins an import of files, each named with its digest.
+    pub async fn begin(self, by: &Actor, now: DateTime<Utc>, digests: &[(String, String)]) -> Result<Import> {
+        let Self { store, lock } = self;
         let digests = Json::Object(digests.iter().map(|(k, v)| (k.clone(), v.as_str().into())).collect());
         let row = pack_import::ActiveModel {
             id: NotSet,
@@ -69,26 +101,16 @@ impl Store {
             digests: Set(digests.to_string()),
             counts: Set(None),
         };
-        let tx = self.begin().await?;
+        let tx = store.begin().await?;
         let id = pack_import::Entity::insert(row).exec(&tx).await?.last_insert_id;
         tx.commit().await?;
-        Ok(Import {
-            store: self.clone(),
-            id,
-            by: by.clone(),
-            digests,
-            twins: Twins::default(),
-            rested: Instant::now(),
-            lock,
-        })
+        let (by, twins, rested) = (by.clone(), Twins::default(), Instant::now());
+        Ok(Import { store, id, by, digests, twins, rested, lock })
     }
 
-    /// Takes out what killed imports left behind, unless one is alive; says how many there were. Connecting does so.
-    pub async fn sweep_imports(&self) -> Result<u64> {
-        let Some(lock) = Lock::take(self).await? else { return Ok(0) };
-        let swept = sweep::staged(self).await?;
-        lock.release().await?;
-        Ok(swept)
+    /// Gives the turn back; nothing was staged.
+    pub async fn release(self) -> Result<()> {
+        self.lock.release().await
     }
 }
 

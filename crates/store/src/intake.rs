@@ -4,6 +4,7 @@ use chrono::{DateTime, Utc};
 use domain::handling::ReportState;
 use domain::permission::Actor;
 use domain::report::Report;
+use domain::words::Problem;
 use sea_orm::ActiveValue::Set;
 use sea_orm::IntoActiveModel as _;
 use sea_orm::entity::prelude::*;
@@ -18,7 +19,7 @@ use crate::json;
 use crate::on_call;
 use crate::outbox::MailWords;
 use crate::photo::{self, NewPhoto};
-use crate::stored::Stored as _;
+use crate::stored::{Stored as _, find};
 use crate::{handling, part, report, unit};
 
 #[derive(Clone, Debug, PartialEq, DeriveEntityModel)]
@@ -116,6 +117,21 @@ pub(crate) async fn free_key(db: &impl ConnectionTrait, report_ref: &str, upload
     Ok(())
 }
 
+/// Whether a part is an end item in some revision, as a pack asks of the item of its reports.
+async fn is_item(db: &impl ConnectionTrait, part_no: &str) -> Result<bool> {
+    let items = find::<part::Entity>().filter(part::Column::PartNo.eq(part_no));
+    Ok(items.filter(part::Column::Kind.eq(domain::part::ITEM)).count(db).await? > 0)
+}
+
+async fn need_item(db: &impl ConnectionTrait, part_no: &str) -> Result<()> {
+    part::need(db, part_no).await?;
+    if is_item(db, part_no).await? {
+        return Ok(());
+    }
+    let why = format!("{part_no} is a part, but not an end item; expected the item it belongs to");
+    Err(Problem::new("item_part_no", why).into())
+}
+
 /// Keeps a report, what came with it and the entry in the journal.
 pub(crate) async fn keep(
     db: &impl ConnectionTrait,
@@ -125,7 +141,7 @@ pub(crate) async fn keep(
     facts: &IntakeFacts,
 ) -> Result<Model> {
     unit::need(db, &report.unit).await?;
-    part::need(db, &report.item_part_no).await?;
+    need_item(db, &report.item_part_no).await?;
     if let Some(part_no) = &report.part_no {
         part::need(db, part_no).await?;
     }
@@ -161,7 +177,7 @@ impl Store {
     ///
     /// # Errors
     /// [`StoreError::Taken`] where the reference, the receipt code or the client key is that of another report;
-    /// [`StoreError::Missing`] where unit, item or part don't exist.
+    /// [`StoreError::Missing`] where unit, item or part don't exist; [`StoreError::Refused`] where the item is no end item.
     pub async fn send_report(
         &self,
         by: &Actor,
@@ -183,6 +199,11 @@ impl Store {
         photo::add(&tx, &report.report_ref, photos).await?;
         tx.commit().await?;
         Ok(Receipt::new(kept, report.unit.clone(), false))
+    }
+
+    /// Whether a part is an end item, so that a report may be about it.
+    pub async fn is_item(&self, part_no: &str) -> Result<bool> {
+        is_item(self.reader(), part_no).await
     }
 
     /// The receipt that a secret opens: the reporter's own, or one that was mailed to them.

@@ -7,13 +7,19 @@ use domain::words::Problem;
 use sea_orm::ActiveValue::{NotSet, Set};
 use sea_orm::QueryOrder as _;
 use sea_orm::entity::prelude::*;
+use serde_json::{Map, Value as Json};
 
 use crate::connect::Store;
 use crate::error::{Result, StoreError};
 use crate::journal::{Entry, enter, moment, named};
 use crate::kept::{Kept, next_number};
+use crate::overtaken::About;
 use crate::read_back::{Row, word_of};
-use crate::{json, lot};
+use crate::{journal, json, lot};
+
+/// How the journal names it.
+const NOUN: &str = "maker case";
+const WRITE: &str = "write";
 
 #[derive(Clone, Debug, PartialEq, DeriveEntityModel)]
 #[sea_orm(table_name = "maker_case")]
@@ -43,6 +49,38 @@ pub(crate) struct Model {
 pub(crate) enum Relation {}
 
 impl ActiveModelBehavior for ActiveModel {}
+
+/// What somebody wrote on a case while somebody else had it open.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct CaseWriting {
+    /// Who, as the journal names them.
+    pub by: String,
+    /// When.
+    pub at: DateTime<Utc>,
+    /// What they left of what they changed, by column; empty where they took something out.
+    pub changed: Vec<(String, String)>,
+}
+
+/// What overtakes who writes on a case: what others wrote on it, and that it was passed on, for the form says whose it is.
+fn about(number: &str) -> About<'_> {
+    About { noun: NOUN, nouns: &[NOUN], key: number, acts: &[WRITE, "pass on"] }
+}
+
+fn writing_of(entry: journal::Model) -> Result<CaseWriting> {
+    let state = |column, state: Option<&str>| {
+        let object = state.and_then(|state| serde_json::from_str::<Map<String, Json>>(state).ok());
+        object.ok_or_else(|| StoreError::Corrupt { table: "journal", column, id: entry.id.to_string() })
+    };
+    let (before, mut after) =
+        (state("before", entry.before.as_deref())?, state("after", entry.after.as_deref())?);
+    for column in before.keys().filter(|column| !after.contains_key(*column)).cloned().collect::<Vec<_>>() {
+        after.insert(column, Json::from(""));
+    }
+    let changed = after.into_iter().filter(|(column, value)| before.get(column) != Some(value));
+    let text = |value: Json| value.as_str().map_or_else(|| value.to_string(), str::to_owned);
+    let changed = changed.map(|(column, value)| (column, text(value))).collect();
+    Ok(CaseWriting { by: entry.actor, at: entry.at, changed })
+}
 
 fn kept_of(row: Model) -> Result<Kept<MakerCase>> {
     let read = Row { table: "maker_case", id: &row.id };
@@ -103,7 +141,7 @@ pub(crate) async fn rewrite(
 ) -> Result<()> {
     let after = row.update(db).await?;
     let number = after.number.clone();
-    let entry = Entry::new(act, "maker case", &number).before(json::row(before)).after(json::row(after));
+    let entry = Entry::new(act, NOUN, &number).before(json::row(before)).after(json::row(after));
     enter(db, by, now, entry).await?;
     Ok(())
 }
@@ -127,38 +165,63 @@ impl Store {
             ..row_of(case)
         };
         let added = Entity::insert(row).exec_with_returning(&tx).await?;
-        enter(&tx, by, now, Entry::new("open", "maker case", &number).after(json::row(added))).await?;
+        enter(&tx, by, now, Entry::new("open", NOUN, &number).after(json::row(added))).await?;
         tx.commit().await?;
         Ok(number)
     }
 
-    /// Writes a case anew; its lot and maker stay. `seen` is the state that the writer started from.
+    /// Writes a case anew; its lot and maker stay. `shown` is the number of the latest writing that whoever writes has
+    /// seen, as [`Store::find_case_to_write`] gives it; `None` where nobody looked. The same sent twice is kept once.
     ///
     /// # Errors
-    /// [`StoreError::Missing`] where there is none of this number; [`StoreError::Overtaken`] where somebody else wrote
-    /// it meanwhile; [`StoreError::Refused`] where it is settled or breaks a rule.
+    /// [`StoreError::Missing`] where there is none of this number; [`StoreError::Overtaken`] where somebody wrote it since
+    /// what was shown; [`StoreError::Refused`] where it is settled or breaks a rule.
     pub async fn write_case(
         &self,
         by: &Actor,
         now: DateTime<Utc>,
-        number: &str,
-        (seen, case): (&MakerCase, &MakerCase),
+        (number, shown): (&str, Option<i64>),
+        case: &MakerCase,
     ) -> Result<()> {
         case.check(now.date_naive())?;
         let tx = self.begin().await?;
         let before = Entity::find().filter(Column::Number.eq(number)).one(&tx).await?;
-        let before = before.ok_or_else(|| StoreError::missing("maker case", number))?;
+        let before = before.ok_or_else(|| StoreError::missing(NOUN, number))?;
+        let of = about(number);
+        let twin = of.check(&tx, (by, WRITE), shown).await?;
         let standing = kept_of(before.clone())?.what;
+        let new = MakerCase {
+            lot_no: standing.lot_no.clone(),
+            maker: standing.maker.clone(),
+            about: case.about.trim().to_owned(),
+            ..case.clone()
+        };
+        if twin.is_some() {
+            return of.repeats(new == standing);
+        }
         if standing.settlement.is_some() {
             return Err(Problem::new("settled_on", "this case is settled and is not altered any more").into());
         }
-        if standing != *seen {
-            return Err(StoreError::Overtaken { noun: "maker case", key: number.to_owned() });
-        }
-        let same_lot = MakerCase { lot_no: seen.lot_no.clone(), maker: seen.maker.clone(), ..case.clone() };
-        let row = ActiveModel { id: Set(before.id), ..row_of(&same_lot) };
-        rewrite(&tx, by, now, "write", (before, row)).await?;
+        let row = ActiveModel { id: Set(before.id), ..row_of(&new) };
+        rewrite(&tx, by, now, WRITE, (before, row)).await?;
         Ok(tx.commit().await?)
+    }
+
+    /// The case of a number with the journal's number of the latest writing on it, 0 where there is none, for whoever
+    /// writes on what this says.
+    pub async fn find_case_to_write(&self, number: &str) -> Result<Option<(Kept<MakerCase>, i64)>> {
+        let snapshot = self.snapshot().await?;
+        let row = Entity::find().filter(Column::Number.eq(number)).one(&snapshot).await?;
+        let Some(kept) = row.map(kept_of).transpose()? else { return Ok(None) };
+        Ok(Some((kept, about(number).latest(&snapshot).await?)))
+    }
+
+    /// What was written on a case after what was shown, in its order.
+    ///
+    /// # Errors
+    /// [`StoreError::Corrupt`] where an entry of the journal can't be read.
+    pub async fn case_written_since(&self, number: &str, shown: i64) -> Result<Vec<CaseWriting>> {
+        about(number).since(self.reader(), shown).await?.into_iter().map(writing_of).collect()
     }
 
     /// Every case, the latest first.

@@ -47,7 +47,8 @@ pub(crate) async fn call(
     alarm: &MailWords,
 ) -> Result<()> {
     let readers = address_list::readers::<Entity>(db).await?;
-    outbox::put_for_each(db, (&Actor::Program, now), &format!("alarm {report_ref}"), readers, alarm).await
+    let key = format!("{}{report_ref}", outbox::ALARM);
+    outbox::put_for_each(db, (&Actor::Program, now), &key, readers, alarm).await
 }
 
 impl Store {

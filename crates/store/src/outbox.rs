@@ -4,7 +4,8 @@ use chrono::{DateTime, Duration, Utc};
 use domain::permission::Actor;
 use sea_orm::ActiveValue::{NotSet, Set};
 use sea_orm::entity::prelude::*;
-use sea_orm::{IntoActiveModel as _, QueryOrder as _, QuerySelect as _};
+use sea_orm::sea_query::CaseStatement;
+use sea_orm::{IntoActiveModel as _, Order, QueryOrder as _, QuerySelect as _};
 
 use crate::connect::Store;
 use crate::error::{Result, StoreError};
@@ -15,6 +16,11 @@ use crate::json;
 const TRIES: i64 = 8;
 /// Until a mail that was taken out to be sent may be taken out again: longer than any server takes to answer.
 const LEASE_MINUTES: i64 = 10;
+
+/// How keys of alarms of danger begin.
+pub(crate) const ALARM: &str = "alarm ";
+/// How keys of orders to stop using begin.
+const ORDER: &str = "instruction ";
 
 #[derive(Clone, Debug, PartialEq, DeriveEntityModel)]
 #[sea_orm(table_name = "outbox")]
@@ -33,6 +39,7 @@ pub(crate) struct Model {
     pub last_error: Option<String>,
     pub is_personal: bool,
     pub stop_url: Option<String>,
+    pub sent_as: Option<String>,
 }
 
 #[derive(Copy, Clone, Debug, EnumIter, DeriveRelation)]
@@ -54,7 +61,7 @@ pub struct MailWords {
 /// A mail to be sent.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct NewMail {
-    /// What keeps it from being sent twice: `digest 2026-W48 3`.
+    /// What keeps it from being sent twice: `digest 2026-W48 3`. Those that begin with `alarm` and `instruction` go first.
     pub key: String,
     /// Where to.
     pub to: String,
@@ -83,10 +90,14 @@ pub struct WaitingMail {
 /// How a mail of the past fared.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct MailFate {
-    /// Where to.
+    /// Where to; empty where it went outside the house.
     pub to: String,
-    /// Its subject.
+    /// Its subject; empty where it went outside the house.
     pub subject: String,
+    /// Whether it went outside the house: who runs the installation has no business with whom it told what.
+    pub is_personal: bool,
+    /// Whether it is an order to stop using, which goes to a unit.
+    pub is_order: bool,
     /// When it was written.
     pub made_at: DateTime<Utc>,
     /// When it was sent.
@@ -136,6 +147,7 @@ pub(crate) async fn put(
         last_error: Set(None),
         is_personal: Set(mail.is_personal),
         stop_url: Set(mail.stop_url.clone()),
+        sent_as: Set(None),
     };
     Entity::insert(row).exec_without_returning(db).await?;
     enter(db, by, now, Entry::new("write", "mail", &mail.key)).await?;
@@ -154,13 +166,15 @@ impl Store {
         Ok(new)
     }
 
-    /// Takes mails out that are due; each is due again later, unless it is said to be sent.
+    /// Takes mails out that are due: alarms of danger first, then orders to stop using, then the rest, the oldest first.
+    /// Each is due again later, unless it is said to be sent.
     pub async fn take_mail(&self, now: DateTime<Utc>, most: u64) -> Result<Vec<WaitingMail>> {
         let tx = self.begin().await?;
         let due = Entity::find()
             .filter(Column::SentAt.is_null())
             .filter(Column::Attempts.lt(TRIES))
             .filter(Column::RunAt.lte(moment(now)))
+            .order_by(urgency(), Order::Asc)
             .order_by_asc(Column::Id)
             .limit(most)
             .all(&tx)
@@ -175,6 +189,29 @@ impl Store {
         }
         tx.commit().await?;
         Ok(taken)
+    }
+
+    /// Notes as what a mail goes out: a digest of its Message-ID and its receiver, by which what comes back is known when
+    /// neither is kept any more.
+    ///
+    /// # Errors
+    /// [`StoreError::Missing`] where there is none of this number.
+    pub async fn note_sent_as(&self, id: i64, digest: &str) -> Result<()> {
+        let tx = self.begin().await?;
+        let row = Entity::find_by_id(id).one(&tx).await?.ok_or_else(|| StoreError::missing("mail", id))?;
+        let mut noted = row.into_active_model();
+        noted.sent_as = Set(Some(digest.to_owned()));
+        noted.update(&tx).await?;
+        Ok(tx.commit().await?)
+    }
+
+    /// Whether any mail went out as one of these.
+    pub async fn was_sent_as(&self, digests: &[String]) -> Result<bool> {
+        if digests.is_empty() {
+            return Ok(false);
+        }
+        let found = Entity::find().filter(Column::SentAs.is_in(digests)).one(self.reader()).await?;
+        Ok(found.is_some())
     }
 
     /// Writes down that a mail was sent, or why it was not.
@@ -215,12 +252,22 @@ impl Store {
         Ok(Entity::find().filter(Column::Key.starts_with(prefix)).count(self.reader()).await?)
     }
 
-    /// How the latest mails fared, the latest first.
+    /// How the latest mails fared, the latest first. To whom mail went that left the house, and what of, isn't told.
     pub async fn latest_mail(&self, most: u64) -> Result<Vec<MailFate>> {
         let rows = Entity::find().order_by_desc(Column::Id).limit(most).all(self.reader()).await?;
         let fate = |row: Model| {
-            let Model { to_address: to, subject, made_at, sent_at, last_error, .. } = row;
-            MailFate { to, subject, made_at, sent_at, last_error }
+            let Model { key, to_address, subject, made_at, sent_at, last_error, is_personal, .. } = row;
+            let (to, subject) =
+                if is_personal { (String::new(), String::new()) } else { (to_address, subject) };
+            MailFate {
+                to,
+                subject,
+                is_personal,
+                is_order: key.starts_with(ORDER),
+                made_at,
+                sent_at,
+                last_error,
+            }
         };
         Ok(rows.into_iter().map(fate).collect())
     }
@@ -233,9 +280,16 @@ fn mail_of(row: Model) -> NewMail {
     NewMail { key, to, subject, text, html, is_personal, stop_url }
 }
 
+/// What is sent before the rest: somebody may be in danger while it waits.
+fn urgency() -> Expr {
+    let first = CaseStatement::new().case(Column::Key.starts_with(ALARM), 0);
+    first.case(Column::Key.starts_with(ORDER), 1).finally(2).into()
+}
+
 /// Takes address and words out of a mail.
 fn blank(row: &mut ActiveModel) {
     row.to_address = Set(String::new());
+    row.subject = Set(String::new());
     row.body_text = Set(String::new());
     row.body_html = Set(String::new());
     row.stop_url = Set(None);
@@ -258,10 +312,12 @@ async fn give_up(db: &impl ConnectionTrait, rows: Vec<Model>) -> Result<()> {
     Ok(())
 }
 
-/// Gives up what still waits to be sent to an address outside the house, and blanks it.
+/// Gives up what still waits to be sent to an address outside the house, and blanks it. Orders to stop using go to units
+/// at addresses that stand in the books: who wants no more news of a report still gets those.
 pub(crate) async fn blank_unsent(db: &impl ConnectionTrait, address: &str) -> Result<()> {
     let waiting = Entity::find()
         .filter(Column::IsPersonal.eq(true))
+        .filter(Column::Key.not_like(format!("{ORDER}%")))
         .filter(Column::SentAt.is_null())
         .filter(Column::ToAddress.eq(address));
     give_up(db, waiting.all(db).await?).await

@@ -1,5 +1,7 @@
 //! How approved changes are to be proved.
 
+use std::collections::HashMap;
+
 use chrono::{DateTime, NaiveDate, Utc};
 use domain::permission::Actor;
 use domain::proof_plan::{Planned, ProofPlan};
@@ -63,19 +65,28 @@ pub(crate) async fn write(
     Ok(())
 }
 
-pub(crate) async fn of_change(db: &impl ConnectionTrait, change_no: &str) -> Result<Option<ApprovedPlan>> {
-    let row = Entity::find_by_id(change_no).one(db).await?;
-    Ok(row.map(|row| ApprovedPlan {
+fn approved(row: &Model) -> ApprovedPlan {
+    ApprovedPlan {
         plan: ProofPlan { ratio_worth_having: row.ratio_worth_having, power: row.power },
         item_years: row.item_years,
         reached_on: row.reached_on,
         planned_at: row.planned_at,
-    }))
+    }
+}
+
+/// The plans of some changes, of those that have one.
+pub(crate) async fn of_changes(
+    db: &impl ConnectionTrait,
+    changes: &[String],
+) -> Result<HashMap<String, ApprovedPlan>> {
+    let rows = Entity::find().filter(Column::ChangeNo.is_in(changes)).all(db).await?;
+    Ok(rows.into_iter().map(|row| (row.change_no.clone(), approved(&row))).collect())
 }
 
 impl Store {
     /// The plan of a change's proof, once it was approved.
     pub async fn find_proof_plan(&self, change_no: &str) -> Result<Option<ApprovedPlan>> {
-        of_change(self.reader(), change_no).await
+        let row = Entity::find_by_id(change_no).one(self.reader()).await?;
+        Ok(row.as_ref().map(approved))
     }
 }

@@ -14,7 +14,7 @@ use crate::error::Result;
 use crate::page::Page;
 use crate::report::{self, Column, Entity};
 use crate::stored::{Stored as _, seen};
-use crate::{answer, handling, intake, part, photo, question, upload};
+use crate::{answer, handling, intake, meanwhile, part, photo, question, upload};
 
 /// Days around a report within which another may tell of the same failure.
 const NEAR_DAYS: u64 = 21;
@@ -51,6 +51,8 @@ pub struct ReportFile {
     pub photos: Vec<photo::PhotoFacts>,
     /// The list it came with, where it came with one.
     pub upload: Option<upload::CameWith>,
+    /// The journal's number of the latest decision about it, for a decision on what this says; 0 where there is none.
+    pub shown: i64,
 }
 
 impl ReportFile {
@@ -183,6 +185,7 @@ impl Store {
             answers: answer::of_report(&snapshot, report_ref).await?,
             photos: photo::facts(&snapshot, report_ref).await?,
             upload: upload::of_report(&snapshot, report_ref).await?,
+            shown: meanwhile::about(report_ref).latest(&snapshot).await?,
             danger: Clocks::read(&snapshot, std::slice::from_ref(&row))
                 .await?
                 .of(&Entity::noun(row.clone())?),

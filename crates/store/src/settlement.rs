@@ -62,6 +62,19 @@ pub(crate) async fn latest(db: &impl ConnectionTrait, recurrence_id: i64) -> Res
     Ok(Some(KeptSettlement { settlement, by: row.settled_by, at: row.settled_at }))
 }
 
+/// A statement as it is kept.
+pub(crate) fn trimmed(stated: &Settlement) -> Settlement {
+    let trim = |text: &str| text.trim().to_owned();
+    Settlement {
+        change_no: stated.change_no.clone(),
+        with_change: stated.with_change,
+        in_service: stated.in_service,
+        stock: trim(&stated.stock),
+        remains: trim(&stated.remains),
+        accepted_by: trim(&stated.accepted_by),
+    }
+}
+
 /// Writes a settlement in the transaction that settles the recurrence.
 pub(crate) async fn write(
     db: &impl ConnectionTrait,
@@ -76,15 +89,16 @@ pub(crate) async fn write(
         return Err(Problem::new("change", why).into());
     }
     let whole = |number: u64| i64::try_from(number).unwrap_or(i64::MAX);
+    let new = trimmed(new);
     let row = ActiveModel {
         id: NotSet,
         recurrence_id: Set(recurrence_id),
-        change_no: Set(new.change_no.clone()),
+        change_no: Set(new.change_no),
         with_change: Set(whole(new.with_change)),
         in_service: Set(whole(new.in_service)),
-        stock: Set(new.stock.trim().to_owned()),
-        remains: Set(new.remains.trim().to_owned()),
-        accepted_by: Set(new.accepted_by.trim().to_owned()),
+        stock: Set(new.stock),
+        remains: Set(new.remains),
+        accepted_by: Set(new.accepted_by),
         settled_by: Set(named(by).0),
         settled_at: Set(moment(now)),
     };

@@ -18,6 +18,8 @@ pub(crate) struct Model {
     pub user_id: i64,
     pub created_at: DateTime<Utc>,
     pub expires_at: DateTime<Utc>,
+    /// Whether it began with a one-time link.
+    pub by_link: bool,
 }
 
 #[derive(Copy, Clone, Debug, EnumIter, DeriveRelation)]
@@ -35,7 +37,7 @@ pub(crate) async fn end_all(db: &impl ConnectionTrait, user_id: i64) -> Result<(
 pub(crate) async fn start(
     db: &impl ConnectionTrait,
     now: DateTime<Utc>,
-    token_hash: &str,
+    (token_hash, by_link): (&str, bool),
     person: &User,
     until: DateTime<Utc>,
 ) -> Result<()> {
@@ -45,6 +47,7 @@ pub(crate) async fn start(
         user_id: Set(person.id),
         created_at: Set(moment(now)),
         expires_at: Set(moment(until)),
+        by_link: Set(by_link),
     };
     Entity::insert(row).exec_without_returning(db).await?;
     enter(db, &person.actor(), now, Entry::new("sign in", "sign-in", &person.name)).await?;
@@ -63,10 +66,34 @@ impl Store {
         user_id: i64,
         until: DateTime<Utc>,
     ) -> Result<()> {
+        self.sign_in(now, (token_hash, false), user_id, until).await
+    }
+
+    /// The same for whoever has just used a one-time link up.
+    ///
+    /// # Errors
+    /// As [`Store::add_sign_in`].
+    pub async fn add_sign_in_by_link(
+        &self,
+        now: DateTime<Utc>,
+        token_hash: &str,
+        user_id: i64,
+        until: DateTime<Utc>,
+    ) -> Result<()> {
+        self.sign_in(now, (token_hash, true), user_id, until).await
+    }
+
+    async fn sign_in(
+        &self,
+        now: DateTime<Utc>,
+        token: (&str, bool),
+        user_id: i64,
+        until: DateTime<Utc>,
+    ) -> Result<()> {
         let tx = self.begin().await?;
         let person = user::find_active(&tx, user_id).await?;
         let person = person.ok_or_else(|| StoreError::missing("user", user_id))?;
-        start(&tx, now, token_hash, &person, until).await?;
+        start(&tx, now, token, &person, until).await?;
         Ok(tx.commit().await?)
     }
 
@@ -78,6 +105,16 @@ impl Store {
             .await?;
         let Some(row) = row else { return Ok(None) };
         Ok(user::find_active(self.reader(), row.user_id).await?.map(|person| person.actor()))
+    }
+
+    /// Whether the sign-in under a digest began with a one-time link since a moment. Setting a password ends it.
+    pub async fn came_by_link(&self, token_hash: &str, since: DateTime<Utc>) -> Result<bool> {
+        let row = Entity::find_by_id(token_hash.to_owned())
+            .filter(Column::ByLink.eq(true))
+            .filter(Column::CreatedAt.gte(moment(since)))
+            .one(self.reader())
+            .await?;
+        Ok(row.is_some())
     }
 
     /// Signs out; nothing happens where nobody is signed in under the digest.

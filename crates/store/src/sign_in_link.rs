@@ -78,13 +78,6 @@ impl Store {
         Ok(find_live(self.reader(), token_hash, now).await?.map(|(_, person)| person.actor()))
     }
 
-    /// Whether somebody came in by a one-time link since a moment, and has set no password after it.
-    pub async fn came_by_link(&self, user_id: i64, since: DateTime<Utc>) -> Result<bool> {
-        let used =
-            Entity::find().filter(Column::UserId.eq(user_id)).filter(Column::UsedAt.gte(moment(since)));
-        Ok(used.one(self.reader()).await?.is_some())
-    }
-
     /// Uses a link up and gives the person's number; `None` where it is used, too old, or there is none.
     pub async fn use_sign_in_link(&self, token_hash: &str, now: DateTime<Utc>) -> Result<Option<i64>> {
         let tx = self.begin().await?;

@@ -78,6 +78,21 @@ pub struct NewUploadRow {
     pub altered_by: Option<String>,
 }
 
+/// Refuses to have a report count again that was taken back with its list: its row may have been sent anew with another,
+/// and one failure would count twice.
+///
+/// # Errors
+/// [`StoreError::Refused`] where it was taken back.
+pub(crate) async fn need_not_taken_back(db: &impl ConnectionTrait, report_ref: &str) -> Result<()> {
+    let row = upload_row::Entity::find_by_id(report_ref.to_owned()).one(db).await?;
+    let Some(row) = row.filter(|row| row.withdrawn) else { return Ok(()) };
+    let why = format!(
+        "was taken back with list {}, whose rows may have been sent again; it stays set aside",
+        row.upload_id
+    );
+    Err(Problem::new("report", why).into())
+}
+
 /// A code that no report has yet.
 async fn free_code(
     db: &impl ConnectionTrait,
@@ -99,7 +114,8 @@ impl Store {
     /// before are counted and not kept anew; sent again under its key, the list is found and nothing is kept.
     ///
     /// # Errors
-    /// [`StoreError::Missing`] where a unit, item or part doesn't exist; [`StoreError::Refused`] where no row is new.
+    /// [`StoreError::Missing`] where a unit, item or part doesn't exist; [`StoreError::Refused`] where no row is new, or an
+    /// item is no end item.
     pub async fn send_upload(
         &self,
         by: &Actor,

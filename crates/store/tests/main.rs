@@ -4,12 +4,16 @@
 mod after_approval;
 #[path = "store/argued.rs"]
 mod argued;
+#[path = "store/change_list.rs"]
+mod change_list;
 #[path = "store/change_samples.rs"]
 mod change_samples;
 #[path = "store/changes.rs"]
 mod changes;
 #[path = "store/confirmed.rs"]
 mod confirmed;
+#[path = "store/connect.rs"]
+mod connect;
 #[path = "store/contact.rs"]
 mod contact;
 #[path = "store/cut_in.rs"]
@@ -42,6 +46,8 @@ mod journal;
 mod mailed;
 #[path = "store/migrations.rs"]
 mod migrations;
+#[path = "store/outbox.rs"]
+mod outbox;
 #[path = "store/pack.rs"]
 mod pack;
 #[path = "store/people.rs"]

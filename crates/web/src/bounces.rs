@@ -1,18 +1,23 @@
 //! What mail servers send back (RFC 3464): an address that fails for good gets no more mail.
+//!
+//! Anybody can write such a report, so it is believed only where it names the Message-ID of a mail that went to that very
+//! address: nobody else can know it.
 
 #[cfg(test)]
 mod tests;
 
+use std::borrow::Cow;
 use std::fs;
 use std::io;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
 use domain::mail_address::MailAddress;
 use domain::permission::Actor;
-use mail_parser::{MessageParser, MimeHeaders as _};
+use mail_parser::{Message, MessageParser, MessagePart, MimeHeaders as _, PartType};
 
 use crate::error::AppError;
 use crate::mail_folder::{mails, put_away};
+use crate::secrets::digest_hex;
 use crate::state::AppState;
 
 /// Files read at once; the rest waits for the next minute.
@@ -21,6 +26,8 @@ const AT_ONCE: usize = 200;
 const LARGEST: u64 = 4 << 20;
 /// Where files go that are no delivery reports.
 const OTHER: &str = "other";
+/// Message-IDs that one report is asked for; a server names the mail that it returns, once or twice.
+const MOST_IDS: usize = 20;
 
 /// A recipient that no mail can reach.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -30,54 +37,112 @@ struct Failure {
     status: String,
 }
 
+/// What a delivery report says.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+struct Returned {
+    /// Whom no mail can reach.
+    failures: Vec<Failure>,
+    /// Message-IDs of the mail it is about, without angle brackets.
+    ids: Vec<String>,
+}
+
+/// What is kept of a Message-ID together with whom its mail went to: enough to know both again, too little to read either.
+pub(crate) fn sent_as(message_id: &str, to: &MailAddress) -> String {
+    digest_hex(format!("{message_id} {}", to.as_str()).as_bytes())
+}
+
 /// Reads the delivery reports in a folder and stops mail to what failed for good; says how many contacts were stopped.
 ///
 /// # Errors
-/// The folder can't be read, or a failure of the store.
+/// The folder can't be read. What fails with one file is logged, and doesn't keep the others.
 pub(crate) async fn read(state: &AppState, folder: &Path) -> Result<usize, AppError> {
-    let place = folder.to_owned();
-    let inside = |error: &dyn std::fmt::Display| AppError::inside(format!("{}: {error}", folder.display()));
-    let found = tokio::task::spawn_blocking(move || gather(&place)).await.map_err(|error| inside(&error))?;
     let mut stopped = 0;
-    for (file, failures) in found.map_err(|error| inside(&error))? {
-        for failure in failures {
-            let why = format!("a mail server says for good that it can't be delivered ({})", failure.status);
-            stopped +=
-                state.store().stop_address(&Actor::Program, state.now(), &failure.address, &why).await?;
+    for file in mails(folder, AT_ONCE).map_err(AppError::inside)? {
+        match one(state, &file).await {
+            Ok(contacts) => stopped += contacts,
+            Err(error) => {
+                let file = file.file_name().unwrap_or_default().to_string_lossy().into_owned();
+                tracing::warn!(file, %error, "what a mail server sent back can't be read; it is tried again");
+            }
         }
-        // It names whom it failed for, so that it is not kept.
-        tokio::fs::remove_file(&file).await.map_err(|error| inside(&error))?;
     }
     Ok(stopped)
 }
 
-/// The delivery reports of a folder with their failures; what is none is put aside.
-fn gather(folder: &Path) -> io::Result<Vec<(PathBuf, Vec<Failure>)>> {
-    let mut found = Vec::new();
-    for path in mails(folder, AT_ONCE)? {
-        let is_short = fs::metadata(&path)?.len() <= LARGEST;
-        match if is_short { failures(&fs::read(&path)?) } else { None } {
-            Some(failures) => found.push((path, failures)),
-            None => put_away(&path, OTHER)?,
+/// Reads one file and takes it away; what is no delivery report is put aside.
+async fn one(state: &AppState, file: &Path) -> Result<usize, AppError> {
+    let place = file.to_owned();
+    // What makes the parser give up altogether is no delivery report.
+    let read = tokio::task::spawn_blocking(move || open(&place)).await.unwrap_or(Ok(None));
+    let Some(returned) = read.map_err(AppError::inside)? else {
+        put_away(file, OTHER).map_err(AppError::inside)?;
+        return Ok(0);
+    };
+    let mut stopped = 0;
+    for Failure { address, status } in &returned.failures {
+        let as_sent: Vec<String> = returned.ids.iter().map(|id| sent_as(id, address)).collect();
+        if !state.store().was_sent_as(&as_sent).await? {
+            tracing::info!(
+                "a delivery report names no mail that was sent to its recipient; it stops nothing"
+            );
+            continue;
         }
+        let why = format!("a mail server says for good that it can't be delivered ({status})");
+        stopped += state.store().stop_address(&Actor::Program, state.now(), address, &why).await?;
     }
-    Ok(found)
+    // It names whom it failed for, so that it is not kept.
+    tokio::fs::remove_file(file).await.map_err(AppError::inside)?;
+    Ok(stopped)
 }
 
-/// The recipients of a delivery report that failed for good; `None` where the mail is no such report.
-fn failures(mail: &[u8]) -> Option<Vec<Failure>> {
+fn open(file: &Path) -> io::Result<Option<Returned>> {
+    let is_short = fs::metadata(file)?.len() <= LARGEST;
+    Ok(if is_short { returned(&fs::read(file)?) } else { None })
+}
+
+/// What a delivery report says; `None` where the mail is no such report.
+fn returned(mail: &[u8]) -> Option<Returned> {
     let mail = MessageParser::default().parse(mail)?;
     let kind = mail.content_type()?;
     let is_report = kind.ctype().eq_ignore_ascii_case("multipart")
         && kind.subtype().is_some_and(|sub| sub.eq_ignore_ascii_case("report"))
         && kind.attribute("report-type").is_some_and(|of| of.eq_ignore_ascii_case("delivery-status"));
-    let status = mail.parts.iter().filter(|_| is_report).find(|part| {
-        part.content_type().is_some_and(|kind| {
-            kind.ctype().eq_ignore_ascii_case("message")
-                && kind.subtype().is_some_and(|sub| sub.to_ascii_lowercase().ends_with("delivery-status"))
-        })
-    })?;
-    Some(of_recipients(&String::from_utf8_lossy(status.contents())))
+    let is_status = |part: &&MessagePart<'_>| is_of(part, "message", "delivery-status");
+    let status = mail.parts.iter().filter(|_| is_report).find(is_status)?;
+    Some(Returned { failures: of_recipients(&String::from_utf8_lossy(status.contents())), ids: ids(&mail) })
+}
+
+fn is_of(part: &MessagePart<'_>, kind: &str, end: &str) -> bool {
+    part.content_type().is_some_and(|found| {
+        found.ctype().eq_ignore_ascii_case(kind)
+            && found.subtype().is_some_and(|sub| sub.to_ascii_lowercase().ends_with(end))
+    })
+}
+
+/// Message-IDs of the mail that a report is about: what it answers, and what the mail or the head that it returns says
+/// (RFC 3462, section 2).
+fn ids(report: &Message<'_>) -> Vec<String> {
+    let answered = [report.in_reply_to(), report.references()];
+    let answered = answered.into_iter().flat_map(|header| header.as_text_list().unwrap_or_default().to_vec());
+    let mut ids: Vec<String> = answered.map(Cow::into_owned).collect();
+    for part in &report.parts {
+        let id = match &part.body {
+            PartType::Message(returned) => id_of(returned),
+            _ if is_of(part, "text", "headers") || is_of(part, "message", "headers") => {
+                MessageParser::default().parse_headers(part.contents()).as_ref().and_then(id_of)
+            }
+            _ => None,
+        };
+        ids.extend(id);
+    }
+    ids.truncate(MOST_IDS);
+    ids
+}
+
+/// The Message-ID of a mail; one that was cut off may have no part to look for it in.
+fn id_of(mail: &Message<'_>) -> Option<String> {
+    mail.parts.first()?;
+    mail.message_id().map(str::to_owned)
 }
 
 /// Fields of the whole stand first, then those of each recipient, with an empty line between (RFC 3464, section 2.1).

@@ -8,20 +8,24 @@ use domain::permission::Actor;
 use lettre::message::header::{Header, HeaderName, HeaderValue};
 use lettre::message::{Mailbox, MultiPart};
 use lettre::{AsyncFileTransport, AsyncSmtpTransport, AsyncTransport as _, Message, Tokio1Executor};
-use store::NewMail;
+use store::{NewMail, WaitingMail};
+use tokio::time::{Interval, MissedTickBehavior};
 
 use self::headers::{OneClick, Unsubscribe};
 use crate::config::Config;
 use crate::error::AppError;
+use crate::secrets::Token;
 use crate::state::AppState;
 use crate::{bounces, digest, mailbox, notices, tidings};
 
-/// Mails taken out at once.
-const AT_ONCE: u64 = 20;
+/// Mails sent in one go; the rest comes a minute later.
+const MOST: usize = 1000;
 /// Minutes between looking whether the week's digest is due.
 const DIGEST_MINUTES: u64 = 30;
 
 mod headers;
+#[cfg(test)]
+mod tests;
 
 /// A failure that stops the start, in words that name the setting.
 pub(crate) type Unusable = Box<dyn std::error::Error + Send + Sync>;
@@ -62,7 +66,12 @@ impl Mailer {
         Ok(Self { from: sender(from)?, way: Way::Folder(AsyncFileTransport::new(folder)) })
     }
 
-    async fn send(&self, now: SystemTime, mail: NewMail) -> Result<(), String> {
+    /// A Message-ID for a mail, of a secret drawn for it.
+    fn message_id(&self, token: &Token) -> String {
+        format!("{}@{}", token.as_str(), self.from.email.domain())
+    }
+
+    async fn send(&self, now: SystemTime, message_id: &str, mail: NewMail) -> Result<(), String> {
         let says = |error: &dyn std::fmt::Display| error.to_string();
         let to: Mailbox = mail.to.parse().map_err(|error| format!("{}: {error}", mail.to))?;
         let mut message = Message::builder()
@@ -70,6 +79,7 @@ impl Mailer {
             .to(to)
             .subject(mail.subject)
             .date(now)
+            .message_id(Some(format!("<{message_id}>")))
             .header(SentByAProgram);
         if let Some(stop) = mail.stop_url {
             message = message.header(Unsubscribe(stop)).header(OneClick);
@@ -112,26 +122,39 @@ fn sender(from: &str) -> Result<Mailbox, Unusable> {
 /// A failure of the store; a mail that no server takes stays in the outbox with the reason.
 pub(crate) async fn deliver(state: &AppState, mailer: &Mailer) -> Result<usize, AppError> {
     let mut sent = 0;
-    for waiting in state.store().take_mail(state.now(), AT_ONCE).await? {
-        let personal = Some(&waiting.mail.to)
-            .filter(|_| waiting.mail.is_personal)
-            .and_then(|to| MailAddress::parse(to).ok());
-        let outcome = mailer.send(state.now().into(), waiting.mail).await;
-        if let Err(why) = &outcome {
-            // What a server says may name whom it was said of.
-            let why = if personal.is_some() { "see the server's own log" } else { why };
-            tracing::warn!(mail = waiting.id, why, "a mail was not sent; it is tried again later");
-        }
-        sent += usize::from(outcome.is_ok());
-        if let (Some(address), Err(why)) = (personal, &outcome)
-            && is_nobody(why)
-        {
-            let why = "its server knows no such mailbox";
-            state.store().stop_address(&Actor::Program, state.now(), &address, why).await?;
-        }
-        state.store().settle_mail(&Actor::Program, state.now(), waiting.id, outcome).await?;
+    for _ in 0..MOST {
+        // One at a time: an alarm that comes meanwhile is the next, however much waits.
+        let Some(waiting) = state.store().take_mail(state.now(), 1).await?.pop() else { break };
+        sent += usize::from(send(state, mailer, waiting).await?);
     }
     Ok(sent)
+}
+
+/// Sends one mail and says whether it went.
+async fn send(state: &AppState, mailer: &Mailer, waiting: WaitingMail) -> Result<bool, AppError> {
+    let message_id = mailer.message_id(&state.secrets().token());
+    let personal = Some(&waiting.mail.to)
+        .filter(|_| waiting.mail.is_personal)
+        .and_then(|to| MailAddress::parse(to).ok());
+    if let Some(to) = &personal {
+        // Before it is sent, so that no answer is quicker.
+        state.store().note_sent_as(waiting.id, &bounces::sent_as(&message_id, to)).await?;
+    }
+    let outcome = mailer.send(state.now().into(), &message_id, waiting.mail).await;
+    if let Err(why) = &outcome {
+        // What a server says may name whom it was said of.
+        let why = if personal.is_some() { "see the server's own log" } else { why };
+        tracing::warn!(mail = waiting.id, why, "a mail was not sent; it is tried again later");
+    }
+    if let (Some(address), Err(why)) = (personal, &outcome)
+        && is_nobody(why)
+    {
+        let why = "its server knows no such mailbox";
+        state.store().stop_address(&Actor::Program, state.now(), &address, why).await?;
+    }
+    let went = outcome.is_ok();
+    state.store().settle_mail(&Actor::Program, state.now(), waiting.id, outcome).await?;
+    Ok(went)
 }
 
 /// Whether a server said for good that there is no such mailbox: a permanent failure whose enhanced status is one of the
@@ -141,9 +164,12 @@ fn is_nobody(why: &str) -> bool {
         .any(|word| ["5.1.1", "5.1.2", "5.1.3", "5.1.6", "5.1.10"].contains(&word))
 }
 
-/// Writes the week's digest when it is due, reads what was mailed in and sends what waits, for as long as the program runs.
+/// Sends what waits, writes the week's digest and the day's news when they are due and reads what was mailed in, for as
+/// long as the program runs.
 pub(crate) async fn run(state: AppState, mailer: Mailer) {
-    let mut minute = tokio::time::interval(Duration::from_mins(1));
+    // A task of its own: an alarm of danger waits for no figures, no folder of mails and no photographs.
+    tokio::spawn(send_for_ever(state.clone(), mailer));
+    let mut minute = every_minute();
     for minutes in 0_u64.. {
         minute.tick().await;
         if minutes % DIGEST_MINUTES == 0 {
@@ -161,10 +187,24 @@ pub(crate) async fn run(state: AppState, mailer: Mailer) {
         {
             tracing::warn!(%error, "mailed reports can't be read");
         }
+    }
+}
+
+async fn send_for_ever(state: AppState, mailer: Mailer) {
+    let mut minute = every_minute();
+    loop {
+        minute.tick().await;
         if let Err(error) = deliver(&state, &mailer).await {
             tracing::warn!(%error, "mail can't be sent");
         }
     }
+}
+
+/// Ticks that aren't made up for where a round took longer.
+fn every_minute() -> Interval {
+    let mut minute = tokio::time::interval(Duration::from_mins(1));
+    minute.set_missed_tick_behavior(MissedTickBehavior::Delay);
+    minute
 }
 
 fn tell(written: Result<usize, AppError>, what: &str) {

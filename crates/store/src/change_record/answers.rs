@@ -2,8 +2,10 @@
 
 use domain::change_record::{RequirementCheck, Verdict};
 use domain::class::Criterion;
+use sea_orm::QueryOrder as _;
 use sea_orm::entity::prelude::*;
 
+use super::gathered::{ByChange, by_change};
 use crate::error::Result;
 use crate::read_back::Row;
 
@@ -69,31 +71,36 @@ pub(super) mod requirement {
     impl ActiveModelBehavior for ActiveModel {}
 }
 
-pub(super) async fn criteria_of(db: &impl ConnectionTrait, change_no: &str) -> Result<Vec<CriterionAnswer>> {
-    let rows = criterion::Entity::find().filter(criterion::Column::ChangeNo.eq(change_no)).all(db).await?;
-    let mut answers = rows
-        .into_iter()
-        .map(|row| {
-            let criterion =
-                Row { table: "change_criterion", id: &row.id }.word("criterion", &row.criterion)?;
-            Ok(CriterionAnswer { criterion, touched: row.touched, reason: row.reason })
-        })
-        .collect::<Result<Vec<_>>>()?;
-    answers.sort_by_key(|answer| answer.criterion);
+pub(super) async fn criteria_of(
+    db: &impl ConnectionTrait,
+    changes: &[String],
+) -> Result<ByChange<CriterionAnswer>> {
+    use criterion::Column as C;
+    let rows = criterion::Entity::find().filter(C::ChangeNo.is_in(changes)).order_by_asc(C::Id);
+    let mut answers = by_change(rows.all(db).await?, |row| {
+        let criterion = Row { table: "change_criterion", id: &row.id }.word("criterion", &row.criterion)?;
+        Ok((row.change_no, CriterionAnswer { criterion, touched: row.touched, reason: row.reason }))
+    })?;
+    for answers in answers.values_mut() {
+        answers.sort_by_key(|answer| answer.criterion);
+    }
     Ok(answers)
 }
 
-pub(super) async fn answers_of(db: &impl ConnectionTrait, change_no: &str) -> Result<Vec<RequirementAnswer>> {
-    let rows =
-        requirement::Entity::find().filter(requirement::Column::ChangeNo.eq(change_no)).all(db).await?;
-    let mut answers = rows
-        .into_iter()
-        .map(|row| {
-            let verdict = Row { table: "change_answer", id: &row.id }.word("verdict", &row.verdict)?;
-            Ok(RequirementAnswer { requirement_no: row.requirement_no, verdict, note: row.note })
-        })
-        .collect::<Result<Vec<_>>>()?;
-    answers.sort_by(|a, b| a.requirement_no.cmp(&b.requirement_no));
+pub(super) async fn answers_of(
+    db: &impl ConnectionTrait,
+    changes: &[String],
+) -> Result<ByChange<RequirementAnswer>> {
+    use requirement::Column as C;
+    let rows = requirement::Entity::find().filter(C::ChangeNo.is_in(changes)).order_by_asc(C::Id);
+    let mut answers = by_change(rows.all(db).await?, |row| {
+        let verdict = Row { table: "change_answer", id: &row.id }.word("verdict", &row.verdict)?;
+        let (requirement_no, note) = (row.requirement_no, row.note);
+        Ok((row.change_no, RequirementAnswer { requirement_no, verdict, note }))
+    })?;
+    for answers in answers.values_mut() {
+        answers.sort_by(|a, b| a.requirement_no.cmp(&b.requirement_no));
+    }
     Ok(answers)
 }
 

@@ -1,5 +1,7 @@
 //! What the board decides, bound to the record it was shown, and what the field shows of it.
 
+use std::collections::HashMap;
+
 use chrono::{DateTime, Utc};
 use domain::change::ChangeState;
 use domain::change_record::{Disposition, after_decision};
@@ -11,6 +13,7 @@ use sea_orm::QueryOrder as _;
 use sea_orm::entity::prelude::*;
 
 use super::edit::{move_to, need_version, overtaken};
+use super::gathered::{ByChange, by_change};
 use crate::connect::Store;
 use crate::error::Result;
 use crate::evidence::{NewEvidence, freeze, latest_digest};
@@ -19,7 +22,7 @@ use crate::insert::prepare;
 use crate::journal::{moment, named};
 use crate::read_back::Row;
 use crate::stored::Stored as _;
-use crate::{action, effectivity, proof_plan, user};
+use crate::{action, effectivity, proof_plan};
 
 #[derive(Clone, Debug, PartialEq, DeriveEntityModel)]
 #[sea_orm(table_name = "change_decision")]
@@ -86,25 +89,25 @@ pub struct Decision {
     pub at: DateTime<Utc>,
 }
 
-pub(super) async fn of_change(db: &impl ConnectionTrait, change_no: &str) -> Result<Vec<Decision>> {
-    let rows = Entity::find().filter(Column::ChangeNo.eq(change_no)).order_by_asc(Column::Id).all(db).await?;
-    let mut decisions = Vec::new();
-    for row in rows {
+/// Decisions on changes, oldest first; `people` has everybody's name.
+pub(super) async fn of_changes(
+    db: &impl ConnectionTrait,
+    changes: &[String],
+    people: &HashMap<i64, String>,
+) -> Result<ByChange<Decision>> {
+    let rows = Entity::find().filter(Column::ChangeNo.is_in(changes)).order_by_asc(Column::Id);
+    by_change(rows.all(db).await?, |row| {
         let disposition =
             Row { table: "change_decision", id: &row.id }.word("disposition", &row.disposition)?;
-        let by = match row.decided_by {
-            Some(id) => user::Entity::find_by_id(id).one(db).await?.map(|user| user.full_name),
-            None => None,
-        };
+        let by = row.decided_by.and_then(|id| people.get(&id).cloned());
         let decided = NewDecision {
             disposition,
             reason: row.reason,
             conditions: row.conditions,
             signature: row.signature,
         };
-        decisions.push(Decision { decided, by, at: row.decided_at });
-    }
-    Ok(decisions)
+        Ok((row.change_no, Decision { decided, by, at: row.decided_at }))
+    })
 }
 
 impl Store {

@@ -4,6 +4,7 @@ use domain::change_record::DocumentKind;
 use sea_orm::QueryOrder as _;
 use sea_orm::entity::prelude::*;
 
+use super::gathered::{ByChange, by_change};
 use crate::error::Result;
 use crate::read_back::Row;
 
@@ -39,16 +40,14 @@ impl ActiveModelBehavior for ActiveModel {}
 
 pub(super) async fn documents_of(
     db: &impl ConnectionTrait,
-    change_no: &str,
-) -> Result<Vec<AffectedDocument>> {
-    let of_change = Entity::find().filter(Column::ChangeNo.eq(change_no));
-    let rows = of_change.order_by_asc(Column::Id).all(db).await?;
-    rows.into_iter()
-        .map(|row| {
-            let kind = Row { table: "change_document", id: &row.id }.word("kind", &row.kind)?;
-            Ok(AffectedDocument { kind, number: row.number, revision: row.revision, note: row.note })
-        })
-        .collect()
+    changes: &[String],
+) -> Result<ByChange<AffectedDocument>> {
+    let rows = Entity::find().filter(Column::ChangeNo.is_in(changes)).order_by_asc(Column::Id);
+    by_change(rows.all(db).await?, |row| {
+        let kind = Row { table: "change_document", id: &row.id }.word("kind", &row.kind)?;
+        let (number, revision, note) = (row.number, row.revision, row.note);
+        Ok((row.change_no, AffectedDocument { kind, number, revision, note }))
+    })
 }
 
 /// Replaces the whole list.

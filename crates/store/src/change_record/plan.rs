@@ -1,13 +1,16 @@
 //! What a record says beyond its body: the edition of its target time, the signed part numbers, unit costs.
 
+use std::collections::HashMap;
+
 use chrono::{DateTime, Utc};
 use domain::reidentification::LevelAnswer;
 use domain::retrofit::Costs;
 use sea_orm::ActiveValue::{NotSet, Set};
-use sea_orm::IntoActiveModel as _;
 use sea_orm::entity::prelude::*;
+use sea_orm::{IntoActiveModel as _, QueryOrder as _};
 
 use super::documents::{AffectedDocument, documents_of};
+use super::gathered::{ByChange, by_change};
 use super::remarks::{EnclosureFacts, Remark, enclosures_of, remarks_of};
 use crate::error::Result;
 use crate::journal::moment;
@@ -78,19 +81,11 @@ mod level {
     impl ActiveModelBehavior for ActiveModel {}
 }
 
-pub(super) async fn argued(db: &impl ConnectionTrait, change_no: &str) -> Result<Argued> {
-    let plan = of_change::Entity::find_by_id(change_no).one(db).await?;
-    let mut argued = Argued {
-        levels: levels_of(db, change_no).await?,
-        documents: documents_of(db, change_no).await?,
-        remarks: remarks_of(db, change_no).await?,
-        enclosures: enclosures_of(db, change_no).await?,
-        ..Argued::default()
-    };
-    if let Some(plan) = plan {
-        argued.priority_edition = plan.priority_edition;
-        argued.levels_signed = plan.levels_signature.zip(plan.levels_signed_at);
-        argued.costs = Costs {
+/// What records say beyond their bodies; a record that isn't among them says nothing more.
+pub(super) async fn argued(db: &impl ConnectionTrait, changes: &[String]) -> Result<HashMap<String, Argued>> {
+    let mut argued = HashMap::<String, Argued>::new();
+    for plan in of_change::Entity::find().filter(of_change::Column::ChangeNo.is_in(changes)).all(db).await? {
+        let costs = Costs {
             currency: plan.currency,
             new_item: plan.new_item,
             conversion: plan.conversion,
@@ -98,22 +93,36 @@ pub(super) async fn argued(db: &impl ConnectionTrait, change_no: &str) -> Result
             recall_months: plan.recall_months,
             source: plan.cost_source,
         };
+        let levels_signed = plan.levels_signature.zip(plan.levels_signed_at);
+        let priority_edition = plan.priority_edition;
+        let of = Argued { priority_edition, levels_signed, costs, ..Argued::default() };
+        argued.insert(plan.change_no, of);
+    }
+    for (change_no, levels) in levels_of(db, changes).await? {
+        argued.entry(change_no).or_default().levels = levels;
+    }
+    for (change_no, documents) in documents_of(db, changes).await? {
+        argued.entry(change_no).or_default().documents = documents;
+    }
+    for (change_no, remarks) in remarks_of(db, changes).await? {
+        argued.entry(change_no).or_default().remarks = remarks;
+    }
+    for (change_no, enclosures) in enclosures_of(db, changes).await? {
+        argued.entry(change_no).or_default().enclosures = enclosures;
     }
     Ok(argued)
 }
 
-async fn levels_of(db: &impl ConnectionTrait, change_no: &str) -> Result<Vec<LevelAnswer>> {
-    let rows = level::Entity::find().filter(level::Column::ChangeNo.eq(change_no)).all(db).await?;
-    let mut levels: Vec<LevelAnswer> = rows
-        .into_iter()
-        .map(|row| LevelAnswer {
-            part_no: row.part_no,
-            interchangeable: row.interchangeable,
-            new_number: row.new_number,
-            words: row.words,
-        })
-        .collect();
-    levels.sort_by(|a, b| a.part_no.cmp(&b.part_no));
+async fn levels_of(db: &impl ConnectionTrait, changes: &[String]) -> Result<ByChange<LevelAnswer>> {
+    use level::Column as C;
+    let rows = level::Entity::find().filter(C::ChangeNo.is_in(changes)).order_by_asc(C::Id);
+    let mut levels = by_change(rows.all(db).await?, |row| {
+        let level::Model { change_no, part_no, interchangeable, new_number, words, .. } = row;
+        Ok((change_no, LevelAnswer { part_no, interchangeable, new_number, words }))
+    })?;
+    for levels in levels.values_mut() {
+        levels.sort_by(|a, b| a.part_no.cmp(&b.part_no));
+    }
     Ok(levels)
 }
 

@@ -7,6 +7,7 @@ use sea_orm::ActiveValue::{NotSet, Set};
 use sea_orm::entity::prelude::*;
 use sea_orm::{QueryOrder as _, QuerySelect as _};
 
+use super::gathered::{ByChange, by_change};
 use crate::connect::Store;
 use crate::error::Result;
 use crate::journal::{Entry, enter, moment, named};
@@ -112,29 +113,32 @@ mod enclosure {
     impl ActiveModelBehavior for ActiveModel {}
 }
 
-pub(super) async fn remarks_of(db: &impl ConnectionTrait, change_no: &str) -> Result<Vec<Remark>> {
-    let of_change = remark::Entity::find().filter(remark::Column::ChangeNo.eq(change_no));
-    let rows = of_change.order_by_asc(remark::Column::Id).all(db).await?;
-    Ok(rows.into_iter().map(|row| Remark { by: row.by, at: row.at, words: row.words }).collect())
+pub(super) async fn remarks_of(db: &impl ConnectionTrait, changes: &[String]) -> Result<ByChange<Remark>> {
+    use remark::Column as C;
+    let rows = remark::Entity::find().filter(C::ChangeNo.is_in(changes)).order_by_asc(C::Id);
+    by_change(rows.all(db).await?, |row| {
+        Ok((row.change_no, Remark { by: row.by, at: row.at, words: row.words }))
+    })
 }
 
-pub(super) async fn enclosures_of(db: &impl ConnectionTrait, change_no: &str) -> Result<Vec<EnclosureFacts>> {
+pub(super) async fn enclosures_of(
+    db: &impl ConnectionTrait,
+    changes: &[String],
+) -> Result<ByChange<EnclosureFacts>> {
     use enclosure::Column as C;
-    type Facts = (i64, String, String, i64, String, DateTime<Utc>);
+    type Facts = (String, i64, String, String, i64, String, DateTime<Utc>);
     let rows: Vec<Facts> = enclosure::Entity::find()
-        .filter(C::ChangeNo.eq(change_no))
+        .filter(C::ChangeNo.is_in(changes))
         .order_by_asc(C::Id)
         .select_only()
-        .columns([C::Id, C::Name, C::Sha256, C::Size, C::By, C::At])
+        .columns([C::ChangeNo, C::Id, C::Name, C::Sha256, C::Size, C::By, C::At])
         .into_tuple()
         .all(db)
         .await?;
-    rows.into_iter()
-        .map(|(id, name, sha256, size, by, at)| {
-            let size = Row { table: "change_enclosure", id: &id }.number("size", size)?;
-            Ok(EnclosureFacts { id, name, sha256, size, by, at })
-        })
-        .collect()
+    by_change(rows, |(change_no, id, name, sha256, size, by, at)| {
+        let size = Row { table: "change_enclosure", id: &id }.number("size", size)?;
+        Ok((change_no, EnclosureFacts { id, name, sha256, size, by, at }))
+    })
 }
 
 impl Store {

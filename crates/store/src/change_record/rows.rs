@@ -1,5 +1,7 @@
 //! The rows of change records and how they read back.
 
+use std::collections::HashMap;
+
 use chrono::{DateTime, Utc};
 use domain::change_record::Prediction;
 use sea_orm::entity::prelude::*;
@@ -7,8 +9,8 @@ use sea_orm::{QueryOrder as _, QuerySelect as _};
 
 use super::RecordBody;
 use crate::error::Result;
+use crate::journal;
 use crate::read_back::Row;
-use crate::{journal, user};
 
 #[derive(Clone, Debug, PartialEq, DeriveEntityModel)]
 #[sea_orm(table_name = "change_record")]
@@ -46,12 +48,18 @@ impl ActiveModelBehavior for ActiveModel {}
 pub(super) const STATE_ACTS: [&str; 7] =
     ["draft", "submit", "withdraw", "decide", "reopen", "cut in", "conclude"];
 
-pub(super) async fn body_of(db: &impl ConnectionTrait, change_no: &str) -> Result<Option<RecordBody>> {
-    let Some(row) = Entity::find_by_id(change_no).one(db).await? else { return Ok(None) };
-    let drafted_by_name = match row.drafted_by {
-        Some(id) => user::Entity::find_by_id(id).one(db).await?.map(|user| user.full_name),
-        None => None,
-    };
+/// What was written of changes here; `people` has everybody's name.
+pub(super) async fn bodies_of(
+    db: &impl ConnectionTrait,
+    changes: &[String],
+    people: &HashMap<i64, String>,
+) -> Result<HashMap<String, RecordBody>> {
+    let rows = Entity::find().filter(Column::ChangeNo.is_in(changes)).all(db).await?;
+    rows.into_iter().map(|row| Ok((row.change_no.clone(), body_of(row, people)?))).collect()
+}
+
+fn body_of(row: Model, people: &HashMap<i64, String>) -> Result<RecordBody> {
+    let drafted_by_name = row.drafted_by.and_then(|id| people.get(&id).cloned());
     let read = Row { table: "change_record", id: &row.change_no };
     let prediction = match (&row.prediction_basis, row.ratio_low, row.ratio_best, row.ratio_high) {
         (Some(basis), Some(ratio_low), Some(ratio_best), Some(ratio_high)) => Some(Prediction {
@@ -63,7 +71,7 @@ pub(super) async fn body_of(db: &impl ConnectionTrait, change_no: &str) -> Resul
         }),
         _ => None,
     };
-    Ok(Some(RecordBody {
+    Ok(RecordBody {
         recurrence: row.recurrence_part_no.clone().zip(row.recurrence_mode.clone()),
         prediction,
         retrofit: read.optional_word("retrofit", row.retrofit.as_deref())?,
@@ -79,23 +87,25 @@ pub(super) async fn body_of(db: &impl ConnectionTrait, change_no: &str) -> Resul
         drafted_at: row.drafted_at,
         submitted_at: row.submitted_at,
         version: row.version,
-    }))
+    })
 }
 
-/// When the change last moved from one state to another.
-pub(super) async fn stands_since(
+/// When changes last moved from one state to another.
+pub(super) async fn stand_since(
     db: &impl ConnectionTrait,
-    change_no: &str,
-) -> Result<Option<DateTime<Utc>>> {
-    let latest = journal::Entity::find()
-        .filter(journal::Column::Noun.eq("change"))
-        .filter(journal::Column::Key.eq(change_no))
-        .filter(journal::Column::Act.is_in(STATE_ACTS))
-        .order_by_desc(journal::Column::Id)
+    changes: &[String],
+) -> Result<HashMap<String, DateTime<Utc>>> {
+    use journal::Column as C;
+    let moved: Vec<(String, DateTime<Utc>)> = journal::Entity::find()
+        .filter(C::Noun.eq("change"))
+        .filter(C::Key.is_in(changes))
+        .filter(C::Act.is_in(STATE_ACTS))
+        .order_by_asc(C::Id)
         .select_only()
-        .column(journal::Column::At)
-        .into_tuple::<DateTime<Utc>>()
-        .one(db)
+        .columns([C::Key, C::At])
+        .into_tuple()
+        .all(db)
         .await?;
-    Ok(latest)
+    // The latest of each comes last.
+    Ok(moved.into_iter().collect())
 }

@@ -21,9 +21,9 @@ fn only_what_somebody_confirmed_is_learned_from_the_latest_first() {
         }
         // The units named part and mode themselves; nobody has confirmed that.
         assert_eq!(store.confirmed_examples(10).await.expect("read"), from_the_books);
-        store.sort_report(&Actor::Program, at(4), "N-1", &sorting(None)).await.expect("sorted");
-        store.sort_report(&Actor::Program, at(4), "N-2", &sorting(None)).await.expect("sorted");
-        store.set_aside(&Actor::Program, at(5), "N-3", "a double").await.expect("set aside");
+        store.sort_report(&Actor::Program, at(4), ("N-1", None), &sorting(None)).await.expect("sorted");
+        store.sort_report(&Actor::Program, at(4), ("N-2", None), &sorting(None)).await.expect("sorted");
+        store.set_aside(&Actor::Program, at(5), ("N-3", None), "a double").await.expect("set aside");
         let confirmed = store.confirmed_examples(10).await.expect("read");
         let words: Vec<(&str, &str)> =
             confirmed.iter().map(|one| (one.narrative.as_str(), one.mode.as_str())).collect();

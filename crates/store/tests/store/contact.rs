@@ -107,7 +107,7 @@ fn a_deleted_address_is_nowhere_and_evidence_and_journal_are_as_they_were() {
         let engineer = somebody(store, "fell", Role::Engineer).await;
         let chair = somebody(store, "brook", Role::Board).await;
         store.add_unit(&Actor::Program, at(0), &unit("COVE-2")).await.expect("added");
-        add_part(&fresh.url, "RC-100", "ITM").await;
+        add_part(&fresh.url, "RC-100", "ITEM").await;
         send(store, "N-1").await;
         let no = store.draft_change(&engineer, at(1), &zip_change()).await.expect("drafted");
         let submitted =
@@ -175,7 +175,10 @@ fn the_days_count_from_the_last_answer() {
         bring_in(store, &everything()).await;
         let engineer = somebody(store, "fell", Role::Engineer).await;
         send(store, "N-1").await;
-        store.answer_report(&engineer, after_days(100), "N-1", "A weak slider.").await.expect("answered");
+        store
+            .answer_report(&engineer, after_days(100), ("N-1", None), "A weak slider.")
+            .await
+            .expect("answered");
         let sweep = |days| store.delete_old_contacts(&Actor::Program, after_days(days), 180);
         assert_eq!((sweep(200).await.expect("swept"), sweep(281).await.expect("swept")), (0, 1));
     });

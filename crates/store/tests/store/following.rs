@@ -50,7 +50,7 @@ async fn sort(store: &Store, report_ref: &str) {
         chargeable_reason: None,
         cause: None,
     };
-    store.sort_report(&Actor::Program, at(2), report_ref, &sorting).await.expect("sorted");
+    store.sort_report(&Actor::Program, at(2), (report_ref, None), &sorting).await.expect("sorted");
 }
 
 #[test]

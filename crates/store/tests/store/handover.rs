@@ -8,7 +8,9 @@ use domain::handover::HandoverKind as K;
 use domain::mail_address::MailAddress;
 use domain::maker_case::{MakerCase, SampleSplit};
 use domain::permission::{Actor, Role};
-use store::{Handover, MailWords, NewChange, NewDecision, NewHandover, NewMail, RecurrenceEdit, StoreError};
+use store::{
+    Handover, MailWords, NewChange, NewDecision, NewHandover, NewMail, RecurrenceEdit, StoreError, UserEdit,
+};
 
 use crate::database::{Fresh, behind_the_back, on_both};
 use crate::samples::{at, day, somebody};
@@ -50,7 +52,7 @@ fn a_hand_over_passes_recurrences_changes_actions_and_cases_at_once() {
             [somebody(store, "fell", Role::Engineer).await, somebody(store, "bight", Role::Engineer).await];
         let chair = somebody(store, "brook", Role::Board).await;
         store
-            .decide_recurrence(&old, at(1), ("ZIP-9", "ZIP-1"), &RecurrenceEdit::TakeUp)
+            .decide_recurrence(&old, at(1), (("ZIP-9", "ZIP-1"), None), &RecurrenceEdit::TakeUp)
             .await
             .expect("taken up");
         let change = NewChange {
@@ -114,9 +116,10 @@ fn a_hand_over_passes_recurrences_changes_actions_and_cases_at_once() {
         assert!(store.take_mail(at(8), 9).await.expect("taken").is_empty(), "nobody has an address");
         let kept = store.find_handover(handover).await.expect("read").expect("there");
         assert_eq!((kept.items, kept.note.as_deref(), kept.to), (open, Some("On leave."), both.1));
+        let recurrence = store.find_recurrence("ZIP-9", "ZIP-1").await.expect("read").expect("there");
         assert_eq!(
-            store.find_recurrence("ZIP-9", "ZIP-1").await.expect("read").expect("there").owner.as_deref(),
-            Some("bight of the base")
+            (recurrence.owner.as_deref(), recurrence.owner_id),
+            (Some("bight of the base"), Some(both.1))
         );
         assert_eq!(store.change_holders().await.expect("read")[&no], both.1);
         assert_eq!(store.find_action(id).await.expect("read").expect("there").action.owner, Some(both.1));
@@ -132,6 +135,38 @@ fn a_hand_over_passes_recurrences_changes_actions_and_cases_at_once() {
         let board = passing((both.1, number(&chair)), "", None);
         let to_board = store.hand_over(&new, at(9), &board, told).await;
         assert!(matches!(to_board, Err(StoreError::Refused(_))));
+    });
+}
+
+#[test]
+fn of_two_people_of_one_name_each_passes_on_their_own_recurrences() {
+    on_both(|fresh| async move {
+        books(&fresh).await;
+        let store = &fresh.store;
+        let mut people = Vec::new();
+        for name in ["fell", "namesake", "bight"] {
+            people.push(somebody(store, name, Role::Engineer).await);
+        }
+        let edit = UserEdit { full_name: "fell of the base".into(), role: Role::Engineer, unit: None };
+        store.edit_user(&Actor::Program, at(1), number(&people[1]), &edit).await.expect("named alike");
+        for (person, mode) in [(&people[0], "ZIP-1"), (&people[1], "ZIP-2")] {
+            let key = (("ZIP-9", mode), None);
+            store.decide_recurrence(person, at(2), key, &RecurrenceEdit::TakeUp).await.expect("taken up");
+        }
+        let open = async |person: &Actor| {
+            let items = store.open_of(number(person), day(5, 4)).await.expect("read");
+            items.into_iter().map(|item| item.key).collect::<Vec<_>>()
+        };
+        assert_eq!(open(&people[0]).await, ["ZIP-9 ZIP-1"]);
+        assert_eq!(open(&people[1]).await, ["ZIP-9 ZIP-2"]);
+        let passed = passing((number(&people[0]), number(&people[2])), "", None);
+        store.hand_over(&people[0], at(3), &passed, told).await.expect("handed over");
+        assert_eq!(open(&people[1]).await, ["ZIP-9 ZIP-2"]);
+        assert_eq!(open(&people[2]).await, ["ZIP-9 ZIP-1"]);
+        // Whoever saw it before the hand-over doesn't take it from the successor unseen.
+        let take_up = (("ZIP-9", "ZIP-1"), Some(1));
+        let late = store.decide_recurrence(&people[1], at(4), take_up, &RecurrenceEdit::TakeUp).await;
+        assert!(matches!(late, Err(StoreError::Overtaken { .. })), "{late:?}");
     });
 }
 

@@ -1,7 +1,9 @@
 //! Imports: everything reads back as it came, twice is once, nothing is seen before its time, nothing is left behind.
 
 use domain::catalogue::Catalogue;
-use domain::movement::MovementKind;
+use domain::lot_use::LotUse;
+use domain::movement::{Movement, MovementKind};
+use domain::pack::Record as _;
 use domain::permission::Actor;
 use domain::report::Report;
 use domain::unit::Unit;
@@ -10,7 +12,7 @@ use store::{JournalFilter, Page, Store, StoreError};
 use crate::database::{behind_the_back, on_both};
 use crate::everything::everything;
 use crate::pack::{Pack, bare_report, movement};
-use crate::samples::{at, unit};
+use crate::samples::{at, lot, unit};
 
 /// Brings a pack in, whole.
 async fn bring_in(store: &Store, pack: &Pack) -> u64 {
@@ -79,6 +81,73 @@ fn what_was_brought_in_is_known() {
         assert!(known.has_lot("L-1", None) && known.has_lot("L-1", Some("Oreval Sewing")));
         assert!(known.has_report("R-2") && !known.has_report("R-3"));
         assert!(known.has_change("E-2") && known.has_dimension("chest"));
+    });
+}
+
+#[test]
+fn a_lot_number_that_a_row_names_alone_is_taken_whatever_the_table() {
+    on_both(|fresh| async move {
+        let store = &fresh.store;
+        let mut pack = everything();
+        let name = |lot_no: &str| Some(lot_no.to_owned());
+        pack.lot_uses[0] = LotUse { lot_no: "L-use".into(), used_lot_no: "L-used".into(), quantity: None };
+        pack.serials[0].lot_no = "L-serial".into();
+        let moved = Movement { lot_no: name("L-moved"), ..movement(MovementKind::Convert, 1) };
+        pack.movements = vec![Movement { to_lot_no: name("L-into"), ..moved }];
+        pack.inspections[0].lot_no = name("L-inspected");
+        pack.events[0].lot_no = name("L-event");
+        pack.events[0].new_lot_no = name("L-new");
+        pack.bench_tests[0].lot_no = name("L-tested");
+        pack.changes[0].cut_in_lot = name("L-cut-in");
+        pack.effectivity[0].maker = None;
+        pack.effectivity[0].from_lot = name("L-from");
+        pack.effectivity[0].to_lot = name("L-to");
+        let named = [
+            "L-use",
+            "L-used",
+            "L-serial",
+            "L-moved",
+            "L-into",
+            "L-inspected",
+            "L-event",
+            "L-new",
+            "L-tested",
+            "L-cut-in",
+            "L-from",
+            "L-to",
+        ];
+        pack.lots.extend(named.map(|lot_no| lot(lot_no, None)));
+        pack.lots.push(lot("L-free", None));
+        bring_in(store, &pack).await;
+        let known = store.known(Catalogue::shipped()).await.expect("read");
+        let refused = |lot_no: &str, maker| {
+            let mut problems = Vec::new();
+            lot(lot_no, maker).check_references(&known, &mut problems);
+            problems.iter().map(|problem| problem.field).collect::<Vec<_>>()
+        };
+        for lot_no in named {
+            assert_eq!(refused(lot_no, Some("Brant")), ["lot_no"], "{lot_no}");
+            assert_eq!(refused(lot_no, None), [""; 0], "{lot_no} itself may come again");
+        }
+        assert_eq!(refused("L-free", Some("Brant")), [""; 0]);
+    });
+}
+
+#[test]
+fn whoever_has_the_turn_keeps_others_from_importing_before_anything_is_staged() {
+    on_both(|fresh| async move {
+        let store = &fresh.store;
+        let turn = store.import_turn().await.expect("taken");
+        let second = store.begin_import(&Actor::Program, at(0), &[]).await;
+        assert!(matches!(second, Err(StoreError::ImportRunning)));
+        assert_eq!(store.find_import_under_way().await.expect("read"), None, "nothing is staged yet");
+        turn.release().await.expect("given back");
+        let turn = store.import_turn().await.expect("taken again");
+        let mut import = turn.begin(&Actor::Program, at(0), &[]).await.expect("begun");
+        assert!(matches!(store.import_turn().await, Err(StoreError::ImportRunning)));
+        import.add_units(&[unit("COVE-2")]).await.expect("staged");
+        import.publish(at(1), &[]).await.expect("published");
+        assert_eq!(store.list_units().await.expect("read"), [unit("COVE-2")]);
     });
 }
 

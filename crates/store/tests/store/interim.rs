@@ -146,19 +146,69 @@ fn a_case_goes_from_notice_to_settlement_and_is_closed_then() {
         };
         let number = store.open_case(&engineer, at(1), &opened).await.expect("opened");
         let replied = MakerCase { reply: Some((day(5, 3), "We test ours.".into())), ..opened.clone() };
-        store.write_case(&engineer, at(2), &number, (&opened, &replied)).await.expect("written");
-        let stale = store.write_case(&engineer, at(3), &number, (&opened, &replied)).await;
-        assert!(matches!(stale, Err(StoreError::Overtaken { .. })));
+        let shown = async || store.find_case_to_write(&number).await.expect("read").expect("there").1;
+        store.write_case(&engineer, at(2), (&number, Some(0)), &replied).await.expect("written");
         let settled = MakerCase {
             result: Some(CaseResult::Nonconforming),
             settlement: Some((day(5, 4), "Replaced at the maker's cost.".into())),
             ..replied.clone()
         };
-        store.write_case(&engineer, at(4), &number, (&replied, &settled)).await.expect("written");
+        store.write_case(&engineer, at(4), (&number, Some(shown().await)), &settled).await.expect("written");
         assert_eq!(store.find_case(&number).await.expect("read").expect("there").what, settled);
-        let late = store.write_case(&engineer, at(5), &number, (&settled, &settled)).await;
+        let late = MakerCase { about: "All of it".into(), ..settled };
+        let late = store.write_case(&engineer, at(5), (&number, Some(shown().await)), &late).await;
         assert!(matches!(late, Err(StoreError::Refused(_))));
         assert_eq!(store.list_cases().await.expect("read").len(), 1);
+    });
+}
+
+#[test]
+fn who_writes_on_a_case_overwrites_nothing_that_they_have_not_seen() {
+    on_both(|fresh| async move {
+        let engineer = books(&fresh).await;
+        let store = &fresh.store;
+        let other = somebody(store, "bight", Role::Engineer).await;
+        let opened = MakerCase {
+            lot_no: "TB-1".into(),
+            maker: "Harbour Loft".into(),
+            about: "Tube seams below strength".into(),
+            notice_on: day(5, 2),
+            reply_due: day(5, 20),
+            reply: None,
+            samples: SampleSplit { maker: 5, ours: 4, referee: 3 },
+            result: None,
+            settlement: None,
+            owner: None,
+        };
+        let number = store.open_case(&engineer, at(1), &opened).await.expect("opened");
+        let (_, shown) = store.find_case_to_write(&number).await.expect("read").expect("there");
+        let replied = MakerCase { reply: Some((day(5, 3), "We test ours.".into())), ..opened.clone() };
+        let write = async |by: &Actor, minute: u32, case: &MakerCase| {
+            store.write_case(by, at(minute), (&number, Some(shown)), case).await
+        };
+        write(&engineer, 2, &replied).await.expect("written");
+        write(&engineer, 3, &replied).await.expect("two clicks on one button");
+        let longer = MakerCase { reply_due: day(6, 20), ..opened.clone() };
+        for (by, case) in [(&other, &longer), (&other, &replied), (&engineer, &longer)] {
+            let stale = write(by, 4, case).await;
+            assert!(matches!(stale, Err(StoreError::Overtaken { .. })), "{stale:?}");
+        }
+        let kept = store.find_case(&number).await.expect("read").expect("there").what;
+        assert_eq!(kept, replied, "nothing was lost");
+        let since = store.case_written_since(&number, shown).await.expect("read");
+        assert_eq!((since.len(), since[0].at), (1, at(2)));
+        assert_eq!(
+            since[0].changed,
+            [("replied_on", "2026-05-03"), ("reply", "We test ours.")]
+                .map(|(column, value)| (column.to_owned(), value.to_owned()))
+        );
+        // Whoever has seen it may take it out again, and it is told that it is gone.
+        let (_, seen) = store.find_case_to_write(&number).await.expect("read").expect("there");
+        store.write_case(&other, at(5), (&number, Some(seen)), &longer).await.expect("written");
+        let since = store.case_written_since(&number, seen).await.expect("read");
+        let changed = |column| since[0].changed.iter().find(|one| one.0 == column).map(|one| one.1.as_str());
+        assert_eq!((changed("reply"), changed("reply_due")), (Some(""), Some("2026-06-20")));
+        assert_eq!(store.case_written_since(&number, 0).await.expect("read").len(), 2);
     });
 }
 
@@ -241,11 +291,21 @@ fn a_disclosure_is_drafted_by_one_and_released_once_with_its_file() {
         assert!(matches!(silent, Err(StoreError::Refused(_))));
         let left = Some(("ab12".to_owned(), vec![1, 2, 3]));
         store.review_disclosure(&reviewer, at(2), &number, "Read it all.", left).await.expect("released");
+        let kept = store.find_disclosure(&number).await.expect("read").expect("there");
+        assert_eq!(store.list_disclosures().await.expect("read"), [kept]);
         let review = store.list_disclosures().await.expect("read")[0].review.clone().expect("reviewed");
         assert_eq!((review.by.as_str(), review.sha256.as_deref()), ("skerry of the base", Some("ab12")));
         assert_eq!(store.disclosed_file(&number).await.expect("read"), Some(vec![1, 2, 3]));
         let again = store.review_disclosure(&reviewer, at(3), &number, "Once more.", None).await;
         assert!(matches!(again, Err(StoreError::Refused(_))));
+        if fresh.is_sqlite {
+            // Whatever is wrong with a file, a list doesn't read it.
+            behind_the_back(&fresh.url, "UPDATE disclosure SET file = 5").await.expect("spoilt");
+            assert!(store.disclosed_file(&number).await.is_err());
+            assert_eq!(store.list_disclosures().await.expect("read").len(), 1);
+            assert!(store.find_disclosure(&number).await.expect("read").is_some());
+            assert_eq!(store.draft_disclosure(&engineer, at(3), &new).await.expect("drafted"), "D-2026-002");
+        }
         let loose = Disclosure { removals: Vec::new(), ..new };
         assert!(matches!(
             store.draft_disclosure(&engineer, at(4), &loose).await,

@@ -77,10 +77,13 @@ fn a_new_password_ends_links_used_or_not_and_no_others() {
             store.add_sign_in_link(&Actor::Program, at(0), link, id_of(of), at(30)).await.expect("made");
         }
         store.use_sign_in_link("used", at(2)).await.expect("used");
-        let by_link = async |since| store.came_by_link(id_of(&oda), at(since)).await.expect("read");
-        assert_eq!((by_link(2).await, by_link(3).await), (true, false));
+        store.add_sign_in_by_link(at(2), "by link", id_of(&oda), at(99)).await.expect("signed in");
+        store.add_sign_in(at(2), "left open", id_of(&oda), at(99)).await.expect("signed in");
+        let by_link = async |token, since| store.came_by_link(token, at(since)).await.expect("read");
+        assert_eq!((by_link("by link", 2).await, by_link("by link", 3).await), (true, false));
+        assert!(!by_link("left open", 0).await, "it is no more than it was");
         store.set_password(&oda, at(4), id_of(&oda), Some("hash".into())).await.expect("set");
-        assert!(!by_link(2).await);
+        assert!(!by_link("by link", 2).await);
         assert_eq!(store.find_sign_in_link("open", at(5)).await.expect("read"), None);
         assert_eq!(store.find_sign_in_link("other", at(5)).await.expect("read"), Some(jon));
     });

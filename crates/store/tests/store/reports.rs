@@ -2,7 +2,9 @@
 
 use std::time::{Duration, Instant};
 
+use domain::catalogue::Catalogue;
 use domain::handling::{ReportState, Sorting};
+use domain::pack::{Known, Record as _};
 use domain::permission::Actor;
 use domain::report::Report;
 use store::{IntakeFacts, JournalFilter, NewPhoto, NewUnitLink, Page, Receipt, Store, StoreError};
@@ -55,6 +57,35 @@ pub(crate) fn sorting(lot_no: Option<&str>) -> Sorting {
         chargeable_reason: Some("altered by the unit".into()),
         cause: Some("sand in the chain".into()),
     }
+}
+
+#[test]
+fn a_report_is_about_an_end_item_as_a_pack_asks_of_it() {
+    on_both(|fresh| async move {
+        let store = &fresh.store;
+        bring_in(store, &everything()).await;
+        let on_a_part = Report { item_part_no: "SF-20".into(), ..bare_report("N-1") };
+        let refused = send(store, 1, &on_a_part).await.expect_err("a part");
+        assert_eq!(
+            refused.to_string(),
+            "item_part_no: SF-20 is a part, but not an end item; expected the item it belongs to"
+        );
+        let on_nothing = Report { item_part_no: "NONE".into(), ..bare_report("N-1") };
+        assert!(matches!(send(store, 1, &on_nothing).await, Err(StoreError::Missing { noun: "part", .. })));
+        send(store, 2, &bare_report("N-1")).await.expect("an item");
+        // What is kept can be taken in elsewhere.
+        let mut known = Known::new(Catalogue::shipped());
+        let books = store.books().await.expect("opened");
+        books.units().await.expect("units").iter().for_each(|unit| unit.learn(&mut known));
+        books.parts().await.expect("parts").iter().for_each(|part| part.learn(&mut known));
+        let mut problems = Vec::new();
+        let check = |report: Report| {
+            report.check_references(&known, &mut problems);
+            Ok::<_, StoreError>(())
+        };
+        books.for_each_report(false, check).await.expect("read");
+        assert_eq!(problems, []);
+    });
 }
 
 #[test]

@@ -75,7 +75,7 @@ fn what_came_in_since_the_words_were_written_is_counted_with_its_harm() {
         let engineer = somebody(store, "fell", Role::Engineer).await;
         // One is known before the words are written, one waits unsorted.
         send(store, 1, &harmed("N-1", Some(Harm::Injury))).await.expect("sent");
-        store.sort_report(&engineer, at(1), "N-1", &sorting(None)).await.expect("sorted");
+        store.sort_report(&engineer, at(1), ("N-1", None), &sorting(None)).await.expect("sorted");
         send(store, 1, &harmed("N-2", Some(Harm::NearMiss))).await.expect("sent");
         let new = NewChange {
             part_no: "SF-20".into(),
@@ -87,16 +87,16 @@ fn what_came_in_since_the_words_were_written_is_counted_with_its_harm() {
         let none = NewReports { since: at(2), reports: 0, near_misses: 0, injuries: 0 };
         assert_eq!(since(store, &no).await, Some(none));
         // Sorting what is known once more adds nothing; sorting what waited, and what comes in the same minute, does.
-        store.sort_report(&engineer, at(2), "N-1", &sorting(Some("L-1"))).await.expect("sorted anew");
+        store.sort_report(&engineer, at(2), ("N-1", None), &sorting(Some("L-1"))).await.expect("sorted anew");
         assert_eq!(since(store, &no).await, Some(none));
-        store.sort_report(&engineer, at(2), "N-2", &sorting(None)).await.expect("sorted");
+        store.sort_report(&engineer, at(2), ("N-2", None), &sorting(None)).await.expect("sorted");
         send(store, 2, &harmed("N-3", None)).await.expect("sent");
-        store.sort_report(&engineer, at(2), "N-3", &sorting(None)).await.expect("sorted");
+        store.sort_report(&engineer, at(2), ("N-3", None), &sorting(None)).await.expect("sorted");
         assert_eq!(since(store, &no).await, Some(NewReports { reports: 2, near_misses: 1, ..none }));
         // A part and a mode that the unit guessed count at once, as they do in the figures; what is set aside doesn't.
         send(store, 3, &full_report("N-4")).await.expect("sent");
         assert_eq!(since(store, &no).await, Some(NewReports { reports: 3, near_misses: 2, ..none }));
-        store.set_aside(&engineer, at(4), "N-4", "told twice").await.expect("set aside");
+        store.set_aside(&engineer, at(4), ("N-4", None), "told twice").await.expect("set aside");
         assert_eq!(since(store, &no).await, Some(NewReports { reports: 2, near_misses: 1, ..none }));
         // Once the words are written anew, they know of it.
         store

@@ -3,13 +3,26 @@
 use domain::handling::{ReportState, Sorting};
 use domain::permission::{Actor, Role};
 use domain::report::Report;
-use store::{Page, StoreError};
+use store::{Decided, JournalFilter, Page, ReportFile, Store, StoreError};
 
 use crate::database::on_both;
 use crate::everything::everything;
 use crate::pack::bare_report;
 use crate::reports::{bring_in, cove, send, sorting};
 use crate::samples::{at, somebody};
+
+/// A report's file, but for the number of its latest decision: taking one back is a decision too.
+async fn standing(store: &Store) -> ReportFile {
+    ReportFile { shown: 0, ..file(store).await }
+}
+
+async fn file(store: &Store) -> ReportFile {
+    store.find_report_file("N-1").await.expect("read").expect("there")
+}
+
+fn is_overtaken<T>(result: Result<T, StoreError>) -> bool {
+    matches!(result, Err(StoreError::Overtaken { noun: "report", key }) if key == "N-1")
+}
 
 #[test]
 fn sorting_sets_the_flags_and_can_be_taken_back_step_by_step() {
@@ -19,10 +32,10 @@ fn sorting_sets_the_flags_and_can_be_taken_back_step_by_step() {
         let oda = somebody(store, "oda", Role::Engineer).await;
         let sent = Report { lot_text: Some("l1".into()), ..bare_report("N-1") };
         send(store, 1, &sent).await.expect("sent");
-        let before = store.find_report_file("N-1").await.expect("read").expect("there");
+        let before = standing(store).await;
 
-        store.sort_report(&oda, at(2), "N-1", &sorting(Some("L-1"))).await.expect("sorted");
-        let sorted = store.find_report_file("N-1").await.expect("read").expect("there");
+        store.sort_report(&oda, at(2), ("N-1", None), &sorting(Some("L-1"))).await.expect("sorted");
+        let sorted = standing(store).await;
         assert_eq!(sorted.report.part_no.as_deref(), Some("SF-20"));
         assert_eq!((sorted.report.relevant, sorted.report.chargeable), (Some(true), Some(false)));
         assert_eq!(sorted.report.lot_text.as_deref(), Some("L-1"));
@@ -33,22 +46,22 @@ fn sorting_sets_the_flags_and_can_be_taken_back_step_by_step() {
         assert!(sorted.handling.sorted_by.is_some());
 
         // Another choice of lot keeps what was sent; no choice puts it back.
-        store.sort_report(&oda, at(3), "N-1", &sorting(Some("L-2"))).await.expect("sorted");
-        let again = store.find_report_file("N-1").await.expect("read").expect("there");
+        store.sort_report(&oda, at(3), ("N-1", None), &sorting(Some("L-2"))).await.expect("sorted");
+        let again = standing(store).await;
         assert_eq!(again.handling.lot_text_as_sent.as_deref(), Some("l1"));
-        store.sort_report(&oda, at(4), "N-1", &sorting(None)).await.expect("sorted");
-        let label = store.find_report_file("N-1").await.expect("read").expect("there");
+        store.sort_report(&oda, at(4), ("N-1", None), &sorting(None)).await.expect("sorted");
+        let label = standing(store).await;
         assert_eq!((label.report.lot_text.as_deref(), label.handling.lot_text_as_sent), (Some("l1"), None));
 
-        assert!(store.undo_sorting(&oda, at(5), "N-1").await.expect("undone"));
-        assert_eq!(store.find_report_file("N-1").await.expect("read"), Some(again));
-        assert!(store.undo_sorting(&oda, at(6), "N-1").await.expect("undone"));
-        assert_eq!(store.find_report_file("N-1").await.expect("read"), Some(sorted));
-        store.set_aside(&oda, at(7), "N-1", "not ours").await.expect("set aside");
-        assert!(store.undo_sorting(&oda, at(8), "N-1").await.expect("undone"));
-        assert!(store.undo_sorting(&oda, at(9), "N-1").await.expect("undone"));
-        assert_eq!(store.find_report_file("N-1").await.expect("read"), Some(before));
-        assert!(!store.undo_sorting(&oda, at(10), "N-1").await.expect("nothing left"));
+        assert!(store.undo_sorting(&oda, at(5), ("N-1", None)).await.expect("undone"));
+        assert_eq!(standing(store).await, again);
+        assert!(store.undo_sorting(&oda, at(6), ("N-1", None)).await.expect("undone"));
+        assert_eq!(standing(store).await, sorted);
+        store.set_aside(&oda, at(7), ("N-1", None), "not ours").await.expect("set aside");
+        assert!(store.undo_sorting(&oda, at(8), ("N-1", None)).await.expect("undone"));
+        assert!(store.undo_sorting(&oda, at(9), ("N-1", None)).await.expect("undone"));
+        assert_eq!(standing(store).await, before);
+        assert!(!store.undo_sorting(&oda, at(10), ("N-1", None)).await.expect("nothing left"));
     });
 }
 
@@ -58,8 +71,11 @@ fn a_lot_chosen_for_a_blank_label_is_told_from_a_label() {
         let store = &fresh.store;
         bring_in(store, &everything()).await;
         send(store, 1, &bare_report("N-1")).await.expect("sent");
-        store.sort_report(&Actor::Program, at(2), "N-1", &sorting(Some("L-1"))).await.expect("sorted");
-        store.sort_report(&Actor::Program, at(3), "N-1", &sorting(None)).await.expect("sorted");
+        store
+            .sort_report(&Actor::Program, at(2), ("N-1", None), &sorting(Some("L-1")))
+            .await
+            .expect("sorted");
+        store.sort_report(&Actor::Program, at(3), ("N-1", None), &sorting(None)).await.expect("sorted");
         let file = store.find_report_file("N-1").await.expect("read").expect("there");
         assert_eq!((file.report.lot_text, file.handling.lot_text_as_sent), (None, None));
     });
@@ -71,12 +87,12 @@ fn flags_need_their_reasons_and_parts_must_exist() {
         let store = &fresh.store;
         bring_in(store, &everything()).await;
         let no_reason = Sorting { chargeable_reason: None, ..sorting(None) };
-        let refused = store.sort_report(&Actor::Program, at(1), "R-2", &no_reason).await;
+        let refused = store.sort_report(&Actor::Program, at(1), ("R-2", None), &no_reason).await;
         assert!(matches!(refused, Err(StoreError::Refused(p)) if p.field == "chargeable_reason"));
         let no_part = Sorting { part_no: "SF-99".into(), ..sorting(None) };
-        let refused = store.sort_report(&Actor::Program, at(1), "R-2", &no_part).await;
+        let refused = store.sort_report(&Actor::Program, at(1), ("R-2", None), &no_part).await;
         assert!(matches!(refused, Err(StoreError::Missing { noun: "part", .. })));
-        let nothing = store.sort_report(&Actor::Program, at(1), "R-9", &sorting(None)).await;
+        let nothing = store.sort_report(&Actor::Program, at(1), ("R-9", None), &sorting(None)).await;
         assert!(matches!(nothing, Err(StoreError::Missing { noun: "report", .. })));
         assert_eq!(store.find_report("R-2").await.expect("read"), Some(bare_report("R-2")));
     });
@@ -106,14 +122,14 @@ fn a_unit_is_asked_and_answered() {
         assert!(store.open_questions_of("COVE-2").await.expect("read").is_empty());
         let again = store.answer_question(&cove(), at(4), id, "The right.").await;
         assert!(matches!(again, Err(StoreError::Overtaken { .. })));
-        store.sort_report(&oda, at(5), "N-1", &sorting(None)).await.expect("sorted");
+        store.sort_report(&oda, at(5), ("N-1", None), &sorting(None)).await.expect("sorted");
         assert_eq!(answer_came().await, None, "it was read");
-        store.answer_report(&oda, at(6), "N-1", "The slider is changed.").await.expect("answered");
+        store.answer_report(&oda, at(6), ("N-1", None), "The slider is changed.").await.expect("answered");
         assert_eq!(state().await, ReportState::Answered);
         let sorted = store.sorted_reports_on("RC-100", Page::first(9)).await.expect("read");
         assert!(sorted.iter().any(|line| line.report.report_ref == "N-1"), "{sorted:?}");
         // Sorting anew does not take the answer back.
-        store.sort_report(&oda, at(7), "N-1", &sorting(None)).await.expect("sorted");
+        store.sort_report(&oda, at(7), ("N-1", None), &sorting(None)).await.expect("sorted");
         let file = store.find_report_file("N-1").await.expect("read").expect("there");
         assert_eq!(file.handling.state, ReportState::Answered);
         assert_eq!(file.questions[0].answer.as_deref(), Some("The left."));
@@ -121,5 +137,130 @@ fn a_unit_is_asked_and_answered() {
         let lines = store.reports_of_unit("COVE-2", Page::first(9)).await.expect("read");
         assert_eq!(lines.len(), 3);
         assert!(store.reports_of_unit("COVE-2B", Page::first(9)).await.expect("read").is_empty());
+    });
+}
+
+#[test]
+fn a_decision_on_what_is_no_longer_so_is_refused_and_changes_nothing() {
+    on_both(|fresh| async move {
+        let store = &fresh.store;
+        bring_in(store, &everything()).await;
+        let oda = somebody(store, "oda", Role::Engineer).await;
+        let tove = somebody(store, "tove", Role::Engineer).await;
+        send(store, 1, &bare_report("N-1")).await.expect("sent");
+        let shown = file(store).await.shown;
+        assert_eq!(shown, 0, "nothing is decided about it");
+        let own = ("N-1", Some(shown));
+        let sorted = store.sort_report(&oda, at(2), own, &sorting(Some("L-1"))).await.expect("sorted");
+        let kept = file(store).await;
+        assert_eq!(kept.shown, sorted);
+
+        let other = sorting(Some("L-2"));
+        assert!(is_overtaken(store.sort_report(&tove, at(3), own, &other).await));
+        assert!(
+            is_overtaken(store.sort_report(&tove, at(3), own, &sorting(Some("L-1"))).await),
+            "hers, not his"
+        );
+        assert!(is_overtaken(store.sort_report(&oda, at(3), own, &other).await), "another one of his");
+        assert!(is_overtaken(store.set_aside(&tove, at(3), own, "a double").await));
+        assert!(is_overtaken(store.undo_sorting(&tove, at(3), own).await));
+        assert!(is_overtaken(store.answer_report(&tove, at(3), own, "It is changed.").await));
+        assert_eq!(file(store).await, kept);
+
+        store.sort_report(&tove, at(4), ("N-1", Some(sorted)), &other).await.expect("on what she saw");
+        assert!(is_overtaken(store.undo_sorting(&oda, at(5), ("N-1", Some(sorted))).await), "it is hers now");
+        store.set_aside(&oda, at(6), ("N-1", None), "a double").await.expect("nobody looked");
+        let said: Vec<_> = store.decided_since("N-1", shown).await.expect("read").into_iter().collect();
+        let both = Decided::Sorted { part_no: "SF-20".into(), mode: "ZIP-1".into() };
+        let aside = Decided::SetAside { reason: "a double".into() };
+        let whats: Vec<_> = said.iter().map(|one| one.what.clone()).collect();
+        assert_eq!(whats, [both.clone(), both, aside.clone()]);
+        assert_eq!((said[1].by.as_str(), said[1].at), ("tove of the base", at(4)));
+        let later = store.decided_since("N-1", file(store).await.shown).await.expect("read");
+        assert!(later.is_empty(), "{later:?}");
+    });
+}
+
+#[test]
+fn of_two_who_decide_at_once_on_the_same_sheet_one_is_told() {
+    on_both(|fresh| async move {
+        let store = &fresh.store;
+        bring_in(store, &everything()).await;
+        send(store, 1, &bare_report("N-1")).await.expect("sent");
+        let mut deciding = Vec::new();
+        for name in ["oda", "tove", "jon"] {
+            let (store, by) = (store.clone(), somebody(store, name, Role::Engineer).await);
+            deciding.push(tokio::spawn(async move {
+                store.sort_report(&by, at(2), ("N-1", Some(0)), &sorting(None)).await
+            }));
+        }
+        let mut kept = 0;
+        for one in deciding {
+            let done = one.await.expect("ran");
+            assert_eq!(done.is_err(), is_overtaken(done.map(|_| kept += 1)));
+        }
+        assert_eq!(kept, 1);
+    });
+}
+
+#[test]
+fn the_same_decision_sent_twice_is_kept_once() {
+    on_both(|fresh| async move {
+        let store = &fresh.store;
+        bring_in(store, &everything()).await;
+        let oda = somebody(store, "oda", Role::Engineer).await;
+        send(store, 1, &bare_report("N-1")).await.expect("sent");
+        let shown = async || ("N-1", Some(file(store).await.shown));
+
+        let seen = shown().await;
+        let first = store.sort_report(&oda, at(2), seen, &sorting(Some("L-1"))).await.expect("sorted");
+        let again = store.sort_report(&oda, at(3), seen, &sorting(Some("L-1"))).await.expect("done before");
+        assert_eq!((first, file(store).await.handling.sorted_at), (again, Some(at(2))));
+
+        let seen = shown().await;
+        let first = store.set_aside(&oda, at(4), seen, "a double").await.expect("set aside");
+        assert_eq!(store.set_aside(&oda, at(5), seen, "a double").await.expect("done before"), first);
+        assert!(is_overtaken(store.set_aside(&oda, at(5), seen, "not ours").await));
+
+        let seen = shown().await;
+        for _click in 0..2 {
+            assert!(store.undo_sorting(&oda, at(6), seen).await.expect("taken back"));
+        }
+        let kept = file(store).await;
+        assert_eq!((kept.handling.state, kept.shown > first), (ReportState::Sorted, true), "one step back");
+
+        let seen = shown().await;
+        for _click in 0..2 {
+            store.answer_report(&oda, at(7), seen, "It is changed.").await.expect("answered");
+        }
+        assert!(is_overtaken(store.answer_report(&oda, at(8), seen, "It is not.").await));
+        assert_eq!(file(store).await.answers.len(), 1);
+        let filter = JournalFilter { key: Some("N-1".into()), ..JournalFilter::default() };
+        let entries = store.journal(&filter, Page::first(20)).await.expect("read");
+        let acts: Vec<_> =
+            entries.iter().map(|entry| entry.act.as_str()).filter(|act| *act != "add").collect();
+        assert_eq!(acts, ["answer", "undo", "set aside", "sort", "send"]);
+    });
+}
+
+#[test]
+fn what_the_unit_answers_overtakes_a_decision_and_a_question_does_not() {
+    on_both(|fresh| async move {
+        let store = &fresh.store;
+        bring_in(store, &everything()).await;
+        let oda = somebody(store, "oda", Role::Engineer).await;
+        send(store, 1, &bare_report("N-1")).await.expect("sent");
+        let shown = file(store).await.shown;
+        let id = store.ask(&oda, at(2), "N-1", "Which side?").await.expect("asked");
+        assert_eq!(file(store).await.shown, shown);
+        store.answer_question(&cove(), at(3), id, "The left.").await.expect("answered");
+        assert!(is_overtaken(store.sort_report(&oda, at(4), ("N-1", Some(shown)), &sorting(None)).await));
+        let said = store.decided_since("N-1", shown).await.expect("read");
+        assert_eq!(
+            (said.len(), said[0].what.clone(), said[0].by.as_str()),
+            (1, Decided::Heard, "unit COVE-2")
+        );
+        let shown = Some(file(store).await.shown);
+        store.sort_report(&oda, at(5), ("N-1", shown), &sorting(None)).await.expect("sorted");
     });
 }

@@ -1,6 +1,7 @@
 //! Units: added, found, searched; settings; what can't be read back is named.
 
 use domain::permission::Actor;
+use domain::unit::Unit;
 use store::{JournalFilter, Page, Store, StoreError};
 
 use crate::database::{behind_the_back, on_both};
@@ -65,4 +66,30 @@ fn an_address_of_no_database_is_refused_in_words() {
         let refused = runtime.block_on(Store::connect(url)).err().expect(url);
         assert!(refused.to_string().starts_with("DATABASE_URL: expected "), "{url}: {refused}");
     }
+}
+
+#[test]
+fn a_search_finds_letters_beyond_ascii_in_any_case_on_both_databases() {
+    on_both(|fresh| async move {
+        let store = &fresh.store;
+        let named = |code: &str, name: &str| Unit { name: Some(name.into()), ..unit(code) };
+        for (code, name) in
+            [("E-1", "Écrins"), ("E-2", "refuge des écrins"), ("L-1", "ŁÓDŹ hut"), ("O-1", "Øst Étoilé")]
+        {
+            store.add_unit(&Actor::Program, at(0), &named(code, name)).await.expect("added");
+        }
+        let found = async |text: &str| -> Vec<String> {
+            let found = store.search_units(text, Page::first(9)).await.expect("read");
+            found.into_iter().map(|unit| unit.unit).collect()
+        };
+        for text in ["Écrins", "écrins", "ÉCRINS", " éCRI"] {
+            assert_eq!(found(text).await, ["E-1", "E-2"], "{text}");
+        }
+        assert_eq!(found("łódź HUT").await, ["L-1"]);
+        assert_eq!(found("øST éToilÉ").await, ["O-1"]);
+        assert_eq!(found("ecrins").await, [""; 0], "another letter is another letter");
+        // More letters than a database nests calls are an answer too.
+        let every: String = ('\u{e0}'..='\u{17e}').chain('\u{3b1}'..='\u{44f}').collect();
+        assert_eq!(found(&every).await, [""; 0]);
+    });
 }

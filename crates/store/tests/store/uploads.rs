@@ -107,7 +107,7 @@ fn a_mistaken_list_goes_as_one_but_for_what_was_sorted() {
         let fell = somebody(store, "fell", Role::Engineer).await;
         let waiting = store.count_waiting_reports().await.expect("read");
         let id = send(store, "one", &["a", "b", "c"], "U").await.expect("sent");
-        store.sort_report(&fell, at(2), "U-2", &sorting(None)).await.expect("sorted");
+        store.sort_report(&fell, at(2), ("U-2", None), &sorting(None)).await.expect("sorted");
         assert!(matches!(store.withdraw_upload(&tarn(), at(3), id, "  ").await, Err(StoreError::Refused(_))));
         assert_eq!(store.withdraw_upload(&tarn(), at(3), id, "wrong file").await.expect("taken back"), 2);
         let file = store.find_upload(id).await.expect("read").expect("there");
@@ -143,10 +143,32 @@ fn a_list_all_of_which_was_sorted_stays() {
         bring_in(store, &everything()).await;
         let fell = somebody(store, "fell", Role::Engineer).await;
         let id = send(store, "one", &["a"], "U").await.expect("sent");
-        store.sort_report(&fell, at(2), "U-1", &sorting(None)).await.expect("sorted");
+        store.sort_report(&fell, at(2), ("U-1", None), &sorting(None)).await.expect("sorted");
         let refused = store.withdraw_upload(&tarn(), at(3), id, "wrong file").await;
         assert!(matches!(refused, Err(StoreError::Refused(_))), "{refused:?}");
         let missing = store.withdraw_upload(&tarn(), at(3), id + 1, "wrong file").await;
         assert!(matches!(missing, Err(StoreError::Missing { noun: "upload", .. })));
+    });
+}
+
+#[test]
+fn what_went_with_its_list_is_not_brought_back_by_undo_to_count_twice() {
+    on_both(|fresh| async move {
+        let store = &fresh.store;
+        bring_in(store, &everything()).await;
+        let fell = somebody(store, "fell", Role::Engineer).await;
+        let id = send(store, "one", &["a", "b"], "U").await.expect("sent");
+        store.set_aside(&fell, at(2), ("U-2", None), "no failure").await.expect("set aside");
+        store.withdraw_upload(&tarn(), at(3), id, "wrong file").await.expect("taken back");
+        send(store, "two", &["a"], "V").await.expect("the row is sent anew");
+        let waiting = store.count_waiting_reports().await.expect("read");
+        let undone = store.undo_sorting(&fell, at(4), ("U-1", None)).await;
+        let Err(StoreError::Refused(refused)) = undone else { panic!("it came back: {undone:?}") };
+        assert!(refused.why.starts_with(&format!("was taken back with list {id}")), "{refused}");
+        assert_eq!(store.count_waiting_reports().await.expect("read"), waiting);
+        let gone = store.find_report("U-1").await.expect("read").expect("there");
+        assert_eq!(gone.relevant, Some(false), "it counts nowhere");
+        // What an engineer had set aside stayed when the list went, and is theirs to bring back.
+        assert!(store.undo_sorting(&fell, at(5), ("U-2", None)).await.expect("undone"));
     });
 }

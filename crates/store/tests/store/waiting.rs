@@ -23,23 +23,26 @@ fn harm_comes_first_then_whoever_has_waited_longest() {
     on_both(|fresh| async move {
         let store = &fresh.store;
         bring_in(store, &everything()).await;
-        for (n, received, harm) in
-            [(1, day(4, 9), Harm::None), (2, day(4, 5), Harm::None), (3, day(4, 20), Harm::Injury)]
-        {
+        for (n, received, harm) in [
+            (1, day(4, 9), Harm::None),
+            (2, day(4, 5), Harm::None),
+            (3, day(4, 20), Harm::Injury),
+            (4, day(4, 3), Harm::NearMiss),
+        ] {
             let report = Report { received_on: received, harm: Some(harm), ..bare_report(&format!("N-{n}")) };
             send(store, n, &report).await.expect("sent");
         }
         let waiting = store.waiting_reports(Page::first(10)).await.expect("read");
         let refs: Vec<&str> = waiting.iter().map(|line| line.report.report_ref.as_str()).collect();
         // R-2 was imported without part and mode, on 2 April; R-1 was imported sorted.
-        assert_eq!(refs, ["N-3", "R-2", "N-2", "N-1"]);
-        assert_eq!(store.count_waiting_reports().await.expect("read"), 4);
+        assert_eq!(refs, ["N-3", "N-4", "R-2", "N-2", "N-1"]);
+        assert_eq!(store.count_waiting_reports().await.expect("read"), 5);
         let second = store.waiting_reports(Page { number: 1, size: 3 }).await.expect("read");
-        assert_eq!(second.len(), 1);
-        store.sort_report(&Actor::Program, at(9), "R-2", &sorting(None)).await.expect("sorted");
-        store.set_aside(&Actor::Program, at(9), "N-3", "a double of N-2").await.expect("set aside");
+        assert_eq!(second.len(), 2);
+        store.sort_report(&Actor::Program, at(9), ("R-2", None), &sorting(None)).await.expect("sorted");
+        store.set_aside(&Actor::Program, at(9), ("N-3", None), "a double of N-2").await.expect("set aside");
         let waiting = store.waiting_reports(Page::first(10)).await.expect("read");
-        assert_eq!(waiting.len(), 2);
+        assert_eq!(waiting.len(), 3);
     });
 }
 
@@ -55,11 +58,14 @@ fn a_report_leaves_the_queue_when_it_is_sorted_and_comes_back_to_its_place() {
         let before = queue(store).await;
         assert_eq!(before[0], "N-2");
         for report_ref in &before {
-            store.sort_report(&Actor::Program, at(9), report_ref, &sorting(None)).await.expect("sorted");
+            store
+                .sort_report(&Actor::Program, at(9), (report_ref, None), &sorting(None))
+                .await
+                .expect("sorted");
         }
         assert!(queue(store).await.is_empty());
         for report_ref in &before {
-            assert!(store.undo_sorting(&Actor::Program, at(10), report_ref).await.expect("undone"));
+            assert!(store.undo_sorting(&Actor::Program, at(10), (report_ref, None)).await.expect("undone"));
         }
         assert_eq!(queue(store).await, before);
     });

@@ -116,6 +116,9 @@ async fn unknown(state: &AppState, report: &Report) -> Result<Vec<FieldProblem>,
             && state.store().revisions_of(part_no).await?.is_empty()
         {
             problems.push(FieldProblem::new(field, "There is no such part in the books."));
+        } else if field == "item_part_no" && !state.store().is_item(&report.item_part_no).await? {
+            let says = "This is a part, but not an end item. Name the item it belongs to.";
+            problems.push(FieldProblem::new(field, says));
         }
     }
     if state.store().find_unit(&report.unit).await?.is_none() {

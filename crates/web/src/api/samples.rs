@@ -182,6 +182,7 @@ pub(super) fn standing() -> Value {
         }],
         photos: Vec::new(),
         upload: None,
+        shown: 0,
     })))
 }
 

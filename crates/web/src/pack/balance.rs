@@ -5,9 +5,9 @@ use std::collections::{BTreeSet, HashMap};
 use chrono::NaiveDate;
 use domain::catalogue::Catalogue;
 use domain::event::Event;
-use domain::field::{Field, FieldBuilder, Stock};
+use domain::field::{Field, FieldBuilder};
 use domain::ledger::{Discrepancy, TakeOrder, fold};
-use domain::movement::{Movement, MovementKind};
+use domain::movement::Movement;
 use domain::pack::{Known, Record, Table};
 use domain::words::Problem;
 use store::Books;
@@ -67,18 +67,15 @@ impl Balance {
         for event in &events {
             seen_events.note(event_key(event));
         }
-        let batches = [
-            Batch::Units(books.units().await?),
-            Batch::Parts(books.parts().await?),
-            Batch::Structure(books.components().await?),
-            Batch::Lots(books.lots().await?),
-            Batch::Serials(books.serials().await?),
-            Batch::Movements(movements),
-            Batch::Events(events),
-        ];
-        let unfit = batches.iter().find_map(|batch| add(&mut builder, batch).err());
+        builder.add_kept(&books.units().await?, FieldBuilder::unit);
+        builder.add_kept(&books.parts().await?, FieldBuilder::part);
+        builder.add_kept(&books.components().await?, FieldBuilder::component);
+        builder.add_kept(&books.lots().await?, FieldBuilder::lot);
+        builder.add_kept(&books.serials().await?, FieldBuilder::serial);
+        builder.add_kept(&movements, FieldBuilder::movement);
+        builder.add_kept(&events, FieldBuilder::event);
         let before = builder.clone().build();
-        Ok(Self { known, builder, before, movements: seen_movements, events: seen_events, unfit })
+        Ok(Self { known, builder, before, movements: seen_movements, events: seen_events, unfit: None })
     }
 
     /// What doesn't balance with the pack's rows added and did without.
@@ -91,7 +88,7 @@ impl Balance {
             fold(field, today.into(), TakeOrder::OldestFirst).discrepancies.into_iter().collect()
         };
         let (before, after) = (found(&self.before), self.builder.build());
-        found(&after).difference(&before).map(|one| Refusal::of_file(&file, said(&after, one))).collect()
+        found(&after).difference(&before).map(|one| Refusal::of_file(&file, one.in_words(&after))).collect()
     }
 
     fn new_rows<T: Record>(&self, rows: Vec<T>) -> Vec<T> {
@@ -125,18 +122,4 @@ impl Sink for Balance {
     fn refuse(&mut self, _refused: RefusedRow<'_>) {}
 
     fn refuse_file(&mut self, _table: Table, _why: &str) {}
-}
-
-/// A discrepancy in words, with both numbers.
-fn said(field: &Field, one: &Discrepancy) -> String {
-    let what = match one.stock {
-        Stock::Lot(lot) => format!("lot {}", field.lots[lot].lot_no),
-        Stock::Unknown(part, _) => format!("{} of no known lot", &field.part_names[part]),
-    };
-    let (day, unit, kind) = (one.day, &field.unit_names[one.unit], one.kind);
-    let (stated, on_record) = (one.stated, one.on_record);
-    match kind {
-        MovementKind::Count => format!("{day}, {unit}, {what}: {stated} counted, {on_record} on record"),
-        kind => format!("{day}, {unit}, {what}: {kind} of {stated}, {on_record} on record"),
-    }
 }

@@ -94,6 +94,9 @@ pub enum ImportError {
 
 /// Imports a pack, all or nothing; with [`ImportOptions::refused_to`] the good rows, all or nothing.
 ///
+/// It has the turn to import from before it looks at the books until it is in them: of two packs that contradict each
+/// other the second is checked against the first.
+///
 /// # Errors
 /// See [`ImportError`]; in every case the books are as they were.
 pub async fn import(
@@ -101,19 +104,47 @@ pub async fn import(
     source: PackSource,
     catalogue: &Catalogue,
     options: ImportOptions,
-    mut progress: impl FnMut(Progress) + Send + 'static,
+    progress: impl FnMut(Progress) + Send + 'static,
 ) -> Result<Imported, ImportError> {
+    let turn = store.import_turn().await?;
+    match checked(store, source, catalogue, &options, progress).await {
+        Ok((pack, progress)) => {
+            let import = turn.begin(&options.by, options.now, &pack.digests).await?;
+            bring_in(import, pack, options, progress).await
+        }
+        Err(error) => {
+            turn.release().await?;
+            Err(error)
+        }
+    }
+}
+
+/// A pack that was read once and can be taken.
+struct Checked {
+    source: PackSource,
+    known: Known,
+    preview: Preview,
+    digests: Vec<(String, String)>,
+}
+
+/// Reads a pack against the books as they are, and refuses one that can't be taken.
+async fn checked<P: FnMut(Progress) + Send + 'static>(
+    store: &Store,
+    source: PackSource,
+    catalogue: &Catalogue,
+    options: &ImportOptions,
+    mut progress: P,
+) -> Result<(Checked, P), ImportError> {
     let known = store.known(catalogue).await?;
     let check_options = CheckOptions { today: options.now.date_naive(), keep: options.keep };
-    let (source, known, preview, mut progress) = spawn_blocking(move || {
+    let (source, known, preview, progress) = spawn_blocking(move || {
         let preview =
             check(&source, &known, check_options, |table, rows| progress(Progress::Checked(table, rows)));
         (source, known, preview, progress)
     })
     .await?;
     let preview = preview?;
-    let unclean = !preview.is_clean();
-    if preview.refused_files > 0 || (unclean && options.refused_to.is_none()) {
+    if preview.refused_files > 0 || (!preview.is_clean() && options.refused_to.is_none()) {
         return Err(ImportError::Refused(Box::new(preview)));
     }
     if options.strict {
@@ -126,12 +157,22 @@ pub async fn import(
         let source = source.clone();
         spawn_blocking(move || digests(&source)).await??
     };
-    let mut import = store.begin_import(&options.by, options.now, &digests).await?;
-    let refused_to = options.refused_to.filter(|_| unclean);
+    Ok((Checked { source, known, preview, digests }, progress))
+}
+
+/// Stages the good rows of a pack and publishes them.
+async fn bring_in(
+    mut import: store::Import,
+    pack: Checked,
+    options: ImportOptions,
+    mut progress: impl FnMut(Progress) + Send,
+) -> Result<Imported, ImportError> {
+    let Checked { source, known, preview, digests: _ } = pack;
+    let refused_to = options.refused_to.filter(|_| !preview.is_clean());
     let (rows, staged) = channel(WAITING);
     let reading = spawn_blocking({
         let preview = preview.clone();
-        let today = check_options.today;
+        let today = options.now.date_naive();
         move || read_again(&source, known, today, &preview, rows, refused_to)
     });
     let total = preview.rows();

@@ -4,10 +4,13 @@ use std::path::Path;
 
 use chrono::{DateTime, Utc};
 use domain::catalogue::Catalogue;
+use domain::lot::Lot;
 use domain::permission::Actor;
-use store::Store;
+use store::{Store, StoreError};
 
-use super::{ExportOptions, ImportError, ImportOptions, Imported, Limits, PackSource, export, import};
+use super::{
+    ExportOptions, ImportError, ImportOptions, Imported, Limits, PackSource, Progress, export, import,
+};
 
 const UNITS: &str = "unit,kind,contact_email\nCOVE-2,wearing,cove@example.org\nSTORE,store,\n";
 const PARTS: &str = "part_no,revision,name,kind\nHARNESS,A,Rescue harness,ITEM\n";
@@ -19,6 +22,10 @@ fn pack(files: &[(&str, &str)]) -> PackSource {
     let base = [("units.csv", UNITS), ("parts.csv", PARTS), ("lots.csv", LOTS)];
     let files = base.iter().chain(files).map(|(name, text)| ((*name).to_owned(), text.as_bytes().to_vec()));
     PackSource::from_files(files.collect(), Limits::UPLOAD).expect("a pack")
+}
+
+fn lone(name: &str, text: &str) -> PackSource {
+    PackSource::from_files(vec![(name.to_owned(), text.as_bytes().to_vec())], Limits::UPLOAD).expect("a pack")
 }
 
 fn options() -> ImportOptions {
@@ -115,4 +122,68 @@ async fn what_goes_out_comes_back_in_to_the_same_bytes() {
     export(&other, &without, ExportOptions::default()).await.expect("exported");
     let units = std::fs::read_to_string(without.join("units.csv")).expect("read");
     assert!(!units.contains("example.org"), "{units}");
+}
+
+#[tokio::test]
+async fn a_second_makers_lot_is_refused_while_rows_of_the_books_name_the_number_alone() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let store = open(folder.path()).await;
+    let movements = "moved_on,kind,lot_no,unit,quantity\n2026-01-01,issue,H-1,COVE-2,5\n";
+    bring_in(&store, pack(&[("movements.csv", movements)]), options()).await.expect("imported");
+    let second =
+        || lone("lots.csv", "lot_no,part_no,revision,maker\nH-2,HARNESS,A,Brant\nH-1,HARNESS,A,Brant\n");
+    let result = bring_in(&store, second(), options()).await;
+    let Err(ImportError::Refused(preview)) = result else { panic!("expected refusals") };
+    assert_eq!(
+        preview.refusals.iter().map(ToString::to_string).collect::<Vec<_>>(),
+        [
+            "lots.csv line 3, lot_no \"H-1\": Oreval has a lot of this number, and rows of the books name it by the \
+          number alone, which must go on saying which lot; expected another number for this lot, here and in the \
+          rows that name it"
+        ]
+    );
+    let field = store.load_field(Catalogue::shipped()).await.expect("read");
+    assert_eq!((field.lots.len(), field.movements.len(), field.left_out.len()), (1, 1, 0));
+    // What is in the books already may come again, the lot with its movement.
+    bring_in(&store, pack(&[("movements.csv", movements)]), options()).await.expect("nothing new");
+}
+
+#[tokio::test]
+async fn of_two_packs_that_contradict_each_other_and_are_checked_at_once_one_is_taken() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let store = open(folder.path()).await;
+    bring_in(&store, pack(&[]), options()).await.expect("imported");
+    let movements = "moved_on,kind,lot_no,unit,quantity\n2026-01-01,issue,H-1,COVE-2,5\n";
+    let lots = "lot_no,part_no,revision,maker\nH-1,HARNESS,A,Brant\n";
+    let (other, here) = (store.clone(), tokio::runtime::Handle::current());
+    let (told, second) = std::sync::mpsc::channel();
+    // While the first is being checked, the second is checked and taken in from beginning to end.
+    let meanwhile = move |progress| {
+        if let Progress::Checked(..) = progress {
+            let _ = told.send(here.block_on(bring_in(&other, lone("lots.csv", lots), options())));
+        }
+    };
+    let first = import(&store, lone("movements.csv", movements), Catalogue::shipped(), options(), meanwhile);
+    first.await.expect("the first is taken in");
+    let second = second.try_iter().next().expect("tried meanwhile");
+    assert!(matches!(second, Err(ImportError::Store(StoreError::ImportRunning))), "{second:?}");
+    let again = bring_in(&store, lone("lots.csv", lots), options()).await;
+    assert!(matches!(again, Err(ImportError::Refused(_))), "it is checked against the first: {again:?}");
+    let field = store.load_field(Catalogue::shipped()).await.expect("read");
+    assert_eq!((field.lots.len(), field.movements.len(), field.left_out.len()), (1, 1, 0));
+}
+
+#[tokio::test]
+async fn a_row_of_the_books_that_cant_be_placed_keeps_no_pack_from_being_balanced() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let store = open(folder.path()).await;
+    let movements = "moved_on,kind,lot_no,unit,quantity\n2026-01-01,issue,H-1,COVE-2,5\n";
+    bring_in(&store, pack(&[("movements.csv", movements)]), options()).await.expect("imported");
+    let of_books = store.books().await.expect("books").lots().await.expect("lots").remove(0);
+    let mut behind = store.begin_import(&Actor::Program, options().now, &[]).await.expect("begun");
+    behind.add_lots(&[Lot { maker: Some("Brant".into()), ..of_books }]).await.expect("staged");
+    behind.publish(options().now, &[]).await.expect("published");
+    let more = "moved_on,kind,part_no,unit,quantity\n2026-02-01,issue,HARNESS,COVE-2,5\n";
+    let strict = ImportOptions { strict: true, ..options() };
+    bring_in(&store, lone("movements.csv", more), strict).await.expect("it balances");
 }

@@ -10,8 +10,9 @@ use object_store::local::LocalFileSystem;
 use object_store::path::Path;
 use object_store::{Error as ObjectError, ObjectStore, ObjectStoreExt as _};
 use store::NewPhoto;
+use tokio::sync::Semaphore;
 
-use super::develop::Photo;
+use super::develop::{NotAPhoto, Photo, develop};
 use crate::config::BucketConfig;
 use crate::error::AppError;
 use crate::secrets::digest_hex;
@@ -19,8 +20,13 @@ use crate::secrets::digest_hex;
 /// A failure that stops the start, in words that name the setting.
 type Unusable = Box<dyn std::error::Error + Send + Sync>;
 
+/// Pictures developed at once: each may hold some 200 MB while it is, and takes a processor whole.
+const AT_A_TIME: usize = 2;
+
 /// Every photograph, in two sizes.
 pub struct Album {
+    /// Places where pictures are developed, whatever way they came.
+    places: Arc<Semaphore>,
     objects: Arc<dyn ObjectStore>,
     /// The folder, where they are kept in one: its files are flushed to the disk before a report is acknowledged.
     folder: Option<PathBuf>,
@@ -44,7 +50,7 @@ impl Album {
         let fault = |error: &dyn std::fmt::Display| format!("{}: {error}", folder.display());
         std::fs::create_dir_all(&folder).map_err(|error| fault(&error))?;
         let objects = LocalFileSystem::new_with_prefix(&folder).map_err(|error| fault(&error))?;
-        Ok(Self { objects: Arc::new(objects), folder: Some(folder) })
+        Ok(Self::of(objects, Some(folder)))
     }
 
     /// In a bucket of a store that speaks S3.
@@ -63,7 +69,42 @@ impl Album {
             .with_allow_http(bucket.endpoint.starts_with("http://"))
             .build()
             .map_err(|error| format!("BARTACK_PHOTO_BUCKET: {error}"))?;
-        Ok(Self { objects: Arc::new(objects), folder: None })
+        Ok(Self::of(objects, None))
+    }
+
+    fn of(objects: impl ObjectStore, folder: Option<PathBuf>) -> Self {
+        Self { places: Arc::new(Semaphore::new(AT_A_TIME)), objects: Arc::new(objects), folder }
+    }
+
+    /// Makes a picture fit to be kept, off the async threads and when it is its turn. What makes the decoder give up
+    /// altogether is the picture's fault.
+    ///
+    /// # Errors
+    /// The program is ending; within it, why the bytes are not taken.
+    pub async fn develop<B>(&self, bytes: B) -> Result<Result<Photo, NotAPhoto>, AppError>
+    where
+        B: AsRef<[u8]> + Send + 'static,
+    {
+        let place = Arc::clone(&self.places).acquire_owned().await.map_err(AppError::inside)?;
+        let developed = tokio::task::spawn_blocking(move || {
+            let developed = develop(bytes.as_ref());
+            // Held to the end of the work, and given back after the bytes: who sent the picture may long be gone.
+            drop(bytes);
+            drop(place);
+            developed
+        });
+        match developed.await {
+            Ok(developed) => Ok(developed),
+            Err(error) if error.is_panic() => Ok(Err(NotAPhoto::Damaged)),
+            Err(error) => Err(AppError::inside(error)),
+        }
+    }
+
+    /// Takes every place where pictures are developed, for a test.
+    #[cfg(test)]
+    pub(crate) async fn take_all_places(&self) -> tokio::sync::OwnedSemaphorePermit {
+        let all = u32::try_from(AT_A_TIME).expect("few");
+        Arc::clone(&self.places).acquire_many_owned(all).await.expect("open")
     }
 
     /// Keeps pictures, each once, and gives what the books know of them.
@@ -127,7 +168,8 @@ fn flush(file: &FilePath) -> std::io::Result<()> {
 #[cfg(test)]
 mod tests {
     use std::collections::HashMap;
-    use std::sync::Mutex;
+    use std::sync::atomic::{AtomicUsize, Ordering};
+    use std::sync::{Barrier, Mutex};
 
     use axum::Router;
     use axum::body::Bytes as Body;
@@ -165,6 +207,54 @@ mod tests {
         }
         is_kept_once_and_found(&album).await;
         assert!(album.find("../../secret", Size::Whole).await.expect("read").is_none());
+    }
+
+    /// Bytes that are no picture, and are read only when somebody else reads such bytes too.
+    struct InPairs {
+        inside: Arc<AtomicUsize>,
+        most: Arc<AtomicUsize>,
+        pair: Arc<Barrier>,
+    }
+
+    impl AsRef<[u8]> for InPairs {
+        fn as_ref(&self) -> &[u8] {
+            self.most.fetch_max(self.inside.fetch_add(1, Ordering::SeqCst) + 1, Ordering::SeqCst);
+            self.pair.wait();
+            b"no picture"
+        }
+    }
+
+    impl Drop for InPairs {
+        fn drop(&mut self) {
+            self.inside.fetch_sub(1, Ordering::SeqCst);
+        }
+    }
+
+    #[tokio::test]
+    async fn two_pictures_are_developed_at_once_and_no_more_even_if_nobody_waits_for_them() {
+        let folder = tempfile::tempdir().expect("a folder");
+        let album = Album::in_folder(folder.path().join("photos")).expect("an album");
+        let (inside, most, pair) =
+            (Arc::<AtomicUsize>::default(), Arc::<AtomicUsize>::default(), Arc::new(Barrier::new(2)));
+        let one = || {
+            let bytes =
+                InPairs { inside: Arc::clone(&inside), most: Arc::clone(&most), pair: Arc::clone(&pair) };
+            album.develop(bytes)
+        };
+        {
+            // The first is begun and given up by who sent it; its place is not free before its work is done.
+            let mut given_up = Box::pin(one());
+            std::future::poll_fn(|context| {
+                let _ = given_up.as_mut().poll(context);
+                std::task::Poll::Ready(())
+            })
+            .await;
+        }
+        let (b, c, d) = tokio::join!(one(), one(), one());
+        for done in [b, c, d] {
+            assert_eq!(done.expect("its turn").unwrap_err(), NotAPhoto::OtherKind);
+        }
+        assert_eq!(most.load(Ordering::SeqCst), 2);
     }
 
     /// As much of an S3 service as keeping and reading objects asks for (Amazon S3 API reference: `PutObject`, `GetObject`,

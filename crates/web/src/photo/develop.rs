@@ -44,7 +44,8 @@ pub enum NotAPhoto {
     TooLarge,
 }
 
-/// Reads a picture and makes it fit to be kept. Slow (tens of milliseconds): call it off the async threads.
+/// Reads a picture and makes it fit to be kept. Slow (tens of milliseconds) and large: the program calls it by
+/// [`super::Album::develop`], a few at a time and off the async threads.
 ///
 /// # Errors
 /// Why the bytes are not taken.

@@ -2,7 +2,7 @@
 
 use axum_extra::extract::CookieJar;
 use axum_extra::extract::cookie::{Cookie, SameSite};
-use chrono::Duration;
+use chrono::{DateTime, Duration, Utc};
 
 use crate::error::AppError;
 use crate::secrets::Token;
@@ -21,11 +21,27 @@ pub fn token(state: &AppState, jar: &CookieJar) -> Option<Token> {
 /// Signs somebody in: a new session, whatever the browser carried before.
 pub async fn start(state: &AppState, jar: CookieJar, person: i64) -> Result<CookieJar, AppError> {
     forget(state, &jar).await?;
-    let token = state.secrets().token();
-    let hours = i64::from(state.config().sign_in.session_hours);
-    let now = state.now();
-    state.store().add_sign_in(now, &token.digest(), person, now + Duration::hours(hours)).await?;
+    let (token, now) = (state.secrets().token(), state.now());
+    state.store().add_sign_in(now, &token.digest(), person, now + length(state)).await?;
     Ok(jar.add(cookie(state, token.as_str().to_owned())))
+}
+
+/// The same for whoever has just used a one-time link up.
+pub async fn start_by_link(state: &AppState, jar: CookieJar, person: i64) -> Result<CookieJar, AppError> {
+    forget(state, &jar).await?;
+    let (token, now) = (state.secrets().token(), state.now());
+    state.store().add_sign_in_by_link(now, &token.digest(), person, now + length(state)).await?;
+    Ok(jar.add(cookie(state, token.as_str().to_owned())))
+}
+
+/// Whether a reader's session began with a one-time link since a moment.
+pub async fn came_by_link(state: &AppState, jar: &CookieJar, since: DateTime<Utc>) -> Result<bool, AppError> {
+    let Some(token) = token(state, jar) else { return Ok(false) };
+    Ok(state.store().came_by_link(&token.digest(), since).await?)
+}
+
+fn length(state: &AppState) -> Duration {
+    Duration::hours(i64::from(state.config().sign_in.session_hours))
 }
 
 /// Signs out.

@@ -65,7 +65,9 @@ async fn one_mail_a_day_tells_everything_new_of_all_reports_of_an_address() {
     assert!(said.contains("It is one of 2 reports of the same thing."), "{said}");
 
     // More on the same day waits for the next one, and what was told isn't told again.
-    post(&service, &format!("/sorting/{}/answer", reports[0]), &fell, "answer=A+weak+slider.").await;
+    let shown = state.store().find_report_file(&reports[0]).await.unwrap().unwrap().shown;
+    let answer = format!("shown={shown}&answer=A+weak+slider.");
+    post(&service, &format!("/sorting/{}/answer", reports[0]), &fell, &answer).await;
     assert_eq!(queue(&state).await.unwrap(), 0);
     let next_day = Clock::standing_at(noon() + Duration::days(1));
     let later = AppState::with_clock(state.config().clone(), next_day).await.unwrap();
@@ -123,9 +125,16 @@ async fn a_sent_mail_has_the_headers_that_stop_it_and_leaves_no_address_behind()
     let (state, service, fell, reports) = told(&['a']).await;
     post(&service, &format!("/sorting/{}", reports[0]), &fell, DECISION).await;
     queue(&state).await.unwrap();
+    let holm = signed_in(&state, &service, "holm", Role::Administrator, None).await;
+    let how_it_fares = async || text(get(&service, "/digest", &holm).await).await;
+    let waits = how_it_fares().await;
     let folder = tempfile::tempdir().unwrap();
     let mailer = Mailer::into_folder(folder.path(), "bartack@rescue.example").unwrap();
     assert_eq!(deliver(&state, &mailer).await.unwrap(), 1);
+    for page in [waits, how_it_fares().await] {
+        assert!(page.contains("(a reporter)"), "{page}");
+        assert!(!page.contains(ADDRESS) && !page.contains(&reports[0]), "who reported what: {page}");
+    }
     let file = std::fs::read_dir(folder.path()).unwrap().next().unwrap().unwrap().path();
     let mail = std::fs::read_to_string(file).unwrap();
     let head = mail.split("\r\n\r\n").next().unwrap();

@@ -13,6 +13,7 @@ use domain::language::Language;
 use fluent_langneg::{NegotiationStrategy, negotiate_languages, parse_accepted_languages};
 
 use super::Tongue;
+use crate::pages::sign_in::own_path;
 
 const COOKIE: &str = "language";
 /// What a link that chooses a language ends with, before its code.
@@ -56,7 +57,7 @@ pub(crate) async fn choose(request: Request, next: Next) -> Response {
         .http_only(true)
         .same_site(SameSite::Lax)
         .permanent();
-    (CookieJar::new().add(cookie), Redirect::to(request.uri().path())).into_response()
+    (CookieJar::new().add(cookie), Redirect::to(own_path(request.uri().path()))).into_response()
 }
 
 fn chosen(uri: &Uri) -> Option<Language> {
@@ -76,6 +77,20 @@ mod tests {
         assert_eq!(negotiated("ja"), Language::English);
         assert_eq!(negotiated(""), Language::English);
         assert_eq!(negotiated(";;q=,*\u{7f}"), Language::English);
+    }
+
+    #[tokio::test]
+    async fn choosing_a_language_leads_to_the_page_itself_and_nowhere_else() {
+        let service = crate::testing::service(&crate::testing::state().await);
+        for (asked, leads) in [
+            ("/follow/abc?language=de", "/follow/abc"),
+            // A browser reads two slashes as another house (RFC 3986, section 4.2).
+            ("//elsewhere.example/x?language=de", "/"),
+        ] {
+            let answer = crate::testing::get(&service, asked, "").await;
+            assert_eq!(answer.status(), axum::http::StatusCode::SEE_OTHER, "{asked}");
+            assert_eq!(answer.headers()[header::LOCATION], leads, "{asked}");
+        }
     }
 
     #[test]

@@ -31,7 +31,8 @@ pub(in crate::api) struct NewReport {
     narrative: Option<String>,
     #[schema(schema_with = harm, required = true)]
     harm: Option<String>,
-    /// When it was found: not in the future, not more than 30 years ago; today where it is left out.
+    /// When it was found: not in the future, not more than 30 years ago; today where it is left out. Days are those of
+    /// UTC: tomorrow's, which has begun already east of it, is taken and kept as today.
     #[schema(value_type = Option<NaiveDate>)]
     found_on: Option<String>,
     /// The part that failed, where the reporter can say.

@@ -12,7 +12,6 @@ use crate::api::caller::Caller;
 use crate::api::problem::{ApiError, Problem};
 use crate::error::AppError;
 use crate::pages::report::upload::{MOST_PHOTOS, refusal};
-use crate::photo::develop;
 use crate::state::AppState;
 use crate::tongue::Tongue;
 
@@ -61,7 +60,7 @@ pub(in crate::api) async fn add(
         return Err(ApiError::Bare(StatusCode::UNSUPPORTED_MEDIA_TYPE));
     }
     let bytes = bytes.map_err(|rejection| ApiError::Bare(rejection.status()))?;
-    let developed = tokio::task::spawn_blocking(move || develop(&bytes)).await.map_err(AppError::inside)?;
+    let developed = state.album().develop(bytes).await?;
     let photo = developed.map_err(|why| ApiError::field("photo", Tongue::ENGLISH.say(refusal(why))))?;
     let kept = state.album().keep(&[photo]).await?;
     let photo = kept.first().ok_or_else(|| AppError::inside("one picture was kept"))?;

@@ -17,18 +17,18 @@ async fn with_an_item() -> (AppState, Router) {
         let unit = Unit { unit: code.into(), ..unit() };
         store.add_unit(&Actor::Program, noon(), &unit).await.unwrap();
     }
-    let item = PartRevision {
-        part_no: "RC-100".into(),
+    let part = |part_no: &str, kind: &str| PartRevision {
+        part_no: part_no.into(),
         revision: "A".into(),
         name: "Rescue carrier".into(),
-        kind: "ITEM".into(),
+        kind: kind.into(),
         released_on: None,
         replaces_revision: None,
         change_no: None,
         life_years: None,
     };
     let mut import = store.begin_import(&Actor::Program, noon(), &[]).await.unwrap();
-    import.add_parts(&[item]).await.unwrap();
+    import.add_parts(&[part("RC-100", "ITEM"), part("RC-131", "ZIP")]).await.unwrap();
     import.publish(noon(), &[]).await.unwrap();
     let service = service(&state);
     (state, service)
@@ -111,6 +111,11 @@ async fn everything_wrong_with_a_report_is_named_by_its_field() {
     (unknown["unit"], unknown["item_part_no"]) = ("NOWHERE".into(), "RC-999".into());
     let unknown = json(ask(&service, PATH, &engineer, Some(unknown)).await).await;
     assert_eq!(fields(&unknown), ["item_part_no", "unit"]);
+    let mut on_a_part = report("torn-zip-1");
+    (on_a_part["unit"], on_a_part["item_part_no"]) = ("COVE-2".into(), "RC-131".into());
+    let on_a_part = ask(&service, PATH, &engineer, Some(on_a_part)).await;
+    assert_eq!(on_a_part.status(), StatusCode::UNPROCESSABLE_ENTITY);
+    assert_eq!(fields(&json(on_a_part).await), ["item_part_no"]);
     let no_unit = json(ask(&service, PATH, &engineer, Some(report("torn-zip-1"))).await).await;
     assert_eq!(fields(&no_unit), ["unit"]);
     for (field, value) in [

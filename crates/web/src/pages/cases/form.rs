@@ -1,14 +1,20 @@
 //! The forms of a case: opening one, and writing on what came since.
+//!
+//! Who writes on a case writes on what the form showed: its address carries which writing that was, so that nothing that
+//! came in between is overwritten unseen.
+
+mod meanwhile;
 
 use axum::extract::{Form, Path, Query, State};
+use axum::http::StatusCode;
 use axum::response::{IntoResponse as _, Redirect, Response};
 use chrono::{Days, NaiveDate};
 use domain::maker_case::{CaseResult, MakerCase, SampleSplit};
 use domain::permission::{Act, Actor};
 use serde::Deserialize;
-use store::{Kept, User};
+use store::{Kept, StoreError, User};
 
-use super::{find, page_of};
+use super::{none, page_of};
 use crate::error::AppError;
 use crate::format;
 use crate::pages::actions::{owner_of, owner_select, owners};
@@ -19,6 +25,14 @@ use crate::view::{Ask, Choice, Choices, Place, Shell};
 
 /// Days a maker is usually given for the reply; the form begins with them.
 const USUAL_REPLY_DAYS: u64 = 30;
+
+/// Which writing on a case its form shows, as the store numbers them.
+#[derive(Deserialize)]
+pub(super) struct Seen {
+    /// None was seen where it is left out.
+    #[serde(default)]
+    shown: i64,
+}
 
 /// Which lot, where a form begins.
 #[derive(Default, Deserialize)]
@@ -112,7 +126,7 @@ pub(super) async fn open(
     let owners = owners(&state).await?;
     let opened = match read(&sent, &owners, None) {
         Ok(case) => match state.store().open_case(&signed_in.0, state.now(), &case).await {
-            Err(store::StoreError::Missing { .. }) => {
+            Err(StoreError::Missing { .. }) => {
                 let why = "no lot of this maker in the books has this number";
                 Err(domain::words::Problem::new("lot_no", why).into())
             }
@@ -128,7 +142,7 @@ pub(super) async fn open(
 
 fn edit_form(
     actor: &Actor,
-    kept: &Kept<MakerCase>,
+    (kept, shown): &(Kept<MakerCase>, i64),
     owners: &[User],
     sent: &Sent,
     faults: Faults,
@@ -137,7 +151,7 @@ fn edit_form(
     let results = CaseResult::ALL.iter().map(|result| {
         Choice::new(result.word(), format::titled(result.word()), sent.get("result") == result.word())
     });
-    let to = (format!("{}/edit", page_of(&kept.number)), "Keep it");
+    let to = (format!("{}/edit?shown={shown}", page_of(&kept.number)), "Keep it");
     form(shell, format!("Write on case {}", kept.number), to, sent, faults)
         .about(
             format!("Case {}: lot {} of {}", kept.number, kept.what.lot_no, kept.what.maker),
@@ -175,32 +189,49 @@ fn typed(case: &MakerCase) -> Sent {
     ])
 }
 
+async fn find_to_write(state: &AppState, number: &str) -> Result<(Kept<MakerCase>, i64), AppError> {
+    state.store().find_case_to_write(number).await?.ok_or_else(none)
+}
+
 pub(super) async fn edit(
     State(state): State<AppState>,
     signed_in: SignedIn,
     Path(number): Path<String>,
 ) -> Result<Response, AppError> {
     signed_in.may(&Act::JudgeLot)?;
-    let case = find(&state, &number).await?;
-    state.page(&edit_form(&signed_in.0, &case, &owners(&state).await?, &typed(&case.what), Faults::default()))
+    let case = find_to_write(&state, &number).await?;
+    let typed = typed(&case.0.what);
+    state.page(&edit_form(&signed_in.0, &case, &owners(&state).await?, &typed, Faults::default()))
 }
 
 pub(super) async fn write(
     State(state): State<AppState>,
     signed_in: SignedIn,
-    Path(number): Path<String>,
+    (Path(number), Query(seen)): (Path<String>, Query<Seen>),
     Form(sent): Form<Sent>,
 ) -> Result<Response, AppError> {
     signed_in.may(&Act::JudgeLot)?;
-    let (case, owners) = (find(&state, &number).await?, owners(&state).await?);
-    let written = match read(&sent, &owners, Some(&case.what)) {
+    let (case, owners) = (find_to_write(&state, &number).await?, owners(&state).await?);
+    let written = match read(&sent, &owners, Some(&case.0.what)) {
         Ok(new) => {
-            kept(state.store().write_case(&signed_in.0, state.now(), &number, (&case.what, &new)).await)?
+            let of = (number.as_str(), Some(seen.shown));
+            match state.store().write_case(&signed_in.0, state.now(), of, &new).await {
+                Err(StoreError::Overtaken { .. }) => {
+                    // What is told is all that the next try counts as seen.
+                    let case = find_to_write(&state, &number).await?;
+                    let since = state.store().case_written_since(&number, seen.shown).await?;
+                    let faults = meanwhile::told(&since, &owners);
+                    let page = state.page(&edit_form(&signed_in.0, &case, &owners, &sent, faults))?;
+                    return Ok((StatusCode::CONFLICT, page).into_response());
+                }
+                other => kept(other)?,
+            }
         }
         Err(faults) => Err(faults),
     };
     match written {
         Ok(()) => Ok(Redirect::to(&page_of(&number)).into_response()),
-        Err(faults) => edit_form(&signed_in.0, &case, &owners, &sent, faults).refuse(&state),
+        // What was shown stays what it was: nobody was told of what came since.
+        Err(faults) => edit_form(&signed_in.0, &(case.0, seen.shown), &owners, &sent, faults).refuse(&state),
     }
 }

@@ -237,12 +237,15 @@ impl Reading {
         self.word(field, typed)
     }
 
+    /// A day that is not still to come. `today` is UTC's, and east of it tomorrow has begun already: what a unit there
+    /// calls today is kept as today, so that nothing is found after it was received.
     fn date(&mut self, field: &'static str, typed: &str, today: NaiveDate) -> NaiveDate {
         let typed = typed.trim();
         if typed.is_empty() {
             return today;
         }
         match NaiveDate::parse_from_str(typed, "%Y-%m-%d") {
+            Ok(date) if Some(date) == today.succ_opt() => return today,
             Ok(date) if date > today => self.problem(field, "wrong-future"),
             Ok(date) if date < today - chrono::Duration::days(365 * 30) => {
                 self.problem(field, "wrong-past");
@@ -315,6 +318,16 @@ mod tests {
         let report = answers().report(Tongue::ENGLISH, "R", "COVE-2", today()).expect("enough");
         assert_eq!((report.found_on, report.quantity, report.worn_weeks), (today(), 1, None));
         assert_eq!(report.check(today()), Ok(()));
+    }
+
+    #[test]
+    fn a_unit_for_which_tomorrow_has_begun_may_say_its_own_date() {
+        // At 00:30 of 4 Mar in a place two hours east, it is 22:30 of 3 Mar in UTC.
+        let found = |on: &str| Answers { found_on: on.into(), ..answers() };
+        let report = found("2026-03-04").report(Tongue::ENGLISH, "R", "COVE-2", today()).expect("enough");
+        assert_eq!((report.found_on, report.received_on), (today(), today()));
+        assert_eq!(report.check(today()), Ok(()));
+        assert_eq!(problems(&found("2026-03-05")), ["\"found_on\""]);
     }
 
     #[test]

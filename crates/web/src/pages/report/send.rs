@@ -57,7 +57,7 @@ async fn send(
 ) -> Result<Response, AppError> {
     let door = Door::by_link(&state, &secret, tongue).await?;
     door.count(&state)?;
-    take(&state, &door, upload::read(tongue, multipart).await?).await
+    take(&state, &door, upload::read(state.album(), tongue, multipart).await?).await
 }
 
 async fn send_signed_in(
@@ -67,7 +67,7 @@ async fn send_signed_in(
     multipart: Multipart,
 ) -> Result<Response, AppError> {
     let door = Door::signed_in(&signed_in, tongue)?;
-    take(&state, &door, upload::read(tongue, multipart).await?).await
+    take(&state, &door, upload::read(state.album(), tongue, multipart).await?).await
 }
 
 async fn empty(state: &AppState, door: &Door) -> Result<Response, AppError> {
@@ -98,6 +98,10 @@ async fn take(state: &AppState, door: &Door, sent: Sent) -> Result<Response, App
     door.may_send_for(unit)?;
     if state.store().find_unit(unit).await?.is_none() {
         problems.push(Problem::new("unit", door.tongue.say("wrong-unit")));
+    }
+    let item = answers.item.trim();
+    if !item.is_empty() && !state.store().is_item(item).await? {
+        problems.push(Problem::new("item", door.tongue.say("wrong-item")));
     }
     // The reference is the receipt code, which is drawn when the report is kept.
     let report = match answers.report(door.tongue, "", unit, state.today()) {

@@ -155,9 +155,19 @@ async fn a_photograph_is_kept_without_what_the_camera_wrote() {
 }
 
 #[tokio::test]
-async fn an_item_that_is_not_in_the_books_is_refused_in_words() {
+async fn what_is_no_item_of_the_books_is_refused_beside_its_field_and_an_unknown_part_in_words() {
     let (state, service, form) = at_the_form().await;
-    let refused = send(&service, &form, "", &with('a', &[("item", "RC-999")]), &[]).await;
+    // One number that nothing has, one that a part of the item has.
+    for item in ["RC-999", "RC-131"] {
+        let refused = send(&service, &form, "", &with('a', &[("item", item)]), &[]).await;
+        assert_eq!(refused.status(), StatusCode::UNPROCESSABLE_ENTITY, "{item}");
+        let page = text(refused).await;
+        assert!(
+            page.contains(r#"id="item-problem""#) && page.contains("Choose which item it was."),
+            "{page}"
+        );
+    }
+    let refused = send(&service, &form, "", &with('a', &[("part", "RC-999")]), &[]).await;
     assert_eq!(refused.status(), StatusCode::UNPROCESSABLE_ENTITY);
     assert!(text(refused).await.contains("There is no part RC-999."));
     assert_eq!(kept(&state).await, 0);

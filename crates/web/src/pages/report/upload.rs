@@ -1,11 +1,12 @@
 //! Reads a sent report form: answers and photographs, each photograph taken apart at once.
 
+use axum::body::Bytes;
 use axum::extract::Multipart;
 use axum::extract::multipart::MultipartError;
 
 use super::answers::Answers;
 use crate::error::AppError;
-use crate::photo::{NotAPhoto, Photo, develop};
+use crate::photo::{Album, NotAPhoto, Photo};
 use crate::tongue::Tongue;
 use crate::view::Problem;
 
@@ -29,13 +30,13 @@ pub struct Sent {
 ///
 /// # Errors
 /// A form that is cut off, too large or not a form.
-pub async fn read(tongue: Tongue, mut form: Multipart) -> Result<Sent, AppError> {
+pub async fn read(album: &Album, tongue: Tongue, mut form: Multipart) -> Result<Sent, AppError> {
     let mut sent = Sent::default();
     while let Some(field) = form.next_field().await.map_err(|e| unreadable(tongue, &e))? {
         let name = field.name().unwrap_or_default().to_owned();
         let bytes = field.bytes().await.map_err(|e| unreadable(tongue, &e))?;
         if name == "photo" {
-            add_photo(tongue, &mut sent, bytes.to_vec()).await?;
+            add_photo(album, tongue, &mut sent, bytes).await?;
         } else if let Some(answer) = sent.answers.field(&name) {
             if bytes.len() > LONGEST_FIELD {
                 return Err(AppError::Unusable(tongue.say("wrong-field-long")));
@@ -46,7 +47,7 @@ pub async fn read(tongue: Tongue, mut form: Multipart) -> Result<Sent, AppError>
     Ok(sent)
 }
 
-async fn add_photo(tongue: Tongue, sent: &mut Sent, bytes: Vec<u8>) -> Result<(), AppError> {
+async fn add_photo(album: &Album, tongue: Tongue, sent: &mut Sent, bytes: Bytes) -> Result<(), AppError> {
     // A browser sends an empty file where none was chosen.
     if bytes.is_empty() {
         return Ok(());
@@ -55,7 +56,7 @@ async fn add_photo(tongue: Tongue, sent: &mut Sent, bytes: Vec<u8>) -> Result<()
         sent.problems.push(Problem::new("photo", tongue.say("wrong-photos")));
         return Ok(());
     }
-    match tokio::task::spawn_blocking(move || develop(&bytes)).await.map_err(AppError::inside)? {
+    match album.develop(bytes).await? {
         Ok(photo) => sent.photos.push(photo),
         Err(why) => sent.problems.push(Problem::new("photo", tongue.say(refusal(why)))),
     }
