@@ -47,7 +47,7 @@ outbox-title = Auf diesem Telefon
 outbox-waiting = Wartet auf Empfang; wird dann von selbst gesendet.
 outbox-shrinking = Die Fotos werden verkleinert, dann wird die Meldung gesendet ...
 outbox-sending = Wird gesendet ...
-outbox-kept = Kein Empfang. Die Meldung bleibt auf diesem Telefon und wird von selbst gesendet, sobald Empfang da ist; Sie können die Seite schließen.
+outbox-kept = Kein Empfang oder keine Antwort. Die Meldung bleibt auf diesem Telefon und wird von selbst gesendet, sobald es geht; Sie können die Seite schließen.
 outbox-arrived = Angekommen. Quittung
 outbox-receipt = Quittung öffnen
 outbox-refused = Etwas darin muss verbessert werden, bevor es gesendet werden kann.
@@ -322,12 +322,17 @@ notice-heading = Verdacht auf Fehler: Gegenstände mit diesen Losnummern aussond
 notice-to = An { $unit }
 notice-holds-item = { $what } steht im Verdacht, fehlerhaft zu sein. Nach unseren Büchern haben Sie davon bis zu { $most } Stück.
 notice-holds-part = { $what } steht im Verdacht, fehlerhaft zu sein. Nach unseren Büchern haben Sie bis zu { $most } Gegenstände, die es enthalten.
+notice-refitted = { $count ->
+    [one] Von 1 davon kennen wir das Los nicht: Das Teil kam bei einer Reparatur hinein. Sondern Sie jeden solchen Gegenstand aus, dessen Teil ersetzt wurde oder bei dem Sie es nicht erkennen, gleich welches Los auf dem Etikett steht.
+   *[other] Von { $number } davon kennen wir das Los nicht: Das Teil kam bei einer Reparatur hinein. Sondern Sie jeden solchen Gegenstand aus, dessen Teil ersetzt wurde oder bei dem Sie es nicht erkennen, gleich welches Los auf dem Etikett steht.
+}
 notice-unknown = { $count ->
     [one] Nach unseren Büchern haben Sie außerdem 1 solchen Gegenstand, dessen Los wir nicht kennen. Sehen Sie auch diesen an.
    *[other] Nach unseren Büchern haben Sie außerdem { $number } solche Gegenstände, deren Los wir nicht kennen. Sehen Sie auch diese an.
 }
 notice-lots = Gesuchte Lose
 notice-lot = Los auf dem Etikett
+notice-lot-unknown = Los unbekannt, Teil { $part }
 notice-size = Größe
 notice-in-service = Im Gebrauch
 notice-stored = Im Lager
@@ -381,6 +386,16 @@ fielding-of-lots = Lose
 fielding-from = Ab
 fielding-share = Anteil des Loses
 fielding-as = Stand
+effect-all-makers = alle Hersteller
+effect-one-lot = Los { $lot }
+effect-lots = Lose { $from } bis { $to }
+effect-from-lot = ab Los { $lot }
+effect-to-lot = bis Los { $lot }
+effect-by-date = nach Tag
+effect-all-new = ganz neu
+effect-shares = { $new } neu, { $old } alt
+effect-not-said = nicht gesagt
+paper-draft = Entwurf, nicht veröffentlicht
 stage-proposed = vorgeschlagen
 stage-approved = gebilligt
 stage-accomplished = ausgeführt

@@ -48,7 +48,7 @@ outbox-title = On this phone
 outbox-waiting = Waiting for signal; it is sent by itself.
 outbox-shrinking = The photographs are being made smaller; then the report is sent ...
 outbox-sending = Being sent ...
-outbox-kept = No signal. The report is kept on this phone and is sent by itself when there is signal; you can close this page.
+outbox-kept = No signal, or no answer. The report is kept on this phone and is sent by itself as soon as it can be; you can close this page.
 outbox-arrived = Arrived. Receipt
 outbox-receipt = Open the receipt
 outbox-refused = Something in it must be mended before it can be sent.
@@ -323,12 +323,17 @@ notice-heading = Suspected nonconforming: set aside what has these lot numbers
 notice-to = To { $unit }
 notice-holds-item = { $what } is suspected nonconforming. By our books you hold up to { $most } items of it.
 notice-holds-part = { $what } is suspected nonconforming. By our books you hold up to { $most } items that contain it.
+notice-refitted = { $count ->
+    [one] The lot of 1 of them we don't know: it was given the part in a repair. Set aside each such item whose part was replaced, or where you can't tell, whatever lot its label shows.
+   *[other] The lot of { $number } of them we don't know: they were given the part in a repair. Set aside each such item whose part was replaced, or where you can't tell, whatever lot its label shows.
+}
 notice-unknown = { $count ->
     [one] By our books you also hold 1 item of this kind whose lot we don't know. Look at it too.
    *[other] By our books you also hold { $number } items of this kind whose lot we don't know. Look at them too.
 }
 notice-lots = Lots to look for
 notice-lot = Lot on the label
+notice-lot-unknown = Lot unknown, part { $part }
 notice-size = Size
 notice-in-service = In service
 notice-stored = Stored
@@ -382,6 +387,16 @@ fielding-of-lots = Lots
 fielding-from = From
 fielding-share = Share of lot
 fielding-as = As
+effect-all-makers = all makers
+effect-one-lot = lot { $lot }
+effect-lots = lots { $from } to { $to }
+effect-from-lot = from lot { $lot }
+effect-to-lot = up to lot { $lot }
+effect-by-date = by date
+effect-all-new = all new
+effect-shares = { $new } new, { $old } old
+effect-not-said = not said
+paper-draft = Draft, not published
 stage-proposed = proposed
 stage-approved = approved
 stage-accomplished = accomplished

@@ -47,7 +47,7 @@ outbox-title = Sur ce téléphone
 outbox-waiting = En attente de réseau ; l’envoi se fera tout seul.
 outbox-shrinking = Les photos sont en train d’être réduites ; le signalement part ensuite ...
 outbox-sending = Envoi en cours ...
-outbox-kept = Pas de réseau. Le signalement est gardé sur ce téléphone et partira tout seul dès qu’il y aura du réseau ; vous pouvez fermer cette page.
+outbox-kept = Pas de réseau ou pas de réponse. Le signalement est gardé sur ce téléphone et partira tout seul dès que possible ; vous pouvez fermer cette page.
 outbox-arrived = Arrivé. Récépissé
 outbox-receipt = Ouvrir le récépissé
 outbox-refused = Quelque chose doit être corrigé avant l’envoi.
@@ -322,12 +322,17 @@ notice-heading = Soupçon de non-conformité : mettez de côté ce qui porte ces
 notice-to = À { $unit }
 notice-holds-item = { $what } est soupçonné non conforme. D’après nos livres, vous en détenez jusqu’à { $most }.
 notice-holds-part = { $what } est soupçonné non conforme. D’après nos livres, vous détenez jusqu’à { $most } articles qui en contiennent.
+notice-refitted = { $count ->
+    [one] Nous ignorons le lot de 1 d’entre eux : il a reçu la pièce lors d’une réparation. Mettez de côté chaque article de ce genre dont la pièce a été remplacée, ou pour lequel vous ne pouvez pas le dire, quel que soit le lot sur l’étiquette.
+   *[other] Nous ignorons le lot de { $number } d’entre eux : ils ont reçu la pièce lors d’une réparation. Mettez de côté chaque article de ce genre dont la pièce a été remplacée, ou pour lequel vous ne pouvez pas le dire, quel que soit le lot sur l’étiquette.
+}
 notice-unknown = { $count ->
     [one] D’après nos livres, vous détenez aussi 1 article de ce genre dont nous ignorons le lot. Regardez-le aussi.
    *[other] D’après nos livres, vous détenez aussi { $number } articles de ce genre dont nous ignorons le lot. Regardez-les aussi.
 }
 notice-lots = Lots à chercher
 notice-lot = Lot sur l’étiquette
+notice-lot-unknown = Lot inconnu, pièce { $part }
 notice-size = Taille
 notice-in-service = En service
 notice-stored = En magasin
@@ -381,6 +386,16 @@ fielding-of-lots = Lots
 fielding-from = À partir de
 fielding-share = Part du lot
 fielding-as = État
+effect-all-makers = tous les fabricants
+effect-one-lot = lot { $lot }
+effect-lots = lots { $from } à { $to }
+effect-from-lot = à partir du lot { $lot }
+effect-to-lot = jusqu’au lot { $lot }
+effect-by-date = selon la date
+effect-all-new = tout nouveau
+effect-shares = { $new } nouveau, { $old } ancien
+effect-not-said = non indiqué
+paper-draft = Projet, non publié
 stage-proposed = proposé
 stage-approved = approuvé
 stage-accomplished = réalisé

@@ -11,8 +11,8 @@ use crate::secrets::hex;
 use crate::tongue::Tongue;
 use crate::view::TitleBlock;
 
-/// Said on what an engineer looks at before it is published.
-pub(crate) const DRAFT: &str = "Draft, not published";
+/// The text said on what an engineer looks at before it is published.
+pub(crate) const DRAFT: &str = "paper-draft";
 
 /// What a document is made from.
 pub(crate) struct Draft {
@@ -26,7 +26,7 @@ pub(crate) struct Draft {
     pub title_block: TitleBlock,
     /// What kind of paper it is, in words.
     pub what: String,
-    /// Said beside that.
+    /// The text said beside that.
     pub note: Option<&'static str>,
     /// The day whose books its figures are of.
     pub as_of: NaiveDate,
@@ -50,7 +50,7 @@ pub(crate) fn framed(config: &DocumentsConfig, draft: Draft) -> Document {
             state: block.state,
             owner: block.owner,
             dates: block.dates,
-            note: note.map(Into::into),
+            note: note.map(|text| tongue.say(text)),
             top: marking.top,
             bottom: marking.bottom,
             designation: designation.map(designated).unwrap_or_default(),

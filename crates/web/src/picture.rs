@@ -32,6 +32,9 @@ const QUICK: TimeDelta = TimeDelta::milliseconds(100);
 const FOLLOWED_AT_ONCE: u64 = 5_000;
 /// How long the first readers wait for a picture before they are told how far it is.
 const FIRST_WAIT: Duration = Duration::from_secs(3);
+/// What an act is told whose figures don't know the latest of the books.
+const BEHIND: &str =
+    "The figures don't know yet what was kept moments ago. Look again in a minute; nothing was changed.";
 /// Behind the readers, figures rest for so many times as long as they took, so that readers come first.
 const REST: i32 = 2;
 
@@ -112,6 +115,31 @@ impl Gallery {
             return Ok(self.latest().unwrap_or_else(|| self.hang(now)));
         }
         self.read_now(live, store, clock).await
+    }
+
+    /// The picture that knows all the books held when it was asked for, in its slow figures too: for acts that put figures
+    /// on record, which wait for it where readers don't.
+    ///
+    /// # Errors
+    /// A failure of the store, or that the books take longer to read than somebody can wait.
+    pub async fn in_step(self: &Arc<Self>, store: &Store, clock: &Clock) -> Result<Arc<Picture>, NoPicture> {
+        let wanted = (store.journal_number().await?, clock.today());
+        let followed = tokio::time::timeout(FIRST_WAIT, async {
+            loop {
+                self.current(store, clock).await?;
+                if let Some(now) = self.live.lock().await.as_ref().filter(|now| now.is_of(wanted)) {
+                    return Ok::<_, NoPicture>(now.clone());
+                }
+                // Somebody reads them; what was begun before the latest entry doesn't hold it, and is begun anew.
+                drop(self.reading.lock().await);
+            }
+        });
+        let mut now = followed.await.map_err(|_| NoPicture::NotYet(BEHIND.to_owned()))??;
+        let caught_up = tokio::task::spawn_blocking(move || {
+            now.study.catch_up();
+            Arc::new(now.picture())
+        });
+        Ok(caught_up.await.map_err(|error| StoreError::Database(Box::new(error)))?)
     }
 
     /// Starts to make the first picture, before anybody asks for it.

@@ -162,6 +162,14 @@ impl AppState {
         Ok(self.0.gallery.current(&self.0.store, &self.0.clock).await?)
     }
 
+    /// The same, for acts that put figures on record: it knows all that was kept until now.
+    ///
+    /// # Errors
+    /// As [`AppState::picture`]; that the books take long to read.
+    pub async fn picture_in_step(&self) -> Result<Arc<Picture>, AppError> {
+        Ok(self.0.gallery.in_step(&self.0.store, &self.0.clock).await?)
+    }
+
     /// The model behind suggestions.
     ///
     /// # Errors

@@ -15,7 +15,7 @@ use crate::clock::Clock;
 use crate::config::WatchConfig;
 
 /// The field under study, in step with the books up to a number of the journal.
-#[derive(Debug)]
+#[derive(Clone, Debug)]
 pub(super) struct Live {
     pub(super) study: Study,
     pub(super) number: i64,

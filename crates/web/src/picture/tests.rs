@@ -32,7 +32,7 @@ async fn sort(store: &Store, report_ref: &str) {
         chargeable_reason: None,
         cause: None,
     };
-    store.sort_report(&Actor::Program, noon(), report_ref, &sorting).await.unwrap();
+    store.sort_report(&Actor::Program, noon(), (report_ref, None), &sorting).await.unwrap();
 }
 
 /// A clock on which each reading is `step` after the last.
@@ -69,6 +69,24 @@ async fn large_books_are_read_behind_readers_who_see_the_picture_before() {
     let after = gallery.current(state.store(), &slow).await.unwrap();
     assert_eq!(after.field.units.len(), 1);
     assert!(after.books_of > before.books_of);
+}
+
+/// An act that puts figures on record waits where a reader doesn't.
+#[tokio::test]
+async fn an_act_on_record_sees_what_was_kept_until_it_asked() {
+    let state = state().await;
+    bring_in(&state).await;
+    let (gallery, slow) = (Arc::new(Gallery::default()), walking(TimeDelta::seconds(2)));
+    gallery.current(state.store(), &slow).await.unwrap();
+    add_unit(state.store(), "COVE-9").await;
+    let behind = gallery.current(state.store(), &slow).await.unwrap();
+    let in_step = gallery.in_step(state.store(), &slow).await.unwrap();
+    assert_eq!(in_step.field.units.len(), behind.field.units.len() + 1);
+    send_again(&state, "R-1").await;
+    sort(state.store(), "N-R-1").await;
+    let in_step = gallery.in_step(state.store(), &slow).await.unwrap();
+    let recurrence = &in_step.analysis.recurrences[0];
+    assert_eq!((recurrence.reports, recurrence.newer, recurrence.lots[0].reports), (4, 0, 4));
 }
 
 /// However long the books take: a report is in the counts of the next reader, and the slow figures follow behind.

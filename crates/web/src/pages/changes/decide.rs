@@ -7,6 +7,7 @@ mod typed;
 use axum::extract::{Form, Path, State};
 use axum::http::StatusCode;
 use axum::response::{IntoResponse as _, Redirect, Response};
+use chrono::TimeDelta;
 use domain::change::ChangeState;
 use domain::change_record::Disposition;
 use domain::permission::{Act, Actor, Refusal};
@@ -21,6 +22,7 @@ use crate::address;
 use crate::error::AppError;
 use crate::evidence;
 use crate::format;
+use crate::pages::sign_in::{wait_words, waiting};
 use crate::security::SignedIn;
 use crate::state::AppState;
 use crate::templates::Page;
@@ -55,6 +57,8 @@ struct Overtaken {
 
 /// Who decides.
 struct Decider {
+    /// What they sign in with.
+    name: String,
     full_name: String,
     /// The hash of the password.
     kept: Option<String>,
@@ -67,6 +71,8 @@ enum Says {
     Faults(Faults),
     /// Another record has come in the place of the one that was shown.
     Overtaken,
+    /// Too many wrong passwords were written; so long it takes until the next may be.
+    Wait(TimeDelta),
 }
 
 const WRONG: &str = "This isn't your password. Nothing was decided.";
@@ -76,6 +82,12 @@ impl DecidePage {
         let (faults, is_overtaken) = match says {
             Says::Faults(faults) => (faults, false),
             Says::Overtaken => (Faults::default(), true),
+            Says::Wait(_) => (Faults::default(), false),
+        };
+        let password = if let Says::Wait(wait) = says {
+            Some(wait_words(wait))
+        } else {
+            faults.password.map(str::to_owned)
         };
         let (view, shown) = (loaded.view(), loaded.shown());
         let options = Disposition::ALL.iter().map(|disposition| {
@@ -106,7 +118,7 @@ impl DecidePage {
                 .problem(faults.signature),
             Ask::of_kind("password", "password", "Your password, once more", "")
                 .required()
-                .problem(faults.password),
+                .problem(password),
         ];
         Self {
             shell: Shell::inside(format!("Decide on {}", view.change_no), actor, Place::Changes),
@@ -176,7 +188,7 @@ impl Decider {
         let Actor::Person { id, .. } = actor else { return Err(Refusal::SignInFirst.into()) };
         let user = state.store().find_user(*id).await?.ok_or(Refusal::SignInFirst)?;
         let kept = state.store().find_password(&user.name).await?.map(|(_, hash)| hash);
-        Ok(Self { full_name: user.full_name, kept })
+        Ok(Self { name: user.name, full_name: user.full_name, kept })
     }
 }
 
@@ -198,7 +210,7 @@ pub(super) async fn decide(
     Form(typed): Form<Typed>,
 ) -> Result<Response, AppError> {
     signed_in.may(&Act::ReadChanges)?;
-    let loaded = Loaded::find(&state, &no).await?;
+    let loaded = Loaded::find_in_step(&state, &no).await?;
     if let Some(why) = refusal(&signed_in, &loaded) {
         return Err(loaded.refuse(&state, &signed_in, "decide", why).await);
     }
@@ -217,6 +229,10 @@ pub(super) async fn decide(
         Says::Overtaken => {
             (StatusCode::CONFLICT, before_the_board(&state, &signed_in, &no).await?, typed.unsigned())
         }
+        Says::Wait(wait) => {
+            let page = state.page(&DecidePage::new(&signed_in.0, &loaded, &typed, says, &decider))?;
+            return Ok(waiting(wait, page));
+        }
     };
     let page = state.page(&DecidePage::new(&signed_in.0, &loaded, &typed, says, &decider))?;
     Ok((status, page).into_response())
@@ -230,10 +246,15 @@ async fn sign(
     (decision, plan): (NewDecision, ProofPlan),
     decider: &Decider,
 ) -> Result<Option<Says>, AppError> {
+    // Counted with the tries at the sign-in page: a screen left open is no place to guess at.
+    if let Err(wait) = state.tries().begin(&decider.name, state.now()) {
+        return Ok(Some(Says::Wait(wait)));
+    }
     let matches = state.passwords().check(typed.password.clone(), decider.kept.clone()).await;
     if !matches.map_err(AppError::inside)? {
         return Ok(Some(Says::Faults(Faults { password: Some(WRONG), ..Faults::default() })));
     }
+    state.tries().right(&decider.name);
     let basis = evidence::basis(&loaded.record, &loaded.picture, typed.shown(), (&decision, plan))?;
     let no = &loaded.record.change.change_no;
     match state.store().decide_change(actor, state.now(), no, &decision, &basis).await {
@@ -251,7 +272,8 @@ impl Page for DecidePage {
         let loaded = sample::loaded();
         let wrong = Typed::default().read("Jon Skerry").err().unwrap_or_default();
         let of = |loaded, says, kept: Option<&str>| {
-            let decider = Decider { full_name: "Jon Skerry".into(), kept: kept.map(Into::into) };
+            let kept = kept.map(Into::into);
+            let decider = Decider { name: "skerry".into(), full_name: "Jon Skerry".into(), kept };
             Self::new(&board, loaded, &Typed::default(), says, &decider)
         };
         let before_the_board = loaded.iter().filter(|one| one.state() == ChangeState::Submitted).take(1);
@@ -260,6 +282,7 @@ impl Page for DecidePage {
                 of(loaded, Says::Faults(Faults::default()), Some("hash")),
                 of(loaded, Says::Faults(wrong), None),
                 of(loaded, Says::Overtaken, Some("hash")),
+                of(loaded, Says::Wait(TimeDelta::minutes(1)), Some("hash")),
             ]
         });
         shown.collect()

@@ -8,6 +8,7 @@ use store::ChangeRecord;
 
 use crate::address;
 use crate::format;
+use crate::pages::status::words::nothing_awaited;
 use crate::templates::Page;
 use crate::view::{Empty, Place, Shell};
 
@@ -29,7 +30,9 @@ struct Row {
     state: &'static str,
     since: Option<String>,
     wait: Option<String>,
-    waits_for: &'static str,
+    waits_for: Option<&'static str>,
+    /// What is said where nobody is waited for.
+    nothing: String,
 }
 
 impl ChangesPage {
@@ -66,7 +69,8 @@ fn row(record: &ChangeRecord, state: S, today: NaiveDate) -> Row {
         state: state.word(),
         since: since.map(format::date),
         wait: since.filter(|_| state.waits_for().is_some()).map(|day| format::span(day, today)),
-        waits_for: state.waits_for().map_or("nobody", Wait::whom),
+        waits_for: state.waits_for().map(Wait::whom),
+        nothing: nothing_awaited(state),
     }
 }
 
@@ -97,7 +101,9 @@ mod tests {
             record.since = chrono::DateTime::from_timestamp(day * 86_400, 0);
         }
         let page = ChangesPage::new(&engineer, &records, super::super::sample::today());
-        let states: Vec<_> = page.rows.iter().map(|row| row.state).collect();
-        assert_eq!(states, ["draft", "submitted", "withdrawn"]);
+        let states: Vec<_> = page.rows.iter().map(|row| (row.state, row.waits_for)).collect();
+        let (draft, submitted) = (("draft", Some("the engineer")), ("submitted", Some("the board")));
+        assert_eq!(states, [draft, submitted, ("withdrawn", None)]);
+        assert_eq!(page.rows[2].nothing, "Nothing is awaited: it is withdrawn.");
     }
 }

@@ -29,14 +29,23 @@ pub(super) struct Loaded {
 }
 
 impl Loaded {
-    /// The change of a number.
+    /// The change of a number, to be looked at.
     pub(super) async fn find(state: &AppState, no: &str) -> Result<Self, AppError> {
+        Self::with(state, no, state.picture().await?).await
+    }
+
+    /// The same for an act that puts its figures on record.
+    pub(super) async fn find_in_step(state: &AppState, no: &str) -> Result<Self, AppError> {
+        Self::with(state, no, state.picture_in_step().await?).await
+    }
+
+    async fn with(state: &AppState, no: &str, picture: Arc<Picture>) -> Result<Self, AppError> {
         let record = state.store().find_change_record(no).await?;
         let record = record.ok_or_else(|| AppError::NotFound("There is no change of this number.".into()))?;
         let drafted_by = record.body.as_ref().and_then(|body| body.drafted_by);
         let after = after::Facts::find(state, no, drafted_by).await?;
         let since = since::find(state, &record).await?;
-        Ok(Self { record, picture: state.picture().await?, today: state.today(), after, since })
+        Ok(Self { record, picture, today: state.today(), after, since })
     }
 
     /// All of it as one view.

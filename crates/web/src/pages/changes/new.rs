@@ -13,6 +13,7 @@ use store::{NewChange, RecurrenceRecord, StoreError};
 use super::{LONGEST_TITLE, TITLE_TOO_LONG, problem};
 use crate::address;
 use crate::error::AppError;
+use crate::pages::recurrences::named_changes;
 use crate::picture::Picture;
 use crate::security::SignedIn;
 use crate::state::AppState;
@@ -26,6 +27,8 @@ pub struct NewChangePage {
     empty: Option<Empty>,
     about: String,
     back: String,
+    /// Changes against it that there are: address, number with title, state.
+    already: Vec<(String, String, &'static str)>,
     part: String,
     mode: String,
     asks: Vec<Ask>,
@@ -52,6 +55,7 @@ impl NewChangePage {
             empty: Some(Empty::first(says, "Choose a recurrence", "/recurrences")),
             about: String::new(),
             back: String::new(),
+            already: Vec::new(),
             part: String::new(),
             mode: String::new(),
             asks: Vec::new(),
@@ -98,6 +102,7 @@ impl NewChangePage {
             empty: None,
             about: format!("{} {}: {}", typed.part, problem::part_words(field, r), mode.name),
             back: address::recurrence(field, r.part, r.mode),
+            already: named_changes(field, r),
             part: typed.part.clone(),
             mode: typed.mode.clone(),
             asks,

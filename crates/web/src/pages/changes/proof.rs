@@ -110,17 +110,35 @@ pub(super) fn outlook(result: &ChangeResult, plan: ProofPlan, today: NaiveDate) 
             years(once)
         ),
         (Some(any), None) => format!("It takes about {} of the new lots to show it.", years(any)),
-        (None, _) => "Too few have failed before for any exposure to show it.".to_owned(),
+        (None, _) => never(found).to_owned(),
     };
     let by = found.reached_on.map(|day| {
         format!(" At the issues of the last year that is about {}.", format::foretold(day, today))
     });
-    Some(format!("{} {says}{}", wanted(plan), by.unwrap_or_default()))
+    Some(format!("{} {says}{}{}", wanted(plan), by.unwrap_or_default(), allows(found)))
+}
+
+/// That no exposure would show it, and why.
+const fn never(planned: Planned) -> &'static str {
+    if planned.scatter > 1.0 {
+        "Units scatter so far that, with so few failures before, no exposure would show it."
+    } else {
+        "Too few have failed before for any exposure to show it."
+    }
+}
+
+/// That the exposure allows for scatter between units, where it does.
+const fn allows(planned: Planned) -> &'static str {
+    if planned.scatter > 1.0 && planned.item_years.is_some() {
+        " Scatter between units is allowed for."
+    } else {
+        ""
+    }
 }
 
 fn still(now: Planned, today: NaiveDate) -> String {
     let gathered = format!("So far {} of the new lots", years(now.gathered));
-    match (now.still(), now.reached_on) {
+    let says = match (now.still(), now.reached_on) {
         (Some(0.0), _) => format!("{gathered}: as much as the plan needs."),
         (Some(left), Some(day)) => format!(
             "{gathered}; {} are still needed, about {} at the present growth ({}).",
@@ -132,8 +150,9 @@ fn still(now: Planned, today: NaiveDate) -> String {
             "{gathered}; {} are still needed, and at the present growth nobody can say when.",
             years(left)
         ),
-        (None, _) => format!("{gathered}. Too few failed before for any exposure to show it."),
-    }
+        (None, _) => format!("{gathered}. {}", never(now)),
+    };
+    format!("{says}{}", allows(now))
 }
 
 /// Lots built partly to the change.
@@ -190,4 +209,30 @@ fn told(told: &StillTold) -> Option<String> {
 fn silence(field: &Field, (unit, expected): &(domain::field::UnitId, f64)) -> String {
     let name = unit_name(field, *unit);
     format!("{name}: none since, {} expected by its own pace", format::significant(*expected, 2))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn scatter_between_units_is_named_where_the_plan_allows_for_it_and_nowhere_else() {
+        let today = NaiveDate::default();
+        let of = |scatter: f64, item_years: Option<f64>| {
+            let planned = Planned {
+                rate_before: 12.0,
+                scatter,
+                item_years_for_one_look: item_years,
+                item_years,
+                gathered: 500.0,
+                reached_on: None,
+            };
+            still(planned, today)
+        };
+        assert!(!of(1.0, Some(8008.0)).contains("catter") && !of(1.0, None).contains("catter"));
+        assert!(
+            of(1.5, Some(17_969.0)).ends_with("nobody can say when. Scatter between units is allowed for.")
+        );
+        assert!(of(3.0, None).ends_with("with so few failures before, no exposure would show it."));
+    }
 }

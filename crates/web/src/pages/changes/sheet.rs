@@ -18,7 +18,9 @@ use super::side::Side;
 use super::view::RecordView;
 use super::{sample, seam, since};
 use crate::format::{self, MassUnit};
+use crate::pages::status::words::nothing_awaited;
 use crate::templates::Page;
+use crate::tongue::Tongue;
 use crate::view::{Caution, Figure, Place, Shell, Thread, TitleBlock};
 
 /// The page.
@@ -104,7 +106,7 @@ impl ChangePage {
             criteria: lists::criteria(&view),
             class: view.class,
             class_open: view.criteria.iter().any(|line| line.touched.is_none()),
-            effectivity: lists::effectivity(&view),
+            effectivity: lists::effectivity(&view, Tongue::ENGLISH),
             retrofit: written.and_then(|written| written.retrofit).map(lists::retrofit_words),
             retrofit_note: written.and_then(|written| written.retrofit_note.clone()),
             handling: handling(loaded, &view),
@@ -144,9 +146,12 @@ pub(super) fn lead(loaded: &Loaded, view: &RecordView) -> String {
     let against = if modes.is_empty() { String::new() } else { format!(", against {}", modes.join(" and ")) };
     let since = view.since.map(|at| format!(" since {}", format::date(at.date_naive()))).unwrap_or_default();
     let wait = loaded.state().waits_for();
-    let waits = wait.map(|wait| format!("; it waits for {}", wait.whom())).unwrap_or_default();
+    let waits = wait.map_or_else(
+        || format!(". {}", nothing_awaited(loaded.state())),
+        |wait| format!("; it waits for {}.", wait.whom()),
+    );
     format!(
-        "{} {}, revision {} to {}{against}. {}{since}{waits}.",
+        "{} {}, revision {} to {}{against}. {}{since}{waits}",
         view.part_no,
         view.part_name.to_lowercase(),
         view.from_revision,
@@ -250,5 +255,19 @@ impl Page for ChangePage {
             pages.push(Self::new(&board, &loaded, MassUnit::Ounce, Told::default()));
         }
         pages
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_lead_says_who_is_waited_for_or_that_nothing_is_awaited() {
+        let leads: Vec<String> = sample::loaded().iter().map(|one| lead(one, &one.view())).collect();
+        for (loaded, lead) in sample::loaded().iter().zip(&leads) {
+            assert_eq!(loaded.state().waits_for().is_some(), lead.contains("; it waits for the "), "{lead}");
+        }
+        assert!(leads.iter().any(|lead| lead.ends_with(". Nothing is awaited: it is proved.")), "{leads:?}");
     }
 }

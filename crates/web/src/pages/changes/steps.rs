@@ -63,7 +63,7 @@ pub(super) async fn submit(
     Form(sent): Form<Version>,
 ) -> Result<Response, AppError> {
     signed_in.may(&Act::DraftChange)?;
-    let loaded = Loaded::find(&state, &no).await?;
+    let loaded = Loaded::find_in_step(&state, &no).await?;
     let id = loaded.picture.field.find_change(&no);
     if id.is_none() {
         // Without figures no requirement would be asked about, and the gate would stand open.
@@ -101,7 +101,7 @@ pub(super) async fn conclude(
     Form(sent): Form<To>,
 ) -> Result<Response, AppError> {
     signed_in.may(&Act::ConcludeChange)?;
-    let loaded = Loaded::find(&state, &no).await?;
+    let loaded = Loaded::find_in_step(&state, &no).await?;
     let shown = loaded.verdict().and_then(|verdict| conclusion(loaded.state(), verdict));
     let wanted = match sent.to.as_str() {
         "proved" => ChangeState::Proved,

@@ -149,14 +149,15 @@ pub(super) fn criteria(view: &RecordView) -> Block {
 
 /// Where it takes effect, of the stages asked for.
 pub(super) fn effectivity(view: &RecordView, tongue: Tongue, stages: &[&str]) -> Option<Block> {
-    let columns = lists::effectivity(view).into_iter().filter(|column| stages.contains(&column.stage));
+    let columns =
+        lists::effectivity(view, tongue).into_iter().filter(|column| stages.contains(&column.stage));
     let rows = columns.flat_map(|column| {
         column.lines.into_iter().map(move |line| {
             vec![
                 Cell::strong(tongue.word("stage", column.stage)),
                 Cell::new(line.maker),
                 Cell::new(line.lots),
-                Cell::new(line.from.unwrap_or_else(|| "not said".into())),
+                Cell::new(line.from.unwrap_or_else(|| tongue.say("effect-not-said"))),
                 Cell::new(line.share),
             ]
         })

@@ -134,7 +134,7 @@ async fn publish(
     let kind = kind.ok().filter(|kind| !kind.is_of_lot());
     let kind =
         kind.ok_or_else(|| AppError::Unusable("Choose one of the documents of this change.".into()))?;
-    let loaded = Loaded::find(&state, &no).await?;
+    let loaded = Loaded::find_in_step(&state, &no).await?;
     may_leave(kind, loaded.state()).map_err(|why| AppError::Unusable(format::sentence(&why.to_string())))?;
     let bytes = paper::written(document(&state, &loaded, (kind, Tongue::ENGLISH), None).await?).await?;
     let new = NewPublished {

@@ -89,7 +89,7 @@ fn handling(loaded: &Loaded, view: &RecordView) -> Vec<(String, String)> {
 }
 
 fn effectivity(view: &RecordView) -> Vec<(String, String)> {
-    let all = lists::effectivity(view);
+    let all = lists::effectivity(view, Tongue::ENGLISH);
     let stage = ["accomplished", "approved", "proposed"]
         .into_iter()
         .find_map(|s| all.iter().find(|column| column.stage == s && !column.lines.is_empty()));

@@ -4,6 +4,7 @@ use serde::Serialize;
 
 use crate::format;
 use crate::pages::changes::view::{EffectivityView, RecordView};
+use crate::tongue::Tongue;
 
 /// One requirement.
 #[derive(Serialize)]
@@ -72,36 +73,44 @@ pub(in crate::pages::changes) struct EffectivityLine {
 }
 
 /// As proposed, as approved, as accomplished, side by side; nothing where none has a line.
-pub(in crate::pages::changes) fn effectivity(view: &RecordView) -> Vec<EffectivityColumn> {
+pub(in crate::pages::changes) fn effectivity(view: &RecordView, tongue: Tongue) -> Vec<EffectivityColumn> {
     if view.effectivity.is_empty() {
         return Vec::new();
     }
     let of = |stage: &'static str| EffectivityColumn {
         stage,
-        lines: view.effectivity.iter().filter(|line| line.stage == stage).map(effectivity_line).collect(),
+        lines: view
+            .effectivity
+            .iter()
+            .filter(|line| line.stage == stage)
+            .map(|line| effectivity_line(line, tongue))
+            .collect(),
     };
     ["proposed", "approved", "accomplished"].into_iter().map(of).collect()
 }
 
-fn effectivity_line(line: &EffectivityView) -> EffectivityLine {
+fn effectivity_line(line: &EffectivityView, tongue: Tongue) -> EffectivityLine {
+    let of = |key: &str, lots: &[(&str, &String)]| {
+        let lots: Vec<_> = lots.iter().map(|&(name, lot)| (name, lot.as_str().into())).collect();
+        tongue.with(key, &lots)
+    };
+    let percent = |share: f64| format::percent(share, 0);
     EffectivityLine {
-        maker: line.maker.clone().unwrap_or_else(|| "all makers".into()),
+        maker: line.maker.clone().unwrap_or_else(|| tongue.say("effect-all-makers")),
         lots: match (&line.from_lot, &line.to_lot) {
-            (Some(from), Some(to)) if from == to => format!("lot {from}"),
-            (Some(from), Some(to)) => format!("lots {from} to {to}"),
-            (Some(from), None) => format!("from lot {from}"),
-            (None, Some(to)) => format!("up to lot {to}"),
-            (None, None) => "by date".into(),
+            (Some(from), Some(to)) if from == to => of("effect-one-lot", &[("lot", from)]),
+            (Some(from), Some(to)) => of("effect-lots", &[("from", from), ("to", to)]),
+            (Some(from), None) => of("effect-from-lot", &[("lot", from)]),
+            (None, Some(to)) => of("effect-to-lot", &[("lot", to)]),
+            (None, None) => tongue.say("effect-by-date"),
         },
-        from: line.from_date.map(format::date),
+        from: line.from_date.map(|day| tongue.date(day)),
         share: if line.share_new >= 1.0 {
-            "all new".into()
+            tongue.say("effect-all-new")
         } else {
-            format!(
-                "{} new, {} old",
-                format::percent(line.share_new, 0),
-                format::percent(1.0 - line.share_new, 0)
-            )
+            let shares =
+                [("new", percent(line.share_new).into()), ("old", percent(1.0 - line.share_new).into())];
+            tongue.with("effect-shares", &shares)
         },
     }
 }

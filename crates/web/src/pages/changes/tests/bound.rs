@@ -45,6 +45,47 @@ async fn a_chair_who_was_shown_an_older_text_is_told_so_and_shown_what_stands_no
 }
 
 #[tokio::test]
+async fn guesses_at_the_password_of_a_decision_have_to_wait() {
+    let world = World::new().await;
+    let (engineer, chair) = (world.sign_in("fell").await, world.sign_in("skerry").await);
+    world.submitted(&engineer).await;
+    let typed =
+        |password: &str| format!("disposition=approve&reason=enough&signature=skerry&password={password}");
+    for guess in ["", "a", "b", "c", "d"] {
+        let wrong = world.decide(&chair, &typed(guess)).await;
+        assert_eq!(wrong.status(), StatusCode::UNPROCESSABLE_ENTITY);
+        assert!(text(wrong).await.contains("This isn&#x27;t your password."));
+    }
+    let waits = world.decide(&chair, &typed("seven+dry+karabiners")).await;
+    assert_eq!(waits.status(), StatusCode::TOO_MANY_REQUESTS);
+    assert_eq!(waits.headers()["retry-after"], "60");
+    let page = text(waits).await;
+    assert!(
+        page.contains("Too many wrong passwords for this name. Wait 1 minute") && page.contains("enough"),
+        "{page}"
+    );
+    assert_eq!(world.state_of("2026-001").await, "submitted");
+    let sign_in = "name=skerry&password=seven+dry+karabiners";
+    let other_door = post(&world.service, "/sign-in", "", sign_in).await;
+    assert_eq!(other_door.status(), StatusCode::TOO_MANY_REQUESTS, "they are the same tries");
+}
+
+#[tokio::test]
+async fn a_right_password_under_a_decision_is_no_guess() {
+    let world = World::new().await;
+    let (engineer, chair) = (world.sign_in("fell").await, world.sign_in("skerry").await);
+    world.submitted(&engineer).await;
+    for guess in ["a", "b", "c", "d"] {
+        let typed = format!("disposition=approve&reason=x&signature=skerry&password={guess}");
+        world.decide(&chair, &typed).await;
+    }
+    let defer = format!("disposition=defer&reason=more{SIGNED}");
+    assert_eq!(world.decide(&chair, &defer).await.status(), StatusCode::SEE_OTHER);
+    let signed_in = post(&world.service, "/sign-in", "", "name=skerry&password=wrong").await;
+    assert_eq!(signed_in.status(), StatusCode::UNPROCESSABLE_ENTITY, "it is counted from the start again");
+}
+
+#[tokio::test]
 async fn a_near_miss_since_the_figures_stands_on_the_sheet_the_decision_and_the_docket() {
     let world = World::new().await;
     let (engineer, chair) = (world.sign_in("fell").await, world.sign_in("skerry").await);

@@ -174,6 +174,7 @@ pub fn assessment<'a>(record: &ChangeRecord, picture: &'a Picture, id: Option<Ch
     let written = Written {
         problem: body.map_or("", |body| &body.problem),
         description: body.map_or("", |body| &body.description),
+        modes: &record.change.modes,
         prediction: body.and_then(|body| body.prediction.as_ref()),
         answers: &answers,
         criteria: &criteria,

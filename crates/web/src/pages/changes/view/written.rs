@@ -1,7 +1,7 @@
 //! What people wrote into a record and decided on it.
 
 use chrono::{DateTime, NaiveDate, Utc};
-use domain::change_record::{Assessment, CriterionLine, Missing, Prediction, RequirementCheck};
+use domain::change_record::{Assessment, CriterionLine, Missing, Prediction, RequirementCheck, Verdict};
 use domain::effectivity::Effectivity;
 use domain::field::Field;
 use domain::target_time::Edition;
@@ -55,7 +55,7 @@ pub struct RequirementView {
     pub text: String,
     /// `met`, `not met`, `can't tell`, `not affected`; nothing where nobody answered and no figure does.
     pub verdict: Option<&'static str>,
-    /// The figure it rests on, or the person's statement.
+    /// The figure it rests on, or the person's statement; beside either, a figure that can't tell alone, with the reason.
     pub figure: Option<String>,
     /// Whether figures answer it.
     pub by_figures: bool,
@@ -151,7 +151,7 @@ pub(super) fn requirements(field: &Field, assessed: &Assessment<'_>) -> Vec<Requ
         item: field.part_names[line.facts.item].to_owned(),
         requirement_no: line.facts.requirement.requirement_no.clone(),
         text: line.facts.requirement.text.clone(),
-        verdict: line.check.as_ref().map(|check| check.verdict.word()),
+        verdict: line.verdict().map(Verdict::word),
         figure: line.check.as_ref().map(|check| check.figure.clone()).filter(|said| !said.is_empty()),
         by_figures: line.by_figures,
     });
