@@ -77,7 +77,7 @@ test("three reports with photographs, written without signal, arrive once each",
     await answerThree(page, `stitching let go, offline ${number}`);
     await page.locator("#photos").setInputFiles(photos[number - 1]);
     await page.getByRole("button", { name: "Send the report" }).click();
-    await page.getByText("No signal. The report is kept on this phone").waitFor();
+    await page.getByText("No signal, or no answer. The report is kept on this phone").waitFor();
     await page.locator(`.outbox li:nth-child(${number})`).getByText("Waiting for signal").waitFor();
   }
   // A fourth is only begun, and the tab closes over it.
@@ -165,7 +165,7 @@ test("Send waits for the photographs to be made smaller, with signal and without
       continue;
     }
     await letGo();
-    await page.getByText("No signal. The report is kept on this phone").waitFor();
+    await page.getByText("No signal, or no answer. The report is kept on this phone").waitFor();
     const sizes = (await sizesOnPhone(page)).flat();
     assert.ok(sizes.length === 1 && sizes[0] <= 300_000, `kept in ${sizes} bytes, of ${large.buffer.length}`);
     assert.equal(await page.locator("#photos").evaluate((field) => field.files.length), 0, "the next report has no photograph");

@@ -86,7 +86,12 @@ impl AnalysisView {
             changes: analysis.changes.iter().map(|change| ChangeView::new(field, change)).collect(),
             reporting: ReportingView::new(field, &analysis.reporting),
             possible_doubles: DoubleView::list(field, analysis.as_of),
-            warnings: analysis.warnings.clone(),
+            warnings: warnings(field, analysis),
         }
     }
+}
+
+/// What a reader must know beside the figures: what of the books is in none of them, and what the analysis found.
+pub fn warnings(field: &Field, analysis: &Analysis) -> Vec<String> {
+    field.left_out.iter().map(ToString::to_string).chain(analysis.warnings.iter().cloned()).collect()
 }

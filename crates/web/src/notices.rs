@@ -132,6 +132,8 @@ mod tests {
         // The ridge team, which holds the other lot, gave no address; an inspection is read on the unit's page.
         let mails = state.store().take_mail(state.now(), 9).await.expect("taken");
         assert_eq!(mails.iter().map(|one| one.mail.to.as_str()).collect::<Vec<_>>(), ["cove@rescue.example"]);
+        let fate = &state.store().latest_mail(1).await.expect("read")[0];
+        assert!(fate.is_order, "the outbox knows it as one that goes before the rest");
         let said = &mails[0].mail.text;
         assert!(
             said.contains("to COVE-2: Rescue carrier, RC-100, lot TB-0418,") && said.contains("Hand it in."),

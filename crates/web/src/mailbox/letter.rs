@@ -1,13 +1,10 @@
-//! One mail, opened with narrow limits: who sent it, what it tells, its photographs; what no person wrote is refused.
+//! One mail, opened with narrow limits: who sent it, what it tells, what is attached; what no person wrote is refused.
 
 use mail_parser::{HeaderValue, Message, MessageParser, PartType};
 
 use super::words::{at_most, own};
 use crate::pages::report::answers::LONGEST_STORY;
-use crate::pages::report::upload::{MOST_PHOTOS, refusal};
-use crate::photo::{Photo, develop};
 use crate::secrets::digest_hex;
-use crate::tongue::Tongue;
 
 /// Parts that a mail may have; a report has a text or two and six photographs.
 const MOST_PARTS: usize = 60;
@@ -25,10 +22,8 @@ pub(super) struct Letter {
     pub(super) subject: String,
     /// Subject and text, without signature and quotes.
     pub(super) story: String,
-    /// Photographs, fit to be kept.
-    pub(super) photos: Vec<Photo>,
-    /// Why some photographs aren't among them.
-    pub(super) left_out: Vec<String>,
+    /// Attached files, which may be photographs.
+    pub(super) attached: Vec<Vec<u8>>,
 }
 
 /// Opens a mail.
@@ -62,8 +57,8 @@ pub(super) fn open(bytes: &[u8]) -> Result<Letter, String> {
         Some(id) if !id.trim().is_empty() => digest_hex(format!("mail {from} {id}").as_bytes()),
         _ => digest_hex(bytes),
     };
-    let (photos, left_out) = photos(&mail);
-    Ok(Letter { key, from, subject, story: at_most(&story, LONGEST_STORY), photos, left_out })
+    let attached = attached(&mail);
+    Ok(Letter { key, from, subject, story: at_most(&story, LONGEST_STORY), attached })
 }
 
 /// How often a word of small letters stands in some bytes, in any case.
@@ -142,19 +137,10 @@ impl ContentTypeIs for Message<'_> {
     }
 }
 
-fn photos(mail: &Message<'_>) -> (Vec<Photo>, Vec<String>) {
-    let (mut photos, mut left_out) = (Vec::new(), Vec::new());
-    for part in &mail.parts {
-        let (PartType::Binary(bytes) | PartType::InlineBinary(bytes)) = &part.body else { continue };
-        if photos.len() == MOST_PHOTOS {
-            left_out.push("Six photographs were kept; the rest were left out.".to_owned());
-            break;
-        }
-        match develop(bytes) {
-            Ok(photo) => photos.push(photo),
-            Err(why) => left_out.push(Tongue::ENGLISH.say(refusal(why))),
-        }
-    }
-    left_out.dedup();
-    (photos, left_out)
+fn attached(mail: &Message<'_>) -> Vec<Vec<u8>> {
+    let bytes = mail.parts.iter().filter_map(|part| match &part.body {
+        PartType::Binary(bytes) | PartType::InlineBinary(bytes) => Some(bytes.to_vec()),
+        _ => None,
+    });
+    bytes.collect()
 }

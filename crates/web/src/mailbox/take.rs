@@ -11,6 +11,8 @@ use super::letter::Letter;
 use crate::alarm;
 use crate::error::AppError;
 use crate::pages::report::answers::Answers;
+use crate::pages::report::upload::{MOST_PHOTOS, refusal};
+use crate::photo::{Album, Photo};
 use crate::secrets::digest_hex;
 use crate::state::AppState;
 use crate::tongue::Tongue;
@@ -40,13 +42,14 @@ pub(super) async fn take(state: &AppState, letter: Letter) -> Result<Sorted, App
         return Ok(Sorted::Refused("the program itself sent it".to_owned()));
     }
     let unit = unit_of(state, &letter.from).await?;
+    let (photos, left_out) = developed(state.album(), letter.attached).await?;
     let new = NewMailed {
         key: letter.key,
         sender: letter.from,
         subject: letter.subject,
         story: letter.story,
         unit,
-        photos: state.album().keep(&letter.photos).await?,
+        photos: state.album().keep(&photos).await?,
     };
     let now = state.now();
     let mailed = state.store().add_mailed(&Actor::Program, now, &new).await?;
@@ -59,11 +62,28 @@ pub(super) async fn take(state: &AppState, letter: Letter) -> Result<Sorted, App
     let answers = Answers { item, story: mailed.story.clone(), ..Answers::default() };
     match report_of(state, &answers, &unit) {
         Ok(report) => {
-            send(state, &Actor::Program, &mailed, report, &letter.left_out).await?;
+            send(state, &Actor::Program, &mailed, report, &left_out).await?;
             Ok(Sorted::Taken)
         }
         Err(_) => Ok(Sorted::Waiting),
     }
+}
+
+/// The photographs among what is attached, fit to be kept, and why some aren't among them.
+async fn developed(album: &Album, attached: Vec<Vec<u8>>) -> Result<(Vec<Photo>, Vec<String>), AppError> {
+    let (mut photos, mut left_out) = (Vec::new(), Vec::new());
+    for bytes in attached {
+        if photos.len() == MOST_PHOTOS {
+            left_out.push("Six photographs were kept; the rest were left out.".to_owned());
+            break;
+        }
+        match album.develop(bytes).await? {
+            Ok(photo) => photos.push(photo),
+            Err(why) => left_out.push(Tongue::ENGLISH.say(refusal(why))),
+        }
+    }
+    left_out.dedup();
+    Ok((photos, left_out))
 }
 
 /// The moment as the store keeps it.
@@ -180,7 +200,6 @@ pub(crate) async fn send(
         };
         let (text, html) = state.templates().mail("receipt", &answer)?;
         let key = format!("{prefix}{}", facts.client_key);
-        // How many went to a sender today is counted by their address, so that it isn't blanked.
         let (to, subject) = (mailed.sender.clone(), answer.subject.clone());
         let mail = NewMail { key, to, subject, text, html, is_personal: true, stop_url: None };
         let mail = Some(&mail).filter(|_| answered < MOST_ANSWERS_A_DAY);

@@ -94,8 +94,11 @@ fn samples_words(samples: SampleSplit) -> String {
 }
 
 async fn find(state: &AppState, number: &str) -> Result<Kept<MakerCase>, AppError> {
-    let found = state.store().find_case(number).await?;
-    found.ok_or_else(|| AppError::NotFound("There is no case of this number.".into()))
+    state.store().find_case(number).await?.ok_or_else(none)
+}
+
+fn none() -> AppError {
+    AppError::NotFound("There is no case of this number.".into())
 }
 
 async fn show(

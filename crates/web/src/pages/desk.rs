@@ -7,6 +7,7 @@ mod gather;
 mod house;
 mod recurrences;
 mod reports;
+mod risks;
 #[cfg(test)]
 mod tests;
 
@@ -18,6 +19,7 @@ use chrono::NaiveDate;
 use domain::permission::{Act, Actor, Role, may};
 use serde::Serialize;
 
+use self::risks::Risks;
 use crate::error::AppError;
 use crate::format::{self, MassUnit};
 use crate::pages::interim::Order;
@@ -33,6 +35,8 @@ pub struct DeskPage {
     shell: Shell,
     /// What the reader's unit is told to do and has not replied to.
     orders: Vec<Order>,
+    /// What is open and of highest risk, for whoever judges it.
+    risks: Option<Risks>,
     waiting: Vec<Row>,
     empty: Empty,
     lists: Vec<List>,
@@ -44,15 +48,35 @@ pub struct DeskPage {
     hand_over: Option<String>,
 }
 
-/// How near harm a thing is that waits; the nearest comes first.
+/// How near harm a thing is that waits; the worst comes first, and of the same harm what nobody has read.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Harm {
-    /// Somebody was or could have been hurt, and nobody has looked.
-    Unread,
-    /// Somebody was or could have been hurt.
-    Known,
+    /// Somebody was hurt.
+    Injury {
+        /// Whether anybody has looked at it.
+        read: bool,
+    },
+    /// Somebody could have been.
+    NearMiss {
+        /// Whether anybody has looked at it.
+        read: bool,
+    },
+    /// A release is said to have failed, and nobody says that it could have hurt somebody.
+    Release,
     /// Nobody, as far as anybody knows.
     None,
+}
+
+impl Harm {
+    /// The word beside what is to be done.
+    const fn word(self) -> Option<&'static str> {
+        match self {
+            Self::Injury { .. } => Some("injury"),
+            Self::NearMiss { .. } => Some("near miss"),
+            Self::Release => Some("failed release"),
+            Self::None => None,
+        }
+    }
 }
 
 /// One thing that waits for somebody; nouns hand these to the desk.
@@ -74,6 +98,7 @@ pub struct Waiting {
 #[derive(Default)]
 struct Gathered {
     orders: Vec<Order>,
+    risks: Option<Risks>,
     waiting: Vec<Waiting>,
     lists: Vec<List>,
 }
@@ -103,13 +128,13 @@ struct Row {
     what: String,
     about: String,
     address: String,
-    harm: bool,
+    harm: Option<&'static str>,
 }
 
 impl DeskPage {
-    /// Harm first, what nobody has read before all; then the oldest wait.
+    /// The worst harm first, of the same harm what nobody has read; then the oldest wait.
     fn new(actor: &Actor, gathered: Gathered, preferences: Preferences, today: NaiveDate) -> Self {
-        let Gathered { orders, mut waiting, lists } = gathered;
+        let Gathered { orders, risks, mut waiting, lists } = gathered;
         waiting.sort_by_key(|one| (one.harm, one.since));
         let rows = waiting.into_iter().map(|one| Row {
             since: one.since.map_or_else(|| "not known".into(), format::date),
@@ -117,7 +142,7 @@ impl DeskPage {
             what: one.what,
             about: one.about,
             address: one.address,
-            harm: one.harm != Harm::None,
+            harm: one.harm.word(),
         });
         let (mass_unit, other_mass_unit) = match preferences.mass_unit {
             MassUnit::Gram => (MassUnit::Gram, MassUnit::Ounce),
@@ -126,6 +151,7 @@ impl DeskPage {
         Self {
             shell: Shell::inside("Desk", actor, Place::Desk),
             orders,
+            risks,
             waiting: rows.collect(),
             empty: first_steps(actor),
             lists,
@@ -191,10 +217,16 @@ impl Page for DeskPage {
             .collect();
         let ordered = Gathered { orders: Order::samples(), ..Gathered::default() };
         samples.push(Self::new(&person(Role::UnitReporter), ordered, chosen, today));
+        let risks = Gathered { risks: Some(Risks::sample(false)), ..Gathered::default() };
+        samples.push(Self::new(&person(Role::Engineer), risks, chosen, today));
         let waiting = vec![
             waiting(2, Harm::None),
-            waiting(5, Harm::Known),
-            waiting(1, Harm::Unread),
+            waiting(40, Harm::NearMiss { read: true }),
+            waiting(3, Harm::NearMiss { read: false }),
+            waiting(5, Harm::Injury { read: true }),
+            waiting(8, Harm::Release),
+            waiting(1, Harm::Injury { read: false }),
+            waiting(4, Harm::Injury { read: false }),
             waiting(9, Harm::None),
         ];
         let entry = |date: &str| Entry {
@@ -206,7 +238,7 @@ impl Page for DeskPage {
         let list = |entries, more| List { head: "Books".into(), entries, none: "No pack yet.".into(), more };
         let all = Some(("/packs".to_owned(), "All packs".to_owned()));
         let lists = vec![list(vec![entry("3 Mar 2026"), entry("")], all), list(Vec::new(), None)];
-        let gathered = Gathered { waiting, lists, ..Gathered::default() };
+        let gathered = Gathered { waiting, lists, risks: Some(Risks::sample(true)), ..Gathered::default() };
         samples.push(Self::new(&person(Role::Engineer), gathered, chosen, today));
         samples
     }

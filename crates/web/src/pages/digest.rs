@@ -69,7 +69,12 @@ async fn page(
                     (None, Some(why)) => format!("not sent yet: {why}"),
                     (None, None) => "waits to be sent".to_owned(),
                 };
-                [fate.subject, fate.to, how]
+                // Who runs the installation reads how mail fares, not who reported what.
+                match (fate.is_personal, fate.is_order) {
+                    (false, _) => [fate.subject, fate.to, how],
+                    (true, true) => ["(an order to stop using)".into(), "(a unit)".into(), how],
+                    (true, false) => [String::new(), "(a reporter)".into(), how],
+                }
             })
             .collect(),
     })

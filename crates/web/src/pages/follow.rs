@@ -122,7 +122,11 @@ impl FollowPage {
             Err(AppError::NotYet(_)) => None,
             Err(error) => return Err(error),
         };
-        let mut changes = state.store().list_change_records().await?;
+        // Anybody with a receipt asks for this: no more is read than its part's changes.
+        let mut changes = match &file.report.part_no {
+            Some(part_no) => state.store().change_records_of_part(part_no).await?,
+            None => Vec::new(),
+        };
         changes.retain(|record| concerns(file, record));
         let known = picture.as_deref().map(|picture| {
             let (field, catalogue) = (&picture.field, &*picture.catalogue);

@@ -17,7 +17,8 @@ use crate::state::AppState;
 use crate::templates::Page;
 use crate::view::{Place, Problem, Shell};
 
-/// How long a one-time link stands for the present password, which may be lost.
+/// How long a one-time link stands for the present password, which may be lost, in the session that began with it: others
+/// of the same person, on a screen left open, are no more than they were.
 const BY_LINK: TimeDelta = TimeDelta::hours(1);
 
 /// The form.
@@ -87,16 +88,20 @@ struct Owner {
     kept: Option<String>,
 }
 
-async fn owner(state: &AppState, actor: &Actor) -> Result<Owner, AppError> {
+async fn owner(state: &AppState, jar: &CookieJar, actor: &Actor) -> Result<Owner, AppError> {
     let Actor::Person { id, .. } = *actor else { return Err(Refusal::SignInFirst.into()) };
     let name = state.store().find_user(id).await?.ok_or(Refusal::SignInFirst)?.name;
-    let by_link = state.store().came_by_link(id, state.now() - BY_LINK).await?;
+    let by_link = session::came_by_link(state, jar, state.now() - BY_LINK).await?;
     let kept = if by_link { None } else { state.store().find_password(&name).await? };
     Ok(Owner { id, name, kept: kept.map(|(_, hash)| hash) })
 }
 
-async fn show(State(state): State<AppState>, signed_in: SignedIn) -> Result<Response, AppError> {
-    let asks = owner(&state, &signed_in.0).await?.kept.is_some();
+async fn show(
+    State(state): State<AppState>,
+    signed_in: SignedIn,
+    jar: CookieJar,
+) -> Result<Response, AppError> {
+    let asks = owner(&state, &jar, &signed_in.0).await?.kept.is_some();
     state.page(&PasswordPage::new(&signed_in.0, asks, None))
 }
 
@@ -106,7 +111,7 @@ async fn set(
     jar: CookieJar,
     Form(form): Form<PasswordForm>,
 ) -> Result<Response, AppError> {
-    let Owner { id, name, kept } = owner(&state, &signed_in.0).await?;
+    let Owner { id, name, kept } = owner(&state, &jar, &signed_in.0).await?;
     let asks = kept.is_some();
     let again = |wrong| state.page(&PasswordPage::new(&signed_in.0, asks, Some(wrong)));
     let unusable = |wrong| Ok((StatusCode::UNPROCESSABLE_ENTITY, again(wrong)?).into_response());
@@ -201,8 +206,13 @@ mod tests {
         let id = person(&state, "fell", Role::Engineer, "seven dry karabiners").await;
         let link = link(&state, id).await;
         let service = service(&state);
+        let left_open = cookie(&post(&service, "/sign-in", "", OLD).await);
         let sid = cookie(&post(&service, &link, "", "").await);
         assert!(!text(get(&service, "/password", &sid).await).await.contains("current-password"));
+        let other = text(get(&service, "/password", &left_open).await).await;
+        assert!(other.contains("current-password"), "a screen left open elsewhere is no more than it was");
+        let without = post(&service, "/password", &left_open, NEW).await;
+        assert_eq!(without.status(), StatusCode::UNPROCESSABLE_ENTITY);
         let set = post(&service, "/password", &sid, NEW).await;
         assert_eq!(set.status(), StatusCode::SEE_OTHER);
         let again = post(&service, "/password", &cookie(&set), NEW).await;

@@ -21,6 +21,8 @@ use crate::view::{Ask, Choice, Choices, Place, Shell};
 #[derive(Serialize)]
 pub struct PeoplePage {
     shell: Shell,
+    /// What is wrong with the form at the page's end: its fields and why.
+    problems: Vec<(&'static str, String)>,
     people: Vec<Row>,
     name: Ask,
     full_name: Ask,
@@ -81,6 +83,21 @@ pub(crate) fn is_sign_in_name(name: &str) -> bool {
     (1..=40).contains(&name.len()) && name.chars().all(plain)
 }
 
+impl Faults {
+    /// In the order of the form.
+    fn list(&self) -> Vec<(&'static str, String)> {
+        let Self { name, full_name, role, unit } = self;
+        let plain = |why: Option<&str>| why.map(str::to_owned);
+        let all = [
+            ("full_name", plain(*full_name)),
+            ("name", name.clone()),
+            ("role", plain(*role)),
+            ("unit", plain(*unit)),
+        ];
+        all.into_iter().filter_map(|(field, why)| Some((field, why?))).collect()
+    }
+}
+
 impl AddForm {
     fn read(&self) -> Result<NewUser, Faults> {
         let trimmed = |text: &str| text.trim().to_owned();
@@ -126,6 +143,7 @@ impl PeoplePage {
             Role::ALL.iter().map(|role| Choice::new(role.word(), role_word(*role), form.role == role.word()));
         Self {
             shell: Shell::inside("People", actor, Place::People),
+            problems: faults.list(),
             people: people.collect(),
             name: Ask::text("name", "Sign-in name", &form.name)
                 .hint("Small letters and digits, such as o.fell")
@@ -299,7 +317,10 @@ mod tests {
         let form = "name=tarn&full_name=Ines+Tarn&role=unit_reporter&unit=COVE-9";
         let refused = post(&service, "/people", &sid, form).await;
         assert_eq!(refused.status(), StatusCode::UNPROCESSABLE_ENTITY);
-        assert!(text(refused).await.contains("No unit has this code."));
+        let page = text(refused).await;
+        let said = page.find(r##"<a href="#unit">No unit has this code."##).expect("a link to the field");
+        assert!(said < page.find("Who may sign in").unwrap(), "above the list: {page}");
+        assert!(page.contains(r#"aria-invalid="true" aria-describedby="unit-hint unit-problem""#), "{page}");
         assert!(state.store().find_user_named("tarn").await.unwrap().is_none());
     }
 
@@ -316,6 +337,7 @@ mod tests {
     fn every_fault_of_the_form_is_told_at_once() {
         let form = AddForm { name: "Oda Fell".into(), ..AddForm::default() };
         let faults = form.read().unwrap_err();
-        assert!(faults.name.is_some() && faults.full_name.is_some() && faults.role.is_some());
+        let fields: Vec<&str> = faults.list().iter().map(|(field, _)| *field).collect();
+        assert_eq!(fields, ["full_name", "name", "role"]);
     }
 }

@@ -183,7 +183,7 @@ async fn use_link(
     let digest = digest_of(&token)?;
     let used = state.store().use_sign_in_link(&digest, state.now()).await?;
     let person = used.ok_or_else(|| AppError::NotFound(USED_UP.to_owned()))?;
-    Ok((session::start(&state, jar, person).await?, Redirect::to("/")).into_response())
+    Ok((session::start_by_link(&state, jar, person).await?, Redirect::to("/")).into_response())
 }
 
 fn digest_of(token: &str) -> Result<String, AppError> {

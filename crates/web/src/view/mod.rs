@@ -10,6 +10,7 @@
 //! | [`Ask`] | `{{> partials/ask ask}}` | a field to write in, with label, hint and problem |
 //! | [`Choices`] | `{{> partials/choices choices}}` | one or any of a list, as rows for a thumb |
 //! | [`Problem`] | `{{> partials/problem problem}}` | what is wrong with a field made by hand |
+//! | [`Overtaken`] | `{{> partials/overtaken overtaken}}` | what somebody else decided while a form was open |
 //! | [`Empty`] | `{{> partials/empty empty}}` | an empty page that says what to do first |
 //! | [`ChartView`] | `{{> partials/chart chart}}` | a chart that stands alone, with its table |
 //! | [`Revision`] | `{{> partials/revisions revisions}}` | remarks and revision notes in the sheet |
@@ -32,6 +33,7 @@ mod chart;
 mod clock;
 mod figure;
 mod form;
+mod overtaken;
 mod sheet;
 pub mod shell;
 #[cfg(test)]
@@ -45,6 +47,7 @@ pub use chart::{ChartView, Twin};
 pub use clock::Clock;
 pub use figure::{Figure, How, Input, Sureness};
 pub use form::{Ask, Choice, Choices, Empty, Problem, Select};
+pub use overtaken::Overtaken;
 pub use sheet::{Revision, TitleBlock};
 pub use shell::{Place, Shell};
 pub use thread::{Sewn, Station, Strand, Thread};

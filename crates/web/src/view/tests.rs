@@ -40,7 +40,8 @@ fn a_list_keeps_what_was_chosen() {
         vec![Choice::new("a", "Tube", false).hint("guides the cable"), Choice::new("b", "Slide", true)];
     let html = rendered("choices", &Choices::one("part", "Which part?", options).problem(Some("Choose one")));
     assert!(html.contains(r#"<input type="radio" name="part" value="b" checked>"#), "{html}");
-    assert!(html.contains(r#"aria-describedby="part-problem""#), "{html}");
+    // A link to what is wrong takes the focus there.
+    assert!(html.contains(r#"tabindex="-1" aria-describedby="part-problem""#), "{html}");
     assert_eq!(html.matches("checked").count(), 1);
 }
 

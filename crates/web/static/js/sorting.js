@@ -60,5 +60,5 @@ document.addEventListener("keydown", (event) => {
   if (flag) return turn(flag);
   if (!target.matches("details")) return target.click();
   target.open = true;
-  target.querySelector("textarea, input").focus();
+  target.querySelector("textarea, input:not([type=hidden])").focus();
 });

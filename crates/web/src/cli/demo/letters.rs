@@ -245,11 +245,11 @@ async fn answered_letter(teller: &Teller<'_>, r: &Recurrence) -> Result<Token, F
         chargeable_reason: None,
         cause: None,
     };
-    store.sort_report(&teller.engineer, teller.days_ago(18), &report.report_ref, &sorting).await?;
+    store.sort_report(&teller.engineer, teller.days_ago(18), (&report.report_ref, None), &sorting).await?;
     let told = format!(
         "Demo: thank you. Others have reported the same of the {name}. Keep the item tagged and out of use; a change \
          is being drafted, and this page will say what becomes of it."
     );
-    store.answer_report(&teller.engineer, teller.days_ago(10), &report.report_ref, &told).await?;
+    store.answer_report(&teller.engineer, teller.days_ago(10), (&report.report_ref, None), &told).await?;
     Ok(opens)
 }

@@ -106,7 +106,7 @@ async fn take_up(teller: &Teller<'_>, r: &Recurrence) -> Result<(), Failure> {
     ];
     for (days, step) in steps {
         let when = teller.days_ago(days);
-        teller.state.store().decide_recurrence(&teller.engineer, when, key(field, r), &step).await?;
+        teller.state.store().decide_recurrence(&teller.engineer, when, (key(field, r), None), &step).await?;
     }
     Ok(())
 }

@@ -3,7 +3,7 @@
 use domain::permission::{Act, Actor, may};
 use store::{JournalFilter, Page};
 
-use super::{Gathered, actions, changes, exhibits, house, recurrences, reports};
+use super::{Gathered, actions, changes, exhibits, house, recurrences, reports, risks};
 use crate::error::AppError;
 use crate::pages::recurrences::standings;
 use crate::pages::status::line::lines;
@@ -21,7 +21,7 @@ const JOURNAL: u64 = 60;
 /// What waits, and what is looked at besides.
 pub(super) async fn gather(state: &AppState, actor: &Actor) -> Result<Gathered, AppError> {
     let (store, allowed) = (state.store(), |act: &Act<'_>| may(actor, act).is_ok());
-    let Gathered { mut orders, mut waiting, mut lists } = Gathered::default();
+    let Gathered { mut orders, risks: mut open, mut waiting, mut lists } = Gathered::default();
     if let Actor::Person { unit: Some(unit), .. } = actor
         && allowed(&Act::AnswerQuestion { unit })
     {
@@ -43,11 +43,13 @@ pub(super) async fn gather(state: &AppState, actor: &Actor) -> Result<Gathered, 
     if allowed(&Act::ReadChanges) && !allowed(&Act::ManagePeople) {
         let picture = state.picture().await?;
         let (field, analysis) = (&picture.field, &*picture.analysis);
+        lists.extend(house::left_out(&field.left_out));
         let (records, kept) = (store.list_change_records().await?, store.list_recurrences().await?);
         let kept = standings(field, analysis, kept);
         waiting.extend(changes::waiting(actor, &picture, &lines((field, analysis), &records, &kept)));
         if allowed(&Act::DecideSeverity) {
             waiting.extend(recurrences::waiting(field, analysis, &kept));
+            open = risks::open(field, analysis, &kept);
         }
     }
     if let Actor::Person { id, .. } = actor
@@ -65,5 +67,5 @@ pub(super) async fn gather(state: &AppState, actor: &Actor) -> Result<Gathered, 
         let latest = store.journal(&JournalFilter::default(), Page::first(JOURNAL)).await?;
         lists.push(house::journal(&latest));
     }
-    Ok(Gathered { orders, waiting, lists })
+    Ok(Gathered { orders, risks: open, waiting, lists })
 }

@@ -1,5 +1,6 @@
 //! What keepers of the installation look at: imports, people, and what was done last.
 
+use domain::field::LeftOut;
 use store::{JournalEntry, PastImport, User};
 
 use super::{Entry, List};
@@ -27,6 +28,19 @@ pub(super) fn imports(mut imports: Vec<PastImport>) -> List {
         none: "No data pack has been brought in yet.".to_owned(),
         more: (all > SHOWN).then(|| ("/packs".to_owned(), "All packs".to_owned())),
     }
+}
+
+/// Rows of the books that are in no figure; nothing where all are.
+pub(super) fn left_out(left_out: &[LeftOut]) -> Option<List> {
+    let entry = |one: &LeftOut| Entry {
+        date: String::new(),
+        name: one.table.file(),
+        address: "/recurrences".to_owned(),
+        words: one.to_string(),
+    };
+    let entries: Vec<Entry> = left_out.iter().map(entry).collect();
+    let head = "Rows of the books that are in no figure".to_owned();
+    (!entries.is_empty()).then_some(List { head, entries, none: String::new(), more: None })
 }
 
 /// Who may sign in.

@@ -67,7 +67,11 @@ fn one(field: &Field, r: &Recurrence, verb: &str, since: Option<NaiveDate>) -> W
         what: format!("{verb} {}: {}", part_name(field, r.part), field.modes[r.mode].name.to_lowercase()),
         about: harm_words(r).map_or_else(|| reports.clone(), |harm| format!("{reports}, {harm}")),
         address: address::recurrence(field, r.part, r.mode),
-        harm: if harm_words(r).is_some() { Harm::Known } else { Harm::None },
+        harm: match (r.injuries, r.near_misses) {
+            (1.., _) => Harm::Injury { read: true },
+            (0, 1..) => Harm::NearMiss { read: true },
+            (0, 0) => Harm::None,
+        },
     }
 }
 
@@ -88,7 +92,8 @@ mod tests {
         let free = waiting(&field, &analysis, &[]);
         assert_eq!(free.len(), 1);
         assert!(
-            free[0].harm == Harm::Known && free[0].what.starts_with("Take up Front slide fastener: "),
+            free[0].harm == Harm::NearMiss { read: true }
+                && free[0].what.starts_with("Take up Front slide fastener: "),
             "{free:?}"
         );
         let standing = |state| waiting(&field, &analysis, &[RecurrenceRecord { state, ..sample::record() }]);

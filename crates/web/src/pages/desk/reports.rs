@@ -1,6 +1,7 @@
 //! Reports that wait: for the engineer to sort, those with harm each by itself; for the unit, its questions and its own.
 
 use chrono::{DateTime, Utc};
+use domain::danger::Why;
 use domain::handling::ReportState;
 use store::{Mailed, ReportLine};
 
@@ -13,19 +14,27 @@ use crate::view::Clock;
 /// Letters of a story that fit into a line.
 const CLIPPED: usize = 110;
 
+/// What is said of the others in the queue.
+const HARMLESS: &str = "Nobody was or could be hurt in these, as far as the units say.";
+/// The same, where not every dangerous one was looked through.
+const UNSEEN: &str =
+    "More in which somebody was or could be hurt may stand among these: the queue has them first.";
+
 /// What waits to be sorted: `lines` are the first of the queue, `all` how many it holds.
 pub(super) fn to_sort(lines: &[ReportLine], all: u64, now: DateTime<Utc>) -> Vec<Waiting> {
     let is_harm = |line: &&ReportLine| line.danger.is_some();
     let mut waiting: Vec<Waiting> = lines.iter().filter(is_harm).map(|line| one_to_sort(line, now)).collect();
     let others = all.saturating_sub(waiting.len() as u64);
     if others > 0 {
+        // The queue has danger first: once a line of it is harmless, so are all behind it.
+        let saw_all = lines.iter().any(|line| line.danger.is_none());
         let rest = lines.iter().filter(|line| !is_harm(line));
         waiting.push(Waiting {
             since: rest.clone().map(|line| line.report.received_on).min(),
             what: format!("Sort {}", format::counted(others, "report", "reports")),
             about: {
-                let harmless = "Nobody was or could be hurt in these, as far as the units say.".to_owned();
-                answers(rest).map_or_else(|| harmless.clone(), |answers| format!("{answers} {harmless}"))
+                let says = if saw_all { HARMLESS } else { UNSEEN }.to_owned();
+                answers(rest).map_or_else(|| says.clone(), |answers| format!("{answers} {says}"))
             },
             address: "/sorting".to_owned(),
             harm: Harm::None,
@@ -55,7 +64,12 @@ fn one_to_sort(line: &ReportLine, now: DateTime<Utc>) -> Waiting {
             clock.map_or_else(|| story.clone(), |clock| format!("{}. {story}", clock.says))
         },
         address: format!("/sorting/{}", address::segment(&report.report_ref)),
-        harm: Harm::Unread,
+        harm: match line.danger.map(|danger| danger.why) {
+            Some(Why::Hurt) => Harm::Injury { read: false },
+            Some(Why::NearMiss) => Harm::NearMiss { read: false },
+            Some(Why::Release) => Harm::Release,
+            None => Harm::None,
+        },
     }
 }
 
@@ -125,7 +139,30 @@ fn clipped(story: &str) -> String {
 
 #[cfg(test)]
 mod tests {
+    use chrono::NaiveDate;
+    use domain::danger::{self, QUICK_RELEASE};
+    use domain::report::{Harm as Told, Report};
+
     use super::*;
+
+    #[test]
+    fn a_report_stands_by_the_harm_it_tells_of_and_what_was_not_looked_through_is_not_called_harmless() {
+        let day = NaiveDate::from_ymd_opt(2026, 3, 2).expect("a date");
+        let line = |harm, kind| {
+            let report = Report { harm: Some(harm), ..Report::bare("R-1", day, "COVE-2", "RC-100") };
+            let danger = danger::of(&report, kind, None);
+            ReportLine { report, state: ReportState::Received, danger, answer_came: None }
+        };
+        let mut lines =
+            vec![line(Told::NearMiss, None), line(Told::Injury, None), line(Told::None, Some(QUICK_RELEASE))];
+        let waiting = to_sort(&lines, 5, DateTime::UNIX_EPOCH);
+        let harms: Vec<Harm> = waiting.iter().map(|one| one.harm).collect();
+        let (near, injury) = (Harm::NearMiss { read: false }, Harm::Injury { read: false });
+        assert_eq!(harms, [near, injury, Harm::Release, Harm::None]);
+        assert_eq!((waiting[3].what.as_str(), waiting[3].about.as_str()), ("Sort 2 reports", UNSEEN));
+        lines.push(line(Told::None, None));
+        assert_eq!(to_sort(&lines, 5, DateTime::UNIX_EPOCH)[3].about, HARMLESS);
+    }
 
     #[test]
     fn a_long_story_is_clipped_between_letters_of_any_tongue() {

@@ -49,7 +49,7 @@ async fn nothing_leaves_but_what_was_shown_and_the_sheet_keeps_showing_it() {
     assert_eq!(get(&service, &page, holm).await.status(), StatusCode::FORBIDDEN, "it has not left");
     let read = of(&sheet(skerry).await);
     small_books::send_again(&state, "R-2").await;
-    state.store().sort_report(&Actor::Program, state.now(), "N-R-2", &sorting()).await.unwrap();
+    state.store().sort_report(&Actor::Program, state.now(), ("N-R-2", None), &sorting()).await.unwrap();
     let changed = review(&read).await;
     assert_eq!(changed.status(), StatusCode::CONFLICT);
     let again = text(changed).await;
@@ -63,7 +63,7 @@ async fn nothing_leaves_but_what_was_shown_and_the_sheet_keeps_showing_it() {
     assert_eq!(review(&of(&again)).await.status(), StatusCode::CONFLICT, "it was reviewed");
 
     small_books::send_again(&state, "R-3").await;
-    state.store().sort_report(&Actor::Program, state.now(), "N-R-3", &sorting()).await.unwrap();
+    state.store().sort_report(&Actor::Program, state.now(), ("N-R-3", None), &sorting()).await.unwrap();
     let left = sheet(holm).await;
     assert!(left.contains("What left") && left.contains("4 items were reported in all"), "{left}");
     assert_eq!(left.matches("zip burst").count(), 1, "what came since is not in it: {left}");

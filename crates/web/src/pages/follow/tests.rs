@@ -64,7 +64,7 @@ async fn sort(state: &AppState, by: &Actor, relevant: bool) {
         chargeable_reason: None,
         cause: None,
     };
-    state.store().sort_report(by, state.now(), "K7M4-RT9X", &sorting).await.unwrap();
+    state.store().sort_report(by, state.now(), ("K7M4-RT9X", None), &sorting).await.unwrap();
 }
 
 async fn page(state: &AppState, opens: &Token) -> String {

@@ -30,7 +30,7 @@ async fn an_engineer_passes_on_what_is_open_and_a_list_to_sign_is_left() {
     assert_eq!(nothing.status(), StatusCode::UNPROCESSABLE_ENTITY);
     let actor = state.store().find_user(from).await.unwrap().unwrap().actor();
     let key = ("RC-131", "ZIP-1");
-    state.store().decide_recurrence(&actor, state.now(), key, &RecurrenceEdit::TakeUp).await.unwrap();
+    state.store().decide_recurrence(&actor, state.now(), (key, None), &RecurrenceEdit::TakeUp).await.unwrap();
     assert!(text(get(&service, &page, &sids[0]).await).await.contains("/recurrences/RC-131/ZIP-1"));
     for wrong in [format!("to={chair}"), format!("to={from}"), "to=".to_owned()] {
         assert_eq!(post(&service, &page, &sids[0], &wrong).await.status(), StatusCode::UNPROCESSABLE_ENTITY);

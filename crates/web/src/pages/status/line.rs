@@ -39,6 +39,8 @@ pub(crate) struct Unsettled {
     pub address: String,
     /// Who has it.
     pub owner: Option<String>,
+    /// Their number; two people may share a name.
+    pub owner_id: Option<i64>,
     /// Whether it came back after it was settled.
     pub is_back: bool,
 }
@@ -151,6 +153,7 @@ fn unsettled(
             ),
             address: address::recurrence(field, r.part, r.mode),
             owner: kept.and_then(|kept| kept.owner.clone()),
+            owner_id: kept.and_then(|kept| kept.owner_id),
             is_back: state == RecurrenceState::Back,
         })
     })

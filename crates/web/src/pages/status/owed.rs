@@ -166,6 +166,7 @@ mod tests {
             what: "front slide fastener: chain split".into(),
             address: "/recurrences/RC-131/ZIP-1".into(),
             owner: owner.map(Into::into),
+            owner_id: owner.map(|_| 1),
             is_back,
         };
         let owed = |unsettled| {

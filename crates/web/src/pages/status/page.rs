@@ -58,7 +58,7 @@ struct Row {
     wait: String,
     target: Option<(String, bool)>,
     next: String,
-    who: String,
+    who: Option<String>,
     risk: Option<(String, String)>,
     cost: String,
     in_wait: Option<String>,
@@ -84,7 +84,7 @@ impl StatusPage {
             Sort::UNDER_HEADS.iter().find(|(one, ..)| *one == sort).map(|(.., head)| head.to_lowercase());
         let shown = order.as_ref().map_or_else(
             || "Oldest wait first within what is waited for.".to_owned(),
-            |head| format!("Sorted by {head}; what waits for nobody last."),
+            |head| format!("Sorted by {head}; where nothing is awaited, last."),
         );
         Self {
             shell: Shell::inside("Status", actor, Place::Status),
@@ -128,7 +128,7 @@ fn groups(passing: &[&Line<'_>], duties: &Duties, order: Option<String>, today: 
             .chain([None])
             .map(|wait| Group {
                 head: wait.map_or_else(
-                    || "Waiting for nobody".to_owned(),
+                    || "Nothing is awaited".to_owned(),
                     |wait| format!("Waiting for {}: {}", wait.whom(), wait.what()),
                 ),
                 rows: rows(&|line| line.wait() == wait),
@@ -171,6 +171,11 @@ fn whoms(chosen: &str) -> Vec<(&'static str, &'static str, bool)> {
 
 fn row(line: &Line<'_>, duties: &Duties, today: NaiveDate) -> Row {
     let (change, owed) = (&line.record.change, duties.of(line));
+    let target = owed.target_words(today);
+    let (next, who) = match line.wait() {
+        Some(_) => (format::titled(&owed.next), Some(owed.who)),
+        None => (words::nothing_awaited(line.state), None),
+    };
     Row {
         address: address::change(&change.change_no),
         change_no: change.change_no.clone(),
@@ -183,9 +188,9 @@ fn row(line: &Line<'_>, duties: &Duties, today: NaiveDate) -> Row {
             .filter(|_| line.wait().is_some())
             .map(|since| format::span(since, today))
             .unwrap_or_default(),
-        target: owed.target_words(today),
-        next: format::titled(&owed.next),
-        who: owed.who,
+        target,
+        next,
+        who,
         risk: line.risk.as_ref().map(|(risk, address)| (risk.words(), address.clone())),
         cost: words::cost(line),
         in_wait: words::in_wait(line, today),
@@ -212,7 +217,7 @@ impl Page for StatusPage {
             wait: if full { "9 days".into() } else { String::new() },
             target: full.then(|| ("9 days past its target of 3 Mar 2026".into(), late)),
             next: "A decision".into(),
-            who: "the board".into(),
+            who: full.then(|| "the board".into()),
             risk: full.then(|| ("Serious (2C)".into(), "/recurrences/RC-131/ZIP-1".into())),
             cost: "12 (9.1 to 16) on 3,000 items without it".into(),
             in_wait: full.then(|| "0.3 (0.2 to 0.4) in the 9 days it has waited".into()),

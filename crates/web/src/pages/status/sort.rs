@@ -44,7 +44,7 @@ impl Sort {
         (Self::Change, "change", "Change"),
         (Self::Since, "since", "Since"),
         (Self::Risk, "risk", "Risk"),
-        (Self::Failures, "failures", "Reported failures"),
+        (Self::Failures, "failures", "Reported failures a year"),
         (Self::Reach, "reach", "Reach"),
     ];
 }

@@ -1,10 +1,16 @@
 //! The figures of a change in words: what waiting costs, how far it has reached, what is proved; never a bare number.
 
 use domain::analysis::{ProofVerdict, Reach, WhileWaiting};
+use domain::change::ChangeState;
 use stats::Interval;
 
 use super::line::Line;
 use crate::format;
+
+/// What is said of a change that waits for nobody, wherever it stands: `Nothing is awaited: it is proved.`
+pub(crate) fn nothing_awaited(state: ChangeState) -> String {
+    format!("Nothing is awaited: it is {state}.")
+}
 
 /// Failures a year at the present rate, on the items without the change.
 pub(crate) fn cost(line: &Line<'_>) -> String {

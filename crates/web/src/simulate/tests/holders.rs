@@ -38,7 +38,8 @@ fn found(field: &Field, ledger: &Ledger, lot_no: &str) -> (BTreeMap<Place, Held>
     let in_service = found.holders.iter().filter(|holder| holder.in_service);
     let rows = in_service.map(|holder| {
         let unit = field.unit_names[holder.unit.expect("in service at a unit")].to_owned();
-        ((unit, field.lots[holder.lot].lot_no.to_string()), holder.containing)
+        let lot = holder.lot().expect("every lot is in the books");
+        ((unit, field.lots[lot].lot_no.to_string()), holder.containing)
     });
     (rows.collect(), found.in_service)
 }
