@@ -68,7 +68,7 @@ test("the form opens without signal in the language it was last seen in", async 
   await page.getByRole("radio", { name: "Niemand", exact: true }).check();
   await page.getByRole("radio", { name: "load pack" }).check();
   await page.getByRole("button", { name: "Meldung senden" }).click();
-  await page.getByText("Kein Empfang.").waitFor();
+  await page.getByText("Kein Empfang oder keine Antwort.").waitFor();
   await unit.context.setOffline(false);
   await page.getByText("Angekommen. Quittung").waitFor({ timeout: 60_000 });
   await unit.close();
