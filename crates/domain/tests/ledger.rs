@@ -270,18 +270,8 @@ fn an_item_known_by_number_has_an_age_of_its_own() {
         to: None,
     })
     .expect("known names");
-    b.event(&Event {
-        happened_on: date("2026-01-01"),
-        unit: "B".into(),
-        serial: Some("S-1".into()),
-        lot_no: None,
-        quantity: 1,
-        kind: EventKind::PartReplaced,
-        part_no: Some("ZIPPER".into()),
-        new_lot_no: None,
-        outcome: None,
-    })
-    .expect("known names");
+    let of = Event { serial: Some("S-1".into()), ..common::fastener_replaced("2026-01-01", "B") };
+    b.event(&of).expect("known names");
     let report = |serial: &str| domain::report::Report {
         serial: Some(serial.into()),
         ..common::report(serial, "2026-07-01", "B", "PACK", None)

@@ -2,7 +2,7 @@
 
 use crate::common;
 use crate::common::{date, day, lot, lot_id, movement, small};
-use domain::event::{Event, EventKind};
+use domain::event::Event;
 use domain::field::{Field, FieldBuilder, Id as _, ReportId};
 use domain::label::{Labels, Resolution};
 use domain::ledger::{TakeOrder, fold};
@@ -120,18 +120,8 @@ fn a_replacement_on_a_numbered_item_looks_for_the_lot_it_is_of() {
     ] {
         b.movement(&m).expect("known names");
     }
-    b.event(&Event {
-        happened_on: date("2024-03-01"),
-        unit: "A".into(),
-        serial: Some("S1".into()),
-        lot_no: None,
-        quantity: 1,
-        kind: EventKind::PartReplaced,
-        part_no: Some("ZIPPER".into()),
-        new_lot_no: None,
-        outcome: None,
-    })
-    .expect("known names");
+    let of = Event { serial: Some("S1".into()), ..common::fastener_replaced("2024-03-01", "A") };
+    b.event(&of).expect("known names");
     let field = b.build();
     let ledger = fold(&field, day("2024-06-01"), TakeOrder::OldestFirst);
     assert!(ledger.discrepancies.is_empty(), "{:?}", ledger.discrepancies);

@@ -1,8 +1,8 @@
 //! Parts of items that start anew where little is on record of the items, against books worked by hand.
 
 use crate::common::{self, date, day, lot, lot_id, movement, small};
-use domain::event::{Event, EventKind};
-use domain::field::{Day, Field};
+use domain::event::Event;
+use domain::field::{Day, Field, FieldBuilder};
 use domain::ledger::{Ledger, TakeOrder, fold};
 use domain::movement::{Movement, MovementKind as K};
 
@@ -10,19 +10,24 @@ fn folded(field: &Field, as_of: Day) -> Ledger {
     fold(field, as_of, TakeOrder::OldestFirst)
 }
 
+/// 200 carriers of no known lot are issued on 2020-01-01 and become R1 on 2023-01-01.
+fn become_r1(b: &mut FieldBuilder) {
+    let of_no_lot = |on: &str, kind| Movement {
+        lot_no: None,
+        part_no: Some("PACK".into()),
+        ..movement(on, kind, "", "A", 200)
+    };
+    for m in [
+        of_no_lot("2020-01-01", K::Issue),
+        Movement { to_lot_no: Some("R1".into()), ..of_no_lot("2023-01-01", K::Convert) },
+    ] {
+        b.movement(&m).expect("known names");
+    }
+}
+
 /// The fastener of an item of a lot at unit A replaced, by one of no known lot.
 fn replaced(on: &str, lot_no: &str) -> Event {
-    Event {
-        happened_on: date(on),
-        unit: "A".into(),
-        serial: None,
-        lot_no: Some(lot_no.into()),
-        quantity: 1,
-        kind: EventKind::PartReplaced,
-        part_no: Some("ZIPPER".into()),
-        new_lot_no: None,
-        outcome: None,
-    }
+    Event { lot_no: Some(lot_no.into()), ..common::fastener_replaced(on, "A") }
 }
 
 /// 200 carriers on record by part number alone since 2020-01-01, converted on 2023-01-01: 366 + 2 x 365 = 1,096 days old
@@ -46,17 +51,7 @@ fn a_conversion_of_items_of_unknown_lot_restarts_what_another_revision_lacks() {
         b.component(&common::component(("PACK", revision), (part_no, of), 1.0)).expect("known");
     }
     b.lot(&lot("R1", "PACK", "B")).expect("new lot");
-    let of_no_lot = |on: &str, kind| Movement {
-        lot_no: None,
-        part_no: Some("PACK".into()),
-        ..movement(on, kind, "", "A", 200)
-    };
-    for m in [
-        of_no_lot("2020-01-01", K::Issue),
-        Movement { to_lot_no: Some("R1".into()), ..of_no_lot("2023-01-01", K::Convert) },
-    ] {
-        b.movement(&m).expect("known names");
-    }
+    become_r1(&mut b);
     let field = b.build();
     let ledger = folded(&field, day("2024-01-01"));
     let [after] = ledger.of_lot(lot_id(&field, "R1")) else { panic!("one spell: {:?}", ledger.spells) };
@@ -92,17 +87,7 @@ fn what_was_converted_from_no_known_lot_holds_what_its_lot_was_made_from() {
     b.lot(&lot("K1", "ZIPPER", "B")).expect("new lot");
     let uses = domain::lot_use::LotUse { lot_no: "R1".into(), used_lot_no: "K1".into(), quantity: None };
     b.lot_use(&uses).expect("known lots");
-    let of_no_lot = |on: &str, kind| Movement {
-        lot_no: None,
-        part_no: Some("PACK".into()),
-        ..movement(on, kind, "", "A", 200)
-    };
-    for m in [
-        of_no_lot("2020-01-01", K::Issue),
-        Movement { to_lot_no: Some("R1".into()), ..of_no_lot("2023-01-01", K::Convert) },
-    ] {
-        b.movement(&m).expect("known names");
-    }
+    become_r1(&mut b);
     let field = b.build();
     let ledger = folded(&field, day("2024-01-01"));
     let of = domain::lineage::Whereabouts::new(&field, &ledger, lot_id(&field, "K1"));

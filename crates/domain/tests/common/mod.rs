@@ -6,6 +6,7 @@ pub(crate) mod world;
 use chrono::NaiveDate;
 use domain::catalogue::Catalogue;
 use domain::change::{Change, ChangeState};
+use domain::event::{Event, EventKind};
 use domain::field::{Day, Field, FieldBuilder, LotId, UnitId};
 use domain::lot::{Lot, LotPurpose};
 use domain::movement::{Condition, Movement, MovementKind};
@@ -167,5 +168,20 @@ pub(crate) fn draws(seed: u64) -> impl FnMut() -> u64 {
         z = (z ^ (z >> 30)).wrapping_mul(0xBF58_476D_1CE4_E5B9);
         z = (z ^ (z >> 27)).wrapping_mul(0x94D0_49BB_1331_11EB);
         z ^ (z >> 31)
+    }
+}
+
+/// The fastener of one item replaced by one of no known lot; of which item is for the caller to say.
+pub(crate) fn fastener_replaced(on: &str, unit: &str) -> Event {
+    Event {
+        happened_on: date(on),
+        unit: unit.into(),
+        serial: None,
+        lot_no: None,
+        quantity: 1,
+        kind: EventKind::PartReplaced,
+        part_no: Some("ZIPPER".into()),
+        new_lot_no: None,
+        outcome: None,
     }
 }

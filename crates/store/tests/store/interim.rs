@@ -127,23 +127,28 @@ fn the_conditions_of_a_lot_keep_their_history_and_makers_apart() {
     });
 }
 
+/// A case as it is opened.
+fn weak_seams() -> MakerCase {
+    MakerCase {
+        lot_no: "TB-1".into(),
+        maker: "Harbour Loft".into(),
+        about: "Tube seams below strength".into(),
+        notice_on: day(5, 2),
+        reply_due: day(5, 20),
+        reply: None,
+        samples: SampleSplit { maker: 5, ours: 4, referee: 3 },
+        result: None,
+        settlement: None,
+        owner: None,
+    }
+}
+
 #[test]
 fn a_case_goes_from_notice_to_settlement_and_is_closed_then() {
     on_both(|fresh| async move {
         let engineer = books(&fresh).await;
         let store = &fresh.store;
-        let opened = MakerCase {
-            lot_no: "TB-1".into(),
-            maker: "Harbour Loft".into(),
-            about: "Tube seams below strength".into(),
-            notice_on: day(5, 2),
-            reply_due: day(5, 20),
-            reply: None,
-            samples: SampleSplit { maker: 5, ours: 4, referee: 3 },
-            result: None,
-            settlement: None,
-            owner: None,
-        };
+        let opened = weak_seams();
         let number = store.open_case(&engineer, at(1), &opened).await.expect("opened");
         let replied = MakerCase { reply: Some((day(5, 3), "We test ours.".into())), ..opened.clone() };
         let shown = async || store.find_case_to_write(&number).await.expect("read").expect("there").1;
@@ -168,18 +173,7 @@ fn who_writes_on_a_case_overwrites_nothing_that_they_have_not_seen() {
         let engineer = books(&fresh).await;
         let store = &fresh.store;
         let other = somebody(store, "bight", Role::Engineer).await;
-        let opened = MakerCase {
-            lot_no: "TB-1".into(),
-            maker: "Harbour Loft".into(),
-            about: "Tube seams below strength".into(),
-            notice_on: day(5, 2),
-            reply_due: day(5, 20),
-            reply: None,
-            samples: SampleSplit { maker: 5, ours: 4, referee: 3 },
-            result: None,
-            settlement: None,
-            owner: None,
-        };
+        let opened = weak_seams();
         let number = store.open_case(&engineer, at(1), &opened).await.expect("opened");
         let (_, shown) = store.find_case_to_write(&number).await.expect("read").expect("there");
         let replied = MakerCase { reply: Some((day(5, 3), "We test ours.".into())), ..opened.clone() };
