@@ -1,7 +1,7 @@
 //! A disclosure: what outsiders may have of the reports on one failure, with what was removed, why, and by whose leave.
 //!
 //! Counts and words leave apart from each other: a table never says which words belong to which cell, and small cells are
-//! withheld together with as many others as it takes that nobody can work them out from the total.
+//! withheld together with as many others as it takes that nobody can work them out from the total, nor from a table beside.
 
 mod strike;
 #[cfg(test)]
@@ -14,6 +14,8 @@ use chrono::Datelike as _;
 
 use crate::report::Report;
 use crate::words::{Problem, words};
+
+use withhold::adding_up;
 
 pub use strike::{Names, STRUCK, strike};
 pub use withhold::withhold;
@@ -100,7 +102,7 @@ pub struct Disclosed {
     pub total: u64,
     /// Tables of counts.
     pub counts: Vec<Counts>,
-    /// By what there is no table, since its rows would all follow from the total.
+    /// By what there is no table: its rows would all follow from the total, or counts withheld by lot from its rows.
     pub left_out: Vec<&'static str>,
     /// The reporters' words without what was struck, in the order of the alphabet so that their order tells nothing.
     pub narratives: Vec<String>,
@@ -161,6 +163,9 @@ pub fn disclose(what: &Disclosure, reports: &[Report], known: &[String]) -> Resu
             Err(by) => left_out.push(by),
         }
     }
+    let adding_up = adding_up(&counts);
+    counts.retain(|table| !adding_up.contains(&table.by));
+    left_out.extend(adding_up);
     let cells = counts.iter().flat_map(|table: &Counts| &table.rows);
     let withheld = cells.filter(|(_, told)| told.is_none()).count() as u64;
     Ok(Disclosed { total, counts, left_out, narratives, withheld, struck })

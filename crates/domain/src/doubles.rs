@@ -38,7 +38,12 @@ impl Double {
 /// From this probability on a double is proposed: four to one.
 pub const PROPOSED: f64 = 0.8;
 
-/// Every pair of reports received by a day that is proposed as a double, most probable first.
+/// Reports that each is held against, the next in time: a unit that has more in a week is a name for many, and old books may
+/// have very many on one day.
+const MOST_NEAR: usize = 500;
+
+/// Every pair of reports received by a day that is proposed as a double, most probable first. Of the reports of one unit on one
+/// item each is held against the 500 next.
 pub fn possible_doubles(field: &Field, as_of: Day) -> Vec<Double> {
     let mut reports: Vec<(UnitId, PartId, Day, ReportId)> = field
         .reports
@@ -52,7 +57,8 @@ pub fn possible_doubles(field: &Field, as_of: Day) -> Vec<Double> {
         let per_day = per_day(bucket.iter().map(|one| one.2));
         let mut doubles = Vec::new();
         for (at, &(_, _, day, a)) in bucket.iter().enumerate() {
-            for &(_, _, _, b) in bucket[at + 1..].iter().take_while(|other| other.2.0 - day.0 <= NEAR_DAYS) {
+            let near = bucket[at + 1..].iter().take_while(|other| other.2.0 - day.0 <= NEAR_DAYS);
+            for &(_, _, _, b) in near.take(MOST_NEAR) {
                 doubles.extend(
                     double(field, &frequencies, (a, b), per_day).filter(|d| d.probability() >= PROPOSED),
                 );

@@ -43,7 +43,12 @@ pub struct Method {
 
 /// The methods of today: what they give, how, and in which version.
 const METHODS: [(&str, &str, u32); 8] = [
-    ("grams", "weighings rolled up through the structure; GUM 4.2.3, Welch-Satterthwaite for the reach", 2),
+    (
+        "grams",
+        "weighings rolled up through the structure; GUM 4.2.3, Welch-Satterthwaite for the reach; over the tariff a weighing used \
+         in several sizes errs alike in them",
+        3,
+    ),
     ("rates", "exact Poisson limits, Garwood 1936", 2),
     ("predicted rate", "limits of a product on logarithms, after Zou and Donner 2008", 1),
     (
@@ -56,8 +61,8 @@ const METHODS: [(&str, &str, u32); 8] = [
     (
         "requirements",
         "the whole interval on the right side of the limit, after ISO 14253-1; of failures of a part, which are not all of its \
-         item's, the lower limit alone",
-        2,
+         item's, the lower limit alone; a rate over more items, sizes or configurations than the requirement names judges none",
+        3,
     ),
     ("class", "check list after MIL-STD-973", 1),
     (

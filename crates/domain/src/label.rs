@@ -77,6 +77,8 @@ pub struct Labels {
     /// Lots of an item ever issued to a unit, each with the characters of its look.
     at_unit: FxHashMap<(UnitId, PartId), Vec<(LotId, u64)>>,
     serials: Stays,
+    /// Makers that have lots on record.
+    makers: FxHashSet<MakerId>,
 }
 
 impl Labels {
@@ -105,7 +107,8 @@ impl Labels {
         for lots in at_unit.values_mut() {
             lots.sort_unstable();
         }
-        Self { by_look, look_of, at_unit, serials: Stays::new(field) }
+        let makers = field.lots.iter().filter_map(|(_, lot)| lot.maker).collect();
+        Self { by_look, look_of, at_unit, serials: Stays::new(field), makers }
     }
 
     /// The lots of all reports, in their order.
@@ -161,7 +164,7 @@ impl Labels {
             Found::One(lot) => Some(lot).filter(of_item),
             Found::Several => {
                 let lots = field.lot_keys.all(text).filter(of_item).collect();
-                Some(told_apart(field, lots, beside)).filter(|lots| lots.len() == 1).map(|lots| lots[0])
+                Some(self.told_apart(field, lots, beside)).filter(|lots| lots.len() == 1).map(|lots| lots[0])
             }
             Found::Nothing => None,
         };
@@ -172,7 +175,7 @@ impl Labels {
         if look.is_empty() {
             return Resolved { lot: None, how: Resolution::NoLabel };
         }
-        let mut same = told_apart(field, self.looking_like(field, &look, item), beside);
+        let mut same = self.told_apart(field, self.looking_like(field, &look, item), beside);
         if same.len() > 1 {
             let here = self.at_unit.get(&(unit, item)).map_or(&[][..], Vec::as_slice);
             same.retain(|lot| here.binary_search_by_key(lot, |(here, _)| *here).is_ok());
@@ -188,6 +191,32 @@ impl Labels {
             }
             _ => Resolved { lot: None, how: Resolution::Unresolved },
         }
+    }
+
+    /// Of the lots of one number, those that agree with the label's maker, contract and month of make; what none agrees with is
+    /// passed over, except the maker. One lot alone is dropped only for a maker with lots on record: else the name may
+    /// be another spelling.
+    fn told_apart(&self, field: &Field, mut lots: Vec<LotId>, beside: Beside) -> Vec<LotId> {
+        let facts = |lot: LotId| &field.lots[lot];
+        if let Some(maker) = beside.maker {
+            if lots.len() > 1 {
+                lots.retain(|&lot| facts(lot).maker == Some(maker));
+            } else if self.makers.contains(&maker) {
+                lots.retain(|&lot| facts(lot).maker.is_none_or(|own| own == maker));
+            }
+        }
+        let mut narrow = |agrees: &dyn Fn(LotId) -> bool| {
+            if lots.len() > 1 && lots.iter().any(|&lot| agrees(lot)) {
+                lots.retain(|&lot| agrees(lot));
+            }
+        };
+        if beside.contract.is_some() {
+            narrow(&|lot| facts(lot).contract == beside.contract);
+        }
+        if let Some(month) = beside.made_month {
+            narrow(&|lot| facts(lot).made_on.is_some_and(|made| made.month() == month.month()));
+        }
+        lots
     }
 
     fn looking_like(&self, field: &Field, look: &str, item: PartId) -> Vec<LotId> {
@@ -217,27 +246,6 @@ impl Labels {
         near.sort_unstable();
         near
     }
-}
-
-/// Of several lots of one number, those that agree with the label's maker, contract and month of make; what none
-/// agrees with is passed over, except the maker.
-fn told_apart(field: &Field, mut lots: Vec<LotId>, beside: Beside) -> Vec<LotId> {
-    let facts = |lot: LotId| &field.lots[lot];
-    if lots.len() > 1 && beside.maker.is_some() {
-        lots.retain(|&lot| facts(lot).maker == beside.maker);
-    }
-    let mut narrow = |agrees: &dyn Fn(LotId) -> bool| {
-        if lots.len() > 1 && lots.iter().any(|&lot| agrees(lot)) {
-            lots.retain(|&lot| agrees(lot));
-        }
-    };
-    if beside.contract.is_some() {
-        narrow(&|lot| facts(lot).contract == beside.contract);
-    }
-    if let Some(month) = beside.made_month {
-        narrow(&|lot| facts(lot).made_on.is_some_and(|made| made.month() == month.month()));
-    }
-    lots
 }
 
 /// The set of characters of a text, folded into 64 places.

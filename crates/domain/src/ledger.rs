@@ -154,6 +154,8 @@ pub struct Ledger {
     pub held: Vec<Held>,
     /// Item-days spent returned and waiting to be issued again, by the best account; not exposure.
     pub shelf_item_days: u64,
+    /// Items issued for the first time, by stock and day, in a fixed order.
+    pub first_issues: Vec<(Stock, Day, u64)>,
 }
 
 impl Ledger {

@@ -330,3 +330,24 @@ fn a_guessed_lot_never_decides_a_flag_alone() {
     let guessed = line(&field, &analysis, "HK-7733");
     assert_eq!((guessed.reports, guessed.guessed, guessed.flagged), (30, 30, false));
 }
+
+/// Of 1,000 items that were received and issued 900 came back and went out again, twice: each was new once.
+#[test]
+fn an_item_is_issued_new_once_however_often_it_goes_out() {
+    let mut b = small(&["L1"]);
+    let mut moved = vec![
+        movement("2023-12-31", K::Receive, "L1", "STORE", 1000),
+        movement("2024-01-01", K::Issue, "L1", "A", 1000),
+    ];
+    for (back, out) in [("2024-03-01", "2024-04-01"), ("2024-06-01", "2024-07-01")] {
+        moved.extend([movement(back, K::Return, "L1", "A", 900), movement(out, K::Issue, "L1", "A", 900)]);
+    }
+    for one in &moved {
+        b.movement(one).expect("known");
+    }
+    add_reports(&mut b, "L1", "2024-02-01", 4, 4);
+    b.report(&Report { found_when: Some(FoundWhen::OnReceipt), ..split("R1", "2024-01-01", Some("L1")) })
+        .expect("known");
+    let analysis = analyse(&b.build(), date("2025-01-01"));
+    assert_eq!(analysis.recurrences[0].on_receipt.expect("one on unpacking").issued, 1000);
+}

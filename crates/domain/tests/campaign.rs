@@ -8,10 +8,12 @@ use domain::effectivity::{Effectivity, Stage};
 use domain::event::{Event, EventKind};
 use domain::field::{Field, FieldBuilder};
 use domain::ledger::{Ledger, TakeOrder, fold};
+use domain::lot::Lot;
 use domain::lot_use::LotUse;
 use domain::movement::{Movement, MovementKind as K};
+use domain::unit::UnitKind;
 
-use crate::common::{changed, component, date, day, lot, movement, part, unit_id};
+use crate::common::{changed, component, date, day, lot, movement, part, unit, unit_id};
 
 /// Lots OLD before and NEW after the change of the fastener, OLD-R that old items are converted to, and these movements.
 fn books(movements: &[Movement]) -> FieldBuilder {
@@ -229,4 +231,37 @@ fn affected_stock_tells_the_same_as_the_reach() {
         assert_eq!(stock(&exchanged(part_no, new_lot)), [(Some(false), 40), (Some(true), 60)], "{new_lot}");
     }
     assert_eq!(stock(&exchanged("FLAP", "F-7")), [(None, 60), (Some(false), 40)]);
+}
+
+/// 100 old items come back to the depot after two years, are mended there under a lot of their own and go out again. That lot
+/// was never received; whether the books say how many it has or not, what is issued are those 100, as old as they are.
+#[test]
+fn items_mended_at_a_depot_go_out_again_as_what_they_are() {
+    for quantity in [None, Some(100)] {
+        let mut b = changed(ChangeState::Approved, &[], "2025-01-01");
+        b.unit(&unit("DEPOT", UnitKind::Depot)).expect("new unit");
+        b.lot(&Lot { quantity, ..lot("OLD-R", "PACK", "B") }).expect("known");
+        for moved in [
+            movement("2021-12-31", K::Receive, "OLD", "DEPOT", 100),
+            movement("2022-01-01", K::Issue, "OLD", "A", 100),
+            movement("2024-01-01", K::Return, "OLD", "A", 100),
+            convert("2024-02-01", "OLD", "OLD-R", "DEPOT", 100),
+            movement("2024-03-01", K::Issue, "OLD-R", "A", 100),
+        ] {
+            b.movement(&moved).expect("known names");
+        }
+        let field = b.build();
+        let ledger = on(&field, "2024-03-02");
+        assert_eq!(at(&field, "2024-03-02", "A"), [0, 0, 100]);
+        assert_eq!(
+            ledger.held.iter().map(|held| u64::from(held.quantity)).sum::<u64>(),
+            100,
+            "{:?}",
+            ledger.held
+        );
+        assert!(ledger.discrepancies.is_empty(), "{:?}", ledger.discrepancies);
+        let last = ledger.spells.iter().find(|spell| spell.open).expect("in service");
+        assert_eq!(last.age_days, 730);
+        assert_eq!(ledger.first_issues.iter().map(|issue| issue.2).sum::<u64>(), 100);
+    }
 }

@@ -101,3 +101,26 @@ fn of_one_report_every_near_one_is_weighed_the_most_probable_first() {
     assert!(doubles_of(&field, "nobody").is_empty());
     assert_eq!(ReportId::from_index(60), found[0].first);
 }
+
+/// One item and no harm, which nearly all reports say, against three and a near miss: whichever of the two is asked about, the
+/// odds are the same, and to differ makes them no better.
+#[test]
+fn a_disagreement_speaks_against_a_double_from_either_side() {
+    let usual = Report { lot_text: None, ..report("A", 100) };
+    let rare = Report {
+        quantity: 3,
+        harm: Some(Harm::NearMiss),
+        ..Report { report_ref: "B".into(), ..usual.clone() }
+    };
+    let like = Report { report_ref: "C".into(), ..usual.clone() };
+    let pair = [60, 61].map(ReportId::from_index);
+    let of = |field: &Field, one: &str| {
+        let all = doubles_of(field, one);
+        all.iter().find(|double| [double.first, double.second] == pair).expect("both").odds
+    };
+    let differing = field(&[usual.clone(), rare]);
+    let (there, back) = (of(&differing, "A"), of(&differing, "B"));
+    assert!(there > 0.0 && (there / back - 1.0).abs() < 1e-12, "{there} {back}");
+    let agreeing = of(&field(&[usual, like]), "A");
+    assert!(there < agreeing / 10.0, "{there} {agreeing}");
+}

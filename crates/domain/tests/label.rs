@@ -136,3 +136,26 @@ fn contract_and_month_of_make_tell_apart_what_the_number_does_not() {
     assert_eq!((maker(1).as_deref(), resolved[1].how), (Some("Fell & Sons"), Resolution::Exact));
     assert_eq!(resolved[2].how, Resolution::Unresolved);
 }
+
+/// The books have number 14 of one maker alone. A label that names another is not of that lot where the other has lots of its
+/// own; a name that nobody knows may be a spelling of it.
+#[test]
+fn the_only_lot_of_a_number_is_not_that_of_another_maker() {
+    let mut b = builder();
+    b.unit(&unit("A", UnitKind::Wearing)).expect("new");
+    b.part(&common::part("PACK", "A", "ITEM")).expect("new");
+    for (maker, lot_no) in [("Fell & Sons", "14"), ("Skerry Works", "99")] {
+        b.lot(&Lot { maker: Some(maker.into()), ..lot(lot_no, "PACK", "A") }).expect("new");
+    }
+    let by = |maker: &str| Report {
+        maker: Some(maker.into()),
+        ..report(maker, "2024-06-01", "A", "PACK", Some("14"))
+    };
+    for maker in ["Fell & Sons", "Skerry Works", "Fell and Sons"] {
+        b.report(&by(maker)).expect("known names");
+    }
+    let field = b.build();
+    let resolved = Labels::new(&field, common::day("2025-01-01")).resolve_all(&field);
+    let how: Vec<Resolution> = resolved.iter().map(|one| one.how).collect();
+    assert_eq!(how, [Resolution::Exact, Resolution::Unresolved, Resolution::LookAlike]);
+}

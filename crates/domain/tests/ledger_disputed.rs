@@ -254,3 +254,26 @@ fn a_conversion_to_a_lot_that_is_yet_to_be_made_is_shown() {
         assert_eq!((spell.from, spell.to), (day("2025-02-01"), day("2025-03-01")));
     }
 }
+
+/// Ten items went out with no lot named. A year later somebody reads their labels: seven of L1, and two of L2 beside a rest of
+/// one. They are the same ten, as old as they were, and nothing disagrees.
+#[test]
+fn a_count_by_lot_finds_the_items_of_no_known_lot() {
+    let moved = [
+        of_no_lot("2024-01-01", K::Issue, "A", 10, None),
+        movement("2025-01-01", K::Count, "L1", "A", 7),
+        movement("2025-01-01", K::Count, "L2", "A", 2),
+        of_no_lot("2025-01-01", K::Count, "A", 1, None),
+    ];
+    let (field, ledger) = folded(small(&["L1", "L2"]), &moved, "2026-01-01");
+    assert!(ledger.discrepancies.is_empty(), "{:?}", ledger.discrepancies);
+    let years = ledger.item_years(|_| true);
+    assert!((years.best - 10.0 * 731.0 / 365.25).abs() < 1e-9 && years.low == years.best, "{years:?}");
+    let open: Vec<(Option<&str>, u32, i32)> = ledger
+        .spells
+        .iter()
+        .filter(|spell| spell.open)
+        .map(|s| (s.lot().map(|lot| &*field.lots[lot].lot_no), s.quantity, s.age_days))
+        .collect();
+    assert_eq!(open, [(Some("L1"), 7, 366), (Some("L2"), 2, 366), (None, 1, 0)]);
+}

@@ -347,3 +347,32 @@ fn an_answer_cut_short_is_not_handed_out_for_whole() {
     let lots: Vec<(&str, f64)> = held.iter().map(|(_, lot, _, [_, best, ..])| (&**lot, *best)).collect();
     assert_eq!(lots, [("P1", 1.0), ("C4", 1.0), ("C3", 1.0), ("C2", 1.0), ("C1", 1.0)]);
 }
+
+/// Fifteen packs of P1, which is all of webbing W1, and five of no known lot become PB: fifteen of twenty have it for sure, and
+/// all twenty may.
+#[test]
+fn items_of_no_known_lot_that_became_a_lot_thin_its_share() {
+    let mut b = world();
+    b.part(&part("WEBBING", "A", "WEB")).expect("new part");
+    b.part(&part("PACK", "B", "ITEM")).expect("new revision");
+    for parent in [("PACK", "A"), ("PACK", "B")] {
+        b.component(&component(parent, ("WEBBING", "A"), 1.0)).expect("known parts");
+    }
+    b.lot(&made("W1", "WEBBING", "A", 150)).expect("new lot");
+    b.lot(&lot("PB", "PACK", "B")).expect("new lot");
+    b.lot_use(&uses("P1", "W1", 150.0)).expect("known lots");
+    let by_part = |moved: Movement| Movement { lot_no: None, part_no: Some("PACK".into()), ..moved };
+    issue(&mut b, "2026-01-10", "P1", "A", 30);
+    b.movement(&by_part(movement("2026-01-10", K::Issue, "P1", "B", 5))).expect("known part");
+    let to_pb = |moved: Movement| Movement { kind: K::Convert, to_lot_no: Some("PB".into()), ..moved };
+    b.movement(&to_pb(movement("2026-02-01", K::Convert, "P1", "A", 15))).expect("known lots");
+    b.movement(&to_pb(by_part(movement("2026-02-01", K::Convert, "P1", "B", 5)))).expect("known lots");
+    let field = b.build();
+    // Which fifteen of the lot nobody wrote down: at least ten of those at A, where there are ten more than five.
+    let told = [
+        row("A", "P1", true, [15.0, 15.0, 15.0, 15.0]),
+        row("A", "PB", true, [15.0, 11.25, 10.0, 15.0]),
+        row("B", "PB", true, [5.0, 3.75, 0.0, 5.0]),
+    ];
+    assert_eq!(rows(&field, &whereabouts(&field, "W1", "2026-03-01")), told);
+}

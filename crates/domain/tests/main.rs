@@ -4,6 +4,7 @@ mod analysis;
 mod argued;
 #[path = "common/argued_worlds.rs"]
 mod argued_worlds;
+mod assessed;
 mod big_field;
 mod campaign;
 mod common;

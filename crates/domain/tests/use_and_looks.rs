@@ -99,6 +99,32 @@ fn an_activity_whose_use_has_no_end_lasts_until_the_date_of_the_figures() {
     assert!(told.iter().all(|c| c.ratio.is_some_and(|ratio| near(ratio, 1.0, 0.01))), "{told:?}");
 }
 
+/// Ten items in boats for a year with one report, then 200 climbing for a year with twenty, in equal hours an item: one report
+/// for each 10 item-years of either, so that neither stands out however many items came in with the climbing.
+#[test]
+fn activities_are_compared_by_the_hours_of_all_the_items_that_were_there() {
+    let mut b = small(&["L1"]);
+    b.movement(&movement("2022-01-01", K::Issue, "L1", "A", 10)).expect("known names");
+    b.movement(&movement("2023-01-01", K::Issue, "L1", "A", 190)).expect("known names");
+    for (activity, from, to) in
+        [("boat", "2022-01-01", Some("2022-12-31")), ("climb", "2023-01-01", Some("2023-12-31"))]
+    {
+        let (activity, to) = (Some(activity.to_owned()), to.map(date));
+        b.use_pattern(&UsePattern { activity, from: date(from), to, ..worn("A", 120.0) })
+            .expect("known names");
+    }
+    for n in 0..21 {
+        let (activity, on) = if n == 0 { ("boat", "2022-06-01") } else { ("climb", "2023-06-01") };
+        let one = split(&format!("R-{n}"), on, "A", "L1");
+        b.report(&Report { activity: Some(activity.into()), ..one }).expect("known names");
+    }
+    let analysis = analyse(&b.build(), date("2023-12-31"));
+    let levels = analysis.recurrences[0].concentrations.iter().flatten();
+    let told: Vec<_> = levels.filter(|c| matches!(c.level, FactorLevel::Activity(_))).collect();
+    assert_eq!(told.iter().map(|c| c.reports).collect::<BTreeSet<_>>(), BTreeSet::from([1, 20]));
+    assert!(told.iter().all(|c| c.ratio.is_some_and(|ratio| near(ratio, 1.0, 0.01))), "{told:?}");
+}
+
 #[test]
 fn days_without_a_record_of_use_have_neither_hours_nor_failures() {
     let mut b = small(&["L1"]);

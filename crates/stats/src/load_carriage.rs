@@ -67,17 +67,6 @@ pub struct Parts {
     pub move_w: f64,
 }
 
-/// A way in which a walk lies outside what an equation was made from.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Beyond {
-    /// More than 70 kg of load.
-    Load,
-    /// Faster than 1.97 m/s.
-    Speed,
-    /// Downhill, of which the equation of 1977 knows nothing: use the corrected one.
-    Downhill,
-}
-
 impl Walk {
     /// A walk: body and load in kg, speed in m/s, grade in percent (negative downhill), terrain factor (1 for a hard road,
     /// see [`Terrain`]).
@@ -129,8 +118,7 @@ impl Walk {
 
     /// Pandolf's power in watts: `M = 1.5 W + 2 (W + L)(L/W)^2 + eta (W + L)(1.5 V^2 + 0.35 V G)`.
     ///
-    /// Made from standing and slow walking, level or uphill, loads to 70 kg, speeds to about 1.97 m/s: see
-    /// [`Walk::beyond_pandolf`]. It is said to give 12 to 33 % too little for heavy modern loads.
+    /// Made from standing and slow walking, level or uphill, loads to 70 kg, speeds to about 1.97 m/s. It is said to give 12 to 33 % too little for heavy modern loads.
     /// Source: K. B. Pandolf, B. Givoni and R. F. Goldman, J. Appl. Physiol. 43 (1977).
     ///
     /// ```
@@ -147,18 +135,6 @@ impl Walk {
     pub fn pandolf_per_kg_of_load(&self) -> f64 {
         let share = self.load_kg / self.body_kg;
         2.0 * (share * share + 2.0 * self.total_kg() / self.body_kg * share) + self.terrain * self.moving()
-    }
-
-    /// In which ways the walk lies outside what Pandolf's equation was made from.
-    pub fn beyond_pandolf(&self) -> Vec<Beyond> {
-        [
-            (self.load_kg > 70.0, Beyond::Load),
-            (self.speed_m_s > 1.97, Beyond::Speed),
-            (self.grade_percent < 0.0, Beyond::Downhill),
-        ]
-        .into_iter()
-        .filter_map(|(is, beyond)| is.then_some(beyond))
-        .collect()
     }
 
     /// What is taken from Pandolf's power downhill, in watts, 0 on the level and uphill:

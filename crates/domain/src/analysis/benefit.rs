@@ -126,8 +126,8 @@ pub(super) fn change_result(
     let counts = ChangeCounts {
         mixed: mixed.iter().map(|lot| lot.named(field)).collect(),
         reach: Reach::new(field, ledger, change, &sides),
-        issued_last_year: issued_new(field, change.part, as_of)
-            - issued_new(field, change.part, Day(as_of.0 - DAYS_A_YEAR)),
+        issued_last_year: issued_new(field, ledger, change.part, as_of)
+            - issued_new(field, ledger, change.part, Day(as_of.0 - DAYS_A_YEAR)),
         ..counted(&in_service, &both, &concerned)
     };
     let mut result = ChangeResult::from_counts(field, id, counts);

@@ -87,7 +87,7 @@ pub(super) fn look(field: &Field, exposure: &PartExposure<'_>, levels: &Levels, 
         shown.extend(of_lots);
     }
     let units = super::units::units(field, exposure, levels, tally);
-    let activities = super::activities::activities(tally);
+    let activities = super::activities::activities(&exposure.spent, tally);
     for factor in [units, activities] {
         scanned.add_all(&factor.scanned);
         shown.extend(factor.shown);

@@ -13,7 +13,7 @@ use super::wear::Timetables;
 use super::window::Window;
 use crate::field::{Day, Field, InspectionFacts, ModeId, PartId};
 use crate::label::Labels;
-use crate::ledger::{Ledger, Spell, TakeOrder, fold};
+use crate::ledger::{Books, Ledger, Spell, TakeOrder, fold};
 
 /// What every report of a date is held against.
 pub(super) struct Ground {
@@ -95,7 +95,8 @@ impl Ground {
     pub(super) fn window(&self, field: &Field) -> Window {
         let item_days_until = |day: Day| -> f64 {
             let days = |spell: &Spell| (spell.to.min(day).0 - spell.from.0).max(0);
-            self.ledger.spells.iter().map(|spell| f64::from(spell.quantity) * f64::from(days(spell))).sum()
+            let best = self.ledger.spells.iter().filter(|spell| spell.books.has(Books::BEST));
+            best.map(|spell| f64::from(spell.quantity) * f64::from(days(spell))).sum()
         };
         Window::new(field, item_days_until, self.as_of)
     }

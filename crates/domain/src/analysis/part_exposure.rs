@@ -1,9 +1,10 @@
 //! Exposure of one part: item-years by lot, unit and age band, and the age of a failed part on a day.
 
+use super::activities::Spent;
 use super::holders::Holders;
 use super::window::Window;
 use crate::field::{DAYS_PER_YEAR, Day, Field, Id as _, LotId, PartId, ReportFacts, Stock, UnitId};
-use crate::ledger::{AGE_BANDS, Ledger, Span, Spell, age_band, begins, split_by_age};
+use crate::ledger::{AGE_BANDS, Books, Ledger, Span, Spell, age_band, begins, split_by_age};
 
 /// Item-years in each age band.
 pub(super) type Bands = [f64; AGE_BANDS.len()];
@@ -34,16 +35,20 @@ pub(super) struct PartExposure<'a> {
     cells: Vec<Cell>,
     /// Where the cells of each lot begin.
     begins: Vec<u32>,
+    /// What the items are worn for; nothing for a choice among the items.
+    pub(super) spent: Spent,
 }
 
 impl<'a> PartExposure<'a> {
     pub(super) fn new(field: &Field, ledger: &'a Ledger, part: PartId) -> Self {
         let holders = Holders::of_part(field, part);
         let lots = holders.lots(field);
-        Self::among(ledger, part, |spell| match spell.stock {
+        let holds = |stock| match stock {
             Stock::Lot(lot) => lots[lot],
-            Stock::Unknown(..) => holders.has_stock(field, spell.stock),
-        })
+            Stock::Unknown(..) => holders.has_stock(field, stock),
+        };
+        let spent = Spent::new(field, ledger, holds);
+        Self { spent, ..Self::among(ledger, part, |spell| holds(spell.stock)) }
     }
 
     /// Exposure of a part in the spells that pass a test.
@@ -78,7 +83,7 @@ impl<'a> PartExposure<'a> {
                 continue;
             }
             years.add_all(spell.books, f64::from(spell.quantity) * to.years_since(from));
-            let Some(lot) = spell.lot().filter(|_| spell.books.has(crate::ledger::Books::BEST)) else {
+            let Some(lot) = spell.lot().filter(|_| spell.books.has(Books::BEST)) else {
                 continue;
             };
             match cells.last() {
@@ -101,12 +106,7 @@ impl<'a> PartExposure<'a> {
             });
         }
         let begins = begins(&cells, ledger.lots(), |cell| Some(cell.lot.index()));
-        Self { part, ledger, years, cells, begins }
-    }
-
-    /// The date up to which it is counted.
-    pub(super) fn as_of(&self) -> Day {
-        self.ledger.as_of
+        Self { part, ledger, years, cells, begins, spent: Spent::default() }
     }
 
     /// Cells, one slice a lot.
@@ -137,20 +137,21 @@ impl<'a> PartExposure<'a> {
     fn median_age(&self, spells: &[Spell], day: Day) -> Option<i32> {
         let age =
             |spell: &Spell, on: Day| self.ledger.part_age_days(spell, self.part) + (on.0 - spell.from.0);
+        let spells = || spells.iter().filter(|s| s.books.has(Books::BEST));
         // Those there when the day began, for what failed on it may have left or been mended by its end; else all of the day.
         let when_it_began = |spell: &&Spell| spell.from < day && day <= spell.to;
         let on_it = |spell: &&Spell| spell.from <= day && day <= spell.to;
         let of = |spell: &Spell| (age(spell, day), spell.quantity);
-        let mut ages: Vec<(i32, u32)> = spells.iter().filter(when_it_began).map(of).collect();
+        let mut ages: Vec<(i32, u32)> = spells().filter(when_it_began).map(of).collect();
         if ages.is_empty() {
-            ages.extend(spells.iter().filter(on_it).map(of));
+            ages.extend(spells().filter(on_it).map(of));
         }
         if ages.is_empty() {
             // Reported after the last had left, or before the first came: the nearest in time.
-            let gone = spells.iter().filter(|s| s.to < day).max_by_key(|s| s.to);
+            let gone = spells().filter(|s| s.to < day).max_by_key(|s| s.to);
             return gone
                 .map(|s| age(s, s.to))
-                .or_else(|| spells.iter().min_by_key(|s| s.from).map(|s| age(s, s.from)));
+                .or_else(|| spells().min_by_key(|s| s.from).map(|s| age(s, s.from)));
         }
         if let [(age, _)] = ages[..] {
             return Some(age);

@@ -46,9 +46,9 @@ pub struct OnReceipt {
     pub issued: u64,
     /// Reports per 1,000 new items; `None` where no issue is on record.
     pub per_1000_issued: Option<f64>,
-    /// Its exact limits.
+    /// Its exact lower limit.
     pub low: Option<f64>,
-    /// Its exact limits.
+    /// Its exact upper limit.
     pub high: Option<f64>,
 }
 

@@ -31,8 +31,7 @@ use super::unit_ratios::UnitRatios;
 use super::watch::{Raw, Segments, Watch, raw};
 use super::wear::{PartWear, Wear};
 use crate::field::{Day, Field, LotId, ModeId, PartId, ReportId};
-use crate::ledger::Span;
-use crate::movement::{Condition, MovementKind};
+use crate::ledger::{Ledger, Span};
 
 pub(super) use counted::Counted;
 pub use risk::Risk;
@@ -250,7 +249,7 @@ pub(super) fn found(
     for report in group.iter().map(|&id| &field.reports[id]) {
         counted.add(report);
     }
-    recurrence.set_counts(field, seen.as_of, counted);
+    recurrence.set_counts(field, &ground.ledger, counted);
     let raw = raw(field, seen, (exposure, levels, segments, &tally), &ground.weeks, group);
     Found {
         recurrence,
@@ -264,7 +263,7 @@ pub(super) fn found(
 
 impl Recurrence {
     /// Sets the counts, and the rate and risk that follow from them.
-    pub(super) fn set_counts(&mut self, field: &Field, as_of: Day, counted: Counted) {
+    pub(super) fn set_counts(&mut self, field: &Field, ledger: &Ledger, counted: Counted) {
         self.reports = counted.reports;
         self.items = counted.items;
         self.injuries = counted.injuries;
@@ -272,7 +271,7 @@ impl Recurrence {
         self.prompted = counted.prompted;
         self.on_receipt = (counted.unpacked > 0).then(|| {
             let issued = self.on_receipt.map(|found| found.issued);
-            let issued = issued.unwrap_or_else(|| issued_new(field, self.part, as_of));
+            let issued = issued.unwrap_or_else(|| issued_new(field, ledger, self.part, ledger.as_of));
             OnReceipt::new(u64::from(counted.unpacked), issued)
         });
         self.rate = Rate::new(u64::from(counted.occasions), self.item_years.best);
@@ -281,12 +280,9 @@ impl Recurrence {
     }
 }
 
-/// New items issued that contain the part.
-pub(super) fn issued_new(field: &Field, part: PartId, as_of: Day) -> u64 {
+/// Items that contain the part issued for the first time, up to a day.
+pub(super) fn issued_new(field: &Field, ledger: &Ledger, part: PartId, until: Day) -> u64 {
     let holders = Holders::of_part(field, part);
-    let new = |m: &&crate::field::MovementFacts| {
-        m.kind == MovementKind::Issue && m.condition != Some(Condition::Used) && m.day <= as_of
-    };
-    let issues = field.movements.iter().filter(new).filter(|m| holders.has_stock(field, m.stock));
-    issues.map(|m| u64::from(m.quantity)).sum()
+    let of_part = ledger.first_issues.iter().filter(|issue| holders.has_stock(field, issue.0));
+    of_part.filter(|issue| issue.1 <= until).map(|issue| issue.2).sum()
 }

@@ -54,11 +54,9 @@ impl Service {
             Stock::Lot(lot) => lots[lot],
             Stock::Unknown(..) => holders.has_stock(field, stock),
         };
-        let mut left = 0;
-        for spells in ledger.spells.chunk_by(|a, b| a.stock == b.stock) {
-            let stock = spells[0].stock;
-            left += ground.leaving.0.get(&stock).copied().filter(|_| holds(stock)).unwrap_or(0);
-        }
+        // What left without its lot named may have been issued by lot, so that its stock has no service of its own.
+        let left: u64 =
+            ground.leaving.0.iter().filter(|(stock, _)| holds(**stock)).map(|(_, items)| items).sum();
         let mut stays: Vec<Stay> = Vec::new();
         let mut item_years = 0.0;
         for spell in ground.by_unit() {

@@ -128,7 +128,7 @@ pub(super) fn still_told(
         Rate::new(on_old(window).count() as u64, years.values().sum())
     };
     let tells_since = units_telling_since(field, seen, change, cut_in);
-    let silent = years_before.iter().filter_map(|(&unit, &years)| {
+    let silent = years_before.iter().filter(|before| *before.1 > 0.0).filter_map(|(&unit, &years)| {
         let own = on_old(before).filter(|one| one.unit == unit && one.unprompted);
         let pace = own.count() as f64 / years;
         let expected = pace * years_since.get(&unit).copied().unwrap_or(0.0);

@@ -159,7 +159,7 @@ impl Study {
                 recurrence.spread.take_off(report);
             }
             recurrence.newer += u32::from(comes || keys[0] != keys[1]);
-            recurrence.set_counts(&self.field, self.seen.as_of, counted);
+            recurrence.set_counts(&self.field, &self.ground.ledger, counted);
         }
     }
 

@@ -4,7 +4,6 @@ use std::collections::BTreeMap;
 
 use rustc_hash::FxHashMap;
 
-use super::activities::Spent;
 use super::compared::Compared;
 use super::dispersion::UnitScatter;
 use super::levels::Levels;
@@ -28,8 +27,6 @@ pub(super) struct Tally {
     pub(super) unread: FxHashMap<PartId, u32>,
     /// The same by unit.
     pub(super) unread_at: BTreeMap<(UnitId, PartId), u32>,
-    /// What items are worn for at each unit, as far as it is on record.
-    pub(super) spent: Spent,
     /// Reports by unit and activity, label read or not, on days on which that use is on record.
     pub(super) doing: BTreeMap<(UnitId, ActivityId), u32>,
     /// Counts and exposure of each stratum.
@@ -55,24 +52,21 @@ impl Tally {
             read: 0,
             unread: FxHashMap::default(),
             unread_at: BTreeMap::new(),
-            spent: Spent::new(field, exposure.as_of()),
             doing: BTreeMap::new(),
             standards: vec![Standard::default(); levels.strata.len()],
             scatter: 0.0,
             rates: UnitRates::default(),
         };
-        let (units, activities) = (field.units.len(), field.activities.len());
-        let mut by_unit = vec![0.0; units];
-        let mut doing = vec![0; units * activities];
+        let mut by_unit = vec![0.0; field.units.len()];
         for compared in compared {
             let report = &field.reports[compared.id];
             if report.received_on < unit_ratios.until {
                 by_unit[report.unit.index()] += 1.0;
             }
             if let Some(activity) = report.activity
-                && tally.spent.covers(report.unit, activity, report.found_on)
+                && exposure.spent.covers(report.unit, activity, report.found_on)
             {
-                doing[report.unit.index() * activities + activity.index()] += 1;
+                *tally.doing.entry((report.unit, activity)).or_default() += 1;
             }
             let Some(lot) = compared.lot else {
                 *tally.unread.entry(report.item).or_default() += 1;
@@ -86,12 +80,6 @@ impl Tally {
             tally.guessed[at] += u32::from(compared.guessed);
             tally.cells.push((at, report.unit, 1.0));
         }
-        let done = doing.into_iter().enumerate().filter(|(_, n)| *n > 0);
-        tally.doing = done
-            .map(|(at, n)| {
-                ((UnitId::from_index(at / activities), ActivityId::from_index(at % activities)), n)
-            })
-            .collect();
         tally.cells.sort_unstable_by_key(|cell| (cell.0, cell.1));
         tally.cells.dedup_by(|again, first| {
             let same = (again.0, again.1) == (first.0, first.1);

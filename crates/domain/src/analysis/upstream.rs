@@ -10,33 +10,81 @@ use crate::lineage::{DEEPEST, shares, used_by_part};
 /// Where a lot used several lots of one part, they share its items by the quantities used, or equally where a quantity
 /// is not known: which item has which is not on record. Shares along a way through the lineage multiply.
 pub(super) fn upstream(field: &Field, failed: PartId, item_lot: LotId) -> Vec<(LotId, f64)> {
-    let mut found = BTreeMap::new();
-    let is_failed = field.part_of_lot(item_lot) == failed;
-    descend(field, failed, item_lot, (1.0, is_failed), DEEPEST, &mut found);
+    let mut found: BTreeMap<LotId, f64> = BTreeMap::new();
+    // Level by level, each lot once with all its ways together and whether the failed part has been passed on them.
+    let mut level = BTreeMap::from([((item_lot, field.part_of_lot(item_lot) == failed), 1.0)]);
+    for _ in 0..DEEPEST {
+        let mut next: BTreeMap<(LotId, bool), f64> = BTreeMap::new();
+        for ((lot, inside), share) in level {
+            for (part, lots) in used_by_part(field, lot) {
+                let inside = inside || part == failed;
+                let quantities: Vec<Option<f64>> = lots.iter().map(|lot| lot.1).collect();
+                for (&(below, _), part_of_it) in lots.iter().zip(shares(&quantities)) {
+                    if inside {
+                        *found.entry(below).or_default() += share * part_of_it;
+                    }
+                    *next.entry((below, inside)).or_default() += share * part_of_it;
+                }
+            }
+        }
+        level = next;
+    }
     found.into_iter().collect()
 }
 
-/// Walks what a lot used; `inside` says that the failed part has been passed on the way.
-fn descend(
-    field: &Field,
-    failed: PartId,
-    lot: LotId,
-    (share, inside): (f64, bool),
-    left: usize,
-    found: &mut BTreeMap<LotId, f64>,
-) {
-    if left == 0 {
-        return;
-    }
-    for (part, lots) in used_by_part(field, lot) {
-        let inside = inside || part == failed;
-        let quantities: Vec<Option<f64>> = lots.iter().map(|lot| lot.1).collect();
-        for (&(below, _), part_of_it) in lots.iter().zip(shares(&quantities)) {
-            let share = share * part_of_it;
-            if inside {
-                *found.entry(below).or_default() += share;
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::catalogue::Catalogue;
+    use crate::field::FieldBuilder;
+    use crate::lot::{Lot, LotPurpose};
+    use crate::lot_use::LotUse;
+    use crate::part::PartRevision;
+
+    /// Ten levels of ten lots, each made of all ten below it: ten thousand million ways, and a tenth of the items has each lot.
+    #[test]
+    fn a_lot_is_walked_once_however_many_ways_lead_to_it() {
+        let mut b = FieldBuilder::new(Catalogue::shipped());
+        let lot_no = |level: usize, n: usize| format!("L{level}-{n}");
+        for level in 0..=10 {
+            b.part(&PartRevision {
+                part_no: format!("P{level}"),
+                revision: "A".into(),
+                name: "part".into(),
+                kind: if level == 0 { "ITEM" } else { "WEB" }.into(),
+                released_on: None,
+                replaces_revision: None,
+                change_no: None,
+                life_years: None,
+            })
+            .expect("new");
+            for n in 0..if level == 0 { 1 } else { 10 } {
+                b.lot(&Lot {
+                    lot_no: lot_no(level, n),
+                    part_no: format!("P{level}"),
+                    revision: "A".into(),
+                    size: None,
+                    made_on: None,
+                    quantity: None,
+                    maker: None,
+                    contract_no: None,
+                    stock_no: None,
+                    purpose: LotPurpose::Production,
+                })
+                .expect("new");
+                if level > 0 {
+                    for above in 0..if level == 1 { 1 } else { 10 } {
+                        let (lot_no, used_lot_no) = (lot_no(level - 1, above), lot_no(level, n));
+                        b.lot_use(&LotUse { lot_no, used_lot_no, quantity: Some(1.0) }).expect("known");
+                    }
+                }
             }
-            descend(field, failed, below, (share, inside), left - 1, found);
         }
+        let field = b.build();
+        let failed = field.part_names.find("P1").expect("known");
+        let (item_lot, _) = field.lots.iter().find(|(_, lot)| *lot.lot_no == *"L0-0").expect("known");
+        let found = upstream(&field, failed, item_lot);
+        assert_eq!(found.len(), 100);
+        assert!(found.iter().all(|(_, share)| (share - 0.1).abs() < 1e-12), "{found:?}");
     }
 }

@@ -86,15 +86,16 @@ pub struct Assessment<'a> {
 
 /// Holds a record against what the field says of the change.
 ///
-/// Figures come before people: a requirement or criterion that figures answer is answered by them. Once the rate
-/// after the change is observed it stands in for the predicted one.
+/// Figures come before people: a requirement or criterion that figures answer is answered by them. The rate observed after
+/// the change stands in for the predicted one, once there are failures or their absence says more than was predicted.
 pub fn assess<'a>(field: &'a Field, result: Option<&ChangeResult>, written: Written<'_>) -> Assessment<'a> {
     let before = result.and_then(|result| result.rate_before);
     let predicted = written
         .prediction
         .zip(before)
         .and_then(|(prediction, before)| predicted_after(estimate(before), prediction).ok());
-    let observed = result.and_then(|result| result.rate_after).filter(|rate| rate.occasions > 0);
+    let says_more = |rate: &Rate| rate.occasions > 0 || predicted.is_none_or(|after| rate.high < after.high);
+    let observed = result.and_then(|result| result.rate_after).filter(says_more);
     let after = observed
         .map(|rate| AfterRate { estimate: rate.estimate, low: rate.low, high: rate.high })
         .or(predicted);
@@ -142,7 +143,7 @@ fn requirements<'a>(
             }
             let number = &facts.requirement.requirement_no;
             let answer = answers.iter().find(|answer| answer.requirement_no == *number).cloned();
-            let figures = of_rate(field, facts, after, change);
+            let figures = after.zip(change).and_then(|rate| of_rate(field, facts, masses, rate));
             let is_open = answer.is_none();
             RequirementLine { facts, check: beside(answer, figures), by_figures: false, is_open }
         })

@@ -50,7 +50,7 @@ mod tests {
 
     use super::*;
     use crate::field::{Id as _, PartId};
-    use crate::mass::Mass;
+    use crate::mass::{Bill, Mass};
 
     fn line(grams: f64, standard: Option<f64>) -> MassChange {
         let uncertainty = standard.map(|standard| Combined { standard, freedom: f64::INFINITY });
@@ -61,6 +61,7 @@ mod tests {
             before: None,
             after: None,
             difference: Some(Mass { grams, uncertainty }),
+            differs: Bill::default(),
             unweighed: Vec::new(),
         }
     }

@@ -1,12 +1,13 @@
 //! The requirements of an item under a change: those the program can judge, and those a person must.
 
 use std::cmp::Ordering;
+use std::collections::BTreeSet;
 
 use super::AfterRate;
 use super::fit_and_release::{accommodated, release};
 use super::requirement_check::{RequirementCheck, Verdict, verdict};
 
-use crate::field::{Field, RequirementFacts, RevisionId};
+use crate::field::{Field, PartId, RequirementFacts, RevisionId};
 use crate::mass::MassChange;
 use crate::requirement::{LimitKind, Measure, Requirement};
 
@@ -26,7 +27,9 @@ pub fn check(
         (Measure::MassG, Some(_), Some(_)) => Some(of_mass(field, facts, masses)),
         (Measure::RatePer1000ItemYears, Some(_), Some(_)) => {
             let covers = covers_item(field, facts, change?);
-            of_rate(field, facts, rate_after, change).filter(|c| covers || c.verdict != Verdict::CantTell)
+            let check = of_rate(field, facts, masses, (rate_after?, change?));
+            check
+                .filter(|c| c.verdict != Verdict::CantTell || covers && apart(field, facts, masses).is_none())
         }
         (Measure::AccommodatedPercent, Some(kind), Some(limit)) => accommodated(field, facts, kind, limit),
         (Measure::ReleaseSeconds, Some(kind), Some(limit)) => release(field, facts, change?.0, kind, limit),
@@ -35,27 +38,33 @@ pub fn check(
 }
 
 /// What the rate after a change says of a limit on the failures of its item. The change may be about a part of them alone:
-/// all of them are at least as many, so that only its lower limit speaks.
+/// all of them are at least as many, so that only its lower limit speaks. A rate over more than the limit is about can't
+/// tell at all.
 pub(super) fn of_rate(
     field: &Field,
     facts: &RequirementFacts,
-    rate_after: Option<AfterRate>,
-    change: Option<(RevisionId, &[String])>,
+    masses: &[MassChange],
+    (rate, change): (AfterRate, (RevisionId, &[String])),
 ) -> Option<RequirementCheck> {
     let requirement = &facts.requirement;
     let is_rate = requirement.measure == Some(Measure::RatePer1000ItemYears);
     let (kind, limit) = requirement.limit_kind.zip(requirement.limit).filter(|_| is_rate)?;
-    let (rate, change) = (rate_after?, change?);
     let covers = covers_item(field, facts, change);
-    let verdict = verdict(kind, limit, rate.low, if covers { rate.high } else { f64::INFINITY });
+    let apart = apart(field, facts, masses);
+    let verdict = match &apart {
+        Some(_) => Verdict::CantTell,
+        None => verdict(kind, limit, rate.low, if covers { rate.high } else { f64::INFINITY }),
+    };
     let (to, modes) = change;
     let part = &field.part_names[field.revisions[to].part];
     let modes = if modes.is_empty() { "every mode".to_owned() } else { modes.join(", ") };
-    let why = if covers || verdict != Verdict::CantTell {
-        String::new()
-    } else {
-        let item = &field.part_names[facts.item];
-        format!("; other failures of {item} are not in it, so that it can't tell alone")
+    let why = match apart {
+        Some(whole) => format!("; the rate is that of {whole}, so that it can't tell"),
+        None if covers || verdict != Verdict::CantTell => String::new(),
+        None => {
+            let item = &field.part_names[facts.item];
+            format!("; other failures of {item} are not in it, so that it can't tell alone")
+        }
     };
     let figure = format!(
         "{modes} of {part}: {:.1} per 1,000 item-years ({:.1} to {:.1}) against {limit}{why}",
@@ -69,6 +78,22 @@ pub(super) fn of_rate(
 fn covers_item(field: &Field, facts: &RequirementFacts, (to, modes): (RevisionId, &[String])) -> bool {
     let after = &field.revisions[to];
     modes.is_empty() && after.part == facts.item && after.components.is_empty()
+}
+
+/// What a rate is taken over where that is more than the requirement is about: the other items that have the part, or every
+/// size and configuration.
+fn apart(field: &Field, facts: &RequirementFacts, masses: &[MassChange]) -> Option<String> {
+    let items: BTreeSet<PartId> = masses.iter().map(|mass| mass.item).chain([facts.item]).collect();
+    let Requirement { size, configuration, .. } = &facts.requirement;
+    if items.len() > 1 {
+        let names: Vec<&str> = items.into_iter().map(|item| &field.part_names[item]).collect();
+        return Some(format!("{} together", names.join(", ")));
+    }
+    match (size, configuration) {
+        (Some(_), _) => Some("all sizes together".to_owned()),
+        (None, Some(_)) => Some("all configurations together".to_owned()),
+        (None, None) => None,
+    }
 }
 
 /// The tightest upper limit that a requirement sets on the mass of an item in a size and configuration.
@@ -140,7 +165,7 @@ mod tests {
     use super::*;
     use crate::catalogue::Catalogue;
     use crate::field::FieldBuilder;
-    use crate::mass::Mass;
+    use crate::mass::{Bill, Mass};
     use crate::part::PartRevision;
     use crate::size_share::SizeShare;
 
@@ -190,6 +215,7 @@ mod tests {
             before: None,
             after: after.map(|grams| Mass { grams, uncertainty }),
             difference: None,
+            differs: Bill::default(),
             unweighed: Vec::new(),
         }
     }
@@ -269,7 +295,8 @@ mod tests {
         let of = |at: usize, rate| {
             let (facts, change) = (&field.requirements[at], Some((fastener, &modes[..])));
             let check = check(&field, facts, &[], rate, change).map(|check| check.verdict);
-            (check, of_rate(&field, facts, rate, change).expect("a rate"))
+            let said = rate.zip(change).and_then(|rate| of_rate(&field, facts, &[], rate));
+            (check, said.expect("a rate"))
         };
         let (by_figures, said) = of(0, rate(3.1, 1.14, 6.75));
         assert_eq!((by_figures, said.verdict), (None, Verdict::CantTell), "a person is asked");
@@ -284,6 +311,44 @@ mod tests {
         );
         assert_eq!(of(1, rate(3.1, 1.14, 6.75)).0, Some(Verdict::Met));
         assert_eq!(of(1, rate(0.5, 0.1, 0.9)).0, None);
+    }
+
+    /// A fastener of two carriers fails more often than one of them may; which of the two it fails in no rate over both tells.
+    #[test]
+    fn a_rate_over_several_items_or_sizes_judges_none_of_them() {
+        let limits = [
+            requirement("3.5", Measure::RatePer1000ItemYears, 4.0, None),
+            requirement("3.6", Measure::RatePer1000ItemYears, 4.0, Some("M")),
+        ];
+        let mut b = FieldBuilder::resume(field(&limits));
+        let other = PartRevision {
+            part_no: "RC-200".into(),
+            revision: "A".into(),
+            name: "Winter carrier".into(),
+            kind: "ITEM".into(),
+            released_on: None,
+            replaces_revision: None,
+            change_no: None,
+            life_years: None,
+        };
+        b.part(&other).expect("new");
+        let field = b.build();
+        let whole = field.find_revision("RC-100", "A").map(|revision| (revision, &[][..]));
+        let here = mass(&field, "M", None, None);
+        let there = MassChange { item: field.part_names.find("RC-200").expect("known"), ..here.clone() };
+        let rate = AfterRate { estimate: 6.0, low: 5.0, high: 7.0 };
+        let of = |at: usize, masses: &[MassChange]| {
+            let facts = &field.requirements[at];
+            let said =
+                whole.and_then(|change| of_rate(&field, facts, masses, (rate, change))).expect("a rate");
+            (check(&field, facts, masses, Some(rate), whole).map(|check| check.verdict), said.figure)
+        };
+        assert_eq!(of(0, std::slice::from_ref(&here)).0, Some(Verdict::NotMet));
+        let figure =
+            "every mode of RC-100: 6.0 per 1,000 item-years (5.0 to 7.0) against 4; the rate is that of ";
+        let both = [here.clone(), there];
+        assert_eq!(of(0, &both), (None, format!("{figure}RC-100, RC-200 together, so that it can't tell")));
+        assert_eq!(of(1, &[here]), (None, format!("{figure}all sizes together, so that it can't tell")));
     }
 
     #[test]

@@ -1,5 +1,7 @@
 //! What leaves tells nobody's name and no small count.
 
+use std::collections::BTreeSet;
+
 use proptest::prelude::*;
 
 use super::*;
@@ -138,6 +140,61 @@ fn what_leaves_has_no_table_of_what_is_removed_and_says_what_is_withheld() {
     assert_eq!(out.counts.last().expect("a table").by, "unit");
 }
 
+/// Reports on a lot of a maker in a size.
+fn of_lot(lot: &str, maker: &str, size: &str, quantity: u32) -> Report {
+    let (lot_text, maker, size) = (Some(lot.into()), Some(maker.into()), Some(size.into()));
+    Report { size, lot_text, maker, ..report(quantity, 1, "COVE-2", "split") }
+}
+
+fn rows<'a>(out: &'a Disclosed, by: &str) -> Option<Vec<(&'a str, Told)>> {
+    let table = out.counts.iter().find(|table| table.by == by)?;
+    Some(table.rows.iter().map(|(row, told)| (row.as_str(), *told)).collect())
+}
+
+#[test]
+fn makers_and_sizes_leave_beside_lots_only_where_nothing_is_withheld() {
+    let told =
+        |reports: &[Report]| disclose(&disclosure(&[Removal::Narratives]), reports, &[]).expect("told");
+    // By hand: A2 is 3, so that B1, the smallest of the others, is withheld with it; but A = 43 less A1 = 40 is 3.
+    let out = told(&[of_lot("A1", "A", "M", 40), of_lot("A2", "A", "M", 3), of_lot("B1", "B", "L", 10)]);
+    assert_eq!(rows(&out, "lot"), Some(vec![("A1", Some(40)), ("A2", None), ("B1", None)]));
+    assert_eq!((rows(&out, "maker"), rows(&out, "size")), (None, None));
+    assert_eq!((out.left_out, out.withheld), (vec!["size", "maker"], 2));
+    // One lot number of two makers: by lot all is told, but X1 = 43 less B = 40 is A.
+    let out = told(&[of_lot("X1", "A", "M", 3), of_lot("X1", "B", "M", 40), of_lot("Y1", "C", "M", 10)]);
+    assert_eq!(rows(&out, "lot"), Some(vec![("X1", Some(43)), ("Y1", Some(10))]));
+    assert_eq!((rows(&out, "maker"), rows(&out, "size")), (None, Some(vec![("M", Some(53))])));
+    assert_eq!((out.left_out, out.withheld), (vec!["maker"], 0));
+    let out = told(&[of_lot("A1", "A", "M", 40), of_lot("B1", "B", "L", 10)]);
+    assert_eq!(rows(&out, "maker"), Some(vec![("A", Some(40)), ("B", Some(10))]));
+    assert!(out.left_out.is_empty());
+    // Without lots there is nothing to add up.
+    let reports = [of_lot("A1", "A", "M", 40), of_lot("A2", "A", "S", 3), of_lot("B1", "B", "L", 10)];
+    let what = disclosure(&[Removal::Narratives, Removal::Lots]);
+    let out = disclose(&what, &reports, &[]).expect("told");
+    assert_eq!(rows(&out, "size"), Some(vec![("L", None), ("M", Some(40)), ("S", None)]));
+}
+
+/// Every way to share the items of the total out among lots, of each of which the count is told or not.
+fn ways(lots: &[Told], total: u64) -> Vec<Vec<u64>> {
+    match lots {
+        [] => Vec::new(),
+        [last] => last.is_none_or(|count| count == total).then(|| vec![total]).into_iter().collect(),
+        [first, rest @ ..] => {
+            let with = |count: u64| {
+                ways(rest, total - count).into_iter().map(move |others| [vec![count], others].concat())
+            };
+            let counts = first.unwrap_or(0)..=first.unwrap_or(total);
+            counts.filter(|&count| count <= total).flat_map(with).collect()
+        }
+    }
+}
+
+/// Whether a row counts a report.
+fn counts_in(row: &str, report: &Report) -> bool {
+    [&report.lot_text, &report.maker, &report.size].into_iter().any(|of| of.as_deref() == Some(row))
+}
+
 #[test]
 fn nothing_leaves_of_few_reports_or_without_reasons() {
     let few = [report(4, 1, "COVE-2", "zip split")];
@@ -170,6 +227,49 @@ proptest! {
             // With two hidden or more, one item could always have been counted in another of them.
             let sum: u64 = hidden.iter().map(|&at| counts[at]).sum();
             prop_assert!(sum > hidden.len() as u64, "all hidden counts must be one");
+        }
+    }
+
+    /// Whoever knows which lots each maker made, and of which size, can't work out any count that is withheld, whatever
+    /// tables leave together: every way to share the items out is tried that agrees with all that is told.
+    #[test]
+    fn no_withheld_count_follows_from_a_table_beside_it(
+        lots in prop::collection::vec((0_u32..3, 0_u32..2, 1_u32..10), 1..5),
+        threshold in 3_u32..7,
+    ) {
+        let counts: Vec<u64> = lots.iter().map(|&(_, _, count)| u64::from(count)).collect();
+        let total: u64 = counts.iter().sum();
+        prop_assume!(total >= u64::from(threshold));
+        let of = |(lot, &(maker, size, count)): (usize, &(u32, u32, u32))| {
+            of_lot(&format!("lot {lot}"), &format!("maker {maker}"), &format!("size {size}"), count)
+        };
+        let reports: Vec<Report> = lots.iter().enumerate().map(of).collect();
+        let what = Disclosure { threshold, ..disclosure(&[Removal::Narratives]) };
+        let out = disclose(&what, &reports, &[]).expect("it may leave");
+        let mut told: Vec<Told> = vec![None; lots.len()];
+        let mut rows: Vec<(Vec<usize>, Told)> = Vec::new();
+        for table in out.counts.iter().filter(|table| ["lot", "maker", "size"].contains(&table.by)) {
+            for (row, count) in &table.rows {
+                let within: Vec<usize> = (0..lots.len()).filter(|&at| counts_in(row, &reports[at])).collect();
+                if table.by == "lot" {
+                    told[within[0]] = *count;
+                }
+                rows.push((within, *count));
+            }
+        }
+        let sum = |way: &[u64], within: &[usize]| within.iter().map(|&at| way[at]).sum::<u64>();
+        // A row that is listed has one item at least.
+        let agrees = |way: &Vec<u64>| {
+            rows.iter().all(|(within, count)| {
+                let sum = sum(way, within);
+                count.map_or(sum > 0, |count| sum == count)
+            })
+        };
+        let open: Vec<Vec<u64>> = ways(&told, total).into_iter().filter(agrees).collect();
+        prop_assert!(open.contains(&counts));
+        for (within, _) in rows.iter().filter(|(_, count)| count.is_none()) {
+            let values: BTreeSet<u64> = open.iter().map(|way| sum(way, within)).collect();
+            prop_assert!(values.len() > 1, "{:?} must be {:?} by {:?}", within, values, out.counts);
         }
     }
 

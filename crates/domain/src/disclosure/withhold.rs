@@ -1,7 +1,10 @@
 //! Small counts withheld, and others with them (primary and complementary cell suppression, as the literature of statistical
 //! disclosure control calls it; Willenborg and de Waal, Elements of Statistical Disclosure Control, 2001, from memory).
 
-use super::Told;
+use super::{Counts, Told};
+
+/// What the rows of the table by lot lie whole within: a lot has one maker and one size.
+const AROUND_LOTS: [&str; 2] = ["maker", "size"];
 
 /// The counts of one table that may be told where their total is told too.
 ///
@@ -26,4 +29,14 @@ pub fn withhold(counts: &[u64], threshold: u64) -> Option<Vec<Told>> {
         told[at] = None;
     }
     Some(told)
+}
+
+/// By what no table may leave beside the one by lot: whoever knows the lots adds up those of a maker or a size, and the
+/// difference between what the two tables tell is what one of them withholds. Where either withholds anything, the lots leave
+/// alone. No other two tables lie within each other: quarters, harm, units, sizes and makers cut across.
+pub(super) fn adding_up(tables: &[Counts]) -> Vec<&'static str> {
+    let withholds = |table: &Counts| table.rows.iter().any(|(_, told)| told.is_none());
+    let Some(lots) = tables.iter().find(|table| table.by == "lot") else { return Vec::new() };
+    let around = tables.iter().filter(|table| AROUND_LOTS.contains(&table.by));
+    around.filter(|table| withholds(lots) || withholds(table)).map(|table| table.by).collect()
 }

@@ -15,7 +15,7 @@ const DAYS_APART: [f64; NEAR_DAYS as usize + 1] = [0.35, 0.28, 0.2, 0.07, 0.04, 
 /// Reports looked at to learn how common values are; more would say the same.
 const LOOKED_AT: usize = 20_000;
 
-/// How often doubles agree on a field where both reports fill it. Judgements: facts nobody mistakes agree almost
+/// How often a failure told twice is told alike on a field that both reports fill. Judgements: facts nobody mistakes almost
 /// always, labels are misread.
 mod agree {
     pub(super) const FACT: f64 = 0.97;
@@ -63,7 +63,7 @@ impl Frequencies {
     }
 }
 
-/// The values of a report in a fixed order, with how often doubles agree on each.
+/// The values of a report in a fixed order, with how often each is told alike of a failure told twice.
 fn values_of(report: &ReportFacts) -> [Option<(Value, f64)>; 8] {
     [
         report.mode.map(|mode| (Value::Mode(report.part, mode), agree::JUDGED)),
@@ -80,8 +80,9 @@ fn values_of(report: &ReportFacts) -> [Option<(Value, f64)>; 8] {
 /// Odds that two reports of one unit on one item tell of the same failure; nothing where their dates are too far apart.
 ///
 /// Prior odds are the share of failures reported twice, times how often doubles are so many days apart, over the
-/// unrelated reports the unit sends on a day. Each field that both fill multiplies them by m/u where it agrees and by
-/// (1 - m)/(1 - u) where it doesn't, m being how often doubles agree and u how common the value is.
+/// unrelated reports the unit sends on a day. Of a failure told twice a field is told alike with chance m, and else as by chance:
+/// where both fill it and agree, on a value as common as u, the odds are multiplied by (m + (1 - m) u)/u, and where they
+/// differ by 1 - m, so that to differ never speaks for a double.
 pub(super) fn odds(one: &ReportFacts, other: &ReportFacts, known: &Frequencies, per_day: f64) -> Option<f64> {
     let apart = (one.found_on.0 - other.found_on.0).unsigned_abs() as usize;
     // A day apart may be a day before or a day after.
@@ -91,7 +92,7 @@ pub(super) fn odds(one: &ReportFacts, other: &ReportFacts, known: &Frequencies, 
     for pair in values_of(one).into_iter().zip(values_of(other)) {
         let (Some((value, agrees)), Some((there, _))) = pair else { continue };
         let chance = known.chance(one.item, value);
-        odds *= if value == there { agrees / chance } else { (1.0 - agrees) / (1.0 - chance) };
+        odds *= 1.0 - agrees + if value == there { agrees / chance } else { 0.0 };
     }
     Some(odds * by_words(one.words, other.words))
 }

@@ -10,7 +10,7 @@ use super::sources::{Source, phase};
 use super::waiting::Waiting;
 use super::{Discrepancy, short};
 use crate::field::{Day, MovementFacts, Stock, UnitId};
-use crate::movement::MovementKind as K;
+use crate::movement::{Condition, MovementKind as K};
 
 impl Fold<'_> {
     /// Applies movements of one day, given in the order of their phases: those that are ready, again and again in that
@@ -84,6 +84,9 @@ impl Fold<'_> {
                 for (stock, cohort) in self.drawn(movement, sources) {
                     // What is issued under a lot's name is that lot, wherever it was taken from.
                     let stock = if matches!(movement.stock, Stock::Lot(_)) { movement.stock } else { stock };
+                    if !cohort.issued && movement.condition != Some(Condition::Used) {
+                        *self.first_issues.entry((stock, day)).or_default() += u64::from(cohort.quantity);
+                    }
                     self.put((stock, Some(unit)), day, cohort);
                 }
             }
@@ -99,6 +102,7 @@ impl Fold<'_> {
             }
             K::Convert => {
                 let Some(to_lot) = movement.to_lot else { return };
+                self.see_of_its_quantity(Stock::Lot(to_lot), movement.quantity);
                 for (stock, cohort) in self.drawn_at_unit(movement, sources) {
                     let cohort = converted(self, stock, to_lot, cohort);
                     self.put((Stock::Lot(to_lot), Some(unit)), day, cohort);
@@ -117,11 +121,16 @@ impl Fold<'_> {
     fn open(&mut self, movement: &MovementFacts) {
         let (day, place) = (movement.day, (movement.stock, Some(movement.unit)));
         let in_service = self.in_service(place.1);
-        if let Some(Some(left)) = self.unrecorded.get_mut(&movement.stock) {
-            *left = left.saturating_sub(movement.quantity);
-        }
+        self.see_of_its_quantity(movement.stock, movement.quantity);
         let age_known = !in_service;
         self.put(place, day, Cohort { age_known, ..Cohort::new(movement.quantity, day) });
+    }
+
+    /// Items of a lot of stated quantity that came onto the books otherwise than new: so many fewer are there to be issued.
+    fn see_of_its_quantity(&mut self, stock: Stock, quantity: u32) {
+        if let Some(Some(left)) = self.unrecorded.get_mut(&stock) {
+            *left = left.saturating_sub(quantity);
+        }
     }
 
     /// Items that turn up are those lost there, the earliest lost first; else items of unknown age.
@@ -258,7 +267,6 @@ mod tests {
     use crate::catalogue::Catalogue;
     use crate::field::{Field, FieldBuilder, Id as _, LotId, PartId};
     use crate::ledger::{Ledger, TakeOrder};
-    use crate::movement::Condition;
     use crate::unit::{Unit, UnitKind};
 
     const UNITS: [UnitKind; 4] = [UnitKind::Wearing, UnitKind::Wearing, UnitKind::Store, UnitKind::Depot];

@@ -40,6 +40,8 @@ pub(super) struct Fold<'a> {
     spells: Vec<Spell>,
     pub(super) discrepancies: Vec<Discrepancy>,
     shelf_item_days: u64,
+    /// Items issued for the first time.
+    pub(super) first_issues: BTreeMap<(Stock, Day), u64>,
 }
 
 /// Folds the books up to and including `as_of`. The order of rows does not matter.
@@ -106,6 +108,7 @@ impl<'a> Fold<'a> {
             spells: Vec::new(),
             discrepancies: movements.iter().flat_map(|m| Discrepancy::before_made(field, m)).collect(),
             shelf_item_days: 0,
+            first_issues: BTreeMap::new(),
         };
         for movement in movements {
             fold.first_seen.entry(movement.stock).or_insert(movement.day);
@@ -239,6 +242,11 @@ impl<'a> Fold<'a> {
             discrepancies: self.discrepancies,
             held,
             shelf_item_days: self.shelf_item_days,
+            first_issues: self
+                .first_issues
+                .into_iter()
+                .map(|((stock, day), items)| (stock, day, items))
+                .collect(),
         }
     }
 }

@@ -56,6 +56,7 @@ impl Fold<'_> {
         let is_named = |stock| matches!(stock, Stock::Lot(_));
         for count in counts.iter().filter(|count| is_named(count.stock)) {
             let place = (count.stock, Some(count.unit));
+            self.name_those_of_unknown_lot(count);
             let (on_record, stated) = (self.on_record(place), u64::from(count.quantity));
             counted.push(Counted { place, on_record, stated });
         }
@@ -91,6 +92,20 @@ impl Fold<'_> {
             swapped_in -= mixed;
             let since = self.once_made(count.place.0, day);
             self.holding(count.place, day).anchor = since;
+        }
+    }
+
+    /// What is counted of a lot beyond its record is first of all what is there of no known lot: somebody read the labels.
+    fn name_those_of_unknown_lot(&mut self, count: &MovementFacts) {
+        let own = (count.stock, Some(count.unit));
+        for place in self.counted_among(count.stock, count.unit) {
+            let lacking = u64::from(count.quantity).saturating_sub(self.on_record(own));
+            if place == own || lacking == 0 {
+                continue;
+            }
+            for cohort in self.take(place, count.day, lacking, on_books) {
+                self.put(own, count.day, cohort);
+            }
         }
     }
 

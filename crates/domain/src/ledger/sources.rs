@@ -56,11 +56,24 @@ impl Fold<'_> {
             K::Opening | K::Receive | K::Found | K::Count => Vec::new(),
             K::Issue => {
                 let mut sources = Vec::new();
-                if movement.condition != Some(Condition::Used) {
-                    self.new_stock(stock, &mut sources);
+                let (new, used) =
+                    (movement.condition != Some(Condition::Used), movement.condition != Some(Condition::New));
+                // Of how many there are new isn't known of a lot that others were converted to: those that were are first.
+                let unseen_last = used && self.may_be_converted_alone(stock);
+                let unrecorded =
+                    Some(Source::Unrecorded(stock)).filter(|_| new && self.has_unrecorded(stock));
+                if new {
+                    self.stores_of(stock, Which::New, &mut sources);
                 }
-                if movement.condition != Some(Condition::New) {
-                    self.used_stock(stock, &mut sources);
+                sources.extend(unrecorded.filter(|_| !unseen_last));
+                if used {
+                    sources.push(Source::Place((stock, None), Which::Any));
+                    self.stores_of(stock, Which::Used, &mut sources);
+                }
+                sources.extend(unrecorded.filter(|_| unseen_last));
+                // There may be very many others, and mostly nobody has to look at them.
+                if used && self.available(&sources) < u64::from(movement.quantity) {
+                    self.look_further(stock, None, &mut sources);
                 }
                 sources
             }
@@ -68,21 +81,20 @@ impl Fold<'_> {
         }
     }
 
-    fn new_stock(&self, stock: Stock, sources: &mut Vec<Source>) {
-        for &unit in self.stores.get(&stock).map_or(&[][..], Vec::as_slice) {
-            sources.push(Source::Place((stock, Some(unit)), Which::New));
-        }
-        if self.unrecorded.contains_key(&stock) {
-            sources.push(Source::Unrecorded(stock));
-        }
+    /// The new or the used of a stock in every store.
+    fn stores_of(&self, stock: Stock, which: Which, sources: &mut Vec<Source>) {
+        let stores = self.stores.get(&stock).map_or(&[][..], Vec::as_slice);
+        sources.extend(stores.iter().map(|&unit| Source::Place((stock, Some(unit)), which)));
     }
 
-    fn used_stock(&self, stock: Stock, sources: &mut Vec<Source>) {
-        sources.push(Source::Place((stock, None), Which::Any));
-        for &unit in self.stores.get(&stock).map_or(&[][..], Vec::as_slice) {
-            sources.push(Source::Place((stock, Some(unit)), Which::Used));
-        }
-        self.look_further(stock, None, sources);
+    fn has_unrecorded(&self, stock: Stock) -> bool {
+        self.unrecorded.contains_key(&stock)
+    }
+
+    /// Whether a lot of unstated quantity may be nothing but items of other lots that were converted to it.
+    fn may_be_converted_alone(&self, stock: Stock) -> bool {
+        matches!(stock, Stock::Lot(lot) if self.field.lots[lot].converted > 0)
+            && self.unrecorded.get(&stock) == Some(&None)
     }
 
     fn held(&self, movement: &MovementFacts) -> Vec<Source> {
@@ -99,7 +111,7 @@ impl Fold<'_> {
                 let (used, new) = (Source::Place(here, Which::Used), Source::Place(here, Which::New));
                 sources.extend([used, returned, new]);
             }
-            if self.unrecorded.contains_key(&stock) {
+            if self.has_unrecorded(stock) {
                 sources.push(Source::Unrecorded(stock));
             }
         }

@@ -143,8 +143,13 @@ impl<'a> Passage<'a> {
             whole.amount = add(whole.amount, self.portion(from, before, quantity));
             group.push((quantity, before.content));
         }
+        let known: f64 = group.iter().filter_map(|used| used.0).sum();
         let group = Group { items: items_of(self.field, lot), pieces: Some(1.0), used: group };
         whole.content = group.content();
+        // Items whose lot before is not known may be of this one, which the most of it says; its share is of all.
+        if known > 0.0 {
+            whole.content.share *= known / f64::from(facts.converted).max(known);
+        }
         whole
     }
 

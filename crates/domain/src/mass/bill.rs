@@ -1,6 +1,7 @@
 //! The bill of weighed parts of one item in one size and configuration.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
+use std::rc::Rc;
 
 use super::{Mass, add_up, mean_of_specimens};
 use crate::field::{ConfigurationId, Field, RevisionId, SizeId};
@@ -49,17 +50,13 @@ pub fn bill(
     following: &Following,
 ) -> Result<Bill, Vec<Unweighed>> {
     let Following { swap, whole } = following;
-    let walk = Walk { field, size, configuration, swap: *swap, whole };
-    let mut bill = Bill::new();
-    let mut missing = Vec::new();
-    walk.add(item, 1.0, 0, &mut bill, &mut missing);
-    if missing.is_empty() {
-        bill.retain(|_, quantity| quantity.abs() > 1e-12);
-        Ok(bill)
+    let mut walk = Walk { field, size, configuration, swap: *swap, whole, known: BTreeMap::new() };
+    let whole = walk.of_one(item, 0);
+    if whole.missing.is_empty() {
+        let parts = whole.bill.iter().filter(|(_, quantity)| quantity.abs() > 1e-12);
+        Ok(parts.map(|(&key, &quantity)| (key, quantity)).collect())
     } else {
-        missing.sort_unstable();
-        missing.dedup();
-        Err(missing)
+        Err(whole.missing.iter().copied().collect())
     }
 }
 
@@ -75,73 +72,93 @@ fn specimens(field: &Field, revision: RevisionId, size: Option<SizeId>) -> Vec<f
     weighings.iter().filter(|(of, _)| *of == size).map(|(_, grams)| *grams).collect()
 }
 
+/// What is in one of a revision.
+#[derive(Default)]
+struct OfOne {
+    bill: Bill,
+    missing: BTreeSet<Unweighed>,
+}
+
+impl OfOne {
+    fn add(&mut self, other: &Self, quantity: f64) {
+        for (key, of_it) in &other.bill {
+            *self.bill.entry(*key).or_default() += quantity * of_it;
+        }
+        self.missing.extend(&other.missing);
+    }
+}
+
 struct Walk<'a> {
     field: &'a Field,
     size: Option<SizeId>,
     configuration: Option<ConfigurationId>,
     swap: Option<(RevisionId, RevisionId)>,
     whole: &'a [RevisionId],
+    /// By revision and depth: a part may be in an assembly by very many ways.
+    known: BTreeMap<(RevisionId, usize), Rc<OfOne>>,
 }
 
 impl Walk<'_> {
-    fn add(
-        &self,
-        revision: RevisionId,
-        quantity: f64,
-        depth: usize,
-        bill: &mut Bill,
-        missing: &mut Vec<Unweighed>,
-    ) {
+    fn of_one(&mut self, revision: RevisionId, depth: usize) -> Rc<OfOne> {
         let revision = self.swap.filter(|(from, _)| *from == revision).map_or(revision, |(_, to)| to);
+        if let Some(known) = self.known.get(&(revision, depth)) {
+            return Rc::clone(known);
+        }
+        let found = Rc::new(self.work_out(revision, depth));
+        self.known.insert((revision, depth), Rc::clone(&found));
+        found
+    }
+
+    fn work_out(&mut self, revision: RevisionId, depth: usize) -> OfOne {
         let children = if self.whole.contains(&revision) { Vec::new() } else { self.children(revision) };
+        let weighed_as = self.weighed_as(revision);
         if depth == DEEPEST || children.is_empty() {
-            match self.weighed_as(revision) {
-                Some(key) => *bill.entry(key).or_default() += quantity,
-                None => missing.push(Unweighed { revision, size: self.size }),
-            }
-            return;
+            return match weighed_as {
+                Some(key) => OfOne { bill: Bill::from([(key, 1.0)]), ..OfOne::default() },
+                None => OfOne {
+                    missing: BTreeSet::from([Unweighed { revision, size: self.size }]),
+                    ..OfOne::default()
+                },
+            };
         }
-        let mut below = Bill::new();
-        let mut missing_below = Vec::new();
-        for (child, of_it) in children {
-            self.add(child, quantity * of_it, depth + 1, &mut below, &mut missing_below);
+        let mut below = OfOne::default();
+        for (child, quantity) in children {
+            below.add(&self.of_one(child, depth + 1), quantity);
         }
-        match (missing_below.is_empty(), self.weighed_as(revision)) {
-            (false, Some(key)) => {
-                *bill.entry(key).or_default() += quantity;
-                self.exchange(revision, quantity, depth, bill, missing);
-            }
-            (true, _) => below.into_iter().for_each(|(key, q)| *bill.entry(key).or_default() += q),
-            (false, None) => missing.extend(missing_below),
+        match weighed_as.filter(|_| !below.missing.is_empty()) {
+            Some(key) => self.exchanged(revision, key, depth),
+            None => below,
         }
     }
 
-    /// Takes what is swapped inside an assembly that was weighed as it is off its mass, and adds what comes instead.
-    fn exchange(
-        &self,
-        assembly: RevisionId,
-        quantity: f64,
-        depth: usize,
-        bill: &mut Bill,
-        missing: &mut Vec<Unweighed>,
-    ) {
-        let Some((from, to)) = self.swap else { return };
-        let inside = quantity * self.inside(from, assembly, depth);
+    /// An assembly that was weighed as it is, with what is swapped inside it taken off its mass and what comes instead added.
+    fn exchanged(&self, assembly: RevisionId, weighed_as: WeighedAs, depth: usize) -> OfOne {
+        let mut whole = OfOne { bill: Bill::from([(weighed_as, 1.0)]), ..OfOne::default() };
+        let Some((from, to)) = self.swap else { return whole };
+        let inside = self.inside(from, assembly, depth);
         if inside != 0.0 {
-            let plain = Self { swap: None, ..*self };
-            plain.add(from, -inside, depth + 1, bill, missing);
-            plain.add(to, inside, depth + 1, bill, missing);
+            let mut plain = Walk { swap: None, known: BTreeMap::new(), ..*self };
+            whole.add(&plain.of_one(from, depth + 1), -inside);
+            whole.add(&plain.of_one(to, depth + 1), inside);
         }
+        whole
     }
 
     /// How many of a part are in one assembly, at any depth.
     fn inside(&self, part: RevisionId, assembly: RevisionId, depth: usize) -> f64 {
-        let in_child = |child| match depth {
-            _ if child == part => 1.0,
-            DEEPEST => 0.0,
-            _ => self.inside(part, child, depth + 1),
-        };
-        self.children(assembly).into_iter().map(|(child, of_it)| of_it * in_child(child)).sum()
+        let mut found = 0.0;
+        let mut level = BTreeMap::from([(assembly, 1.0)]);
+        for _ in depth..=DEEPEST {
+            let mut next: BTreeMap<RevisionId, f64> = BTreeMap::new();
+            for (revision, quantity) in level {
+                for (child, of_it) in self.children(revision) {
+                    let pieces = if child == part { &mut found } else { next.entry(child).or_default() };
+                    *pieces += quantity * of_it;
+                }
+            }
+            level = next;
+        }
+        found
     }
 
     /// The weighing to use: that of the size, else the unsized one.

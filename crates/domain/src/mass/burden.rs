@@ -171,7 +171,7 @@ mod tests {
     use super::*;
     use crate::catalogue::Catalogue;
     use crate::field::{FieldBuilder, Id as _, PartId, SizeId};
-    use crate::mass::Mass;
+    use crate::mass::{Bill, Mass};
     use crate::part::PartRevision;
     use crate::weighing::Weighing;
 
@@ -183,6 +183,7 @@ mod tests {
             before: None,
             after: None,
             difference: grams.map(|grams| Mass { grams, uncertainty: None }),
+            differs: Bill::default(),
             unweighed: Vec::new(),
         }
     }

@@ -23,6 +23,8 @@ pub struct MassChange {
     pub after: Option<Mass>,
     /// After less before, of the parts that differ only.
     pub difference: Option<Mass>,
+    /// The parts that differ: what more of each there is after than before.
+    pub differs: Bill,
     /// What would have to be weighed first.
     pub unweighed: Vec<Unweighed>,
 }
@@ -43,7 +45,8 @@ pub struct TariffChange {
     pub after_g: f64,
     /// Mean of the differences.
     pub difference_g: f64,
-    /// Standard uncertainty of the mean difference, sizes erring independently; `None` where one is not known.
+    /// Standard uncertainty of the mean difference: a weighing that stands in several sizes errs alike in all of them.
+    /// `None` where one is not known.
     pub standard_g: Option<f64>,
 }
 
@@ -138,10 +141,12 @@ fn compare(
     old: Result<Bill, Vec<Unweighed>>,
     new: Result<Bill, Vec<Unweighed>>,
 ) -> MassChange {
-    let difference = match (&old, &new) {
-        (Ok(old), Ok(new)) => Some(mass_of(field, &subtract(new, old))),
+    let differs = match (&old, &new) {
+        (Ok(old), Ok(new)) => Some(subtract(new, old)),
         _ => None,
     };
+    let difference = differs.as_ref().map(|differs| mass_of(field, differs));
+    let differs = differs.unwrap_or_default();
     let mut unweighed = Vec::new();
     let mut mass = |bill: Result<Bill, Vec<Unweighed>>| match bill {
         Ok(bill) => Some(mass_of(field, &bill)),
@@ -153,7 +158,7 @@ fn compare(
     let (before, after) = (mass(old), mass(new));
     unweighed.sort_unstable();
     unweighed.dedup();
-    MassChange { item, size, configuration, before, after, difference, unweighed }
+    MassChange { item, size, configuration, before, after, difference, differs, unweighed }
 }
 
 /// What is in one bill and not in the other: unchanged parts cancel, and their uncertainty with them.
@@ -178,22 +183,24 @@ pub fn tariff_change(
     let mut before = Vec::new();
     let mut after = Vec::new();
     let mut difference = Vec::new();
-    let mut known = true;
+    let mut differs = Bill::new();
     for &(size, share) in field.parts[item].tariff.iter().filter(|(_, share)| *share > 0.0) {
         let row = changes.iter().find(|c| c.size == Some(size) && c.configuration == configuration)?;
         let delta = row.difference?;
-        known &= delta.uncertainty.is_some();
         before.push(Size { share, value: row.before?.grams, standard: 0.0 });
         after.push(Size { share, value: row.after?.grams, standard: 0.0 });
-        let standard = delta.uncertainty.map_or(0.0, |u| u.standard);
-        difference.push(Size { share, value: delta.grams, standard });
+        difference.push(Size { share, value: delta.grams, standard: 0.0 });
+        for (weighed, quantity) in &row.differs {
+            *differs.entry(*weighed).or_default() += share * quantity;
+        }
     }
-    let of_difference = tariff_mean(&difference, None).ok()?;
+    let shares: f64 = difference.iter().map(|size| size.share).sum();
+    let of_all = mass_of(field, &differs).uncertainty;
     Some(TariffChange {
         before_g: tariff_mean(&before, None).ok()?.mean,
         after_g: tariff_mean(&after, None).ok()?.mean,
-        difference_g: of_difference.mean,
-        standard_g: known.then_some(of_difference.standard_independent),
+        difference_g: tariff_mean(&difference, None).ok()?.mean,
+        standard_g: of_all.map(|of_all| of_all.standard / shares),
     })
 }
 
@@ -309,6 +316,8 @@ mod tests {
         let mean = tariff_change(&field, &all, field.configurations.find("full")).expect("all weighed");
         assert!((mean.difference_g - 23.406).abs() < 1e-9, "{}", mean.difference_g);
         assert!((mean.after_g - mean.before_g - mean.difference_g).abs() < 1e-9);
+        // The zips were weighed once for all sizes, two in each carrier: 2 g in every size, and so in the mean.
+        assert!((mean.standard_g.expect("known") - 2.0).abs() < 1e-9, "{mean:?}");
     }
 
     #[test]
@@ -401,5 +410,31 @@ mod tests {
         };
         assert_eq!(proposed(&[("B", 2870.0)]), (Some(-60.0), 0));
         assert_eq!(proposed(&[]), (None, 1), "what B weighs is not known from the parts of A");
+    }
+
+    /// Twenty-four assemblies, each with one of the next on the left and one on the right: some sixteen million ways to the
+    /// last part, which weighs a gram.
+    #[test]
+    fn a_part_is_weighed_once_however_many_ways_lead_to_it() {
+        let mut b = FieldBuilder::new(Catalogue::shipped());
+        let name = |level: usize| format!("P{level}");
+        for level in 0..=24 {
+            part(&mut b, &name(level), "A", if level == 0 { "ITEM" } else { "PNL" });
+        }
+        for level in 0..24 {
+            for position in ["left", "right"] {
+                b.component(&Component {
+                    parent_part_no: name(level),
+                    position: Some(position.into()),
+                    ..component(&name(level + 1), "A", 1.0, None)
+                })
+                .expect("known");
+            }
+        }
+        weigh(&mut b, (&name(24), "A"), None, &[1.0]);
+        let field = b.build();
+        let item = field.find_revision("P0", "A").expect("known");
+        let whole = bill(&field, item, None, None, &Following::default()).expect("weighed");
+        assert_eq!(whole.into_values().collect::<Vec<_>>(), [f64::from(1 << 24)]);
     }
 }

@@ -182,11 +182,6 @@ impl Fit {
         self.covariance
     }
 
-    /// Longest age in the data.
-    pub fn longest_age(&self) -> f64 {
-        self.longest
-    }
-
     /// The upper limit, or `None` where it lies beyond 1,000 times the longest age seen and so says nothing useful.
     pub fn useful_upper(&self, limits: Interval) -> Option<f64> {
         (limits.high <= USEFUL_MULTIPLE * self.longest).then_some(limits.high)

@@ -1,6 +1,6 @@
 //! Two Weibull samples, such as benches of an old and a new design: is the shape the same, and how do lives compare.
 
-use super::distribution::{Distribution, Model};
+use super::distribution::Model;
 use super::existence::NoFit;
 use super::fit::{Fit, Summit, climb, factor, fit};
 use super::likelihood::Likelihood;
@@ -73,13 +73,6 @@ impl TwoSamples {
     pub fn common_scales(&self) -> (f64, f64) {
         let first = self.common.ln_first_scale;
         (first.exp(), (first + self.common.ln_ratio).exp())
-    }
-
-    /// Distributions of the first and second sample under a common shape.
-    pub fn common_distributions(&self) -> [Distribution; 2] {
-        let sigma = self.common.shape.recip();
-        let first = self.common.ln_first_scale;
-        [first, first + self.common.ln_ratio].map(|mu| Distribution::located(Model::Weibull, mu, sigma))
     }
 
     /// Log likelihood of both samples under a common shape.
