@@ -124,6 +124,40 @@ test("what must be mended stays in the form, with its photograph", async () => {
   await unit.close();
 });
 
+test("a refused report that is opened in the form takes nothing from the one that is being written there", async () => {
+  const form = await newLink("COVE-2");
+  const unit = await Person.at(browser, { viewport: PHONE });
+  const { page } = unit;
+  const story = () => page.getByLabel("What happened?").inputValue();
+  const waiting = (of) => page.locator(".outbox li", { hasText: of }).getByRole("button", { name: "Open it in the form" });
+  await unit.visit(form);
+  const photo = await photograph(page, 21, 200);
+  await unit.context.setOffline(true);
+  await answerThree(page, "refused while nobody looked");
+  await page.getByText("More, if you know it").click();
+  await page.getByLabel("How many alike?").fill("0");
+  await page.getByRole("button", { name: "Send the report" }).click();
+  await page.getByText("No signal, or no answer. The report is kept on this phone").waitFor();
+  await page.getByLabel("What happened?").fill("begun meanwhile");
+  await page.getByRole("radio", { name: "Somebody was hurt" }).check();
+  await page.locator("#photos").setInputFiles(photo);
+  await unit.context.setOffline(false);
+  await page.evaluate(() => dispatchEvent(new Event("online")));
+
+  await waiting("refused while nobody looked").click();
+  await waiting("begun meanwhile").waitFor();
+  assert.equal(await story(), "refused while nobody looked");
+  assert.equal(await page.getByLabel("How many alike?").inputValue(), "0");
+  assert.equal(await page.getByRole("radio", { name: "Nobody", exact: true }).isChecked(), true);
+
+  await waiting("begun meanwhile").click();
+  await waiting("refused while nobody looked").waitFor();
+  assert.equal(await story(), "begun meanwhile");
+  assert.equal(await page.getByRole("radio", { name: "Somebody was hurt" }).isChecked(), true);
+  assert.equal(await page.locator("#photos").evaluate((field) => field.files.length), 1, "with its photograph");
+  await unit.close();
+});
+
 // Has the making small of photographs wait until the function given back is called.
 async function holdShrinking(page) {
   await page.addInitScript(() => {

@@ -1,18 +1,16 @@
 //! Frozen evidence: one document each time a record is put before the board or decided on, never altered.
 
-use std::fmt::Write as _;
-
 use chrono::{DateTime, Utc};
 use domain::permission::Actor;
 use sea_orm::ActiveValue::{NotSet, Set};
 use sea_orm::entity::prelude::*;
 use sea_orm::{QueryOrder as _, QuerySelect as _};
-use sha2::{Digest as _, Sha256};
 
 use crate::connect::Store;
 use crate::error::Result;
 use crate::journal::{Entry, enter, moment};
 use crate::read_back::Row;
+use crate::sha256::sha256_hex;
 
 #[derive(Clone, Debug, PartialEq, DeriveEntityModel)]
 #[sea_orm(table_name = "evidence")]
@@ -80,10 +78,7 @@ impl FrozenEvidence {
 
 /// The SHA-256 digest of a document, hexadecimal.
 pub fn digest_of(document: &str) -> String {
-    Sha256::digest(document.as_bytes()).iter().fold(String::with_capacity(64), |mut hex, byte| {
-        write!(hex, "{byte:02x}").expect("writing to a string doesn't fail");
-        hex
-    })
+    sha256_hex(document.as_bytes())
 }
 
 /// Freezes a document in the transaction of the act that rests on it.
@@ -148,15 +143,4 @@ fn evidence_of(row: Model) -> Result<FrozenEvidence> {
         document: row.document,
         frozen_at: row.frozen_at,
     })
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn the_digest_is_that_of_sha_256() {
-        // FIPS 180-4 example.
-        assert_eq!(digest_of("abc"), "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad");
-    }
 }

@@ -84,6 +84,15 @@ fn row_of(number: String, new: &Instruction, by: &Actor, now: DateTime<Utc>) -> 
     }
 }
 
+/// The first of these that orders what a new one would, in the same words, on the same days and by the same authority. One
+/// that was withdrawn orders nothing, and a row that can't be read is no twin of any.
+fn twin(given: Vec<Model>, new: &Instruction) -> Option<Kept<Instruction>> {
+    let (words, authority) = (new.words.trim().to_owned(), new.authority.trim().to_owned());
+    let meant = Instruction { words, authority, withdrawn: None, ..new.clone() };
+    let of_part = given.into_iter().filter(|row| row.part_no == meant.concerned.part_no);
+    of_part.filter_map(|row| kept_of(row).ok()).find(|kept| kept.what == meant)
+}
+
 /// The row of a number.
 pub(crate) async fn need(db: &impl ConnectionTrait, number: &str) -> Result<Model> {
     let row = Entity::find().filter(Column::Number.eq(number)).one(db).await?;
@@ -91,7 +100,8 @@ pub(crate) async fn need(db: &impl ConnectionTrait, number: &str) -> Result<Mode
 }
 
 impl Store {
-    /// Gives an instruction under the next sheet number of the year, and says the number.
+    /// Gives an instruction under the next sheet number of the year, and says the number. One that says the same as an
+    /// instruction that was not withdrawn is that one, under its number: a form that is sent twice orders once.
     ///
     /// # Errors
     /// [`StoreError::Missing`] where there is no such part or change; [`StoreError::Refused`] where it breaks a rule.
@@ -102,7 +112,11 @@ impl Store {
         if let Some(change_no) = &new.change_no {
             change_record::need(&tx, change_no).await?;
         }
-        let taken: Vec<String> = Entity::find().all(&tx).await?.into_iter().map(|row| row.number).collect();
+        let given = Entity::find().order_by_asc(Column::Id).all(&tx).await?;
+        let taken: Vec<String> = given.iter().map(|row| row.number.clone()).collect();
+        if let Some(standing) = twin(given, new) {
+            return Ok(standing.number);
+        }
         let number = next_number("I", now, &taken);
         let added = Entity::insert(row_of(number.clone(), new, by, now)).exec_with_returning(&tx).await?;
         enter(&tx, by, now, Entry::new("give", "instruction", &number).after(json::row(added))).await?;

@@ -220,9 +220,4 @@ impl Store {
     pub async fn find_receipt_by_code(&self, receipt_code: &str) -> Result<Option<Receipt>> {
         find_by(self.reader(), Column::ReceiptCode, receipt_code).await
     }
-
-    /// The receipt of an earlier sending under a client key.
-    pub async fn find_receipt_by_client_key(&self, client_key: &str) -> Result<Option<Receipt>> {
-        find_by(self.reader(), Column::ClientKey, client_key).await
-    }
 }

@@ -190,7 +190,8 @@ impl Store {
         Ok(mailed_of(added))
     }
 
-    /// Makes a report of a mail that waits, with its photographs and the mail that answers with the receipt, at once.
+    /// Makes a report of a mail that waits, with its photographs and the mail that answers with the receipt, at once. It
+    /// was sent when the mail arrived, whenever that is done.
     ///
     /// # Errors
     /// [`StoreError::Taken`] where the reference or the receipt code is that of another report;
@@ -205,7 +206,11 @@ impl Store {
     ) -> Result<()> {
         let tx = self.begin().await?;
         let before = need_waiting(&tx, id).await?;
-        intake::keep(&tx, by, now, report, facts).await?;
+        let kept = intake::keep(&tx, by, now, report, facts).await?;
+        // It came when the mail did, however long that waited to be made a report: the clock of danger runs from there.
+        let mut kept = kept.into_active_model();
+        kept.sent_at = Set(before.arrived_at);
+        kept.update(&tx).await?;
         photo::add(&tx, &report.report_ref, &photos_of(&tx, id).await?).await?;
         if let Some(mail) = answer {
             outbox::put(&tx, by, now, mail).await?;

@@ -12,8 +12,13 @@ use crate::error::{Result, StoreError};
 use crate::journal::{Entry, enter, moment};
 use crate::json;
 
-/// A mail is given up after so many tries.
-const TRIES: i64 = 8;
+/// A mail is given up after so many tries, which with the waits below is after a little more than four days: RFC 5321, section
+/// 4.5.4.1, wants four to five, for a server may be down over a long weekend.
+const TRIES: i64 = 25;
+/// Minutes until a mail that failed once is tried again: an alarm can't wait for long. Each further wait is twice as long ...
+const FIRST_WAIT_MINUTES: i64 = 1;
+/// ... up to six hours.
+const LONGEST_WAIT_MINUTES: i64 = 360;
 /// Until a mail that was taken out to be sent may be taken out again: longer than any server takes to answer.
 const LEASE_MINUTES: i64 = 10;
 
@@ -104,6 +109,8 @@ pub struct MailFate {
     pub sent_at: Option<DateTime<Utc>>,
     /// What went wrong at the last try.
     pub last_error: Option<String>,
+    /// Whether it is not tried any more: it failed too often, or its reader wants no more mail.
+    pub is_given_up: bool,
 }
 
 /// Mails the same words to people of the house, under a key that each of their numbers ends.
@@ -183,7 +190,7 @@ impl Store {
         for row in due {
             let mut leased = row.clone().into_active_model();
             leased.attempts = Set(row.attempts + 1);
-            leased.run_at = Set(moment(now + Duration::minutes(LEASE_MINUTES * (row.attempts + 1))));
+            leased.run_at = Set(moment(now + Duration::minutes(LEASE_MINUTES)));
             leased.update(&tx).await?;
             taken.push(WaitingMail { id: row.id, mail: mail_of(row) });
         }
@@ -234,6 +241,7 @@ impl Store {
         match sent {
             Ok(()) => settled.sent_at = Set(Some(moment(now))),
             Err(why) => {
+                settled.run_at = Set(moment(now + wait_after(tries)));
                 settled.last_error = Set(Some(if is_personal { without_addresses(&why) } else { why }));
             }
         }
@@ -256,6 +264,7 @@ impl Store {
     pub async fn latest_mail(&self, most: u64) -> Result<Vec<MailFate>> {
         let rows = Entity::find().order_by_desc(Column::Id).limit(most).all(self.reader()).await?;
         let fate = |row: Model| {
+            let is_given_up = row.sent_at.is_none() && row.attempts >= TRIES;
             let Model { key, to_address, subject, made_at, sent_at, last_error, is_personal, .. } = row;
             let (to, subject) =
                 if is_personal { (String::new(), String::new()) } else { (to_address, subject) };
@@ -267,6 +276,7 @@ impl Store {
                 made_at,
                 sent_at,
                 last_error,
+                is_given_up,
             }
         };
         Ok(rows.into_iter().map(fate).collect())
@@ -278,6 +288,12 @@ fn mail_of(row: Model) -> NewMail {
         key, to_address: to, subject, body_text: text, body_html: html, is_personal, stop_url, ..
     } = row;
     NewMail { key, to, subject, text, html, is_personal, stop_url }
+}
+
+/// How long a mail waits after so many tries, one or more.
+fn wait_after(tries: i64) -> Duration {
+    let doubled = u32::try_from(tries - 1).ok().and_then(|times| FIRST_WAIT_MINUTES.checked_shl(times));
+    Duration::minutes(doubled.map_or(LONGEST_WAIT_MINUTES, |wait| wait.clamp(1, LONGEST_WAIT_MINUTES)))
 }
 
 /// What is sent before the rest: somebody may be in danger while it waits.

@@ -7,7 +7,7 @@ use domain::handling::ReportState;
 use domain::permission::Actor;
 use sea_orm::ActiveValue::{NotSet, Set};
 use sea_orm::entity::prelude::*;
-use sea_orm::sea_query::{Expr, Query};
+use sea_orm::sea_query::{Expr, Query, SelectStatement};
 use sea_orm::{ExprTrait as _, IntoActiveModel as _, QueryOrder as _};
 
 use crate::connect::Store;
@@ -65,24 +65,63 @@ pub(crate) async fn of_report(db: &impl ConnectionTrait, report_ref: &str) -> Re
     Ok(rows.into_iter().map(question_of).collect())
 }
 
-/// When the latest answer came to each of some reports that has any.
-pub(crate) async fn answered(
+/// The questions about each of some reports that has any, first asked first.
+pub(crate) async fn of_reports(
     db: &impl ConnectionTrait,
     report_refs: &[&str],
-) -> Result<HashMap<String, DateTime<Utc>>> {
+) -> Result<HashMap<String, Vec<Question>>> {
     let of = Entity::find().filter(Column::ReportRef.is_in(report_refs.iter().copied()));
-    let rows = of.filter(Column::AnsweredAt.is_not_null()).order_by_asc(Column::AnsweredAt).all(db).await?;
-    Ok(rows.into_iter().filter_map(|row| Some((row.report_ref, row.answered_at?))).collect())
+    let mut asked = HashMap::<String, Vec<Question>>::new();
+    for row in of.order_by_asc(Column::Id).all(db).await? {
+        asked.entry(row.report_ref.clone()).or_default().push(question_of(row));
+    }
+    Ok(asked)
+}
+
+/// Whether a question about a report waits for its unit's answer.
+pub(crate) async fn is_open(db: &impl ConnectionTrait, report_ref: &str) -> Result<bool> {
+    Ok(of_report(db, report_ref).await?.iter().any(|question| question.answer.is_none()))
+}
+
+/// Reports with an answer that came after they were last sorted or set aside, or that nobody did either with.
+pub(crate) fn answered_since_sorted() -> SelectStatement {
+    const NOT_SORTED_SINCE: &str = "NOT EXISTS (SELECT 1 FROM report_handling h \
+         WHERE h.report_ref = question.report_ref AND h.sorted_at >= question.answered_at)";
+    Query::select()
+        .column(Column::ReportRef)
+        .from(Entity)
+        .and_where(Column::AnsweredAt.is_not_null())
+        .and_where(Expr::cust(NOT_SORTED_SINCE))
+        .to_owned()
+}
+
+/// When the unit's latest answer came, where it waits to be read: not where another one is awaited first, and not where
+/// the report was sorted, set aside or answered since, which was last at `acted`, or the unit was asked on. A sorting that
+/// was taken back is as if it had not been.
+pub(crate) fn to_read(
+    state: ReportState,
+    questions: &[Question],
+    acted: Option<DateTime<Utc>>,
+) -> Option<DateTime<Utc>> {
+    let came = questions.iter().filter_map(|question| question.answered_at).max()?;
+    let is_since = |question: &Question| question.answered_at.is_none() && question.asked_at >= came;
+    let is_read = acted.is_some_and(|acted| acted >= came) || questions.iter().any(is_since);
+    (state != ReportState::Asked && !is_read).then_some(came)
 }
 
 impl Store {
-    /// Asks the unit that reported, and gives the question's number. A report that was waiting is then `asked`.
+    /// Asks the unit that reported, and gives the question's number. A report that was waiting is then `asked`. The same
+    /// question while it is open is that question: nothing is asked anew.
     ///
     /// # Errors
     /// [`StoreError::Missing`] where there is no such report.
     pub async fn ask(&self, by: &Actor, now: DateTime<Utc>, report_ref: &str, question: &str) -> Result<i64> {
         let tx = self.begin().await?;
         let of = report::need_row(&tx, report_ref).await?;
+        let earlier = of_report(&tx, report_ref).await?;
+        if let Some(open) = earlier.iter().find(|q| q.answer.is_none() && q.question == question) {
+            return Ok(open.id);
+        }
         let row = ActiveModel {
             id: NotSet,
             report_ref: Set(report_ref.to_owned()),
@@ -132,8 +171,7 @@ impl Store {
         row.answer = Set(Some(answer.to_owned()));
         row.answered_at = Set(Some(moment(now)));
         let after = row.update(&tx).await?;
-        let open = of_report(&tx, &of.report_ref).await?.iter().any(|q| q.answer.is_none());
-        if !open {
+        if !is_open(&tx, &of.report_ref).await? {
             move_on(&tx, &of, ReportState::Asked, ReportState::Received).await?;
         }
         let entry = Entry::new("answer", "question", &of.report_ref);

@@ -28,7 +28,8 @@ pub struct ReportLine {
     pub state: ReportState,
     /// The clock of a report of danger, which runs until it is sorted or set aside.
     pub danger: Option<Danger>,
-    /// When the unit's answer to a question came, where it waits to be read: nobody has handled the report since.
+    /// When the unit's answer to a question came, where it waits to be read: nobody has sorted the report, set it aside,
+    /// answered the unit or asked on since. A report that was sorted before has it too.
     pub answer_came: Option<DateTime<Utc>>,
 }
 
@@ -58,33 +59,61 @@ pub struct ReportFile {
 impl ReportFile {
     /// Whether the unit's answer to a question waits to be read, as [`ReportLine::answer_came`].
     pub fn has_answer_to_read(&self) -> bool {
-        let is_answered = |question: &question::Question| question.answer.is_some();
-        self.handling.state == ReportState::Received && self.questions.iter().any(is_answered)
+        let told = self.answers.iter().map(|answer| answer.at).max();
+        question::to_read(self.handling.state, &self.questions, self.handling.sorted_at.max(told)).is_some()
     }
 }
 
 /// Reports with where each stands.
 pub(crate) async fn lines(db: &impl ConnectionTrait, rows: Vec<report::Model>) -> Result<Vec<ReportLine>> {
+    // What belongs to them is asked for by their references, and no database takes any number of those in one query.
+    const ASKED_AT_ONCE: usize = 500;
+    let mut lines = Vec::with_capacity(rows.len());
+    let mut rows = rows.into_iter();
+    loop {
+        let some: Vec<report::Model> = rows.by_ref().take(ASKED_AT_ONCE).collect();
+        if some.is_empty() {
+            return Ok(lines);
+        }
+        lines.extend(few_lines(db, some).await?);
+    }
+}
+
+/// The same of so few that one query can name them all.
+async fn few_lines(db: &impl ConnectionTrait, rows: Vec<report::Model>) -> Result<Vec<ReportLine>> {
     let refs: Vec<&str> = rows.iter().map(|row| row.report_ref.as_str()).collect();
     let handled =
         handling::Entity::find().filter(handling::Column::ReportRef.is_in(refs.clone())).all(db).await?;
+    let mut handled: HashMap<String, handling::Model> =
+        handled.into_iter().map(|row| (row.report_ref.clone(), row)).collect();
     let clocks = Clocks::read(db, &rows).await?;
-    let answers = question::answered(db, &refs).await?;
+    let questions = question::of_reports(db, &refs).await?;
+    let told = told(db, questions.keys().map(String::as_str).collect()).await?;
     rows.into_iter()
         .map(|row| {
-            let standing = handled.iter().find(|h| h.report_ref == row.report_ref).cloned();
-            let standing = standing.unwrap_or_else(|| handling::implied(&row));
+            let standing = handled.remove(&row.report_ref).unwrap_or_else(|| handling::implied(&row));
             let (state, report) = (handling::state_of(&standing)?, Entity::noun(row)?);
             let waits = matches!(state, ReportState::Received | ReportState::Asked);
-            let answer_came = answers.get(&report.report_ref).copied();
+            let acted = standing.sorted_at.max(told.get(&report.report_ref).copied());
+            let asked = questions.get(&report.report_ref);
             Ok(ReportLine {
                 danger: clocks.of(&report).filter(|_| waits),
-                answer_came: answer_came.filter(|_| state == ReportState::Received),
+                answer_came: asked.and_then(|asked| question::to_read(state, asked, acted)),
                 state,
                 report,
             })
         })
         .collect()
+}
+
+/// When the units of some reports were last answered.
+async fn told(db: &impl ConnectionTrait, report_refs: Vec<&str>) -> Result<HashMap<String, DateTime<Utc>>> {
+    let rows = answer::Entity::find()
+        .filter(answer::Column::ReportRef.is_in(report_refs))
+        .order_by_asc(answer::Column::At)
+        .all(db)
+        .await?;
+    Ok(rows.into_iter().map(|row| (row.report_ref, row.at)).collect())
 }
 
 /// What the clocks of some reports are read from.
@@ -127,6 +156,18 @@ impl Store {
             .offset(page.offset())
             .limit(page.size);
         lines(self.reader(), rows.all(self.reader()).await?).await
+    }
+
+    /// Reports that no longer wait to be sorted, and whose unit answered a question since: the answer waits to be read.
+    /// Whoever has waited longest comes first.
+    pub async fn reports_with_answer_to_read(&self) -> Result<Vec<ReportLine>> {
+        let rows = seen::<Entity>()
+            .filter(Column::ReportRef.in_subquery(question::answered_since_sorted()))
+            .filter(Column::Waits.is_null());
+        let mut found = lines(self.reader(), rows.all(self.reader()).await?).await?;
+        found.retain(|line| line.answer_came.is_some());
+        found.sort_by_key(|line| line.answer_came);
+        Ok(found)
     }
 
     /// Reports on an item that were sorted as relevant, latest first: what a new one may be like.

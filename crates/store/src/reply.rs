@@ -1,4 +1,5 @@
-//! What units say to instructions: that they came, and what was found. A reply is an inspection in the books as well.
+//! What units say to instructions: that they came, and what was found. A reply is an inspection in the books as well, and
+//! both are replaced together where the unit mends its counts.
 
 mod receipt;
 
@@ -6,7 +7,7 @@ use chrono::{DateTime, NaiveDate, Utc};
 use domain::permission::Actor;
 use domain::reply::Reply;
 use domain::words::Problem;
-use sea_orm::ActiveValue::{NotSet, Set};
+use sea_orm::ActiveValue::{NotSet, Set, Unchanged};
 use sea_orm::QueryOrder as _;
 use sea_orm::entity::prelude::*;
 
@@ -16,7 +17,7 @@ use crate::identity::Twins;
 use crate::insert::prepare;
 use crate::journal::{Entry, enter, moment};
 use crate::read_back::Row;
-use crate::stored::{Stored as _, find};
+use crate::stored::{Stored as _, find, seen};
 use crate::{inspection, instruction, json, lot, unit};
 
 #[derive(Clone, Debug, PartialEq, DeriveEntityModel)]
@@ -91,21 +92,47 @@ async fn lots_called(db: &impl ConnectionTrait, lot_no: &str) -> Result<u64> {
     }
 }
 
-/// Keeps one reply, once a lot and unit; the row, and whether its number names one lot: an inspection of a lot that several
-/// makers have could not be read back.
-async fn add(db: &impl ConnectionTrait, instruction_id: i64, reply: &Reply) -> Result<(Model, bool)> {
-    reply.check()?;
-    unit::need(db, &reply.unit).await?;
-    let lot_no = reply.lot_no.as_deref().unwrap_or_default();
-    let one_lot = lots_called(db, lot_no).await? == 1;
+/// What the unit said before for the lot of a reply; no lot stands for all.
+async fn said_before(db: &impl ConnectionTrait, instruction_id: i64, reply: &Reply) -> Result<Option<Model>> {
     let of_unit =
         Entity::find().filter(Column::InstructionId.eq(instruction_id)).filter(Column::Unit.eq(&reply.unit));
-    if of_unit.filter(Column::LotNo.eq(lot_no)).count(db).await? > 0 {
-        let why = "your unit has replied for this already; ask the engineer to mend it";
-        return Err(Problem::new("lot_no", why).into());
+    let lot_no = reply.lot_no.as_deref().unwrap_or_default();
+    Ok(of_unit.filter(Column::LotNo.eq(lot_no)).one(db).await?)
+}
+
+/// Keeps one reply, in the place of the one before where there is one.
+async fn keep(
+    db: &impl ConnectionTrait,
+    instruction_id: i64,
+    reply: &Reply,
+    before: Option<&Model>,
+) -> Result<Model> {
+    let row = row_of(instruction_id, reply);
+    Ok(match before {
+        Some(before) => ActiveModel { id: Unchanged(before.id), ..row }.update(db).await?,
+        None => Entity::insert(row).exec_with_returning(db).await?,
+    })
+}
+
+/// Whether two replies for one lot say the same, on whatever days.
+fn counts_alike(one: &Reply, other: &Reply) -> bool {
+    Reply { replied_on: other.replied_on, ..one.clone() } == *other
+}
+
+/// The inspection that a reply is, as a row. No other reply makes an equal one: it names instruction, unit and lot.
+fn inspection_of(reply: &Reply, recurrence: Option<&(String, String)>) -> Option<inspection::Model> {
+    let (part_no, mode) = recurrence?;
+    let looked = reply.inspection(part_no, mode)?;
+    Some(inspection::Entity::model(&looked, None, &mut Twins::default()))
+}
+
+/// Takes the inspection that a replaced reply was out of the books.
+async fn take_out(db: &impl ConnectionTrait, looked: &inspection::Model) -> Result<()> {
+    let same = inspection::Column::Identity.eq(&looked.identity);
+    if let Some(row) = seen::<inspection::Entity>().filter(same).one(db).await? {
+        inspection::Entity::delete_by_id(row.id).exec(db).await?;
     }
-    let row = Entity::insert(row_of(instruction_id, reply)).exec_with_returning(db).await?;
-    Ok((row, one_lot))
+    Ok(())
 }
 
 impl Store {
@@ -130,11 +157,13 @@ impl Store {
     }
 
     /// Keeps a unit's replies to one instruction, all or none. Where the instruction answers a recurrence, each that names one
-    /// lot of the books, or none, is an inspection in them.
+    /// lot of the books, or none, is an inspection in them: of a lot that several makers have it could not be read back. The
+    /// same counts once more change nothing, on whatever day; other counts for the same lot replace those before, and the
+    /// inspection with them.
     ///
     /// # Errors
     /// [`crate::StoreError::Missing`] where there is no such instruction or unit; [`crate::StoreError::Refused`] where
-    /// counts don't add up, the books have no such lot, or the unit has replied for it.
+    /// counts don't add up or the books have no such lot.
     pub async fn reply_to_instruction(
         &self,
         by: &Actor,
@@ -144,19 +173,29 @@ impl Store {
     ) -> Result<()> {
         let tx = self.begin().await?;
         let asked = instruction::need(&tx, number).await?;
-        let kept = instruction::kept_of(asked.clone())?.what;
-        let mut twins = Twins::default();
-        let mut looked = Vec::new();
+        let of = asked.id;
+        let recurrence = instruction::kept_of(asked)?.what.recurrence;
         for reply in replies {
-            let (row, one_lot) = add(&tx, asked.id, reply).await?;
-            let key = format!("{number} {} {}", row.unit, row.lot_no);
-            let entry = Entry::new("give", "reply", key.trim_end());
-            enter(&tx, by, now, entry.after(json::row(row))).await?;
-            let recurrence = kept.recurrence.as_ref().filter(|_| one_lot);
-            let inspection = recurrence.and_then(|(part_no, mode)| reply.inspection(part_no, mode));
-            looked.extend(inspection.map(|looked| inspection::Entity::model(&looked, None, &mut twins)));
+            reply.check()?;
+            unit::need(&tx, &reply.unit).await?;
+            let one_lot = lots_called(&tx, reply.lot_no.as_deref().unwrap_or_default()).await? == 1;
+            let before = said_before(&tx, of, reply).await?;
+            let said = before.clone().map(|row| reply_of(row, number)).transpose()?;
+            if said.as_ref().is_some_and(|said| counts_alike(said, reply)) {
+                continue;
+            }
+            let after = keep(&tx, of, reply, before.as_ref()).await?;
+            let key = format!("{number} {} {}", after.unit, after.lot_no);
+            let act = if before.is_some() { "replace" } else { "give" };
+            let mut entry = Entry::new(act, "reply", key.trim_end()).after(json::row(after));
+            entry.before = before.map(json::row);
+            enter(&tx, by, now, entry).await?;
+            if let Some(earlier) = said.and_then(|said| inspection_of(&said, recurrence.as_ref())) {
+                take_out(&tx, &earlier).await?;
+            }
+            let looked = inspection_of(reply, recurrence.as_ref()).filter(|_| one_lot);
+            prepare::<inspection::Entity>(looked.into_iter().collect()).insert(&tx).await?;
         }
-        prepare::<inspection::Entity>(looked).insert(&tx).await?;
         Ok(tx.commit().await?)
     }
 

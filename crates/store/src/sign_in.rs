@@ -125,12 +125,4 @@ impl Store {
         enter(&tx, by, now, Entry::new("sign out", "sign-in", &row.user_id.to_string())).await?;
         Ok(tx.commit().await?)
     }
-
-    /// Ends every sign-in of somebody.
-    pub async fn end_sign_ins(&self, by: &Actor, now: DateTime<Utc>, user_id: i64) -> Result<()> {
-        let tx = self.begin().await?;
-        end_all(&tx, user_id).await?;
-        enter(&tx, by, now, Entry::new("end all", "sign-in", &user_id.to_string())).await?;
-        Ok(tx.commit().await?)
-    }
 }

@@ -12,7 +12,7 @@ use crate::connect::Store;
 use crate::error::{Result, StoreError};
 use crate::journal::{self, Entry, enter, moment, named};
 use crate::upload::need_not_taken_back;
-use crate::{handling, meanwhile, part, report};
+use crate::{handling, meanwhile, part, question, report};
 
 pub(crate) const SORT: &str = "sort";
 pub(crate) const SET_ASIDE: &str = "set aside";
@@ -100,6 +100,24 @@ impl Standing {
         after
     }
 
+    /// This report in the state that its questions and answers bear out: they stay, whatever decision is taken back.
+    async fn brought_up_to_date(mut self, db: &impl ConnectionTrait) -> Result<Self> {
+        let report_ref = &self.report.report_ref;
+        let state = match handling::state_of(&self.handling)? {
+            ReportState::Received | ReportState::Asked => {
+                let is_open = question::is_open(db, report_ref).await?;
+                if is_open { ReportState::Asked } else { ReportState::Received }
+            }
+            ReportState::Sorted => {
+                let has_its_answer = has_its_answer(db, report_ref).await?;
+                if has_its_answer { ReportState::Answered } else { ReportState::Sorted }
+            }
+            stands @ (ReportState::SetAside | ReportState::Answered) => stands,
+        };
+        state.word().clone_into(&mut self.handling.state);
+        Ok(self)
+    }
+
     /// Whether this decision leaves a report as another left it; when it was made is no part of it.
     fn says_as(&self, other: &Self) -> bool {
         let mut same = self.clone();
@@ -124,8 +142,9 @@ impl Standing {
 
 impl Store {
     /// Sorts a report, or sorts it anew, and gives the number of its entry in the journal. A report whose unit has its
-    /// answer stays answered. `shown` is the number of the latest decision that whoever decides has seen, as
-    /// [`crate::ReportFile::shown`] has it; `None` where nobody looked. The same decision sent twice is kept once.
+    /// answer stays answered, or is so again where its sorting was taken back since. `shown` is the number of the latest
+    /// decision that whoever decides has seen, as [`crate::ReportFile::shown`] has it; `None` where nobody looked. The same
+    /// decision sent twice is kept once.
     ///
     /// # Errors
     /// [`StoreError::Refused`] for flags that lack their reasons; [`StoreError::Missing`] where there is no such
@@ -160,6 +179,7 @@ impl Store {
         standing.set_aside_reason = None;
         standing.sorted_by = named(by).1;
         standing.sorted_at = Some(moment(now));
+        let after = after.brought_up_to_date(&tx).await?;
         if let Some(twin) = twin {
             return of.repeats(after.says_as(&before)).map(|()| twin.id);
         }
@@ -195,8 +215,8 @@ impl Store {
     }
 
     /// Takes back the latest sorting or setting aside that was not taken back yet: the report is again what the
-    /// journal says it was before. Says `false` where there is nothing to take back. `shown` is as with
-    /// [`Store::sort_report`].
+    /// journal says it was before, but for what its unit was asked, said and was told since. Says `false` where there is
+    /// nothing to take back. `shown` is as with [`Store::sort_report`].
     ///
     /// # Errors
     /// [`StoreError::Missing`] where there is no such report; [`StoreError::Overtaken`] where something was decided
@@ -217,7 +237,7 @@ impl Store {
         let corrupt = || StoreError::Corrupt { table: "journal", column: "before", id: entry.id.to_string() };
         let state: Json =
             serde_json::from_str(entry.before.as_deref().unwrap_or_default()).map_err(|_| corrupt())?;
-        let restored = now_standing.back_to(&state).ok_or_else(corrupt)?;
+        let restored = now_standing.back_to(&state).ok_or_else(corrupt)?.brought_up_to_date(&tx).await?;
         let undone =
             Entry::new(UNDO, "report", report_ref).before(now_standing.json()).after(restored.json());
         enter(&tx, by, now, undone).await?;
@@ -241,6 +261,19 @@ pub(crate) async fn put_aside(
     let number = enter(db, by, now, entry).await?;
     after.keep(db).await?;
     Ok(number)
+}
+
+/// Whether a unit was answered after its report was first sorted; what it was told before that was on the way.
+async fn has_its_answer(db: &impl ConnectionTrait, report_ref: &str) -> Result<bool> {
+    let of = |noun: &str, act: &str| {
+        journal::Entity::find()
+            .filter(journal::Column::Noun.eq(noun))
+            .filter(journal::Column::Key.eq(report_ref))
+            .filter(journal::Column::Act.eq(act))
+    };
+    let sorted = of("report", SORT).order_by_asc(journal::Column::Id).one(db).await?;
+    let Some(sorted) = sorted else { return Ok(false) };
+    Ok(of("answer", "answer").filter(journal::Column::Id.gt(sorted.id)).count(db).await? > 0)
 }
 
 /// Each undoing takes back one act before it.

@@ -6,7 +6,7 @@ use chrono::{DateTime, Utc};
 use domain::permission::Actor;
 use sea_orm::ActiveValue::{NotSet, Set};
 use sea_orm::entity::prelude::*;
-use sea_orm::{IntoActiveModel as _, QueryOrder as _, QuerySelect as _};
+use sea_orm::{IntoActiveModel as _, QueryOrder as _, QuerySelect as _, QueryTrait as _};
 
 use crate::connect::Store;
 use crate::error::{Result, StoreError};
@@ -97,13 +97,15 @@ impl Store {
         Ok(select.all(self.reader()).await?.into_iter().map(link_of).collect())
     }
 
-    /// When a report last came through each link; a link that brought none is missing.
-    pub async fn last_reports_by_link(&self) -> Result<HashMap<i64, DateTime<Utc>>> {
+    /// When a report last came through each link of a unit; a link that brought none is missing. What other units sent is
+    /// not read.
+    pub async fn last_reports_of_unit(&self, unit: &str) -> Result<HashMap<i64, DateTime<Utc>>> {
+        let own = Entity::find().filter(Column::Unit.eq(unit)).select_only().column(Column::Id).into_query();
         let rows = intake::Entity::find()
             .select_only()
             .column(intake::Column::UnitLinkId)
             .column_as(intake::Column::SentAt.max(), "last")
-            .filter(intake::Column::UnitLinkId.is_not_null())
+            .filter(intake::Column::UnitLinkId.in_subquery(own))
             .group_by(intake::Column::UnitLinkId)
             .into_tuple::<(i64, DateTime<Utc>)>();
         Ok(rows.all(self.reader()).await?.into_iter().collect())

@@ -197,13 +197,32 @@ impl Store {
         Ok(tx.commit().await?)
     }
 
-    /// Retires somebody: they stay named in the journal, and can't sign in.
+    /// Retires somebody: they stay named in the journal, can't sign in, and their one-time links end, so that none opens
+    /// again should they be taken back. Nothing happens to whoever is retired already.
     ///
     /// # Errors
     /// [`StoreError::Missing`] where nobody has the number.
     pub async fn retire_user(&self, by: &Actor, now: DateTime<Utc>, id: i64) -> Result<()> {
         let tx = self.begin().await?;
+        if need(&tx, id).await?.retired_at.is_some() {
+            return Ok(());
+        }
         change_user(&tx, by, now, id, "retire", |row| row.retired_at = Set(Some(moment(now)))).await?;
+        crate::sign_in_link::end_all(&tx, id).await?;
+        Ok(tx.commit().await?)
+    }
+
+    /// Takes back somebody who was retired: they are as they were, with their password and what they are mailed. Nothing
+    /// happens to whoever is not retired.
+    ///
+    /// # Errors
+    /// [`StoreError::Missing`] where nobody has the number.
+    pub async fn take_back_user(&self, by: &Actor, now: DateTime<Utc>, id: i64) -> Result<()> {
+        let tx = self.begin().await?;
+        if need(&tx, id).await?.retired_at.is_none() {
+            return Ok(());
+        }
+        change_user(&tx, by, now, id, "take back", |row| row.retired_at = Set(None)).await?;
         Ok(tx.commit().await?)
     }
 }

@@ -1,5 +1,6 @@
 //! What engineers on call are mailed at once when a report of danger arrives.
 
+use chrono::{DateTime, Utc};
 use domain::danger;
 use domain::report::Report;
 use serde::Serialize;
@@ -32,11 +33,23 @@ struct Words {
 /// # Errors
 /// A failure of the store, or a template that asks for what isn't there.
 pub(crate) async fn of(state: &AppState, report: &Report) -> Result<Option<MailWords>, AppError> {
+    of_arrived(state, report, state.now()).await
+}
+
+/// The same of a report that arrived at another moment, from which its clock runs.
+///
+/// # Errors
+/// As [`of`].
+pub(crate) async fn of_arrived(
+    state: &AppState,
+    report: &Report,
+    arrived: DateTime<Utc>,
+) -> Result<Option<MailWords>, AppError> {
     let kind = match &report.part_no {
         Some(part_no) => state.store().revisions_of(part_no).await?.pop().map(|revision| revision.kind),
         None => None,
     };
-    let Some(danger) = danger::of(report, kind.as_deref(), Some(state.now())) else { return Ok(None) };
+    let Some(danger) = danger::of(report, kind.as_deref(), Some(arrived)) else { return Ok(None) };
     let why = format::titled(danger.why.word());
     let due = format::moment(danger.due);
     let words = Words {

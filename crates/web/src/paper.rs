@@ -3,11 +3,9 @@
 use chrono::{NaiveDate, NaiveTime};
 use documents::{Block, Caution, Document, Frame, Kind, Paper};
 use domain::distribution::{Control, Designation};
-use sha2::{Digest as _, Sha256};
 
 use crate::config::DocumentsConfig;
 use crate::error::AppError;
-use crate::secrets::hex;
 use crate::tongue::Tongue;
 use crate::view::TitleBlock;
 
@@ -100,9 +98,4 @@ pub(crate) fn chart(drawing: &crate::charts::Drawing) -> documents::Chart {
 pub(crate) async fn written(document: Document) -> Result<Vec<u8>, AppError> {
     let file = tokio::task::spawn_blocking(move || documents::pdf(&document)).await;
     file.map_err(AppError::inside)?.map_err(AppError::inside)
-}
-
-/// Its digest, by which a copy can be told from another.
-pub(crate) fn digest(file: &[u8]) -> String {
-    hex(&Sha256::digest(file))
 }

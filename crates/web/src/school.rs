@@ -49,8 +49,9 @@ impl School {
         }
     }
 
-    /// Starts a lesson unless somebody is at it.
-    fn learn_behind(self: &Arc<Self>, store: &Store) {
+    /// Starts a lesson unless somebody is at it. Until the first is over, suggestions know the catalogue and the starter
+    /// examples alone.
+    pub(crate) fn learn_behind(self: &Arc<Self>, store: &Store) {
         let Ok(turn) = Arc::clone(&self.turn).try_lock_owned() else { return };
         let (school, store) = (Arc::clone(self), store.clone());
         tokio::spawn(async move {

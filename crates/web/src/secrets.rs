@@ -1,9 +1,6 @@
-//! The one place that draws randomness: session tokens, sign-in links, record ids and digits for codes.
+//! The one place that draws randomness: session tokens, sign-in links and digits for codes.
 
-use std::fmt::Write as _;
-
-use sha2::{Digest as _, Sha256};
-use uuid::Uuid;
+pub use store::{hex, sha256_hex as digest_hex};
 
 /// Draws what nobody must be able to guess.
 #[derive(Clone, Copy, Debug, Default)]
@@ -14,12 +11,6 @@ impl Secrets {
     #[expect(clippy::disallowed_methods, reason = "the only drawing of randomness in the program")]
     pub fn token(self) -> Token {
         Token(hex(&rand::random::<[u8; 32]>()))
-    }
-
-    /// A record id that sorts by the time it was drawn.
-    #[expect(clippy::disallowed_methods, reason = "the only drawing of randomness in the program")]
-    pub fn id(self) -> Uuid {
-        Uuid::now_v7()
     }
 
     /// 64 random bits, for callers that take `&mut impl FnMut() -> u64`.
@@ -57,19 +48,6 @@ impl std::fmt::Debug for Token {
     }
 }
 
-/// SHA-256 of some bytes, in hexadecimal.
-pub fn digest_hex(bytes: &[u8]) -> String {
-    hex(&Sha256::digest(bytes))
-}
-
-/// Bytes in hexadecimal.
-pub fn hex(bytes: &[u8]) -> String {
-    bytes.iter().fold(String::with_capacity(bytes.len() * 2), |mut text, byte| {
-        let _ = write!(text, "{byte:02x}");
-        text
-    })
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -84,12 +62,6 @@ mod tests {
     #[test]
     fn a_token_does_not_show_itself() {
         assert_eq!(format!("{:?}", Secrets.token()), "Token(..)");
-    }
-
-    /// FIPS 180-4, the example "abc".
-    #[test]
-    fn the_digest_is_sha_256() {
-        assert_eq!(digest_hex(b"abc"), "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad");
     }
 
     #[test]

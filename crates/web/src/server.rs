@@ -31,7 +31,7 @@ pub async fn serve(state: AppState, started: impl FnOnce(&str)) -> Outcome {
     let mailer = Mailer::new(state.config())?;
     tokio::spawn(sweep(state.clone()));
     tokio::spawn(mail::run(state.clone(), mailer));
-    state.prepare_picture();
+    state.prepare();
     println!("listening on http://{address}");
     started(state.base_url());
     axum::serve(listener, app).with_graceful_shutdown(told_to_stop()?).await?;
@@ -40,12 +40,13 @@ pub async fn serve(state: AppState, started: impl FnOnce(&str)) -> Outcome {
     Ok(())
 }
 
-/// Takes away uploaded packs that nobody decided on within a day, and contact details whose time is over, every hour.
+/// Takes away uploaded packs that nobody decided on within a day, what a killed program left of packs, and contact details
+/// whose time is over: at the start and every hour. Only a server does, for other commands run beside one.
 async fn sweep(state: AppState) {
     let mut hour = tokio::time::interval(Duration::from_hours(1));
     loop {
         hour.tick().await;
-        if let Err(error) = state.waiting().sweep(state.now(), false) {
+        if let Err(error) = state.waiting().sweep(state.now(), true) {
             tracing::warn!(%error, "packs that waited too long can't be taken away");
         }
         let days = state.config().mail.contact_days;

@@ -65,7 +65,6 @@ impl AppState {
         std::fs::create_dir_all(folder)
             .map_err(|error| format!("BARTACK_DATA is {}: {error}", folder.display()))?;
         let waiting = Waiting::new(folder);
-        waiting.sweep(clock.now(), true)?;
         let store = Store::connect(&config.storage.database_url).await?;
         let album = match &config.storage.bucket {
             Some(bucket) => Album::in_bucket(bucket)?,
@@ -203,9 +202,11 @@ impl AppState {
         }
     }
 
-    /// Starts to read the books, so that the first reader finds figures or is told how far they are.
-    pub fn prepare_picture(&self) {
+    /// Starts to read the books, so that the first reader finds figures or is told how far they are, and to learn from what
+    /// was sorted.
+    pub fn prepare(&self) {
         self.0.gallery.prepare(&self.0.store, &self.0.clock);
+        self.0.school.learn_behind(&self.0.store);
     }
 
     /// How far the first picture is; `None` once there is one.

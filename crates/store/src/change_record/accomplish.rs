@@ -41,14 +41,24 @@ impl Store {
                 need_lot(&tx, field, lot_no, line.maker.as_deref()).await?;
             }
         }
-        write_lines(&tx, std::iter::once(line.clone())).await?;
-        let said = serde_json::json!({
-            "maker": line.maker, "from_lot": line.from_lot, "to_lot": line.to_lot,
-            "share_new": line.share_new, "from_date": line.from_date.map(|day| day.to_string()),
-        });
-        enter(&tx, by, now, Entry::new("accomplish", "change", &line.change_no).after(said)).await?;
+        keep(&tx, by, now, line).await?;
         Ok(tx.commit().await?)
     }
+}
+
+/// Keeps a line with its entry in the journal.
+pub(super) async fn keep(
+    db: &impl ConnectionTrait,
+    by: &Actor,
+    now: DateTime<Utc>,
+    line: Effectivity,
+) -> Result<()> {
+    let said = serde_json::json!({
+        "maker": line.maker, "from_lot": line.from_lot, "to_lot": line.to_lot,
+        "share_new": line.share_new, "from_date": line.from_date.map(|day| day.to_string()),
+    });
+    enter(db, by, now, Entry::new("accomplish", "change", &line.change_no).after(said)).await?;
+    write_lines(db, std::iter::once(line)).await
 }
 
 async fn need_lot(

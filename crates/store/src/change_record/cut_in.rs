@@ -2,23 +2,22 @@
 
 use chrono::{DateTime, NaiveDate, Utc};
 use domain::change::ChangeState;
-use domain::change_record::CutInGround;
+use domain::change_record::{CutInGround, may_become};
 use domain::effectivity::{Effectivity, Stage};
 use domain::permission::Actor;
 use domain::words::Problem;
 use sea_orm::ActiveValue::Set;
 use sea_orm::IntoActiveModel as _;
 use sea_orm::entity::prelude::*;
-use serde_json::json;
 
 use super::decision::write_lines;
-use super::edit::{move_to, state_of};
-use super::text;
+use super::edit::state_of;
+use super::{accomplish, text};
 use crate::connect::Store;
 use crate::error::Result;
 use crate::journal::{Entry, enter};
 use crate::stored::find;
-use crate::{action, change, effectivity, lot};
+use crate::{action, change, effectivity, json, lot};
 
 /// The longest reason of a correction, in letters.
 const LONGEST: usize = 2_000;
@@ -39,7 +38,8 @@ impl Store {
         on: NaiveDate,
     ) -> Result<()> {
         let tx = self.begin().await?;
-        let row = move_to(&tx, by, now, change_no, ("cut in", ChangeState::CutIn)).await?;
+        let before = super::need(&tx, change_no).await?;
+        may_become(state_of(&before)?, ChangeState::CutIn)?;
         action::need_conditions_met(&tx, change_no).await?;
         let mut lots = find::<lot::Entity>().filter(lot::Column::LotNo.eq(lot_no)).all(&tx).await?;
         let made_on = match (lots.pop(), lots.is_empty()) {
@@ -47,13 +47,16 @@ impl Store {
             (None, _) => return Err(unusable("no lot in the books has this number")),
             _ => return Err(unusable("several makers have a lot of this number")),
         };
-        let submitted_on = submitted_on(&tx, &row).await?;
+        let submitted_on = submitted_on(&tx, &before).await?;
         CutInGround { lot_no, made_on, submitted_on }.check(on)?;
-        let mut row = row.into_active_model();
+        let mut row = before.clone().into_active_model();
+        row.state = Set(Some(ChangeState::CutIn.word().to_owned()));
         row.cut_in_lot = Set(Some(lot_no.to_owned()));
         row.cut_in_on = Set(Some(on));
-        row.update(&tx).await?;
-        write_lines(&tx, std::iter::once(accomplished(change_no, lot_no, on))).await?;
+        let after = row.update(&tx).await?;
+        let entry = Entry::new("cut in", "change", change_no);
+        enter(&tx, by, now, entry.before(json::row(before)).after(json::row(after))).await?;
+        accomplish::keep(&tx, by, now, accomplished(change_no, lot_no, on)).await?;
         Ok(tx.commit().await?)
     }
 
@@ -97,8 +100,8 @@ impl Store {
             move_line(&tx, change_no, &lot_no, (was, on)).await?;
         }
         let entry = Entry::new("correct cut-in", "change", change_no)
-            .before(json!({ "cut_in_on": was.map(|day| day.to_string()) }))
-            .after(json!({ "cut_in_on": on.to_string(), "reason": reason }));
+            .before(serde_json::json!({ "cut_in_on": was.map(|day| day.to_string()) }))
+            .after(serde_json::json!({ "cut_in_on": on.to_string(), "reason": reason }));
         enter(&tx, by, now, entry).await?;
         Ok(tx.commit().await?)
     }

@@ -1,5 +1,7 @@
 //! Editing a record section by section, as long as it is being written.
 
+mod said;
+
 use chrono::{DateTime, Utc};
 use domain::change::ChangeState as S;
 use domain::change_record::{NotAllowed, Prediction, PredictionBasis, Retrofit, may_become};
@@ -127,13 +129,14 @@ impl Store {
         if from == S::Disapproved {
             of = move_to(&tx, by, now, change_no, ("reopen", S::Draft)).await?;
         }
-        let before = need_version(&tx, change_no, version).await?;
-        let mut row = before.clone().into_active_model();
+        let row = need_version(&tx, change_no, version).await?;
+        let before = said::with_lines(&tx, row.clone(), edit).await?;
+        let mut row = row.into_active_model();
         apply(&tx, now, &of, &mut row, edit).await?;
         row.version = Set(version + 1);
-        let after = row.update(&tx).await?;
-        let entry = Entry::new(edit.section(), "change", change_no);
-        enter(&tx, by, now, entry.before(json::row(before)).after(json::row(after))).await?;
+        let after = said::with_lines(&tx, row.update(&tx).await?, edit).await?;
+        let entry = Entry::new(edit.section(), "change", change_no).before(before).after(after);
+        enter(&tx, by, now, entry).await?;
         Ok(tx.commit().await?)
     }
 

@@ -34,7 +34,7 @@ pub struct Argued {
     pub enclosures: Vec<EnclosureFacts>,
 }
 
-mod of_change {
+pub(super) mod of_change {
     use chrono::{DateTime, Utc};
     use sea_orm::entity::prelude::*;
 
@@ -60,7 +60,7 @@ mod of_change {
     impl ActiveModelBehavior for ActiveModel {}
 }
 
-mod level {
+pub(super) mod level {
     use sea_orm::entity::prelude::*;
 
     #[derive(Clone, Debug, PartialEq, DeriveEntityModel)]

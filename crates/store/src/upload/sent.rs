@@ -1,5 +1,7 @@
 //! Lists as they were sent: what is read of them, and of the reports that came with them.
 
+use std::collections::HashSet;
+
 use chrono::{DateTime, Utc};
 use domain::handling::ReportState;
 use domain::report::Report;
@@ -11,7 +13,10 @@ use crate::connect::Store;
 use crate::error::{Result, StoreError};
 use crate::page::Page;
 use crate::stored::Stored as _;
-use crate::{handling, report, upload_row};
+use crate::{handling, intake, report, upload_row};
+
+/// Keys asked for in one query; no database takes any number of them.
+const ASKED_AT_ONCE: usize = 500;
 
 /// A list as it was sent.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -140,14 +145,35 @@ impl Store {
         Ok(rows.into_iter().map(upload_of).collect())
     }
 
-    /// The list a sender made of the same file before, unless it was taken back.
-    pub async fn find_same_upload(&self, sender: &str, sha256: &str) -> Result<Option<Upload>> {
+    /// The list that somebody made of the same file before, unless it was taken back; the latest where there are several.
+    pub async fn find_same_upload(&self, sha256: &str) -> Result<Option<Upload>> {
         let same = Entity::find()
-            .filter(Column::Sender.eq(sender))
             .filter(Column::Sha256.eq(sha256))
             .filter(Column::WithdrawnAt.is_null())
             .order_by_desc(Column::Id);
         Ok(same.one(self.reader()).await?.map(upload_of))
+    }
+
+    /// Everybody who has sent a list, once each.
+    pub async fn list_upload_senders(&self) -> Result<Vec<String>> {
+        let senders = Entity::find().select_only().column(Column::Sender).distinct();
+        Ok(senders.into_tuple().all(self.reader()).await?)
+    }
+
+    /// Those of some client keys, however many, under which something was sent that has not been taken back.
+    pub async fn find_sent_keys(&self, client_keys: &[String]) -> Result<HashSet<String>> {
+        let mut sent = HashSet::new();
+        for some in client_keys.chunks(ASKED_AT_ONCE) {
+            let found: Vec<String> = intake::Entity::find()
+                .filter(intake::Column::ClientKey.is_in(some.iter().map(String::as_str)))
+                .select_only()
+                .column(intake::Column::ClientKey)
+                .into_tuple()
+                .all(self.reader())
+                .await?;
+            sent.extend(found);
+        }
+        Ok(sent)
     }
 
     /// A list with its reports.

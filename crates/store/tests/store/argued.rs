@@ -1,13 +1,14 @@
 //! What a record says beyond its body: signed part numbers, documents, costs, remarks, enclosures.
 
-use domain::change_record::{Disposition, DocumentKind};
-use domain::class::{Class, Justification, Priority};
+use domain::change_record::{Disposition, DocumentKind, Verdict};
+use domain::class::{Class, Criterion, Justification, Priority};
+use domain::effectivity::{Effectivity, Stage};
 use domain::permission::Role;
 use domain::reidentification::LevelAnswer;
 use domain::retrofit::Costs;
 use store::{
-    AffectedDocument, Argued, JournalFilter, NewChange, NewDecision, NewEnclosure, Page, RecordEdit,
-    StoreError,
+    AffectedDocument, Argued, CriterionAnswer, JournalFilter, NewChange, NewDecision, NewEnclosure, Page,
+    RecordEdit, RequirementAnswer, StoreError,
 };
 
 use crate::database::{Fresh, behind_the_back, on_both};
@@ -86,6 +87,72 @@ fn part_numbers_documents_and_costs_read_back_as_they_were_written() {
         let nobody = RecordEdit::Costs(Costs { conversion: Some(1.0), ..Costs::default() });
         let refused = store.edit_record(&engineer, at(3), &no, 5, &nobody).await.unwrap_err();
         assert!(matches!(refused, StoreError::Refused(problem) if problem.field == "currency"));
+    });
+}
+
+/// Each section whose lines stand outside the record's row, with these words in it, and where the journal has them.
+fn sections(words: &str) -> [(RecordEdit, &'static str); 7] {
+    let text = || Some(words.to_owned());
+    let title =
+        RecordEdit::Words { title: words.into(), problem: "It splits.".into(), description: "Wider.".into() };
+    let (criterion, requirement_no) = (Criterion::Weight, "3.4".to_owned());
+    let criteria = vec![CriterionAnswer { criterion, touched: true, reason: text() }];
+    let verdict = Verdict::NotAffected;
+    let requirements = vec![RequirementAnswer { requirement_no, verdict, note: text() }];
+    let line = Effectivity {
+        change_no: String::new(),
+        stage: Stage::Proposed,
+        maker: text(),
+        from_lot: Some("A-15".into()),
+        to_lot: None,
+        share_new: 1.0,
+        from_date: None,
+    };
+    let effectivity = RecordEdit::Effectivity { proposed: vec![line], retrofit: None, note: None };
+    let answers = vec![LevelAnswer {
+        part_no: "ZIP-9".into(),
+        interchangeable: true,
+        new_number: false,
+        words: words.into(),
+    }];
+    let levels = RecordEdit::Levels { answers, signature: "Oda Fell".into() };
+    let (kind, number) = (DocumentKind::Drawing, "D-1".to_owned());
+    let documents = vec![AffectedDocument { kind, number, revision: None, note: text() }];
+    let costs = Costs { source: text(), ..Costs::default() };
+    [
+        (title, "/title"),
+        (RecordEdit::Criteria(criteria), "/criteria/weight/reason"),
+        (RecordEdit::Requirements(requirements), "/requirements/3.4/note"),
+        (effectivity, "/effectivity/1/maker"),
+        (levels, "/part_numbers/ZIP-9/words"),
+        (RecordEdit::Documents(documents), "/documents/1/note"),
+        (RecordEdit::Costs(costs), "/plan/cost_source"),
+    ]
+}
+
+#[test]
+fn the_journal_has_the_lines_of_a_section_as_they_were_before_an_edit_and_after_it() {
+    on_both(|fresh| async move {
+        let no = draft(&fresh).await;
+        let store = &fresh.store;
+        let engineer = store.find_user_named("fell").await.expect("read").expect("there").actor();
+        let edits = [sections("said first"), sections("said then")].into_iter().flatten();
+        for (version, (edit, _)) in (1..).zip(edits) {
+            store.edit_record(&engineer, at(2), &no, version, &edit).await.expect("edited");
+        }
+        let filter = JournalFilter { noun: Some("change".into()), key: Some(no), ..JournalFilter::default() };
+        let entries = store.journal(&filter, Page::first(7)).await.expect("read");
+        for (entry, (_, place)) in entries.iter().rev().zip(sections("")) {
+            let said = [&entry.before, &entry.after].map(|state| {
+                let state = state.as_deref().expect("a state");
+                let state: serde_json::Value = serde_json::from_str(state).expect("JSON");
+                state.pointer(place).and_then(serde_json::Value::as_str).map(str::to_owned)
+            });
+            assert_eq!(said, ["said first", "said then"].map(|said| Some(said.to_owned())), "{}", entry.act);
+        }
+        let first_costs = store.journal(&filter, Page { number: 1, size: 7 }).await.expect("read").remove(0);
+        let before = first_costs.before.expect("a state");
+        assert!(first_costs.act == "edit costs" && !before.contains("cost_source"), "{before}");
     });
 }
 

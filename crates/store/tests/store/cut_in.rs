@@ -42,6 +42,30 @@ fn a_cut_in_before_its_lot_was_made_or_before_the_board_saw_it_is_refused() {
 }
 
 #[test]
+fn the_journal_of_a_cut_in_has_its_lot_its_day_and_the_lots_built_to_it() {
+    on_both(|fresh| async move {
+        let (engineer, no) = with_lots(&fresh).await;
+        let store = &fresh.store;
+        store.cut_in_change(&engineer, at(5), &no, "A-15", day(5, 4)).await.expect("cut in");
+        let filter = JournalFilter { noun: Some("change".into()), key: Some(no), ..JournalFilter::default() };
+        let entries = store.journal(&filter, Page::first(2)).await.expect("read");
+        let acts: Vec<&str> = entries.iter().map(|entry| entry.act.as_str()).collect();
+        assert_eq!(acts, ["accomplish", "cut in"]);
+        let [line, after] = [&entries[0], &entries[1]].map(|entry| json(entry.after.as_deref()));
+        let said = ["cut_in_lot", "cut_in_on", "state"].map(|name| after[name].as_str());
+        assert_eq!(said, [Some("A-15"), Some("2026-05-04"), Some("cut in")]);
+        let before = json(entries[1].before.as_deref());
+        assert_eq!((before["state"].as_str(), before.get("cut_in_lot")), (Some("approved"), None));
+        let said = ["from_lot", "from_date"].map(|name| line[name].as_str());
+        assert_eq!(said, [Some("A-15"), Some("2026-05-04")]);
+    });
+}
+
+fn json(state: Option<&str>) -> serde_json::Value {
+    serde_json::from_str(state.expect("a state")).expect("JSON")
+}
+
+#[test]
 fn a_change_that_came_with_books_keeps_the_days_it_came_with() {
     on_both(|fresh| async move {
         let (engineer, no) = with_lots(&fresh).await;

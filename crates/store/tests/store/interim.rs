@@ -9,7 +9,7 @@ use domain::maker_case::{CaseResult, MakerCase, SampleSplit};
 use domain::permission::{Actor, Role};
 use domain::reply::Reply;
 use domain::variance::{Departure, Variance};
-use store::StoreError;
+use store::{JournalEntry, JournalFilter, Page, Since, Store, StoreError};
 
 use crate::database::{Fresh, behind_the_back, on_both};
 use crate::samples::{at, day, somebody};
@@ -47,7 +47,6 @@ fn an_instruction_reads_back_whole_and_is_withdrawn_once() {
         };
         let number = store.add_instruction(&engineer, at(1), &new).await.expect("given");
         assert_eq!(number, "I-2026-001");
-        assert_eq!(store.add_instruction(&engineer, at(2), &new).await.expect("given"), "I-2026-002");
         let kept = store.find_instruction(&number).await.expect("read").expect("there");
         assert_eq!((&kept.what, kept.by.as_str(), kept.at), (&new, "fell of the base", at(1)));
         store.withdraw_instruction(&engineer, at(3), &number, " Replaced. ").await.expect("withdrawn");
@@ -58,6 +57,52 @@ fn an_instruction_reads_back_whole_and_is_withdrawn_once() {
         let nowhere = Instruction { change_no: Some("2026-999".into()), ..new };
         let missing = store.add_instruction(&engineer, at(5), &nowhere).await;
         assert!(matches!(missing, Err(StoreError::Missing { noun: "change", .. })));
+    });
+}
+
+/// What the journal has on a thing, the latest first.
+async fn entries(store: &Store, noun: &str, key: &str) -> Vec<JournalEntry> {
+    let filter = JournalFilter { noun: Some(noun.into()), key: Some(key.into()), ..JournalFilter::default() };
+    store.journal(&filter, Page::first(9)).await.expect("read")
+}
+
+#[test]
+fn an_instruction_given_twice_is_one_until_it_is_withdrawn() {
+    on_both(|fresh| async move {
+        let engineer = books(&fresh).await;
+        let store = &fresh.store;
+        let new = Instruction {
+            kind: InstructionKind::StopUse,
+            concerned: concerned(),
+            from: day(5, 1),
+            to: None,
+            words: "Hand it in.".into(),
+            authority: "Equipment engineer".into(),
+            change_no: None,
+            recurrence: None,
+            withdrawn: None,
+        };
+        let give = async |minute: u32, what: &Instruction| {
+            store.add_instruction(&engineer, at(minute), what).await.expect("given")
+        };
+        assert_eq!(give(1, &new).await, "I-2026-001");
+        let loose = Instruction { words: " Hand it in. ".into(), ..new.clone() };
+        assert_eq!([give(2, &new).await, give(2, &loose).await], ["I-2026-001", "I-2026-001"]);
+        assert_eq!(store.list_instructions().await.expect("read").len(), 1);
+        assert_eq!(entries(store, "instruction", "I-2026-001").await.len(), 1, "it was given once");
+
+        let longer = Instruction { to: Some(day(9, 1)), ..new.clone() };
+        let of_one = Concerned { lots: vec!["TB-1".into()], ..concerned() };
+        let narrower = Instruction { concerned: of_one, ..new.clone() };
+        let other_words = Instruction { words: "Tag it.".into(), ..new.clone() };
+        for (what, number) in
+            [(&longer, "I-2026-002"), (&narrower, "I-2026-003"), (&other_words, "I-2026-004")]
+        {
+            assert_eq!(give(3, what).await, number, "that is another order");
+        }
+        store.withdraw_instruction(&engineer, at(4), "I-2026-001", "Replaced.").await.expect("withdrawn");
+        assert_eq!(give(5, &new).await, "I-2026-005", "what was withdrawn orders nothing");
+        assert_eq!(give(6, &new).await, "I-2026-005");
     });
 }
 
@@ -206,56 +251,112 @@ fn who_writes_on_a_case_overwrites_nothing_that_they_have_not_seen() {
     });
 }
 
+/// An order to look at two lots, of which two makers have the first, for a recurrence: its number.
+async fn look_at_two_lots(fresh: &Fresh, engineer: &Actor) -> String {
+    for sql in [
+        "INSERT INTO unit (code, kind) VALUES ('COVE-2', 'wearing')",
+        "INSERT INTO part_revision (part_no, revision, name, kind) VALUES ('RC-100', 'A', 'Carrier', 'ITEM')",
+        "INSERT INTO lot (lot_no, part_no, revision, maker, purpose) VALUES ('TB-3', 'RC-100', 'A', '', 'production')",
+    ] {
+        behind_the_back(&fresh.url, sql).await.expect("a unit and its books");
+    }
+    let new = Instruction {
+        kind: InstructionKind::Inspect,
+        concerned: Concerned { lots: vec!["TB-1".into(), "TB-3".into()], ..concerned() },
+        from: day(5, 1),
+        to: None,
+        words: "Look at the seam.".into(),
+        authority: "Equipment engineer".into(),
+        change_no: None,
+        recurrence: Some(("RC-100".into(), "ZIP-1".into())),
+        withdrawn: None,
+    };
+    fresh.store.add_instruction(engineer, at(1), &new).await.expect("given")
+}
+
+/// What a crew found in a lot.
+fn reply(number: &str, lot: &str, found: u32) -> Reply {
+    Reply {
+        instruction_no: number.into(),
+        unit: "COVE-2".into(),
+        lot_no: Some(lot.into()),
+        replied_on: day(5, 4),
+        held: 14,
+        checked: 12,
+        found,
+        not_located: 2,
+        turned_in: 0,
+    }
+}
+
 #[test]
-fn a_unit_says_that_an_instruction_came_and_replies_once_for_each_lot() {
+fn a_unit_says_that_an_instruction_came_and_replies_for_each_lot() {
     on_both(|fresh| async move {
         let engineer = books(&fresh).await;
         let store = &fresh.store;
-        for sql in [
-            "INSERT INTO unit (code, kind) VALUES ('COVE-2', 'wearing')",
-            "INSERT INTO part_revision (part_no, revision, name, kind) VALUES ('RC-100', 'A', 'Carrier', 'ITEM')",
-            "INSERT INTO lot (lot_no, part_no, revision, maker, purpose) VALUES ('TB-3', 'RC-100', 'A', '', 'production')",
-        ] {
-            behind_the_back(&fresh.url, sql).await.expect("a unit and its books");
-        }
-        let new = Instruction {
-            kind: InstructionKind::Inspect,
-            concerned: Concerned { lots: vec!["TB-1".into(), "TB-3".into()], ..concerned() },
-            from: day(5, 1),
-            to: None,
-            words: "Look at the seam.".into(),
-            authority: "Equipment engineer".into(),
-            change_no: None,
-            recurrence: Some(("RC-100".into(), "ZIP-1".into())),
-            withdrawn: None,
-        };
-        let number = store.add_instruction(&engineer, at(1), &new).await.expect("given");
+        let number = look_at_two_lots(&fresh, &engineer).await;
         let unit = Actor::UnitLink { unit: "COVE-2".into() };
         store.receive_instruction(&unit, at(2), &number, "COVE-2").await.expect("said");
         store.receive_instruction(&unit, at(3), &number, "COVE-2").await.expect("said again");
-        let reply = |lot: &str, found| Reply {
-            instruction_no: number.clone(),
-            unit: "COVE-2".into(),
-            lot_no: Some(lot.into()),
-            replied_on: day(5, 4),
-            held: 14,
-            checked: 12,
-            found,
-            not_located: 2,
-            turned_in: 0,
-        };
-        let both = [reply("TB-1", 2), reply("TB-3", 0)];
-        let foreign =
-            store.reply_to_instruction(&unit, at(4), &number, &[reply("TB-1", 2), reply("TB-9", 0)]).await;
+        let both = [reply(&number, "TB-1", 2), reply(&number, "TB-3", 0)];
+        let strange = [reply(&number, "TB-1", 2), reply(&number, "TB-9", 0)];
+        let foreign = store.reply_to_instruction(&unit, at(4), &number, &strange).await;
         assert!(matches!(foreign, Err(StoreError::Refused(_))), "all or none: {foreign:?}");
         store.reply_to_instruction(&unit, at(5), &number, &both).await.expect("replied");
-        let twice = store.reply_to_instruction(&unit, at(6), &number, &both[..1]).await;
-        assert!(matches!(twice, Err(StoreError::Refused(_))));
         let said = store.replies_to_instruction(&number).await.expect("read");
         assert_eq!(said.received, [("COVE-2".to_owned(), at(2))]);
         assert_eq!(said.replies, both);
         let looked = store.load_field(Catalogue::shipped()).await.expect("the books").inspections.len();
         assert_eq!(looked, 1, "of TB-1 nobody can tell which maker's it was");
+    });
+}
+
+#[test]
+fn a_reply_sent_twice_is_one_and_a_later_one_replaces_it_in_the_books_too() {
+    on_both(|fresh| async move {
+        let engineer = books(&fresh).await;
+        let store = &fresh.store;
+        let number = look_at_two_lots(&fresh, &engineer).await;
+        let unit = Actor::UnitLink { unit: "COVE-2".into() };
+        let say = async |minute: u32, reply: &Reply| {
+            let sent = std::slice::from_ref(reply);
+            store.reply_to_instruction(&unit, at(minute), &number, sent).await.expect("replied");
+        };
+        let said = async || store.replies_to_instruction(&number).await.expect("read").replies;
+        let inspections = async || store.books().await.expect("books").inspections().await.expect("read");
+        let as_inspection =
+            |reply: &Reply| reply.inspection("RC-100", "ZIP-1").expect("something was looked at");
+        let typed = reply(&number, "TB-3", 2);
+        let wrong = Reply { held: 140, checked: 138, ..typed.clone() };
+        let other = reply(&number, "TB-1", 1);
+        say(2, &other).await;
+        say(3, &wrong).await;
+        assert_eq!(inspections().await, [as_inspection(&wrong)]);
+
+        let before = store.journal_number().await.expect("read");
+        say(4, &Reply { replied_on: day(5, 5), ..wrong.clone() }).await;
+        assert_eq!(store.journal_number().await.expect("read"), before, "nothing is told twice");
+        assert_eq!(said().await, [other.clone(), wrong.clone()]);
+
+        say(5, &typed).await;
+        assert_eq!(said().await, [other.clone(), typed.clone()]);
+        assert_eq!(inspections().await, [as_inspection(&typed)]);
+        let since = store.changes_since(before, 9).await.expect("asked");
+        assert_eq!(since, Since::Other, "whoever holds a picture of the books reads them anew");
+        let kept = entries(store, "reply", &format!("{number} COVE-2 TB-3")).await;
+        assert_eq!(kept.iter().map(|entry| entry.act.as_str()).collect::<Vec<_>>(), ["replace", "give"]);
+        for (state, held) in [(&kept[0].before, r#""held":140,"#), (&kept[0].after, r#""held":14,"#)] {
+            assert!(state.as_deref().is_some_and(|json| json.contains(held)), "{held}: {kept:?}");
+        }
+
+        // Nothing to look at is a reply and no inspection; what was looked at after all is one again.
+        say(6, &Reply { held: 0, checked: 0, found: 0, not_located: 0, ..typed.clone() }).await;
+        assert!(inspections().await.is_empty());
+        say(7, &wrong).await;
+        assert_eq!(
+            (said().await, inspections().await),
+            (vec![other, wrong.clone()], vec![as_inspection(&wrong)])
+        );
     });
 }
 

@@ -2,7 +2,7 @@
 
 use chrono::Days;
 use domain::permission::{Actor, Role};
-use store::{JournalFilter, Page};
+use store::{JournalFilter, NewUnitLink, Page};
 
 use crate::database::{behind_the_back, on_both};
 use crate::samples::{at, day, somebody, unit};
@@ -93,6 +93,27 @@ fn entries_are_found_by_name_day_and_age() {
         assert_eq!(keys(JournalFilter { from: Some(day(5, 6)), ..all() }).await, [""; 0]);
         let latest = store.journal(&all(), Page::first(1)).await.expect("read")[0].id;
         assert_eq!(keys(JournalFilter { older_than: Some(latest), ..all() }).await, ["COVE-2", "oda"]);
-        assert_eq!(store.journal_nouns().await.expect("read"), ["unit", "user"]);
+    });
+}
+
+#[test]
+fn every_kind_of_thing_that_has_an_entry_is_told_once() {
+    on_both(|fresh| async move {
+        let store = &fresh.store;
+        assert_eq!(store.journal_nouns().await.expect("read"), [""; 0]);
+        let oda = somebody(store, "oda", Role::Engineer).await;
+        assert_eq!(store.journal_nouns().await.expect("read"), ["user"]);
+        let Actor::Person { id, .. } = oda else { panic!("not a person") };
+        for (minute, code) in (1..).zip(["COVE-2", "RIDGE-1"]) {
+            store.add_unit(&oda, at(minute), &unit(code)).await.expect("added");
+        }
+        store.add_sign_in_link(&oda, at(3), "link", id, at(60)).await.expect("made");
+        store.add_sign_in(at(4), "digest", id, at(60)).await.expect("signed in");
+        let link = NewUnitLink { unit: "COVE-2".into(), token_hash: "t".into(), label: "door".into() };
+        store.add_unit_link(&oda, at(5), &link).await.expect("made");
+        let mut told = store.journal_nouns().await.expect("read");
+        // Where a blank stands among letters is the server's to say.
+        told.sort();
+        assert_eq!(told, ["sign-in", "sign-in link", "unit", "unit link", "user"]);
     });
 }

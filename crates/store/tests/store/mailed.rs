@@ -1,7 +1,7 @@
 //! Mailed reports: kept once each, waiting with their photographs until they are reports, answered in the same step.
 
 use domain::permission::Role;
-use domain::report::Report;
+use domain::report::{Harm, Report};
 use store::{IntakeFacts, JournalFilter, NewMail, NewMailed, NewPhoto, Page, StoreError};
 
 use crate::database::on_both;
@@ -94,6 +94,25 @@ fn a_mail_waits_once_and_becomes_a_report_with_its_photographs_and_its_answer() 
         let of_mail = |entry: &&store::JournalEntry| entry.noun == "mailed report" || entry.noun == "mail";
         let mut named = entries.iter().filter(of_mail);
         assert!(!named.any(|entry| says(&entry.before) || says(&entry.after)), "no address in the journal");
+    });
+}
+
+#[test]
+fn a_report_of_a_mail_was_sent_when_the_mail_came_and_its_clock_runs_from_there() {
+    on_both(|fresh| async move {
+        let store = &fresh.store;
+        bring_in(store, &everything()).await;
+        let fell = somebody(store, "fell", Role::Engineer).await;
+        let mail = store.add_mailed(&fell, at(1), &mailed("one")).await.expect("kept");
+        let report = Report { harm: Some(Harm::NearMiss), ..bare_report("N-1") };
+        store.send_mailed(&fell, at(90), mail.id, (&report, &facts("N-1")), None).await.expect("sent");
+        let file = store.find_report_file("N-1").await.expect("read").expect("there");
+        assert_eq!(file.receipt.expect("it was sent").sent_at, at(1));
+        // Within 24 hours, as the source of the categories has it.
+        assert_eq!(file.danger.expect("a near miss").due, at(1) + chrono::TimeDelta::hours(24));
+        let filter = JournalFilter { key: Some("N-1".into()), ..JournalFilter::default() };
+        let entries = store.journal(&filter, Page::first(9)).await.expect("read");
+        assert_eq!(entries.first().expect("entered").at, at(90), "the journal says when it was done");
     });
 }
 

@@ -1,5 +1,6 @@
 //! The outbox: what goes first, what is kept of mail that left the house, and what whoever runs the installation is told.
 
+use chrono::Duration;
 use domain::mail_address::MailAddress;
 use domain::permission::Actor;
 use sea_orm::{ConnectionTrait as _, Database, Statement};
@@ -74,6 +75,30 @@ fn of_mail_that_left_the_house_neither_receiver_nor_subject_is_told_and_none_is_
             db.query_all_raw(Statement::from_string(db.get_database_backend(), sql)).await.expect("read");
         assert!(rows.is_empty(), "sent or given up, it is blank");
         db.close().await.expect("closes");
+    });
+}
+
+/// A server that is down: an alarm is tried again within minutes, and nothing is lost over a long weekend. RFC 5321, section
+/// 4.5.4.1: the give-up time should be at least four to five days.
+#[test]
+fn a_mail_that_fails_is_tried_again_soon_and_for_days() {
+    on_both(|fresh| async move {
+        let store = &fresh.store;
+        store.queue_mail(&Actor::Program, at(0), &[mail("alarm N-1 3", false)]).await.expect("queued");
+        let (mut now, mut tries) = (at(0), Vec::new());
+        while now < at(0) + Duration::days(9) {
+            for one in store.take_mail(now, 9).await.expect("taken") {
+                tries.push((now - at(0)).num_minutes());
+                let failed = Err("connection refused".to_owned());
+                store.settle_mail(&Actor::Program, now, one.id, failed).await.expect("settled");
+            }
+            now += Duration::minutes(if tries.len() < 8 { 1 } else { 20 });
+        }
+        assert_eq!(tries[..8], [0, 1, 3, 7, 15, 31, 63, 127]);
+        assert!(store.latest_mail(1).await.expect("read")[0].is_given_up);
+        let last = tries.last().expect("tried") / 60;
+        assert!((96..=120).contains(&last), "four to five days, and was {last} hours");
+        assert!(tries.windows(2).all(|pair| pair[1] - pair[0] <= 360 + 20), "{tries:?}");
     });
 }
 

@@ -1,9 +1,13 @@
 //! People, their passwords, sign-ins, one-time links, unit links and keys.
 
+use domain::mail_address::MailAddress;
 use domain::permission::{Actor, Role};
-use store::{JournalFilter, NewApiKey, NewUnitLink, NewUser, Page, StoreError, UserEdit};
+use store::{IntakeFacts, JournalFilter, NewApiKey, NewUnitLink, NewUser, Page, StoreError, UserEdit};
 
-use crate::database::on_both;
+use crate::database::{behind_the_back, on_both};
+use crate::everything::everything;
+use crate::pack::bare_report;
+use crate::reports::{bring_in, cove, facts};
 use crate::samples::{at, somebody, unit};
 
 fn id_of(actor: &Actor) -> i64 {
@@ -68,6 +72,38 @@ fn whoever_is_retired_or_changed_is_signed_out() {
 }
 
 #[test]
+fn whoever_was_retired_is_taken_back_as_they_were_but_for_their_links() {
+    on_both(|fresh| async move {
+        let store = &fresh.store;
+        let oda = somebody(store, "oda", Role::Engineer).await;
+        let id = id_of(&oda);
+        let address = MailAddress::parse("oda@rescue.example").expect("an address");
+        store.set_on_call(&oda, at(0), id, Some(&address)).await.expect("set");
+        store.add_sign_in_link(&Actor::Program, at(0), "link", id, at(300)).await.expect("made");
+        let retired_at = async || store.find_user(id).await.expect("read").expect("there").retired_at;
+        for minute in [1, 2] {
+            store.retire_user(&Actor::Program, at(minute), id).await.expect("retired");
+        }
+        assert_eq!(retired_at().await, Some(at(1)), "who is retired is not retired again");
+        assert!(store.on_call().await.expect("read").is_empty());
+        for minute in [3, 4] {
+            store.take_back_user(&Actor::Program, at(minute), id).await.expect("taken back");
+        }
+        assert_eq!(retired_at().await, None);
+        assert!(store.find_password("oda").await.expect("read").is_some());
+        assert_eq!(store.on_call().await.expect("read"), [(id, "oda@rescue.example".to_owned())]);
+        assert_eq!(store.find_sign_in_link("link", at(5)).await.expect("read"), None);
+        store.add_sign_in(at(5), "digest", id, at(300)).await.expect("signed in");
+        let filter = JournalFilter { noun: Some("user".into()), ..JournalFilter::default() };
+        let entries = store.journal(&filter, Page::first(9)).await.expect("read");
+        let acts: Vec<&str> = entries.iter().map(|entry| entry.act.as_str()).collect();
+        assert_eq!(acts, ["take back", "retire", "add"]);
+        let nobody = store.take_back_user(&Actor::Program, at(6), id + 100).await;
+        assert!(matches!(nobody, Err(StoreError::Missing { noun: "user", .. })));
+    });
+}
+
+#[test]
 fn a_new_password_ends_links_used_or_not_and_no_others() {
     on_both(|fresh| async move {
         let store = &fresh.store;
@@ -119,6 +155,35 @@ fn a_unit_link_opens_until_it_is_revoked() {
         store.revoke_unit_link(&Actor::Program, at(2), id).await.expect("revoked");
         assert_eq!(store.find_unit_link("t").await.expect("read"), None);
         assert_eq!(store.list_unit_links(Some("COVE-2")).await.expect("read")[0].revoked_at, Some(at(2)));
+    });
+}
+
+#[test]
+fn a_unit_link_knows_when_it_last_brought_a_report_and_nothing_of_other_units_is_read() {
+    on_both(|fresh| async move {
+        let store = &fresh.store;
+        bring_in(store, &everything()).await;
+        let mut links = Vec::new();
+        for (unit, label) in [("COVE-2", "door"), ("COVE-2", "boat"), ("COVE-2B", "hut")] {
+            let link = NewUnitLink { unit: unit.into(), token_hash: label.into(), label: label.into() };
+            links.push(store.add_unit_link(&Actor::Program, at(0), &link).await.expect("made"));
+        }
+        for (minute, key, link) in [(5, "N-1", 0), (3, "N-2", 0), (7, "N-3", 2)] {
+            let facts = IntakeFacts { unit_link_id: Some(links[link]), ..facts(key) };
+            store.send_report(&cove(), at(minute), &bare_report(key), &facts, &[]).await.expect("sent");
+        }
+        store.send_report(&cove(), at(9), &bare_report("N-4"), &facts("N-4"), &[]).await.expect("sent");
+        let last = async |unit| store.last_reports_of_unit(unit).await.expect("read");
+        assert_eq!(last("COVE-2").await, [(links[0], at(5))].into());
+        assert_eq!(last("COVE-2B").await, [(links[2], at(7))].into());
+        assert!(last("STORE-1").await.is_empty());
+        if fresh.is_sqlite {
+            // Whatever is wrong with what another unit sent, it is not read.
+            let spoilt = "UPDATE intake SET sent_at = 'never' WHERE report_ref = 'N-3'";
+            behind_the_back(&fresh.url, spoilt).await.expect("spoilt");
+            assert_eq!(last("COVE-2").await, [(links[0], at(5))].into());
+            assert!(store.last_reports_of_unit("COVE-2B").await.is_err());
+        }
     });
 }
 

@@ -1,13 +1,15 @@
 //! Reports: sent once however often, refused whole or kept whole, found again.
 
+use std::collections::HashMap;
+
 use domain::catalogue::Catalogue;
 use domain::handling::{ReportState, Sorting};
 use domain::pack::{Known, Record as _};
 use domain::permission::Actor;
 use domain::report::Report;
-use store::{IntakeFacts, JournalFilter, NewPhoto, NewUnitLink, Page, Receipt, Store, StoreError};
+use store::{IntakeFacts, JournalFilter, NewPhoto, Page, Receipt, Store, StoreError};
 
-use crate::database::on_both;
+use crate::database::{behind_the_back, on_both};
 use crate::everything::everything;
 use crate::pack::{Pack, bare_report, full_report};
 use crate::samples::{at, day};
@@ -87,6 +89,41 @@ fn a_report_is_about_an_end_item_as_a_pack_asks_of_it() {
 }
 
 #[test]
+fn a_recurrence_is_read_whole_however_many_reports_it_has() {
+    on_both(|fresh| async move {
+        let store = &fresh.store;
+        bring_in(store, &everything()).await;
+        send(store, 1, &bare_report("N-1")).await.expect("sent");
+        let before = store.count_reports_of_recurrence("SF-20", "ZIP-1").await.expect("counted");
+        // More than one query can ask for: 32,766 on SQLite, 65,535 on PostgreSQL.
+        let many = if fresh.is_sqlite { 33_000 } else { 66_000 };
+        let copy = format!(
+            "INSERT INTO report (report_ref, found_on, received_on, unit, item_part_no, part_no, mode, harm, quantity) \
+             WITH RECURSIVE n(i) AS (SELECT 1 UNION ALL SELECT i + 1 FROM n WHERE i < {many}) \
+             SELECT 'M-' || i, found_on, received_on, unit, item_part_no, 'SF-20', 'ZIP-1', 'near_miss', 1 \
+             FROM report, n WHERE report_ref = 'N-1'"
+        );
+        assert_eq!(behind_the_back(&fresh.url, &copy).await.expect("copied"), many);
+        let handled = format!(
+            "INSERT INTO report_handling (report_ref, state) VALUES ('M-1', 'asked'), ('M-{many}', 'answered')"
+        );
+        behind_the_back(&fresh.url, &handled).await.expect("handled");
+        let count = store.count_reports_of_recurrence("SF-20", "ZIP-1").await.expect("counted");
+        assert_eq!(count, before + many);
+        let lines = store.reports_of_recurrence("SF-20", "ZIP-1", Page::first(count)).await.expect("read");
+        let stand: HashMap<&str, ReportState> =
+            lines.iter().map(|line| (line.report.report_ref.as_str(), line.state)).collect();
+        assert_eq!((lines.len() as u64, stand.len() as u64), (count, count), "each once");
+        let last = format!("M-{many}");
+        let of = ["M-1", "M-2", last.as_str()].map(|report_ref| stand[report_ref]);
+        assert_eq!(of, [ReportState::Asked, ReportState::Sorted, ReportState::Answered]);
+        let waits =
+            lines.iter().filter(|line| line.danger.is_some() && line.report.report_ref.starts_with("M-"));
+        assert_eq!(waits.count(), 1, "the one that is asked about");
+    });
+}
+
+#[test]
 fn a_report_sent_ten_times_at_once_is_kept_once() {
     on_both(|fresh| async move {
         let store = &fresh.store;
@@ -112,26 +149,6 @@ fn a_report_sent_ten_times_at_once_is_kept_once() {
         assert_eq!(store.journal(&filter, Page::first(20)).await.expect("read").len(), 1);
         let back = Pack::read(&store.books().await.expect("opened")).await;
         assert_eq!(back.reports.len(), everything().reports.len() + 1);
-    });
-}
-
-#[test]
-fn a_unit_link_knows_when_it_last_brought_a_report() {
-    on_both(|fresh| async move {
-        let store = &fresh.store;
-        bring_in(store, &everything()).await;
-        let mut links = Vec::new();
-        for label in ["door", "boat"] {
-            let link = NewUnitLink { unit: "COVE-2".into(), token_hash: label.into(), label: label.into() };
-            links.push(store.add_unit_link(&Actor::Program, at(0), &link).await.expect("made"));
-        }
-        for (minute, key) in [(5, "N-1"), (3, "N-2")] {
-            let facts = IntakeFacts { unit_link_id: Some(links[0]), ..facts(key) };
-            store.send_report(&cove(), at(minute), &bare_report(key), &facts, &[]).await.expect("sent");
-        }
-        send(store, 9, &bare_report("N-3")).await.expect("sent without a link");
-        let last = store.last_reports_by_link().await.expect("read");
-        assert_eq!(last, [(links[0], at(5))].into());
     });
 }
 

@@ -109,6 +109,13 @@ fn a_unit_is_asked_and_answered() {
         let state =
             async || store.find_report_file("N-1").await.expect("read").expect("there").handling.state;
         assert_eq!(state().await, ReportState::Asked);
+        let entered = async || {
+            let asked = JournalFilter { noun: Some("question".into()), ..JournalFilter::default() };
+            store.journal(&asked, Page::first(9)).await.expect("read").len()
+        };
+        let once = entered().await;
+        assert_eq!(store.ask(&oda, at(2), "N-1", "Which side?").await.expect("asked twice"), id);
+        assert_eq!(entered().await, once, "one question is asked once while it is open");
         let open = store.open_questions_of("COVE-2").await.expect("read");
         assert_eq!(open.iter().map(|question| question.id).collect::<Vec<_>>(), [id]);
         assert!(store.open_questions_of("COVE-2B").await.expect("read").is_empty());
@@ -137,6 +144,102 @@ fn a_unit_is_asked_and_answered() {
         let lines = store.reports_of_unit("COVE-2", Page::first(9)).await.expect("read");
         assert_eq!(lines.len(), 3);
         assert!(store.reports_of_unit("COVE-2B", Page::first(9)).await.expect("read").is_empty());
+    });
+}
+
+#[test]
+fn an_answer_about_a_report_that_was_decided_waits_until_somebody_acts_on_it() {
+    on_both(|fresh| async move {
+        let store = &fresh.store;
+        bring_in(store, &everything()).await;
+        let oda = somebody(store, "oda", Role::Engineer).await;
+        send(store, 1, &bare_report("N-1")).await.expect("sent");
+        let hear = async |asked: u32, heard: u32| {
+            let id = store.ask(&oda, at(asked), "N-1", "Which side?").await.expect("asked");
+            store.answer_question(&cove(), at(heard), id, "The left.").await.expect("answered");
+        };
+        let to_read = async || {
+            let lines = store.reports_with_answer_to_read().await.expect("read");
+            let is_on_receipt = file(store).await.has_answer_to_read();
+            assert_eq!(is_on_receipt, !lines.is_empty(), "the receipt says the same");
+            lines.first().and_then(|line| line.answer_came)
+        };
+        hear(2, 3).await;
+        let waiting = store.reports_with_answer_to_read().await.expect("read");
+        assert!(waiting.is_empty() && file(store).await.has_answer_to_read(), "the queue has it");
+        store.sort_report(&oda, at(4), ("N-1", None), &sorting(None)).await.expect("sorted");
+        assert_eq!(to_read().await, None, "it was there when it was sorted");
+
+        hear(5, 6).await;
+        assert_eq!(file(store).await.handling.state, ReportState::Sorted);
+        assert_eq!(to_read().await, Some(at(6)));
+        store.sort_report(&oda, at(7), ("N-1", None), &sorting(None)).await.expect("sorted anew");
+        assert_eq!(to_read().await, None);
+
+        hear(8, 9).await;
+        store.answer_report(&oda, at(10), ("N-1", None), "The slider is changed.").await.expect("answered");
+        assert_eq!(to_read().await, None);
+
+        hear(11, 12).await;
+        assert_eq!(to_read().await, Some(at(12)), "whatever its state");
+        let on = store.ask(&oda, at(13), "N-1", "Which size?").await.expect("asked on");
+        assert_eq!(to_read().await, None);
+        store.answer_question(&cove(), at(14), on, "M").await.expect("answered");
+        assert_eq!(to_read().await, Some(at(14)));
+        store.set_aside(&oda, at(15), ("N-1", None), "a double").await.expect("set aside");
+        assert_eq!(to_read().await, None);
+        hear(16, 17).await;
+        assert_eq!(to_read().await, Some(at(17)));
+    });
+}
+
+#[test]
+fn a_report_whose_sorting_is_taken_back_stands_where_what_came_since_puts_it() {
+    on_both(|fresh| async move {
+        let store = &fresh.store;
+        bring_in(store, &everything()).await;
+        let oda = somebody(store, "oda", Role::Engineer).await;
+        for report_ref in ["N-1", "N-2"] {
+            send(store, 1, &bare_report(report_ref)).await.expect("sent");
+        }
+        let state = async || file(store).await.handling.state;
+        let sort = async |minute| {
+            store.sort_report(&oda, at(minute), ("N-1", None), &sorting(None)).await.expect("sorted");
+        };
+        let undo = async |minute| {
+            assert!(store.undo_sorting(&oda, at(minute), ("N-1", None)).await.expect("undone"));
+        };
+        let side = store.ask(&oda, at(2), "N-1", "Which side?").await.expect("asked");
+        sort(3).await;
+        store.answer_question(&cove(), at(4), side, "The left.").await.expect("answered");
+        undo(5).await;
+        assert_eq!(state().await, ReportState::Received, "no question is open");
+        let waiting = store.waiting_reports(Page::first(9)).await.expect("read");
+        let line = waiting.iter().find(|line| line.report.report_ref == "N-1").expect("it waits again");
+        assert_eq!(line.answer_came, Some(at(4)));
+
+        sort(6).await;
+        let size = store.ask(&oda, at(7), "N-1", "Which size?").await.expect("asked");
+        undo(8).await;
+        assert_eq!(state().await, ReportState::Asked, "a question is open");
+        store.answer_question(&cove(), at(9), size, "M").await.expect("answered");
+        assert_eq!(state().await, ReportState::Received);
+
+        sort(10).await;
+        sort(11).await;
+        store.answer_report(&oda, at(12), ("N-1", None), "The slider is changed.").await.expect("answered");
+        undo(13).await;
+        assert_eq!(state().await, ReportState::Answered, "the first sorting stands, and so does the answer");
+        undo(14).await;
+        assert_eq!(state().await, ReportState::Received);
+        sort(15).await;
+        assert_eq!(state().await, ReportState::Answered, "the unit still has its answer");
+
+        // What a unit is told before anybody sorted its report is on the way, not its answer.
+        store.answer_report(&oda, at(2), ("N-2", None), "It is looked into.").await.expect("told");
+        store.sort_report(&oda, at(3), ("N-2", None), &sorting(None)).await.expect("sorted");
+        let second = store.find_report_file("N-2").await.expect("read").expect("there");
+        assert_eq!(second.handling.state, ReportState::Sorted);
     });
 }
 

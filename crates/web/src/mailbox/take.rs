@@ -1,5 +1,6 @@
 //! From a mail to a report: by the sender's address and the item it names, or by what an engineer says; and the answer.
 
+use chrono::{DateTime, NaiveDate, SubsecRound as _, Utc};
 use domain::mail_address::MailAddress;
 use domain::permission::Actor;
 use domain::receipt::ReceiptCode;
@@ -60,7 +61,7 @@ pub(super) async fn take(state: &AppState, letter: Letter) -> Result<Sorted, App
         return Ok(if mailed.arrived_at < store_moment(now) { Sorted::Known } else { Sorted::Waiting });
     };
     let answers = Answers { item, story: mailed.story.clone(), ..Answers::default() };
-    match report_of(state, &answers, &unit) {
+    match report_of(&answers, &unit, mailed.arrived_at.date_naive()) {
         Ok(report) => {
             send(state, &Actor::Program, &mailed, report, &left_out).await?;
             Ok(Sorted::Taken)
@@ -87,8 +88,7 @@ async fn developed(album: &Album, attached: Vec<Vec<u8>>) -> Result<(Vec<Photo>,
 }
 
 /// The moment as the store keeps it.
-fn store_moment(now: chrono::DateTime<chrono::Utc>) -> chrono::DateTime<chrono::Utc> {
-    use chrono::SubsecRound as _;
+fn store_moment(now: DateTime<Utc>) -> DateTime<Utc> {
     now.trunc_subsecs(6)
 }
 
@@ -125,16 +125,16 @@ async fn item_in(state: &AppState, story: &str) -> Result<Option<String>, AppErr
     Ok(if items.len() == 1 { items.pop() } else { None })
 }
 
-/// The report a mail makes, read and checked as the form's answers; only whether anybody was hurt may stay unsaid, since
-/// nobody could be asked.
+/// The report a mail makes, read and checked as the form's answers of the day it arrived, in UTC, however much later that is
+/// done; only whether anybody was hurt may stay unsaid, since nobody could be asked.
 ///
 /// # Errors
 /// Everything that is wrong, each beside its field.
-pub(crate) fn report_of(state: &AppState, answers: &Answers, unit: &str) -> Result<Report, Vec<Problem>> {
+pub(crate) fn report_of(answers: &Answers, unit: &str, arrived: NaiveDate) -> Result<Report, Vec<Problem>> {
     let unsaid = answers.harm.is_empty();
     let answers =
         Answers { harm: if unsaid { "none".to_owned() } else { answers.harm.clone() }, ..answers.clone() };
-    let report = answers.report(Tongue::ENGLISH, "", unit, state.today())?;
+    let report = answers.report(Tongue::ENGLISH, "", unit, arrived)?;
     Ok(Report { harm: report.harm.filter(|_| !unsaid), ..report })
 }
 
@@ -152,7 +152,7 @@ pub(super) struct Answer<'a> {
 
 /// How the keys of answers to one address on one day begin: enough of a digest to count them by, too little to tell whose
 /// it is, for the address itself is kept no longer than it serves.
-fn answers_to(address: &str, day: chrono::NaiveDate) -> String {
+fn answers_to(address: &str, day: NaiveDate) -> String {
     format!("receipt {day} {:.6} ", digest_hex(format!("{address} on {day}").as_bytes()))
 }
 
@@ -189,7 +189,7 @@ pub(crate) async fn send(
         let code = ReceiptCode::draw(&mut || state.secrets().bits()).to_string();
         facts.receipt_code.clone_from(&code);
         report.report_ref.clone_from(&code);
-        facts.alarm = alarm::of(state, &report).await?;
+        facts.alarm = alarm::of_arrived(state, &report, mailed.arrived_at).await?;
         let answer = Answer {
             subject: format!("Receipt {code}"),
             unit: &report.unit,

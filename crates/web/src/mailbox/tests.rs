@@ -3,14 +3,17 @@
 use std::fs;
 use std::path::Path;
 
+use chrono::{NaiveDate, TimeDelta};
+use domain::mail_address::MailAddress;
 use domain::permission::{Actor, Role};
 use domain::unit::{Unit, UnitKind};
 use store::{JournalFilter, Page};
 
 use super::letter::open;
 use super::{Looked, look};
+use crate::clock::Clock;
 use crate::state::AppState;
-use crate::testing::{cookie, get, person, post, service, small_books, state, text};
+use crate::testing::{cookie, get, noon, person, post, service, small_books, state, text};
 
 const PLAIN: &str = "From: Cove crew <Crew@cove.example>\r\nTo: reports@rescue.example\r\nSubject: zip gone\r\n\
                      Message-ID: <1@cove.example>\r\nContent-Type: text/plain; charset=utf-8\r\n\r\n\
@@ -178,6 +181,55 @@ async fn a_mail_from_an_unknown_address_waits_unanswered_until_an_engineer_names
         303
     );
     assert_eq!(state.store().count_waiting_mailed().await.unwrap(), 0);
+}
+
+#[tokio::test]
+async fn a_mail_made_a_report_days_later_is_of_the_day_it_arrived() {
+    let state = books().await;
+    let folder = tempfile::tempdir().unwrap();
+    let said = [("2026-03-01", (3, 1)), ("2026-03-04", (3, 3)), ("", (3, 3))];
+    for at in 1..=said.len() {
+        let mail = PLAIN.replace("Crew@cove.example", "someone@else.example");
+        fs::write(folder.path().join(format!("{at}.eml")), mail.replace("<1@", &format!("<{at}@"))).unwrap();
+    }
+    assert_eq!(looked(&state, folder.path()).await.waiting, said.len());
+    let arrived = noon();
+    let day = |(month, day)| NaiveDate::from_ymd_opt(2026, month, day).unwrap();
+    assert_eq!(arrived.date_naive(), day((3, 3)));
+
+    let three_days_on = Clock::standing_at(arrived + TimeDelta::days(3));
+    let later = AppState::with_clock(state.config().clone(), three_days_on).await.unwrap();
+    let fell = person(&later, "fell", Role::Engineer, "seven dry karabiners").await;
+    let address = MailAddress::parse("fell@rescue.example").unwrap();
+    later.store().set_on_call(&Actor::Program, later.now(), fell, Some(&address)).await.unwrap();
+    let service = service(&later);
+    let fell = cookie(&post(&service, "/sign-in", "", "name=fell&password=seven+dry+karabiners").await);
+    let form = text(get(&service, "/reports/mailed/1", &fell).await).await;
+    assert!(form.contains("value=\"2026-03-03\""), "{form}");
+    let make = async |mail: i64, found_on: &str| {
+        let form = format!("unit=COVE-2&item=RC-100&harm=near_miss&found_on={found_on}");
+        post(&service, &format!("/reports/mailed/{mail}"), &fell, &form).await
+    };
+    // The day after is still taken: east of UTC it had begun when the mail arrived.
+    let too_late = make(1, "2026-03-05").await;
+    assert_eq!(too_late.status(), 422);
+    let page = text(too_late).await;
+    let why = "The mail arrived on 3 Mar 2026, so it was found then or before.";
+    assert_eq!(page.matches(why).count(), 1, "{page}");
+    assert!(page.contains("value=\"2026-03-05\""), "what was typed stays: {page}");
+
+    let due = arrived + TimeDelta::hours(24);
+    for (id, (typed, found_on)) in (1..).zip(said) {
+        assert_eq!(make(id, typed).await.status(), 303, "{typed}");
+        let report_ref = later.store().find_mailed(id).await.unwrap().unwrap().report_ref.unwrap();
+        let file = later.store().find_report_file(&report_ref).await.unwrap().unwrap();
+        assert_eq!((file.report.found_on, file.report.received_on), (day(found_on), day((3, 3))), "{typed}");
+        assert_eq!((file.receipt.unwrap().sent_at, file.danger.unwrap().due), (arrived, due));
+    }
+    let mails = later.store().take_mail(later.now(), 9).await.unwrap();
+    let subjects: Vec<&str> = mails.iter().map(|mail| mail.mail.subject.as_str()).collect();
+    let alarms = subjects.iter().filter(|subject| subject.ends_with("look at it by 4 Mar 2026, 12:00 UTC"));
+    assert_eq!(alarms.count(), said.len(), "{subjects:?}");
 }
 
 #[tokio::test]

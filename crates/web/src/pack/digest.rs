@@ -1,12 +1,12 @@
 //! The digest of each file of a pack, by which the journal tells what was imported.
 
-use std::fmt::Write as _;
 use std::io::{self, Read};
 
 use sha2::{Digest, Sha256};
 
 use super::check::CheckError;
 use super::source::PackSource;
+use crate::secrets::hex;
 
 /// SHA-256 of each file, by name, in hexadecimal.
 pub(crate) fn digests(source: &PackSource) -> Result<Vec<(String, String)>, CheckError> {
@@ -29,8 +29,5 @@ fn digest(input: &mut dyn Read) -> io::Result<String> {
             read => sha.update(&buffer[..read]),
         }
     }
-    Ok(sha.finalize().iter().fold(String::new(), |mut hex, byte| {
-        write!(hex, "{byte:02x}").expect("writing to a string can't fail");
-        hex
-    }))
+    Ok(hex(&sha.finalize()))
 }

@@ -17,7 +17,7 @@ use super::refusal::Refusal;
 use super::source::{Limits, OpenError, PackSource};
 use crate::secrets::Token;
 
-/// How long a pack waits.
+/// How long a pack waits; also how long what never arrived whole must have lain still, longer than any request lasts.
 const KEPT: TimeDelta = TimeDelta::days(1);
 
 /// How far each pack is, by name.
@@ -76,7 +76,7 @@ impl Arrival {
 impl Drop for Arrival {
     fn drop(&mut self) {
         if !self.kept {
-            // What can't be taken away now is swept at the next start.
+            // What can't be taken away now is swept when it has lain for a day.
             let _ = fs::remove_dir_all(&self.folder);
         }
     }
@@ -121,7 +121,7 @@ impl Waiting {
         Ok(arrival)
     }
 
-    /// A folder for what is sent out and not kept; what a killed program leaves of it is swept at the next start.
+    /// A folder for what is sent out and not kept; what a killed program leaves of it is swept after a day.
     ///
     /// # Errors
     /// It can't be made.
@@ -251,15 +251,19 @@ impl Waiting {
         }
     }
 
-    /// Takes away packs that have waited for more than a day; at a start also those that never arrived whole.
+    /// Takes away packs that have waited for more than a day; if asked also what a killed program left: packs that never
+    /// arrived whole and exports, where nothing was written for a day. What is younger may be another process's work.
     ///
     /// # Errors
     /// The folder can't be read.
-    pub fn sweep(&self, now: DateTime<Utc>, at_start: bool) -> io::Result<()> {
+    pub fn sweep(&self, now: DateTime<Utc>, leftovers: bool) -> io::Result<()> {
         for id in self.ids()? {
             let old = match self.find(&id) {
                 Ok(Some(record)) => now - record.sent_at() > KEPT && self.progress(&id).is_none(),
-                Ok(None) => at_start,
+                // What can't be looked at goes away at this moment, or is looked at again in an hour.
+                Ok(None) => {
+                    leftovers && last_written(&self.folder.join(&id)).is_ok_and(|last| now - last > KEPT)
+                }
                 Err(_) => true,
             };
             if old {
@@ -278,4 +282,16 @@ impl Waiting {
             Err(error) => Err(error),
         }
     }
+}
+
+/// When anything was last written in a folder, however deep.
+fn last_written(path: &Path) -> io::Result<DateTime<Utc>> {
+    let about = fs::symlink_metadata(path)?;
+    let mut last: DateTime<Utc> = about.modified()?.into();
+    if about.is_dir() {
+        for entry in fs::read_dir(path)? {
+            last = last.max(last_written(&entry?.path())?);
+        }
+    }
+    Ok(last)
 }

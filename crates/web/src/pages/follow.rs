@@ -1,5 +1,6 @@
 //! `/follow/{secret}`: the receipt, what to do now, and what became of the report.
 
+mod answer;
 mod became;
 mod change;
 mod news;
@@ -9,14 +10,16 @@ mod tests;
 
 use axum::Router;
 use axum::extract::{Form, Path, Query, State};
+use axum::http::StatusCode;
 use axum::response::{IntoResponse as _, Redirect, Response};
 use axum::routing::{get, post};
 use domain::caution::for_report;
 use domain::handling::ReportState;
 use domain::permission::{Act, Actor, may};
-use serde::{Deserialize, Serialize};
+use serde::Serialize;
 use store::{Question, Receipt, ReportFile};
 
+pub(crate) use self::answer::{AnswerForm, Unkept, take_answer};
 use self::became::{Known, Step, concerns};
 pub(crate) use self::news::News;
 use crate::error::AppError;
@@ -27,7 +30,7 @@ use crate::secrets::Token;
 use crate::state::AppState;
 use crate::templates::Page;
 use crate::tongue::Tongue;
-use crate::view::{Caution, Shell};
+use crate::view::{Caution, Problem, Shell};
 
 /// The receipt as a page.
 #[derive(Serialize)]
@@ -45,16 +48,24 @@ pub struct FollowPage {
     back: Option<(String, String)>,
     cautions: Vec<Caution>,
     photos: Vec<String>,
+    /// What is wrong with an answer that was sent.
+    problem: Option<Problem>,
     questions: Vec<Asked>,
     answers: Vec<Told>,
 }
 
 #[derive(Serialize)]
 struct Asked {
+    #[serde(skip)]
+    number: i64,
     question: String,
     date: String,
     answer: Option<String>,
     address: String,
+    /// The id of the field that the answer is typed in.
+    field: String,
+    typed: String,
+    problem: Option<Problem>,
 }
 
 #[derive(Serialize)]
@@ -62,8 +73,6 @@ struct Told {
     text: String,
     date: String,
 }
-
-const LONGEST_ANSWER: usize = 4000;
 
 /// This file's addresses.
 pub fn routes() -> Router<AppState> {
@@ -152,7 +161,8 @@ impl FollowPage {
             back: is_signed_in.then(|| (tongue.say("receipt-back"), "/".to_owned())),
             cautions: Caution::told(tongue, for_report(report, kind)),
             photos: file.photos.iter().map(|photo| format!("{base}/photo/{}", photo.id)).collect(),
-            questions: file.questions.iter().map(|q| asked(tongue, q, base)).collect(),
+            problem: None,
+            questions: file.questions.iter().enumerate().map(|(at, q)| asked(tongue, q, base, at)).collect(),
             answers: file
                 .answers
                 .iter()
@@ -168,14 +178,33 @@ impl FollowPage {
         self.back = Some((words, address));
         self
     }
+
+    /// The same with an answer that was not kept beside its question, sent back as such.
+    ///
+    /// # Errors
+    /// The page can't be filled.
+    pub(crate) fn refuse(mut self, state: &AppState, unkept: Unkept) -> Result<Response, AppError> {
+        if let Some(asked) = self.questions.iter_mut().find(|asked| asked.number == unkept.number) {
+            let problem = Problem::new(asked.field.clone(), unkept.says);
+            asked.problem = Some(problem.clone());
+            asked.typed = unkept.typed;
+            self.problem = Some(problem);
+        }
+        let status = if unkept.is_late { StatusCode::CONFLICT } else { StatusCode::UNPROCESSABLE_ENTITY };
+        Ok((status, state.page(&self)?).into_response())
+    }
 }
 
-fn asked(tongue: Tongue, question: &Question, base: &str) -> Asked {
+fn asked(tongue: Tongue, question: &Question, base: &str, at: usize) -> Asked {
     Asked {
+        number: question.id,
         address: format!("{base}/question/{}", question.id),
         date: tongue.date(question.asked_at.date_naive()),
         question: question.question.clone(),
         answer: question.answer.clone(),
+        field: format!("answer-{at}"),
+        typed: String::new(),
+        problem: None,
     }
 }
 
@@ -189,13 +218,6 @@ async fn photo(
     photo_of(&state, tongue, &receipt.report_ref, id, &wanted).await
 }
 
-/// What a unit answers to a question.
-#[derive(Deserialize)]
-pub(crate) struct AnswerForm {
-    #[serde(default)]
-    answer: String,
-}
-
 async fn answer(
     State(state): State<AppState>,
     Path((secret, id)): Path<(String, i64)>,
@@ -204,37 +226,19 @@ async fn answer(
 ) -> Result<Response, AppError> {
     let (receipt, file) = find(&state, tongue, &secret).await?;
     let actor = Actor::UnitLink { unit: receipt.unit };
-    keep_answer(&state, tongue, &actor, &file, id, &form).await?;
-    Ok(Redirect::to(&format!("/follow/{secret}")).into_response())
-}
-
-/// Keeps what a unit answers to a question about its report.
-///
-/// # Errors
-/// It isn't their report or question, or the answer is empty or a book.
-pub(crate) async fn keep_answer(
-    state: &AppState,
-    tongue: Tongue,
-    actor: &Actor,
-    file: &ReportFile,
-    id: i64,
-    form: &AnswerForm,
-) -> Result<(), AppError> {
-    may(actor, &Act::AnswerQuestion { unit: &file.report.unit })?;
-    if !file.questions.iter().any(|question| question.id == id) {
-        return Err(AppError::NotFound(tongue.say("wrong-question")));
-    }
-    let text = form.answer.trim();
-    if text.is_empty() || text.chars().count() > LONGEST_ANSWER {
-        return Err(AppError::Unusable(tongue.say("wrong-answer")));
-    }
-    Ok(state.store().answer_question(actor, state.now(), id, text).await?)
+    let own = format!("/follow/{secret}");
+    let Some(unkept) = take_answer(&state, tongue, &actor, &file, id, form).await? else {
+        return Ok(Redirect::to(&own).into_response());
+    };
+    let (_, file) = find(&state, tongue, &secret).await?;
+    FollowPage::new(&state, tongue, &file, &own, false).await?.refuse(&state, unkept)
 }
 
 impl Page for FollowPage {
     const TEMPLATE: &'static str = "pages/follow/follow";
 
     fn samples() -> Vec<Self> {
+        let wrong = |at: usize, says: &str| Some(Problem::new(format!("answer-{at}"), says));
         let page = |state, full: bool| Self {
             shell: Shell::to_unit("Receipt", Tongue::ENGLISH),
             code: "K7M4-RT9X".into(),
@@ -255,14 +259,24 @@ impl Page for FollowPage {
             back: full.then(|| ("Back to my desk".to_owned(), "/".to_owned())),
             cautions: Caution::list([domain::caution::Caution::OutOfUse]),
             photos: if full { vec!["/follow/x/photo/1".into()] } else { Vec::new() },
+            problem: if full { wrong(1, "Write an answer of one to 4,000 letters.") } else { None },
             questions: if full {
-                let asked = |answer: Option<&str>| Asked {
+                let asked = |at: usize, answer: Option<&str>, says: Option<&str>| Asked {
+                    number: 1,
                     question: "Can you read the lot label?".into(),
                     date: "4 Mar 2026".into(),
                     answer: answer.map(Into::into),
                     address: "/follow/x/question/1".into(),
+                    field: format!("answer-{at}"),
+                    typed: says.map(|_| "It says 0153.".to_owned()).unwrap_or_default(),
+                    problem: says.and_then(|says| wrong(at, says)),
                 };
-                vec![asked(None), asked(Some("It says 0135."))]
+                vec![
+                    asked(0, None, None),
+                    asked(1, None, Some("Write an answer of one to 4,000 letters.")),
+                    asked(2, Some("It says 0135."), None),
+                    asked(3, Some("It says 0135."), Some("This question was answered already.")),
+                ]
             } else {
                 Vec::new()
             },

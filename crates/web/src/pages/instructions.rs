@@ -1,6 +1,8 @@
 //! `/instructions`: what units do with issued items until a change reaches them.
 
 mod form;
+#[cfg(test)]
+mod tests;
 
 use axum::Router;
 use axum::extract::{Path, State};

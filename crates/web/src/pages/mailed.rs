@@ -4,8 +4,9 @@ use axum::Router;
 use axum::extract::{Form, Path, State};
 use axum::response::{IntoResponse as _, Redirect, Response};
 use axum::routing::get;
+use chrono::NaiveDate;
 use domain::permission::{Act, Actor};
-use domain::report::Harm;
+use domain::report::{Harm, Report};
 use serde::Serialize;
 use store::{Mailed, Page as Pages};
 
@@ -134,6 +135,10 @@ async fn form(
     Ok(page
         .select(Select::new("unit", "Unit it happened to", "choose", units))
         .select(Select::new("item", "Item", "choose", items))
+        .ask(
+            Ask::of_kind("date", "found_on", "Found on", sent.get("found_on"))
+                .hint("The day the mail arrived, unless it tells of an earlier one"),
+        )
         .choices(Choices::one("harm", "Whether anybody was hurt, if the mail says so", harm)))
 }
 
@@ -144,8 +149,40 @@ async fn to_send(
 ) -> Result<Response, AppError> {
     signed_in.may(&Act::Sort)?;
     let mail = find(&state, &id).await?;
-    let sent = Sent::with([("unit", mail.unit.clone().unwrap_or_default())]);
+    let sent = Sent::with([
+        ("unit", mail.unit.clone().unwrap_or_default()),
+        ("found_on", mail.arrived_at.date_naive().to_string()),
+    ]);
     state.page(&form(&state, &signed_in.0, &mail, &sent, Faults::default()).await?)
+}
+
+/// The report of what an engineer says of a mail; nothing where something is wrong, which is noted beside its field.
+fn report(mail: &Mailed, sent: &Sent, reading: &mut Reading<'_>) -> Option<Report> {
+    let arrived = mail.arrived_at.date_naive();
+    let mut answers = Answers {
+        story: mail.story.clone(),
+        item: sent.get("item").to_owned(),
+        harm: sent.get("harm").to_owned(),
+        found_on: sent.get("found_on").to_owned(),
+        ..Answers::default()
+    };
+    // As in the unit's own form, the day after it may be said: east of UTC it had begun.
+    let is_later = |day: NaiveDate| arrived.succ_opt().is_some_and(|next| day > next);
+    if answers.found_on.parse::<NaiveDate>().is_ok_and(is_later) {
+        let day = format::date(arrived);
+        reading.wrong("found_on", format!("the mail arrived on {day}, so it was found then or before"));
+        answers.found_on.clear();
+    }
+    match report_of(&answers, sent.get("unit"), arrived) {
+        Ok(report) => Some(report),
+        Err(problems) => {
+            for problem in problems {
+                let field = ["item", "harm", "found_on"].into_iter().find(|field| problem.is_of(field));
+                reading.wrong(field.unwrap_or("story"), problem.says());
+            }
+            None
+        }
+    }
 }
 
 async fn make_report(
@@ -158,26 +195,11 @@ async fn make_report(
     let mail = find(&state, &id).await?;
     let unit = sent.get("unit");
     signed_in.may(&Act::SendReport { unit })?;
-    let answers = Answers {
-        story: mail.story.clone(),
-        item: sent.get("item").to_owned(),
-        harm: sent.get("harm").to_owned(),
-        ..Answers::default()
-    };
     let mut reading = Reading::of(&sent);
     if state.store().find_unit(unit).await?.is_none() {
         reading.wrong("unit", "choose the unit it happened to");
     }
-    let report = match report_of(&state, &answers, unit) {
-        Ok(report) => Some(report),
-        Err(problems) => {
-            for problem in problems {
-                let field = ["item", "harm"].into_iter().find(|field| problem.is_of(field));
-                reading.wrong(field.unwrap_or("story"), problem.says());
-            }
-            None
-        }
-    };
+    let report = report(&mail, &sent, &mut reading);
     match reading.end(report) {
         Ok(report) => {
             send(&state, &signed_in.0, &mail, report, &[]).await?;

@@ -1,5 +1,7 @@
 //! `/people`: who may sign in; the administrator adds people, hands out one-time links and retires people.
 
+mod retire;
+
 use axum::Router;
 use axum::extract::{Form, Path, State};
 use axum::http::StatusCode;
@@ -198,7 +200,7 @@ pub fn routes() -> Router<AppState> {
     Router::new()
         .route("/people", get(show).post(add))
         .route("/people/{id}/link", post(make_link))
-        .route("/people/{id}/retire", post(retire))
+        .merge(retire::routes())
 }
 
 async fn show(State(state): State<AppState>, signed_in: SignedIn) -> Result<Response, AppError> {
@@ -255,19 +257,6 @@ async fn make_link(
     })
 }
 
-async fn retire(
-    State(state): State<AppState>,
-    signed_in: SignedIn,
-    Path(id): Path<i64>,
-) -> Result<Response, AppError> {
-    signed_in.may(&Act::ManagePeople)?;
-    if matches!(signed_in.0, Actor::Person { id: own, .. } if own == id) {
-        return Err(AppError::Unusable("Nobody retires themselves: ask another administrator.".to_owned()));
-    }
-    state.store().retire_user(&signed_in.0, state.now(), id).await?;
-    Ok(Redirect::to("/people").into_response())
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -307,8 +296,9 @@ mod tests {
             StatusCode::SEE_OTHER,
             "retired is out at once"
         );
-        let own = post(&service, &format!("/people/{own}/retire"), &sid, "").await;
-        assert_eq!(own.status(), StatusCode::UNPROCESSABLE_ENTITY);
+        let own = format!("/people/{own}/retire");
+        assert_eq!(get(&service, &own, &sid).await.status(), StatusCode::UNPROCESSABLE_ENTITY);
+        assert_eq!(post(&service, &own, &sid, "").await.status(), StatusCode::UNPROCESSABLE_ENTITY);
     }
 
     #[tokio::test]
@@ -328,7 +318,9 @@ mod tests {
     async fn an_engineer_manages_nobody() {
         let (_, service, sid, id) = signed_in_as(Role::Engineer).await;
         assert_eq!(get(&service, "/people", &sid).await.status(), StatusCode::FORBIDDEN);
-        for address in ["/people".to_owned(), format!("/people/{id}/link"), format!("/people/{id}/retire")] {
+        let of = |act: &str| format!("/people/{id}/{act}");
+        assert_eq!(get(&service, &of("retire"), &sid).await.status(), StatusCode::FORBIDDEN);
+        for address in ["/people".to_owned(), of("link"), of("retire"), of("take-back")] {
             assert_eq!(post(&service, &address, &sid, "").await.status(), StatusCode::FORBIDDEN);
         }
     }

@@ -18,7 +18,7 @@ pub use self::sheet::ReportPage;
 use self::sheet::Shown;
 use crate::address;
 use crate::error::AppError;
-use crate::pages::follow::{AnswerForm, FollowPage, keep_answer};
+use crate::pages::follow::{AnswerForm, FollowPage, take_answer};
 use crate::pages::hand_over::passed_on;
 use crate::photo::{Wanted, photo_of};
 use crate::security::SignedIn;
@@ -99,6 +99,10 @@ async fn answer(
     Form(form): Form<AnswerForm>,
 ) -> Result<Response, AppError> {
     let file = find(&state, &signed_in, &report_ref).await?;
-    keep_answer(&state, tongue, &signed_in.0, &file, id, &form).await?;
-    Ok(Redirect::to(&address::report(&report_ref)).into_response())
+    let own = address::report(&report_ref);
+    let Some(unkept) = take_answer(&state, tongue, &signed_in.0, &file, id, form).await? else {
+        return Ok(Redirect::to(&own).into_response());
+    };
+    let file = find(&state, &signed_in, &report_ref).await?;
+    FollowPage::new(&state, tongue, &file, &own, true).await?.refuse(&state, unkept)
 }

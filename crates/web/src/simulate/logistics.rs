@@ -67,7 +67,7 @@ impl World {
 
     /// Condemned items leave the books of the stores, mended and found ones go back to where they came from.
     fn clear_stores(&mut self) -> Result<(), SimulateError> {
-        // The depot condemns; a store's own line would be read as taking its new stock.
+        // The depot condemns: no store holds what was handed in.
         for (lot, quantity) in std::mem::take(&mut self.flow.condemned) {
             self.book(Line { kind: "retire", lot, unit: DEPOT, quantity, ..Line::default() })?;
         }

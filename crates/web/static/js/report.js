@@ -15,6 +15,8 @@ const form = document.querySelector(".report-form");
 const unmarked = form.cloneNode(true);
 // The making small of the photographs that stand in the form now; one for a report that has left it is of no concern.
 let shrinking;
+// The draft that is kept in a moment.
+let keeping;
 
 function element(tag, text, attributes = {}) {
   const made = document.createElement(tag);
@@ -53,10 +55,22 @@ async function show(says) {
   box.querySelector("p").textContent = says ?? "";
 }
 
-// A report that the server would not take goes back into the form.
+// A report that the server would not take goes back into the form. What was begun there waits in its place to be mended.
 async function takeBack(report) {
-  await outbox.put("drafts", { form: here, key: outbox.newKey(), fields: report.fields, photos: report.photos });
+  while (shrinking) await shrinking;
+  hold(true);
+  clearTimeout(keeping);
+  try {
+    if (begun()) await outbox.put("reports", { ...written(), refused: true });
+    await outbox.put("drafts", { form: here, key: outbox.newKey(), fields: report.fields, photos: report.photos });
+  } catch {
+    hold(false);
+    await show(words.full);
+    return;
+  }
   await outbox.drop("reports", report.key);
+  // A browser that loads a page again fills in what stood there.
+  form.reset();
   location.reload();
 }
 
@@ -73,6 +87,23 @@ const answers = () => [...new FormData(form)].filter(([, value]) => typeof value
 
 function photos() {
   return [...form.elements.photos.files];
+}
+
+// Whether anything was written or chosen; what the form begins with is nothing yet.
+function begun() {
+  const changed = (field) => {
+    if (["radio", "checkbox"].includes(field.type)) return field.checked !== field.defaultChecked;
+    if (field.tagName === "SELECT") return field.selectedIndex !== Math.max(0, [...field.options].findIndex((one) => one.defaultSelected));
+    return ["INPUT", "TEXTAREA"].includes(field.tagName) && field.type !== "file" && field.value !== field.defaultValue;
+  };
+  return photos().length > 0 || [...form.elements].some(changed);
+}
+
+// What stands in the form, as a report.
+function written() {
+  const { client_key: key, story } = form.elements;
+  const says = story.value.trim().slice(0, 60);
+  return { key: key.value, form: form.getAttribute("action"), fields: answers(), photos: photos(), written: Date.now(), says };
 }
 
 async function keepDraft() {
@@ -166,9 +197,8 @@ async function sendOff() {
     await shrinking;
     await show(words.sending);
   }
-  const key = form.elements.client_key.value;
-  const says = form.elements.story.value.trim().slice(0, 60);
-  const report = { key, form: form.getAttribute("action"), fields: answers(), photos: photos(), written: Date.now(), says };
+  const report = written();
+  const { key } = report;
   try {
     await outbox.put("reports", report);
   } catch {
@@ -250,11 +280,10 @@ function begin(draft) {
 }
 
 function watch() {
-  let waiting;
   form.addEventListener("input", () => {
     count();
-    clearTimeout(waiting);
-    waiting = setTimeout(keepDraft, 300);
+    clearTimeout(keeping);
+    keeping = setTimeout(keepDraft, 300);
   });
   form.elements.photos.addEventListener("change", makeSmall);
   form.addEventListener("submit", submit);

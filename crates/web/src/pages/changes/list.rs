@@ -1,13 +1,13 @@
 //! The list of all changes: what stands where since when, and who is waited for.
 
 use chrono::NaiveDate;
-use domain::change::{ChangeState as S, Wait};
+use domain::change::Wait;
 use domain::permission::Actor;
 use serde::Serialize;
-use store::ChangeRecord;
 
 use crate::address;
 use crate::format;
+use crate::pages::status::line::{Line, lines};
 use crate::pages::status::words::nothing_awaited;
 use crate::templates::Page;
 use crate::view::{Empty, Place, Shell};
@@ -37,12 +37,11 @@ struct Row {
 
 impl ChangesPage {
     /// All changes: those that wait first, the oldest wait first; then the settled ones, the latest first.
-    pub(super) fn new(actor: &Actor, records: &[ChangeRecord], today: NaiveDate) -> Self {
-        let mut sorted: Vec<&ChangeRecord> = records.iter().collect();
-        let state = |record: &ChangeRecord| record.change.state.unwrap_or(S::Draft);
-        sorted.sort_by_key(|record| (record.since, record.change.change_no.clone()));
+    pub(super) fn new(actor: &Actor, lines: &[Line<'_>], today: NaiveDate) -> Self {
+        let mut sorted: Vec<&Line<'_>> = lines.iter().collect();
+        sorted.sort_by_key(|line| (line.since, &line.record.change.change_no));
         let (settled, mut waiting): (Vec<_>, Vec<_>) =
-            sorted.into_iter().partition(|record| state(record).waits_for().is_none());
+            sorted.into_iter().partition(|line| line.wait().is_none());
         waiting.extend(settled.into_iter().rev());
         let empty = Empty::first(
             "There is no change yet. A change is drafted from a recurrence.",
@@ -52,14 +51,13 @@ impl ChangesPage {
         Self {
             shell: Shell::inside("Changes", actor, Place::Changes),
             empty: waiting.is_empty().then_some(empty),
-            rows: waiting.into_iter().map(|record| row(record, state(record), today)).collect(),
+            rows: waiting.into_iter().map(|line| row(line, today)).collect(),
         }
     }
 }
 
-fn row(record: &ChangeRecord, state: S, today: NaiveDate) -> Row {
-    let change = &record.change;
-    let since = record.since.map(|at| at.date_naive());
+fn row(line: &Line<'_>, today: NaiveDate) -> Row {
+    let (change, state, wait) = (&line.record.change, line.state, line.wait());
     Row {
         address: address::change(&change.change_no),
         change_no: change.change_no.clone(),
@@ -67,9 +65,9 @@ fn row(record: &ChangeRecord, state: S, today: NaiveDate) -> Row {
         part_no: change.part_no.clone(),
         revisions: format!("{} \u{2192} {}", change.from_revision, change.to_revision),
         state: state.word(),
-        since: since.map(format::date),
-        wait: since.filter(|_| state.waits_for().is_some()).map(|day| format::span(day, today)),
-        waits_for: state.waits_for().map(Wait::whom),
+        since: line.since.map(format::date),
+        wait: line.since.filter(|_| wait.is_some()).map(|day| format::span(day, today)),
+        waits_for: wait.map(Wait::whom),
         nothing: nothing_awaited(state),
     }
 }
@@ -79,14 +77,19 @@ impl Page for ChangesPage {
 
     fn samples() -> Vec<Self> {
         let engineer = crate::pages::recurrences::sample::engineer();
-        let records = super::sample::records();
-        let today = super::sample::today();
-        vec![Self::new(&engineer, &records, today), Self::new(&engineer, &[], today)]
+        let (loaded, today) = (super::sample::loaded(), super::sample::today());
+        let all: Vec<Line<'_>> =
+            loaded.iter().flat_map(|one| lines(one.seen(), std::slice::from_ref(&one.record), &[])).collect();
+        vec![Self::new(&engineer, &all, today), Self::new(&engineer, &[], today)]
     }
 }
 
 #[cfg(test)]
 mod tests {
+    use domain::analysis::analyse;
+    use domain::change::ChangeState as S;
+    use domain::field::Field;
+
     use super::*;
 
     #[test]
@@ -100,7 +103,10 @@ mod tests {
             record.change.state = Some(state);
             record.since = chrono::DateTime::from_timestamp(day * 86_400, 0);
         }
-        let page = ChangesPage::new(&engineer, &records, super::super::sample::today());
+        let field = Field::default();
+        let analysis = analyse(&field, super::super::sample::today());
+        let lines = lines((&field, &analysis), &records, &[]);
+        let page = ChangesPage::new(&engineer, &lines, super::super::sample::today());
         let states: Vec<_> = page.rows.iter().map(|row| (row.state, row.waits_for)).collect();
         let (draft, submitted) = (("draft", Some("the engineer")), ("submitted", Some("the board")));
         assert_eq!(states, [draft, submitted, ("withdrawn", None)]);

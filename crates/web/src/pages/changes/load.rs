@@ -3,13 +3,16 @@
 use std::sync::Arc;
 
 use chrono::NaiveDate;
-use domain::analysis::{ChangeResult, ProofVerdict, RATIO_WORTH_HAVING};
-use domain::change::ChangeState;
+use domain::analysis::{Analysis, ChangeResult, ProofVerdict, RATIO_WORTH_HAVING};
+use domain::change::{ChangeState, Wait};
+use domain::field::Field;
 use store::{ChangeRecord, NewReports, Shown};
 
 use super::view::{RecordView, WholeView};
 use super::{after, since};
 use crate::error::AppError;
+use crate::pages::recurrences::standings;
+use crate::pages::status::line::{Unsettled, unsettled_by};
 use crate::picture::Picture;
 use crate::security::SignedIn;
 use crate::state::AppState;
@@ -26,6 +29,8 @@ pub(super) struct Loaded {
     pub after: after::Facts,
     /// What its words don't know yet.
     pub since: Option<NewReports>,
+    /// What it cures and nobody has settled, though it is proved.
+    pub unsettled: Option<Unsettled>,
 }
 
 impl Loaded {
@@ -45,7 +50,14 @@ impl Loaded {
         let drafted_by = record.body.as_ref().and_then(|body| body.drafted_by);
         let after = after::Facts::find(state, no, drafted_by).await?;
         let since = since::find(state, &record).await?;
-        Ok(Self { record, picture, today: state.today(), after, since })
+        let seen = (&picture.field, &*picture.analysis);
+        let unsettled = if record.change.state == Some(ChangeState::Proved) {
+            let kept = standings(seen.0, seen.1, state.store().list_recurrences().await?);
+            unsettled_by(seen, &record, &kept)
+        } else {
+            None
+        };
+        Ok(Self { record, picture, today: state.today(), after, since, unsettled })
     }
 
     /// All of it as one view.
@@ -69,6 +81,16 @@ impl Loaded {
     /// Where it stands; a pack that doesn't say leaves it a draft.
     pub(super) fn state(&self) -> ChangeState {
         self.record.change.state.unwrap_or(ChangeState::Draft)
+    }
+
+    /// What it waits for; nothing once it is proved and what it cures is settled.
+    pub(super) fn wait(&self) -> Option<Wait> {
+        self.state().waits_for().or_else(|| self.unsettled.as_ref().map(|_| Wait::Settlement))
+    }
+
+    /// The field, and what is worked out of it.
+    pub(super) fn seen(&self) -> (&Field, &Analysis) {
+        (&self.picture.field, &self.picture.analysis)
     }
 
     /// What the figures say of it.

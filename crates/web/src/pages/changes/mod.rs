@@ -42,6 +42,7 @@ use axum::routing::{get, post};
 use domain::permission::Act;
 
 use crate::error::AppError;
+use crate::pages::status::Office;
 use crate::preferences::Preferences;
 use crate::security::{SignedIn, limits};
 use crate::state::AppState;
@@ -102,8 +103,8 @@ pub fn routes(state: &AppState) -> Router<AppState> {
 
 async fn list_all(State(state): State<AppState>, signed_in: SignedIn) -> Result<Response, AppError> {
     signed_in.may(&Act::ReadChanges)?;
-    let records = state.store().list_change_records().await?;
-    state.page(&ChangesPage::new(&signed_in.0, &records, state.today()))
+    let office = Office::find(&state).await?;
+    state.page(&ChangesPage::new(&signed_in.0, &office.lines(), state.today()))
 }
 
 async fn show(

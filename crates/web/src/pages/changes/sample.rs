@@ -27,6 +27,7 @@ use store::{
 use super::load::Loaded;
 use crate::evidence;
 use crate::pages::recurrences::sample;
+use crate::pages::status::line::unsettled_by;
 use crate::picture::Picture;
 
 const NO: &str = "2026-014";
@@ -80,12 +81,16 @@ pub(super) fn records() -> Vec<ChangeRecord> {
 
 /// Each record with its field.
 pub(super) fn loaded() -> Vec<Loaded> {
-    let loaded = records().into_iter().map(|record| Loaded {
-        picture: Arc::new(picture(record.change.state, record.body.is_some())),
-        after: super::after_sample::facts(&record, today(), moment()),
-        since: since(&record),
-        record,
-        today: today(),
+    let loaded = records().into_iter().map(|record| {
+        let picture = Arc::new(picture(record.change.state, record.body.is_some()));
+        Loaded {
+            unsettled: unsettled_by((&picture.field, &picture.analysis), &record, &[]),
+            picture,
+            after: super::after_sample::facts(&record, today(), moment()),
+            since: since(&record),
+            record,
+            today: today(),
+        }
     });
     loaded.collect()
 }

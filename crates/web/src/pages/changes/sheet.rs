@@ -145,11 +145,11 @@ pub(super) fn lead(loaded: &Loaded, view: &RecordView) -> String {
     let modes: Vec<String> = view.modes.iter().map(|(_, name)| name.to_lowercase()).collect();
     let against = if modes.is_empty() { String::new() } else { format!(", against {}", modes.join(" and ")) };
     let since = view.since.map(|at| format!(" since {}", format::date(at.date_naive()))).unwrap_or_default();
-    let wait = loaded.state().waits_for();
-    let waits = wait.map_or_else(
-        || format!(". {}", nothing_awaited(loaded.state())),
-        |wait| format!("; it waits for {}.", wait.whom()),
-    );
+    let waits = match (loaded.wait(), &loaded.unsettled) {
+        (Some(wait), Some(unsettled)) => format!("; it waits for {} to {}.", wait.whom(), unsettled.step()),
+        (Some(wait), None) => format!("; it waits for {}.", wait.whom()),
+        (None, _) => format!(". {}", nothing_awaited(loaded.state())),
+    };
     format!(
         "{} {}, revision {} to {}{against}. {}{since}{waits}",
         view.part_no,
@@ -266,8 +266,12 @@ mod tests {
     fn the_lead_says_who_is_waited_for_or_that_nothing_is_awaited() {
         let leads: Vec<String> = sample::loaded().iter().map(|one| lead(one, &one.view())).collect();
         for (loaded, lead) in sample::loaded().iter().zip(&leads) {
-            assert_eq!(loaded.state().waits_for().is_some(), lead.contains("; it waits for the "), "{lead}");
+            assert_eq!(loaded.wait().is_some(), lead.contains("; it waits for the "), "{lead}");
         }
-        assert!(leads.iter().any(|lead| lead.ends_with(". Nothing is awaited: it is proved.")), "{leads:?}");
+        let mut proved = sample::loaded().pop().expect("the proved one");
+        let step = "; it waits for the owner of the recurrence to settle the recurrence of ";
+        assert!(lead(&proved, &proved.view()).contains(step), "{leads:?}");
+        proved.unsettled = None;
+        assert!(lead(&proved, &proved.view()).ends_with(". Nothing is awaited: it is proved."), "{leads:?}");
     }
 }

@@ -27,13 +27,13 @@ pub(super) async fn gather(state: &AppState, actor: &Actor) -> Result<Gathered, 
     {
         let told = orders_of(state, Tongue::ENGLISH, (unit, "/unit")).await?;
         orders.extend(unreplied(state, unit, told).await?);
-        let own = store.reports_of_unit(unit, Page::first(OWN)).await?;
-        waiting.extend(reports::to_answer(&own));
-        lists.push(reports::own(unit, &own));
+        waiting.extend(reports::to_answer(&store.open_questions_of(unit).await?));
+        lists.push(reports::own(unit, &store.reports_of_unit(unit, Page::first(OWN)).await?));
     }
     if allowed(&Act::Sort) {
         let queue = store.waiting_reports(Page::first(QUEUE)).await?;
         waiting.extend(reports::to_sort(&queue, store.count_waiting_reports().await?, state.now()));
+        waiting.extend(reports::to_read(&store.reports_with_answer_to_read().await?));
         let oldest = store.waiting_mailed(Page::first(1)).await?.pop();
         waiting.extend(reports::mailed(oldest.as_ref(), store.count_waiting_mailed().await?));
     }

@@ -1,9 +1,11 @@
-//! Reports that wait: for the engineer to sort, those with harm each by itself; for the unit, its questions and its own.
+//! Reports that wait: for the engineer to sort, those with harm each by itself, and answers to read of those sorted; for
+//! the unit, its questions and its own.
 
 use chrono::{DateTime, Utc};
 use domain::danger::Why;
 use domain::handling::ReportState;
-use store::{Mailed, ReportLine};
+use domain::report::Harm as Told;
+use store::{Mailed, Question, ReportLine};
 
 use super::{Entry, Harm, List, Waiting};
 use crate::address;
@@ -84,18 +86,36 @@ pub(super) fn mailed(oldest: Option<&Mailed>, all: u64) -> Option<Waiting> {
     })
 }
 
-/// Questions that wait for the unit's answer.
-pub(super) fn to_answer(own: &[ReportLine]) -> Vec<Waiting> {
-    let asked = own.iter().filter(|line| line.state == ReportState::Asked);
-    asked
-        .map(|line| Waiting {
-            since: Some(line.report.received_on),
-            what: format!("Answer a question about report {}", line.report.report_ref),
-            about: clipped(line.report.narrative.as_deref().unwrap_or_default()),
-            address: address::report(&line.report.report_ref),
-            harm: Harm::None,
-        })
-        .collect()
+/// Answers that units gave about reports that were decided before: the queue doesn't have these.
+pub(super) fn to_read(lines: &[ReportLine]) -> Vec<Waiting> {
+    let one = |line: &ReportLine| Waiting {
+        since: line.answer_came.map(|came| came.date_naive()),
+        what: format!("Read what {} answered about report {}", line.report.unit, line.report.report_ref),
+        about: format!(
+            "It was {} before the answer came: sort it anew or answer the unit. {}",
+            line.state,
+            clipped(line.report.narrative.as_deref().unwrap_or("Nothing was written."))
+        ),
+        address: format!("/sorting/{}", address::segment(&line.report.report_ref)),
+        harm: match line.report.harm {
+            Some(Told::Injury) => Harm::Injury { read: true },
+            Some(Told::NearMiss) => Harm::NearMiss { read: true },
+            Some(Told::None) | None => Harm::None,
+        },
+    };
+    lines.iter().map(one).collect()
+}
+
+/// Questions that wait for the unit's answer, however long ago the report was sent and wherever it stands.
+pub(super) fn to_answer(open: &[Question]) -> Vec<Waiting> {
+    let one = |asked: &Question| Waiting {
+        since: Some(asked.asked_at.date_naive()),
+        what: format!("Answer a question about report {}", asked.report_ref),
+        about: clipped(&asked.question),
+        address: address::report(&asked.report_ref),
+        harm: Harm::None,
+    };
+    open.iter().map(one).collect()
 }
 
 /// The unit's own reports, the latest first.
@@ -120,7 +140,7 @@ pub(super) fn own(unit: &str, lines: &[ReportLine]) -> List {
 
 const fn plain(line: &ReportLine) -> &'static str {
     match line.state {
-        ReportState::Received if line.answer_came.is_some() => "your answer came",
+        _ if line.answer_came.is_some() => "your answer came",
         ReportState::Received => "arrived",
         ReportState::Asked => "we have a question",
         ReportState::Sorted => "looked at",
@@ -141,7 +161,7 @@ fn clipped(story: &str) -> String {
 mod tests {
     use chrono::NaiveDate;
     use domain::danger::{self, QUICK_RELEASE};
-    use domain::report::{Harm as Told, Report};
+    use domain::report::Report;
 
     use super::*;
 

@@ -1,6 +1,8 @@
 //! What each role finds on its desk, and in which order.
 
 use axum::http::StatusCode;
+use chrono::TimeDelta;
+use domain::handling::Sorting;
 use domain::lot::Lot;
 use domain::permission::{Actor, Role};
 
@@ -102,6 +104,46 @@ async fn an_answer_that_came_is_said_to_whoever_sorts() {
     assert!(engineer.contains("An answer came to N-R-2. Nobody was"), "{engineer}");
     let unit = desk(&state, "tarn", Role::UnitReporter, Some("COVE-2")).await;
     assert_eq!(unit.matches("(your answer came)").count(), 2, "{unit}");
+}
+
+#[tokio::test]
+async fn a_question_about_a_sorted_report_reaches_its_unit_and_the_answer_whoever_sorts() {
+    let state = state().await;
+    small_books::bring_in(&state).await;
+    small_books::send_again(&state, "R-1").await;
+    let service = service(&state);
+    let fell = signed_in(&state, &service, "fell", Role::Engineer, None).await;
+    let tarn = signed_in(&state, &service, "tarn", Role::UnitReporter, Some("COVE-2")).await;
+    let desk = async |sid: &str| text(get(&service, "/", sid).await).await;
+    let (store, by) = (state.store(), &Actor::Program);
+    let after = |minutes| state.now() + TimeDelta::minutes(minutes);
+    let sorting = Sorting {
+        part_no: "RC-131".into(),
+        mode: "ZIP-1".into(),
+        lot_no: None,
+        relevant: true,
+        relevant_reason: None,
+        chargeable: true,
+        chargeable_reason: None,
+        cause: None,
+    };
+    store.sort_report(by, after(1), ("N-R-1", None), &sorting).await.unwrap();
+    let id = store.ask(by, after(2), "N-R-1", "Which <side>?").await.unwrap();
+    let page = desk(&tarn).await;
+    assert!(page.contains(r#"href="/reports/N-R-1">Answer a question about report N-R-1"#), "{page}");
+    assert!(page.contains("Which &lt;side&gt;?") && page.contains("(looked at)"), "{page}");
+    assert!(!desk(&fell).await.contains("N-R-1"), "the unit has it");
+
+    store.answer_question(by, after(3), id, "The left.").await.unwrap();
+    let page = desk(&tarn).await;
+    assert!(!page.contains("Answer a question") && page.contains("(your answer came)"), "{page}");
+    let page = desk(&fell).await;
+    assert!(page.contains(r#"<a href="/sorting/N-R-1">Read what COVE-2 answered about report"#), "{page}");
+    assert!(page.contains(r#"N-R-1</a> <span class="harm-word">near miss</span>"#), "{page}");
+    assert!(page.contains("It was sorted before the answer came"), "{page}");
+
+    store.sort_report(by, after(4), ("N-R-1", None), &sorting).await.unwrap();
+    assert!(!desk(&fell).await.contains("N-R-1"), "it was acted on");
 }
 
 #[tokio::test]

@@ -106,7 +106,9 @@ fn left_out(out: &Disclosed) -> String {
         return String::new();
     }
     let tables = out.left_out.join(" or ");
-    format!(" There is no table by {tables}: every count of it would follow from the total.")
+    format!(
+        " There is no table by {tables}: every count of it would follow from the total, or from it a count that is withheld."
+    )
 }
 
 async fn find(state: &AppState, number: &str) -> Result<DisclosureFile, AppError> {

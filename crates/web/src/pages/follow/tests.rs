@@ -209,3 +209,40 @@ async fn a_receipt_is_there_before_the_books_were_read() {
     let whole = page(&state, &opens).await;
     assert!(whole.contains("took it for this") && !whole.contains(later), "{whole}");
 }
+
+#[tokio::test]
+async fn an_answer_that_is_too_long_comes_back_and_two_taps_answer_once() {
+    let state = state().await;
+    small_books::bring_in(&state).await;
+    let opens = sent(&state, None).await;
+    let id = state.store().ask(&Actor::Program, state.now(), "K7M4-RT9X", "Which side?").await.unwrap();
+    let service = service(&state);
+    let receipt = format!("/follow/{}", opens.as_str());
+    let answer = async |words: &str| {
+        let form = format!("answer={words}");
+        post(&service, &format!("{receipt}/question/{id}"), "language=de", &form).await
+    };
+    let long = "x".repeat(4_001);
+    for words in [long.as_str(), "+"] {
+        let refused = answer(words).await;
+        assert_eq!(refused.status(), StatusCode::UNPROCESSABLE_ENTITY);
+        let page = text(refused).await;
+        assert!(page.contains(&format!("{}</textarea>", words.replace('+', " "))), "{page}");
+        assert!(page.contains(r##"<a href="#answer-0">Schreiben Sie eine Antwort"##), "{page}");
+        assert!(
+            page.contains(r#"id="answer-0" name="answer""#) && page.contains("answer-0-problem"),
+            "{page}"
+        );
+    }
+    for _tap in 0..2 {
+        assert_eq!(answer("The+left.").await.headers()["location"], receipt.as_str());
+    }
+    let other = answer("The+right.").await;
+    assert_eq!(other.status(), StatusCode::CONFLICT);
+    let page = text(other).await;
+    for said in ["The left.", "The right.", "Diese Frage ist schon beantwortet"] {
+        assert!(page.contains(said), "{said}: {page}");
+    }
+    let kept = state.store().find_question(id).await.unwrap().unwrap();
+    assert_eq!(kept.answer.as_deref(), Some("The left."));
+}

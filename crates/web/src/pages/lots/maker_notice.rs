@@ -25,6 +25,7 @@ use crate::handed_out;
 use crate::pages::recurrences::part_name;
 use crate::paper::{self, Draft};
 use crate::picture::Picture;
+use crate::secrets::digest_hex;
 use crate::security::SignedIn;
 use crate::state::AppState;
 use crate::tongue::Tongue;
@@ -76,7 +77,7 @@ async fn publish(
         maker: of.maker,
         title,
         as_of: picture.books_of,
-        sha256: paper::digest(&bytes),
+        sha256: digest_hex(&bytes),
         bytes,
         figures: figures(&picture, lot),
     };

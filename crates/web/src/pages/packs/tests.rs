@@ -3,13 +3,15 @@
 use axum::Router;
 use axum::body::Body;
 use axum::http::{Request, Response, StatusCode, header};
+use chrono::{DateTime, TimeDelta, Utc};
 use domain::pack::Table;
 use domain::permission::{Actor, Role};
 use tower::ServiceExt as _;
 
+use crate::clock::Clock;
 use crate::pack::{Limits, PackSource, Stage};
 use crate::state::AppState;
-use crate::testing::{cookie, get, person, post, service, small_books, state, text};
+use crate::testing::{cookie, get, noon, person, post, service, small_books, state, text};
 
 pub(super) const UNITS: &str = "unit,kind\nCOVE-2,wearing\nSTORE,store\n";
 pub(super) const PARTS: &str = "part_no,revision,name,kind\nHARNESS,A,Rescue harness,ITEM\n";
@@ -186,6 +188,32 @@ async fn a_pack_is_its_senders_alone_until_they_forget_it_or_a_day_has_passed() 
     assert_eq!(kept(&state), 5);
     state.waiting().sweep(state.now() + chrono::TimeDelta::hours(25), false).unwrap();
     assert_eq!(kept(&state), 0);
+}
+
+#[tokio::test]
+async fn what_a_server_is_writing_stays_until_nothing_was_written_of_it_for_a_day() {
+    let state = state().await;
+    let arriving = state.waiting().begin(&state.secrets().token()).unwrap();
+    let path = arriving.files().join("units.csv");
+    std::fs::write(&path, UNITS).unwrap();
+    let going_out = state.waiting().scratch().unwrap();
+    // As `bartack link` and `bartack mailbox` open the same folder beside a running server.
+    let beside = AppState::with_clock(state.config().clone(), Clock::standing_at(noon())).await.unwrap();
+    assert!(path.exists() && going_out.path().exists());
+
+    // The upload goes on for ten hours, by the file's own times.
+    let began: DateTime<Utc> = std::fs::metadata(&path).unwrap().modified().unwrap().into();
+    let after = |hours| began + TimeDelta::hours(hours);
+    let file = std::fs::File::options().write(true).open(&path).unwrap();
+    file.set_modified(after(10).into()).unwrap();
+    let sweep = |hours, leftovers| beside.waiting().sweep(after(hours), leftovers).unwrap();
+    sweep(23, true);
+    sweep(50, false);
+    assert_eq!(kept(&state), 2, "a page that looks for packs leaves it too");
+    sweep(25, true);
+    assert!(path.exists() && !going_out.path().exists());
+    sweep(35, true);
+    assert_eq!(kept(&state), 0, "what a killed program left goes in the end");
 }
 
 #[tokio::test]

@@ -8,8 +8,9 @@ use domain::reply::Reply;
 use serde::Serialize;
 use store::Kept;
 
-use super::typed::{COUNTS, MOST_LOTS, name};
+use super::typed::{COUNTS, MOST_LOTS, is_typed, name, row_of};
 use super::{Asked, form_of};
+use crate::address;
 use crate::pages::interim::days;
 use crate::pages::records::Sent;
 use crate::templates::Page;
@@ -33,8 +34,11 @@ pub struct ReplyPage {
     over: Option<String>,
     received: Option<String>,
     action: String,
+    /// What is wrong; with a field only where that stands on the page.
     problems: Vec<Problem>,
     rows: Vec<Row>,
+    /// Whether counts that were sent before stand in the form, to be mended.
+    mends: bool,
     replied: Vec<Told>,
     cautions: Vec<Caution>,
 }
@@ -42,6 +46,8 @@ pub struct ReplyPage {
 /// The counts of one lot that are asked.
 #[derive(Serialize)]
 struct Row {
+    #[serde(skip)]
+    number: usize,
     lot: String,
     lot_name: String,
     head: String,
@@ -54,6 +60,8 @@ struct Told {
     lot: String,
     date: String,
     says: String,
+    /// Where its counts are mended.
+    mend: Option<String>,
 }
 
 /// What the page is made from.
@@ -66,52 +74,92 @@ pub(super) struct Filled<'a> {
     pub(super) received: Option<DateTime<Utc>>,
     pub(super) replies: &'a [&'a Reply],
     pub(super) asked: &'a Asked,
+    /// The lot whose reply is to be mended; empty for all that the unit holds.
+    pub(super) mend: Option<&'a str>,
     pub(super) sent: &'a Sent,
     pub(super) problems: Vec<Problem>,
 }
 
-fn row(filled: &Filled<'_>, number: usize, lot: &str, head: String) -> Row {
-    let (sent, problems) = (filled.sent, &filled.problems);
-    let asks = COUNTS.iter().map(|count| {
-        let label = filled.tongue.word("count", count);
-        let id = name(count, number);
-        let wrong =
-            problems.iter().find(|problem| problem.is_of(&id)).map(|problem| problem.says().to_owned());
-        let typed = sent.get(&id).to_owned();
-        Ask::of_kind("number", id, label, typed).problem(wrong)
-    });
-    Row { lot: lot.to_owned(), lot_name: name("lot", number), head, asks: asks.collect() }
+/// The lot that a reply is about; empty for all that the unit holds.
+fn lot_of(reply: &Reply) -> &str {
+    reply.lot_no.as_deref().unwrap_or_default()
 }
 
-/// Rows for what has no reply yet; where the books show no lot, one row for all that the unit holds.
-fn rows(filled: &Filled<'_>) -> Vec<Row> {
-    let answered = |lot: &str| filled.replies.iter().any(|reply| reply.lot_no.as_deref() == Some(lot));
-    let tongue = filled.tongue;
-    if filled.asked.lots.is_empty() {
-        let head = tongue.say("reply-all");
-        return if filled.replies.is_empty() { vec![row(filled, 0, "", head)] } else { Vec::new() };
-    }
-    let open = filled.asked.lots.iter().filter(|(lot, _)| !answered(lot)).take(MOST_LOTS);
-    let head = |lot: &str, held: u64| {
-        tongue.with("reply-lot", &[("lot", lot.into()), ("held", tongue.count(held).into())])
-    };
-    open.enumerate().map(|(number, (lot, held))| row(filled, number, lot, head(lot, *held))).collect()
-}
-
-fn told(tongue: Tongue, reply: &Reply) -> Told {
-    let of_lot = |lot: &str| tongue.with("instruction-lot", &[("lots", lot.into())]);
-    let counts = [
+/// Its counts by their names.
+fn counts(reply: &Reply) -> [(&'static str, u32); COUNTS.len()] {
+    [
         ("held", reply.held),
         ("checked", reply.checked),
         ("found", reply.found),
         ("not_located", reply.not_located),
         ("turned_in", reply.turned_in),
-    ];
-    let counts = counts.map(|(name, count)| (name, tongue.count(u64::from(count)).into()));
+    ]
+}
+
+/// What is asked of one lot, with what was typed or, to be mended, what was replied.
+fn row(filled: &Filled<'_>, number: usize, lot: &str, said: Option<&Reply>) -> Row {
+    let (tongue, sent, problems) = (filled.tongue, filled.sent, &filled.problems);
+    let held = filled.asked.lots.iter().find(|(asked, _)| asked == lot).map(|(_, held)| *held);
+    let head = match held {
+        _ if lot.is_empty() => tongue.say("reply-all"),
+        None => tongue.with("instruction-lot", &[("lots", lot.into())]),
+        Some(held) => tongue.with("reply-lot", &[("lot", lot.into()), ("held", tongue.count(held).into())]),
+    };
+    let asks = COUNTS.iter().map(|count| {
+        let label = tongue.word("count", count);
+        let id = name(count, number);
+        let wrong =
+            problems.iter().find(|problem| problem.is_of(&id)).map(|problem| problem.says().to_owned());
+        let replied = said.and_then(|reply| counts(reply).into_iter().find(|(of, _)| of == count));
+        let typed = replied.map_or_else(|| sent.get(&id).to_owned(), |(_, count)| count.to_string());
+        Ask::of_kind("number", id, label, typed).problem(wrong)
+    });
+    Row { number, lot: lot.to_owned(), lot_name: name("lot", number), head, asks: asks.collect() }
+}
+
+/// Rows for what has no reply yet; where the books show no lot, one row for all that the unit holds. What was typed for a
+/// lot with a reply stays on the page too. Each row that comes back has the number it was sent under.
+fn rows(filled: &Filled<'_>) -> Vec<Row> {
+    let to_mend = |lot: &str| filled.replies.iter().copied().find(|reply| lot_of(reply) == lot);
+    if let Some(reply) = filled.mend.and_then(to_mend) {
+        return vec![row(filled, 0, lot_of(reply), Some(reply))];
+    }
+    let replied: Vec<&str> = filled.replies.iter().map(|reply| lot_of(reply)).collect();
+    let asked: Vec<&str> = match filled.asked.lots.as_slice() {
+        [] if replied.is_empty() => vec![""],
+        lots => lots.iter().map(|(lot, _)| lot.as_str()).collect(),
+    };
+    let open = asked.into_iter().filter(|lot| !replied.contains(lot));
+    let again = replied.iter().copied().filter(|lot| row_of(filled.sent, lot).is_some());
+    let mut free = (0..MOST_LOTS).filter(|number| !is_typed(filled.sent, *number));
+    let mut rows: Vec<Row> = again
+        .chain(open)
+        .filter_map(|lot| {
+            let number = row_of(filled.sent, lot).or_else(|| free.next())?;
+            Some(row(filled, number, lot, None))
+        })
+        .collect();
+    rows.sort_by_key(|row| row.number);
+    rows
+}
+
+/// What is wrong, leading to a field only where that stands in a row.
+fn leading(problems: Vec<Problem>, rows: &[Row]) -> Vec<Problem> {
+    let stands = |id: &str| rows.iter().flat_map(|row| &row.asks).any(|ask| ask.id() == id);
+    let lead = |problem: Problem| {
+        if stands(problem.field()) { problem } else { Problem::new("", problem.says()) }
+    };
+    problems.into_iter().map(lead).collect()
+}
+
+fn told(tongue: Tongue, reply: &Reply, form: Option<&str>) -> Told {
+    let of_lot = |lot: &str| tongue.with("instruction-lot", &[("lots", lot.into())]);
+    let said = counts(reply).map(|(name, count)| (name, tongue.count(u64::from(count)).into()));
     Told {
         lot: reply.lot_no.as_deref().map_or_else(|| tongue.say("reply-all-short"), of_lot),
         date: tongue.date(reply.replied_on),
-        says: tongue.with("reply-said", &counts),
+        says: tongue.with("reply-said", &said),
+        mend: form.map(|form| format!("{form}?mend={}", address::segment(lot_of(reply)))),
     }
 }
 
@@ -125,6 +173,12 @@ impl ReplyPage {
             Holds::Now | Holds::Ended => None,
         };
         let lines = what.words.lines().map(str::trim).filter(|line| !line.is_empty());
+        let action = form_of(filled.own_page, number);
+        let rows = if over.is_some() { Vec::new() } else { rows(&filled) };
+        let in_form = |reply: &Reply| rows.iter().any(|row| row.lot == lot_of(reply));
+        let way = |reply: &Reply| (over.is_none() && !in_form(reply)).then_some(action.as_str());
+        let replied = filled.replies.iter().map(|reply| told(tongue, reply, way(reply))).collect();
+        let mends = filled.replies.iter().any(|reply| in_form(reply));
         Self {
             shell: Shell::to_unit(
                 tongue.with("instruction-title", &[("number", number.as_str().into())]),
@@ -140,11 +194,12 @@ impl ReplyPage {
             words: lines.map(str::to_owned).collect(),
             harm: what.kind == InstructionKind::StopUse,
             received: filled.received.map(|when| tongue.date(when.date_naive())),
-            action: form_of(filled.own_page, number),
-            rows: if over.is_some() { Vec::new() } else { rows(&filled) },
+            problems: leading(filled.problems, &rows),
+            action,
+            mends,
+            rows,
             over,
-            replied: filled.replies.iter().map(|reply| told(tongue, reply)).collect(),
-            problems: filled.problems,
+            replied,
             cautions: Caution::told(tongue, [C::OutOfUse, C::NoFieldRepair]),
         }
     }
@@ -188,7 +243,7 @@ impl Page for ReplyPage {
             lots: vec![("TB-0418".to_owned(), 14), ("TB-0419".to_owned(), 3)],
         };
         let (known, unknown) = (asked(Some("Rescue carrier, RC-100, lots TB-0418, TB-0419")), asked(None));
-        let page = |kept: &Kept<Instruction>, replies: &[&Reply], received, problems| {
+        let page = |kept: &Kept<Instruction>, (replies, mend): (&[&Reply], _), received, problems| {
             Self::new(Filled {
                 tongue: Tongue::ENGLISH,
                 kept,
@@ -198,6 +253,7 @@ impl Page for ReplyPage {
                 received,
                 replies,
                 asked: if replies.is_empty() { &known } else { &unknown },
+                mend,
                 sent: &Sent::default(),
                 problems,
             })
@@ -205,10 +261,12 @@ impl Page for ReplyPage {
         let stop = kept(InstructionKind::StopUse, None);
         let over = kept(InstructionKind::Inspect, Some((day, "Replaced.".into())));
         let wrong = vec![Problem::new("held-0", "14 held, but 11 checked and 2 not located come to 13.")];
+        let stray = vec![Problem::new("held-7", "Your unit isn’t asked about lot TB-0501.")];
         vec![
-            page(&stop, &[], None, wrong),
-            page(&stop, &[&reply], Some(DateTime::default()), Vec::new()),
-            page(&over, &[&reply], None, Vec::new()),
+            page(&stop, (&[], None), None, wrong),
+            page(&stop, (&[&reply], None), Some(DateTime::default()), stray),
+            page(&stop, (&[&reply], Some("TB-0418")), Some(DateTime::default()), Vec::new()),
+            page(&over, (&[&reply], None), None, Vec::new()),
         ]
     }
 }

@@ -7,7 +7,7 @@ mod tests;
 mod typed;
 
 use axum::Router;
-use axum::extract::{Form, Path, State};
+use axum::extract::{Form, Path, Query, State};
 use axum::http::StatusCode;
 use axum::response::{IntoResponse as _, Redirect, Response};
 use axum::routing::get;
@@ -15,6 +15,7 @@ use domain::field::LotId;
 use domain::instruction::{Holds, Instruction};
 use domain::permission::{Act, Actor, Refusal, may};
 use domain::reply::{Reply, asked};
+use serde::Deserialize;
 use store::{Kept, StoreError};
 
 use crate::address;
@@ -44,6 +45,14 @@ pub(crate) fn form_of(own_page: &str, number: &str) -> String {
     format!("{own_page}/instructions/{}", address::segment(number))
 }
 
+/// What the form may begin with.
+#[derive(Default, Deserialize)]
+#[serde(default)]
+struct Begin {
+    /// The lot whose reply is to be mended; empty for all that the unit holds.
+    mend: Option<String>,
+}
+
 /// Who replies for which unit, and the address of its own page.
 struct At {
     tongue: Tongue,
@@ -70,10 +79,11 @@ fn by_sign_in(tongue: Tongue, signed_in: SignedIn) -> Result<At, AppError> {
 async fn show(
     State(state): State<AppState>,
     Path((secret, number)): Path<(String, String)>,
+    Query(begin): Query<Begin>,
     tongue: Tongue,
 ) -> Result<Response, AppError> {
     let at = by_link(&state, tongue, &secret).await?;
-    page(&state, &at, &number, &Sent::default(), Vec::new()).await
+    page(&state, &at, &number, Shown { mend: begin.mend, ..Shown::default() }).await
 }
 
 async fn send(
@@ -82,7 +92,7 @@ async fn send(
     tongue: Tongue,
     Form(sent): Form<Sent>,
 ) -> Result<Response, AppError> {
-    take(&state, &by_link(&state, tongue, &secret).await?, &number, &sent).await
+    take(&state, &by_link(&state, tongue, &secret).await?, &number, sent).await
 }
 
 async fn show_signed_in(
@@ -90,8 +100,10 @@ async fn show_signed_in(
     signed_in: SignedIn,
     tongue: Tongue,
     Path(number): Path<String>,
+    Query(begin): Query<Begin>,
 ) -> Result<Response, AppError> {
-    page(&state, &by_sign_in(tongue, signed_in)?, &number, &Sent::default(), Vec::new()).await
+    let shown = Shown { mend: begin.mend, ..Shown::default() };
+    page(&state, &by_sign_in(tongue, signed_in)?, &number, shown).await
 }
 
 async fn send_signed_in(
@@ -101,7 +113,7 @@ async fn send_signed_in(
     Path(number): Path<String>,
     Form(sent): Form<Sent>,
 ) -> Result<Response, AppError> {
-    take(&state, &by_sign_in(tongue, signed_in)?, &number, &sent).await
+    take(&state, &by_sign_in(tongue, signed_in)?, &number, sent).await
 }
 
 async fn find(state: &AppState, tongue: Tongue, number: &str) -> Result<Kept<Instruction>, AppError> {
@@ -143,13 +155,15 @@ async fn asked_of(
     Ok(Asked { concerns: plainly(tongue, Some(field), &kept.what.concerned), items, lots })
 }
 
-async fn page(
-    state: &AppState,
-    at: &At,
-    number: &str,
-    sent: &Sent,
+/// What the form shows besides what is known.
+#[derive(Default)]
+struct Shown {
+    mend: Option<String>,
+    sent: Sent,
     problems: Vec<Problem>,
-) -> Result<Response, AppError> {
+}
+
+async fn page(state: &AppState, at: &At, number: &str, shown: Shown) -> Result<Response, AppError> {
     let kept = find(state, at.tongue, number).await?;
     let said = state.store().replies_to_instruction(number).await?;
     let replies: Vec<&Reply> = said.replies.iter().filter(|reply| reply.unit == at.unit).collect();
@@ -164,45 +178,57 @@ async fn page(
         received,
         replies: &replies,
         asked: &asked,
-        sent,
-        problems,
+        mend: shown.mend.as_deref(),
+        sent: &shown.sent,
+        problems: shown.problems,
     };
     state.page(&ReplyPage::new(filled))
 }
 
-/// Keeps what was sent: that the instruction came, or the counts of some lots.
-async fn take(state: &AppState, at: &At, number: &str, sent: &Sent) -> Result<Response, AppError> {
+/// Keeps what was sent: that the instruction came, or the counts of some lots. Sent once more it changes nothing.
+async fn take(state: &AppState, at: &At, number: &str, sent: Sent) -> Result<Response, AppError> {
     let kept = find(state, at.tongue, number).await?;
     if kept.what.holds(state.today()) == Holds::Withdrawn {
         return Err(AppError::Unusable(at.tongue.say("wrong-instruction-over")));
     }
     state.store().receive_instruction(&at.actor, state.now(), number, &at.unit).await?;
-    let refused = match typed::replies(at.tongue, sent, (number, &at.unit), state.today()) {
+    let problems = match typed::replies(at.tongue, &sent, (number, &at.unit), state.today()) {
         // That it came is kept before there are figures.
         Ok(replies) if replies.is_empty() => Vec::new(),
-        Ok(replies) => {
-            let asked = asked_of(state, at.tongue, &kept, &at.unit).await?;
-            if let Some(problem) = typed::not_asked(at.tongue, &replies, &asked.lots) {
-                let page = page(state, at, number, sent, vec![problem]).await?;
-                return Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response());
-            }
-            match state.store().reply_to_instruction(&at.actor, state.now(), number, &replies).await {
-                Err(StoreError::Refused(problem)) => {
-                    vec![Problem::new("held-0", crate::format::sentence(&problem.why))]
-                }
-                done => {
-                    done?;
-                    Vec::new()
-                }
-            }
-        }
+        Ok(replies) => keep(state, at, &kept, &sent, &replies).await?.into_iter().collect(),
         Err(problems) => problems,
     };
-    if refused.is_empty() {
+    if problems.is_empty() {
         return Ok(Redirect::to(&form_of(&at.own_page, number)).into_response());
     }
-    let page = page(state, at, number, sent, refused).await?;
+    let page = page(state, at, number, Shown { mend: None, sent, problems }).await?;
     Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response())
+}
+
+/// Keeps the counts of lots that the unit is asked about, or has replied for: it may have handed in since what it counted.
+/// Says what is wrong where that can't be.
+async fn keep(
+    state: &AppState,
+    at: &At,
+    kept: &Kept<Instruction>,
+    sent: &Sent,
+    replies: &[Reply],
+) -> Result<Option<Problem>, AppError> {
+    let asked = asked_of(state, at.tongue, kept, &at.unit).await?;
+    let said = state.store().replies_to_instruction(&kept.number).await?.replies;
+    let is_own =
+        |lot: &str| said.iter().any(|reply| reply.unit == at.unit && reply.lot_no.as_deref() == Some(lot));
+    let is_asked = |lot: &str| asked.lots.iter().any(|(lot_no, _)| lot_no == lot) || is_own(lot);
+    if let Some(stray) = typed::not_asked(at.tongue, sent, is_asked) {
+        return Ok(Some(stray));
+    }
+    match state.store().reply_to_instruction(&at.actor, state.now(), &kept.number, replies).await {
+        Err(StoreError::Refused(problem)) => {
+            tracing::warn!(%problem, "a reply to an instruction was refused");
+            Ok(Some(Problem::new("", at.tongue.say("wrong-reply"))))
+        }
+        done => Ok(done.map(|()| None)?),
+    }
 }
 
 async fn list(

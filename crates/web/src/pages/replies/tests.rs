@@ -50,14 +50,63 @@ async fn a_unit_replies_lot_by_lot_and_its_counts_are_an_inspection() {
     let other = post(&service, &form, "", "lot-0=TB-0501&held-0=1000000&checked-0=1000000").await;
     assert_eq!(other.status(), StatusCode::UNPROCESSABLE_ENTITY);
     assert!(text(other).await.contains("asked about lot TB-0501"));
-    let again = post(&service, &form, "", "lot-0=TB-0418&held-0=14&checked-0=14").await;
-    assert_eq!(again.status(), StatusCode::UNPROCESSABLE_ENTITY);
     assert!(list().await.contains("complied"));
     assert_eq!(state.picture().await.unwrap().field.inspections.len(), before + 1);
 
     let other = state.secrets().token();
     let stranger = format!("/unit/{}/instructions/I-2026-001", other.as_str());
     assert_eq!(get(&service, &stranger, "").await.status(), StatusCode::NOT_FOUND);
+}
+
+#[tokio::test]
+async fn counts_sent_twice_are_one_reply_and_wrong_ones_are_mended_by_the_unit_itself() {
+    const WRONG: &str = "lot-0=TB-0418&held-0=140&checked-0=140&not_located-0=0&found-0=1";
+    const RIGHT: &str = "lot-0=TB-0418&held-0=14&checked-0=12&not_located-0=2&found-0=1";
+    let state = state().await;
+    small_books::bring_in(&state).await;
+    person(&state, "fell", Role::Engineer, "seven dry karabiners").await;
+    let secret = link(&state, "COVE-2").await;
+    let service = service(&state);
+    let sid = cookie(&post(&service, "/sign-in", "", "name=fell&password=seven+dry+karabiners").await);
+    let before = state.picture().await.unwrap().field.inspections.len();
+    post(&service, "/instructions/new", &sid, LOOK).await;
+    let form = format!("/unit/{secret}/instructions/I-2026-001");
+    for _tap in 0..2 {
+        let sent = post(&service, &form, "language=de", WRONG).await;
+        assert_eq!(sent.headers()["location"], form.as_str());
+    }
+    let counted = async || {
+        let picture = state.picture().await.unwrap();
+        picture.field.inspections[before..]
+            .iter()
+            .map(|look| (look.inspected, look.found))
+            .collect::<Vec<_>>()
+    };
+    assert_eq!(counted().await, [(140, 1)]);
+
+    let page = text(get(&service, &form, "").await).await;
+    let way = format!(r#"href="{form}?mend&#x3D;TB-0418""#);
+    assert!(page.contains("140 held, 140 checked") && page.contains(&way), "{page}");
+    assert!(!page.contains("held-0"), "nothing is asked a second time: {page}");
+    let to_mend = text(get(&service, &format!("{form}?mend=TB-0418"), "").await).await;
+    for kept in [r#"name="lot-0" value="TB-0418""#, r#"value="140""#, "takes their place"] {
+        assert!(to_mend.contains(kept), "{kept}: {to_mend}");
+    }
+    let off = post(&service, &form, "language=de", &RIGHT.replace("checked-0=12", "checked-0=11")).await;
+    assert_eq!(off.status(), StatusCode::UNPROCESSABLE_ENTITY);
+    let off = text(off).await;
+    assert!(off.contains(r##"href="#held-0""##) && off.contains(r#"id="held-0""#), "{off}");
+    assert!(off.contains("11 angesehen und 2 nicht auffindbar ergeben 13"), "{off}");
+
+    assert_eq!(post(&service, &form, "", RIGHT).await.status(), StatusCode::SEE_OTHER);
+    assert_eq!(counted().await, [(12, 1)], "the books know what was meant");
+    let page = text(get(&service, &form, "").await).await;
+    assert!(page.contains("14 held, 12 checked") && !page.contains("140 held"), "{page}");
+    // Nothing of this leads to a field that isn't there.
+    let stray = post(&service, &form, "", "lot-0=TB-0501&held-0=3&checked-0=3").await;
+    assert_eq!(stray.status(), StatusCode::UNPROCESSABLE_ENTITY);
+    let stray = text(stray).await;
+    assert!(stray.contains("asked about lot TB-0501") && !stray.contains("#held-0"), "{stray}");
 }
 
 #[tokio::test]

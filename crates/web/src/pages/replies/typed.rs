@@ -17,6 +17,16 @@ pub(super) fn name(count: &str, row: usize) -> String {
     format!("{count}-{row}")
 }
 
+/// Whether any count was typed in a row.
+pub(super) fn is_typed(sent: &Sent, row: usize) -> bool {
+    COUNTS.iter().any(|count| !sent.get(&name(count, row)).is_empty())
+}
+
+/// The row in which counts were typed for a lot; no lot stands for all.
+pub(super) fn row_of(sent: &Sent, lot: &str) -> Option<usize> {
+    (0..MOST_LOTS).find(|row| is_typed(sent, *row) && sent.get(&name("lot", *row)) == lot)
+}
+
 /// Replies for every row in which something was typed; a row left empty is not answered yet.
 ///
 /// # Errors
@@ -29,10 +39,10 @@ pub(super) fn replies(
 ) -> Result<Vec<Reply>, Vec<Problem>> {
     let (mut replies, mut problems) = (Vec::new(), Vec::new());
     for row in 0..MOST_LOTS {
-        let typed = COUNTS.map(|count| sent.get(&name(count, row)));
-        if typed.iter().all(|count| count.is_empty()) {
+        if !is_typed(sent, row) {
             continue;
         }
+        let typed = COUNTS.map(|count| sent.get(&name(count, row)));
         let mut counts = [0; 5];
         let before = problems.len();
         for ((count, text), into) in COUNTS.iter().zip(typed).zip(&mut counts) {
@@ -67,11 +77,13 @@ pub(super) fn replies(
     if problems.is_empty() { Ok(replies) } else { Err(problems) }
 }
 
-/// What is wrong where a reply is about a lot that the unit isn't asked about: a hidden field is no proof of what was asked.
-pub(super) fn not_asked(tongue: Tongue, replies: &[Reply], asked: &[(String, u64)]) -> Option<Problem> {
-    let is_asked = |lot: &str| asked.iter().any(|(lot_no, _)| lot_no == lot);
-    let lot = replies.iter().filter_map(|reply| reply.lot_no.as_deref()).find(|lot| !is_asked(lot))?;
-    Some(Problem::new(name("held", 0), tongue.with("wrong-reply-lot", &[("lot", lot.into())])))
+/// What is wrong where counts were typed for a lot that the unit isn't asked about: a hidden field is no proof of what was
+/// asked.
+pub(super) fn not_asked(tongue: Tongue, sent: &Sent, is_asked: impl Fn(&str) -> bool) -> Option<Problem> {
+    let lot_of = |row: usize| sent.get(&name("lot", row));
+    let stray = |row: &usize| is_typed(sent, *row) && !lot_of(*row).is_empty() && !is_asked(lot_of(*row));
+    let row = (0..MOST_LOTS).find(stray)?;
+    Some(Problem::new(name("held", row), tongue.with("wrong-reply-lot", &[("lot", lot_of(row).into())])))
 }
 
 /// Which counts don't agree, in the unit's tongue.

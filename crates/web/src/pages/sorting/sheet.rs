@@ -168,7 +168,7 @@ pub(super) fn learned_from(basis: Basis) -> String {
     let starters = format::counted(basis.starters as u64, "starter example", "starter examples");
     if basis.confirmed == 0 {
         return format!(
-            "Learned from the catalogue and {starters}, invented; from reports as soon as you sort some."
+            "Learned from the catalogue and {starters}, invented. What is sorted is learned behind this page."
         );
     }
     let reports = format::counted(basis.confirmed as u64, "confirmed report", "confirmed reports");

@@ -65,7 +65,7 @@ async fn what_was_sorted_is_learned_from() {
     let waiting = state.store().waiting_reports(Rows::first(9)).await.unwrap();
     let (first, second) = (&waiting[0].report.report_ref, &waiting[1].report.report_ref);
     let before = text(get(&service, &super::of(second), &fell).await).await;
-    assert!(before.contains("from reports as soon as you sort some"), "{before}");
+    assert!(before.contains("What is sorted is learned behind this page"), "{before}");
     post(&service, &super::of(first), &fell, "part=RC-131&mode=ZIP-1&relevant=yes&chargeable=yes").await;
     // Reading the sheet starts the lesson; the next reader has its fruit.
     get(&service, &super::of(second), &fell).await;
@@ -285,4 +285,18 @@ async fn two_clicks_decide_once_and_lead_onward() {
     for act in ["sort", "answer", "set aside"] {
         assert_eq!(entries.iter().filter(|entry| entry.act == act).count(), 1, "{act}");
     }
+}
+
+#[tokio::test]
+async fn two_clicks_ask_the_unit_once() {
+    let (state, service, fell, queue) = bench().await;
+    let address = format!("{}/ask", super::of(&queue[0]));
+    for _click in 0..2 {
+        let asked = post(&service, &address, &fell, "ask=Which+side%3F&shown=0").await;
+        assert_eq!(leads_to(&asked), super::of(&queue[0]));
+    }
+    let questions = file(&state, &queue[0]).await.questions;
+    assert_eq!(questions.len(), 1, "{questions:?}");
+    post(&service, &address, &fell, "ask=Which+size%3F&shown=0").await;
+    assert_eq!(file(&state, &queue[0]).await.questions.len(), 2, "another question is asked beside it");
 }

@@ -92,12 +92,24 @@ pub(crate) fn lines<'a>(
     records: &'a [ChangeRecord],
     recurrences: &[RecurrenceRecord],
 ) -> Vec<Line<'a>> {
-    let judged: HashMap<_, _> =
-        recurrences.iter().map(|r| ((r.part_no.as_str(), r.mode.as_str()), r)).collect();
+    let judged = judged(recurrences);
     let mut lines: Vec<Line<'a>> = records.iter().map(|record| line(seen, record, &judged)).collect();
     // A wait that began before records did is the oldest.
     lines.sort_by_key(|line| (line.wait().is_none(), line.wait(), line.since));
     lines
+}
+
+/// What a change cures and nobody has settled, though it is proved.
+pub(crate) fn unsettled_by(
+    (field, analysis): (&Field, &Analysis),
+    record: &ChangeRecord,
+    recurrences: &[RecurrenceRecord],
+) -> Option<Unsettled> {
+    line((field, analysis), record, &judged(recurrences)).unsettled
+}
+
+fn judged(recurrences: &[RecurrenceRecord]) -> Judged<'_> {
+    recurrences.iter().map(|r| ((r.part_no.as_str(), r.mode.as_str()), r)).collect()
 }
 
 type Judged<'a> = HashMap<(&'a str, &'a str), &'a RecurrenceRecord>;

@@ -11,7 +11,7 @@ use super::orders::orders_of;
 use super::own::{Own, OwnPage};
 use crate::address;
 use crate::error::AppError;
-use crate::pages::follow::{AnswerForm, FollowPage, keep_answer};
+use crate::pages::follow::{AnswerForm, FollowPage, take_answer};
 use crate::pages::report::door::holder;
 use crate::photo::{Wanted, photo_of};
 use crate::security::SignedIn;
@@ -122,6 +122,11 @@ async fn answer(
     Form(form): Form<AnswerForm>,
 ) -> Result<Response, AppError> {
     let (actor, file) = find(&state, tongue, (&secret, &report_ref)).await?;
-    keep_answer(&state, tongue, &actor, &file, id, &form).await?;
-    Ok(Redirect::to(&of(&secret, &report_ref)).into_response())
+    let own = of(&secret, &report_ref);
+    let Some(unkept) = take_answer(&state, tongue, &actor, &file, id, form).await? else {
+        return Ok(Redirect::to(&own).into_response());
+    };
+    let (_, file) = find(&state, tongue, (&secret, &report_ref)).await?;
+    let page = FollowPage::new(&state, tongue, &file, &own, false).await?;
+    page.back_to(tongue.say("own-all"), format!("/unit/{secret}")).refuse(&state, unkept)
 }

@@ -94,7 +94,7 @@ async fn sheet(
 ) -> Result<Response, AppError> {
     let unit = find(state, code).await?;
     let links = state.store().list_unit_links(Some(code)).await?;
-    let last = state.store().last_reports_by_link().await?;
+    let last = state.store().last_reports_of_unit(code).await?;
     state.page(&UnitSheet::new(&signed_in.0, &unit, &links, &last).with_form(label, wrong))
 }
 

@@ -145,6 +145,9 @@ async fn a_question_stands_on_top_until_it_is_answered() {
     assert!(question < reports && !page.contains("None of yours"), "{page}");
 
     let address = format!("/unit/{secret}/{own}/question/{id}");
+    let long = "x".repeat(4_001);
+    let refused = text(post(&service, &address, "", &format!("answer={long}")).await).await;
+    assert!(refused.contains(&format!("{long}</textarea>")) && refused.contains("All reports of your unit"));
     let answered = post(&service, &address, "", "answer=the+left").await;
     assert_eq!(leads_to(&answered), format!("/unit/{secret}/{own}"));
     let page = text(get(&service, &format!("/unit/{secret}"), "").await).await;

@@ -1,6 +1,6 @@
 //! The step between a file and its reports: what each column means, how the rows read, what is refused and why.
 
-use domain::permission::Actor;
+use domain::permission::{Act, Actor, may};
 use domain::upload::{Column, DateOrder, Told, clipped, shortened};
 use serde::Serialize;
 use store::Upload;
@@ -79,8 +79,8 @@ pub struct MatchPage {
     file_name: String,
     lead: String,
     address: String,
-    /// That the same file was sent before, and where that stands.
-    same: Option<(String, String)>,
+    /// That the same file was sent before, and where that stands, for who may look at it.
+    same: Option<(String, Option<String>)>,
     refused: Option<String>,
     columns: Vec<Matched>,
     order: Option<Choices>,
@@ -147,14 +147,7 @@ impl MatchPage {
                 counted(table.headings.len(), "heading", "headings")
             ),
             address: format!("/reports/upload/waiting/{}", key.as_str()),
-            same: same.map(|same| {
-                let reports = format::counted(u64::from(same.reports), "report", "reports");
-                let words = format!(
-                    "This same file was sent on {}: {reports}. Rows that were sent are not sent again.",
-                    format::date(same.at.date_naive())
-                );
-                (words, format!("/reports/upload/{}", same.id))
-            }),
+            same: same.map(|same| sent_before(actor, sender, same)),
             refused,
             columns: (0..table.headings.len()).map(|at| matched(table, layout, at, sender)).collect(),
             order: (told == Told::Either).then(|| order(layout.order)),
@@ -184,6 +177,18 @@ impl MatchPage {
             refusals: rows.iter().flat_map(refusals).take(MOST_REFUSALS).collect(),
         }
     }
+}
+
+/// What is said of the list that was made of the same file: of another's, no more than that there is one.
+fn sent_before(actor: &Actor, sender: &Sender, same: &Upload) -> (String, Option<String>) {
+    let again = "Rows that were sent for the same unit are not sent again.";
+    let on = format::date(same.at.date_naive());
+    if same.sender == sender.key || may(actor, &Act::Sort).is_ok() {
+        let reports = format::counted(u64::from(same.reports), "report", "reports");
+        let words = format!("This same file was sent on {on}: {reports}. {again}");
+        return (words, Some(format!("/reports/upload/{}", same.id)));
+    }
+    (format!("This same file was sent on {on} by somebody else. {again}"), None)
 }
 
 fn matched(table: &Table, layout: &Layout, at: usize, sender: &Sender) -> Matched {
@@ -269,7 +274,7 @@ impl Page for MatchPage {
             file_name: "failures <march>.xlsx".into(),
             lead: "2 rows under 3 headings.".into(),
             address: "/reports/upload/waiting/x".into(),
-            same: full.then(|| ("This same file was sent before.".into(), "/reports/upload/3".into())),
+            same: full.then(|| ("This same file was sent before.".into(), Some("/reports/upload/3".into()))),
             refused: full.then(|| "Say which column holds: Anybody hurt.".into()),
             columns: vec![Matched {
                 name: "c0".into(),

@@ -1,5 +1,6 @@
 //! `/reports/upload`: a list of failures as a file: its columns matched, its rows looked at, sent as one, taken back as one.
 
+mod keys;
 mod layout;
 mod list;
 mod matching;
@@ -78,7 +79,7 @@ async fn look(
     let sender = Sender::of(&signed_in)?;
     let (key, list) = waiting(&state, &sender, &key)?;
     let looked = Looked::at(&state, &sender, &list, &sent).await?;
-    let same = state.store().find_same_upload(&sender.key, &list.sha256).await?;
+    let same = state.store().find_same_upload(&list.sha256).await?;
     state.page(&MatchPage::new(&signed_in.0, &sender, &key, &looked, same.as_ref(), None))
 }
 
@@ -100,7 +101,7 @@ async fn send(
         "You changed what the columns mean. Look at how the rows read now, then send.".to_owned()
     };
     let looked = Looked::at(&state, &sender, &list, &sent).await?;
-    let same = state.store().find_same_upload(&sender.key, &list.sha256).await?;
+    let same = state.store().find_same_upload(&list.sha256).await?;
     let page = MatchPage::new(&signed_in.0, &sender, &key, &looked, same.as_ref(), Some(refused));
     Ok((StatusCode::UNPROCESSABLE_ENTITY, state.page(&page)?).into_response())
 }

@@ -3,10 +3,12 @@
 use axum::Router;
 use axum::body::Body;
 use axum::http::{Request, Response, StatusCode, header};
-use domain::permission::Role;
-use store::Page;
+use domain::permission::{Actor, Role};
+use domain::report::Report;
+use store::{NewUpload, NewUploadRow, Page};
 use tower::ServiceExt as _;
 
+use crate::secrets::digest_hex;
 use crate::testing::books::signed_in;
 use crate::testing::{get, post, service, small_books, state, text};
 
@@ -140,6 +142,95 @@ async fn a_mistaken_list_is_taken_back_and_its_receipts_say_so() {
     let address = format!("/reports/{}", file.reports[0].report.report_ref);
     let receipt = text(get(&service, &address, &tarn).await).await;
     assert!(receipt.contains("It was taken back on") && receipt.contains("The wrong file."), "{receipt}");
+}
+
+/// Sends a list as its sender would who says what its columns mean, looks, and sends.
+async fn send(service: &Router, cookie: &str, list: &str, unit: &str) -> Response<Body> {
+    let waiting = led_to(&arrive(service, cookie, "march.csv", list.as_bytes()).await);
+    let form = format!("{CHOSEN}&order=day+first&unit={unit}");
+    let looked = text(get(service, &format!("{waiting}?{form}"), cookie).await).await;
+    post(service, &waiting, cookie, &format!("{form}&seen={}", seen(&looked))).await
+}
+
+#[tokio::test]
+async fn a_row_is_kept_once_whoever_sends_the_list() {
+    let state = state().await;
+    small_books::bring_in(&state).await;
+    let service = service(&state);
+    let fell = signed_in(&state, &service, "fell", Role::Engineer, None).await;
+    let rime = signed_in(&state, &service, "rime", Role::Engineer, None).await;
+    let tarn = signed_in(&state, &service, "tarn", Role::UnitReporter, Some("COVE-2")).await;
+    let ridge = signed_in(&state, &service, "ridge", Role::UnitReporter, Some("STORE")).await;
+    let waiting = state.store().count_waiting_reports().await.unwrap();
+    led_to(&send(&service, &fell, LIST, "COVE-2").await);
+
+    // The same file by her successor and by the unit itself.
+    let nothing = send(&service, &rime, LIST, "COVE-2").await;
+    assert_eq!(nothing.status(), StatusCode::UNPROCESSABLE_ENTITY);
+    let page = text(nothing).await;
+    assert!(page.contains("very row of it was sent before"), "{page}");
+    assert!(page.contains("This same file was sent on 3 Mar 2026: 2 reports"), "{page}");
+    assert!(page.contains("href=\"/reports/upload/1\""), "{page}");
+    let nothing = send(&service, &tarn, LIST, "").await;
+    assert_eq!(nothing.status(), StatusCode::UNPROCESSABLE_ENTITY);
+    let page = text(nothing).await;
+    assert!(page.contains("This same file was sent on 3 Mar 2026 by somebody else."), "{page}");
+    assert!(!page.contains("See what was sent"), "an engineer's list is not the unit's to read: {page}");
+    assert_eq!(state.store().count_waiting_reports().await.unwrap(), waiting + 2);
+
+    // Next month's list holds the old rows and one more.
+    let grown = format!("{LIST}07/04/2025;RC-100;none;strap torn;;\n");
+    let sheet = led_to(&send(&service, &tarn, &grown, "").await);
+    let page = text(get(&service, &sheet, &tarn).await).await;
+    assert!(page.contains("1 report was sent on") && page.contains("2 rows had been sent before"), "{page}");
+    assert_eq!(state.store().count_waiting_reports().await.unwrap(), waiting + 3);
+
+    // Another unit's rows are of other failures, whatever they say.
+    led_to(&send(&service, &ridge, LIST, "").await);
+    assert_eq!(state.store().count_waiting_reports().await.unwrap(), waiting + 5);
+
+    // What was taken back may be sent again, by anybody.
+    led_to(&post(&service, "/reports/upload/1/withdraw", &fell, "why=the+wrong+unit").await);
+    led_to(&send(&service, &tarn, LIST, "").await);
+    assert_eq!(state.store().count_waiting_reports().await.unwrap(), waiting + 5);
+}
+
+#[tokio::test]
+async fn a_row_kept_while_keys_named_the_sender_is_known_again() {
+    let state = state().await;
+    small_books::bring_in(&state).await;
+    let service = service(&state);
+    let tarn = signed_in(&state, &service, "tarn", Role::UnitReporter, Some("COVE-2")).await;
+    let fell = signed_in(&state, &service, "fell", Role::Engineer, None).await;
+    // As the program of before kept the first row: the words `list row`, sender, unit, cells, its number among its likes.
+    let cells = ["03/04/2025", "RC-100", "none", "zip split; on the ladder", "TB-1", "red"].join("\u{1f}");
+    let upload = NewUpload {
+        key: "before".into(),
+        sender: "user 70".into(),
+        sha256: "another file".into(),
+        file_name: "february.csv".into(),
+        refused: 0,
+    };
+    let row = NewUploadRow {
+        line: 2,
+        report: Report::bare("", state.today(), "COVE-2", "RC-100"),
+        client_key: digest_hex(format!("list row user 70\nCOVE-2\n{cells}\n1").as_bytes()),
+        secret_hash: "secret".into(),
+        altered_by: None,
+    };
+    let mut draw = || "K7M4-RT9X".to_owned();
+    let old = state.store().send_upload(&Actor::Program, state.now(), (&upload, vec![row]), &mut draw).await;
+    let old = old.unwrap();
+
+    let sheet = led_to(&send(&service, &tarn, LIST, "").await);
+    let page = text(get(&service, &sheet, &tarn).await).await;
+    assert!(page.contains("1 report was sent on") && page.contains("1 row had been sent before"), "{page}");
+    // Once it is taken back, the row may be sent again, and then stands under its key of today.
+    led_to(&post(&service, &format!("/reports/upload/{old}/withdraw"), &fell, "why=the+wrong+file").await);
+    let sheet = led_to(&send(&service, &tarn, LIST, "").await);
+    let page = text(get(&service, &sheet, &tarn).await).await;
+    assert!(page.contains("1 report was sent on") && page.contains("1 row had been sent before"), "{page}");
+    assert_eq!(send(&service, &fell, LIST, "COVE-2").await.status(), StatusCode::UNPROCESSABLE_ENTITY);
 }
 
 #[tokio::test]

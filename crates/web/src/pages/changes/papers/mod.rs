@@ -28,6 +28,7 @@ use crate::error::AppError;
 use crate::format;
 use crate::handed_out;
 use crate::paper::{self, Draft};
+use crate::secrets::digest_hex;
 use crate::security::SignedIn;
 use crate::state::AppState;
 use crate::tongue::Tongue;
@@ -143,7 +144,7 @@ async fn publish(
         maker: None,
         title: loaded.record.change.title.clone(),
         as_of: loaded.picture.books_of,
-        sha256: paper::digest(&bytes),
+        sha256: digest_hex(&bytes),
         bytes,
         figures: figures(&loaded.view()),
     };

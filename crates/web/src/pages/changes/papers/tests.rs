@@ -7,7 +7,6 @@ use chrono::TimeDelta;
 use documents::Document;
 use domain::language::Language;
 use domain::published::DocumentKind as K;
-use sha2::{Digest as _, Sha256};
 
 use super::*;
 use crate::config::Config;
@@ -155,7 +154,7 @@ async fn a_document_leaves_with_its_figures_and_its_file_can_be_had_again() {
     let file = get(service, "/published/1/file.pdf", &board).await;
     assert_eq!(file.headers()[header::CONTENT_TYPE], "application/pdf");
     let bytes = axum::body::to_bytes(file.into_body(), 1 << 22).await.unwrap();
-    let digest = crate::secrets::hex(&Sha256::digest(&bytes));
+    let digest = crate::secrets::digest_hex(&bytes);
     assert!(register.contains(&digest), "{register}");
 }
 
