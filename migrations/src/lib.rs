@@ -94,6 +94,7 @@ mod m20261127_000413_outbox_waiting;
 mod m20261127_000414_outbox_sent_as;
 mod m20261127_000415_sign_in_by_link;
 mod m20261127_000416_injury_first;
+mod m20261127_000417_heard;
 
 use sea_orm_migration::prelude::*;
 
@@ -195,6 +196,7 @@ impl MigratorTrait for Migrator {
             Box::new(m20261127_000414_outbox_sent_as::Migration),
             Box::new(m20261127_000415_sign_in_by_link::Migration),
             Box::new(m20261127_000416_injury_first::Migration),
+            Box::new(m20261127_000417_heard::Migration),
         ]
     }
 }
