@@ -219,6 +219,7 @@ receipt-address = Bewahren Sie die Adresse dieser Seite auf: sie zeigt, was aus 
 receipt-back = Zurück zu meinem Schreibtisch
 
 state-received = Sie ist angekommen. Noch hat niemand sie angesehen.
+state-undecided = Ein Ingenieur hat sie angesehen; entschieden ist noch nichts.
 state-asked = Wir haben eine Frage an Sie, weiter unten.
 state-answer-came = Ein Ingenieur hat sie angesehen und Ihnen eine Frage gestellt. Ihre Antwort ist da; sie wird als Nächstes gelesen.
 state-sorted = Ein Ingenieur hat sie angesehen.

@@ -220,6 +220,7 @@ receipt-address = Keep the address of this page: it shows what becomes of your r
 receipt-back = Back to my desk
 
 state-received = It has arrived. Nobody has looked at it yet.
+state-undecided = An engineer has looked at it; nothing is decided yet.
 state-asked = We have a question for you, below.
 state-answer-came = An engineer has looked at it and asked you a question. Your answer has come; it is read next.
 state-sorted = An engineer has looked at it.

@@ -219,6 +219,7 @@ receipt-address = Gardez l’adresse de cette page : elle montre ce que devient 
 receipt-back = Retour à mon bureau
 
 state-received = Il est arrivé. Personne ne l’a encore examiné.
+state-undecided = Un ingénieur l’a examiné ; rien n’est encore décidé.
 state-asked = Nous avons une question pour vous, ci-dessous.
 state-answer-came = Un ingénieur l’a examiné et vous a posé une question. Votre réponse est arrivée ; elle sera lue ensuite.
 state-sorted = Un ingénieur l’a examiné.

@@ -118,6 +118,7 @@ fn years_until(exposure: f64, items: f64, a_year: f64) -> Option<f64> {
 mod tests {
     use super::*;
     use crate::analysis::{ProofVerdict, Reach};
+    use crate::nouns::date as day;
 
     fn counts(before: (u64, f64), after_years: f64, built: u64, issued_last_year: u64) -> ChangeCounts {
         let row = Stratum {
@@ -132,10 +133,6 @@ mod tests {
             issued_last_year,
             ..ChangeCounts::default()
         }
-    }
-
-    fn day(text: &str) -> NaiveDate {
-        text.parse().expect("a day")
     }
 
     #[test]

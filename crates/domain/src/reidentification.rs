@@ -153,10 +153,7 @@ pub fn check(field: &Field, from: RevisionId, answers: &[LevelAnswer]) -> Result
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::catalogue::Catalogue;
-    use crate::field::FieldBuilder;
-    use crate::part::PartRevision;
-    use crate::structure::Component;
+    use crate::nouns::{builder, component, part};
 
     const KEEPER: &str = "HS-131";
     const STRAP: &str = "HS-130";
@@ -164,32 +161,12 @@ mod tests {
 
     /// Harness, chest strap, strap keeper: the tree of our own reading of 406.13.
     fn tree() -> (Field, RevisionId) {
-        let mut b = FieldBuilder::new(Catalogue::shipped());
+        let mut b = builder();
         for (part_no, kind) in [(HARNESS, "ITEM"), (STRAP, "WEB"), (KEEPER, "LCG")] {
-            b.part(&PartRevision {
-                part_no: part_no.into(),
-                revision: "A".into(),
-                name: part_no.into(),
-                kind: kind.into(),
-                released_on: None,
-                replaces_revision: None,
-                change_no: None,
-                life_years: None,
-            })
-            .expect("new");
+            b.part(&part(part_no, "A", kind)).expect("new");
         }
         for (parent, child) in [(HARNESS, STRAP), (STRAP, KEEPER)] {
-            b.component(&Component {
-                parent_part_no: parent.into(),
-                parent_revision: "A".into(),
-                child_part_no: child.into(),
-                child_revision: "A".into(),
-                quantity: 1.0,
-                position: None,
-                size: None,
-                configuration: None,
-            })
-            .expect("known");
+            b.component(&component((parent, "A"), (child, "A"), 1.0)).expect("known");
         }
         let field = b.build();
         let from = field.find_revision(KEEPER, "A").expect("known");

@@ -1,6 +1,6 @@
 //! The analysis against cases worked by hand.
 
-use crate::common::{changed, component, date, lot, lot_id, movement, part, report, small};
+use crate::common::{change, changed, component, date, lot, lot_id, movement, part, report, small};
 use domain::analysis::{Analysis, LotLine, ProofVerdict, analyse, share_of_lot};
 use domain::change::{Change, ChangeState};
 use domain::effectivity::{Effectivity, Stage};
@@ -122,15 +122,10 @@ pub(crate) fn mixed_cut_in_books() -> FieldBuilder {
         b.lot(&lot).expect("new lot");
     }
     b.change(&Change {
-        change_no: "C-1".into(),
-        title: "Wider slider".into(),
-        part_no: "ZIPPER".into(),
-        from_revision: "A".into(),
-        to_revision: "B".into(),
-        modes: vec![],
         state: Some(ChangeState::CutIn),
         cut_in_lot: Some("A-14".into()),
         cut_in_on: Some(date("2024-01-01")),
+        ..change("C-1", "ZIPPER")
     })
     .expect("known");
     b.effectivity(&Effectivity {

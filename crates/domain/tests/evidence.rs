@@ -14,7 +14,7 @@ use domain::size_share::SizeShare;
 use domain::weighing::Weighing;
 
 use crate::analysis::mixed_cut_in_books;
-use crate::common::date;
+use crate::common::{self, date};
 
 const TODAY: &str = "2024-05-05";
 
@@ -80,15 +80,11 @@ fn bench(revision: &str, value: f64) -> BenchTest {
 
 fn change(modes: &[String]) -> Change {
     Change {
-        change_no: "C-1".into(),
-        title: "Wider slider".into(),
-        part_no: "ZIPPER".into(),
-        from_revision: "A".into(),
-        to_revision: "B".into(),
         modes: modes.to_vec(),
         state: Some(ChangeState::CutIn),
         cut_in_lot: Some("A-14".into()),
         cut_in_on: Some(date("2024-01-01")),
+        ..common::change("C-1", "ZIPPER")
     }
 }
 

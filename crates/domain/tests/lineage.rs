@@ -1,6 +1,6 @@
 //! Lineage and whereabouts worked by hand: what went where, and who holds it on a date.
 
-use crate::common::{component, date, lot, lot_id, movement, part, small, unit, unit_id};
+use crate::common::{change, component, date, lot, lot_id, movement, part, small, unit, unit_id};
 use domain::change::{Change, ChangeState};
 use domain::event::{Event, EventKind};
 use domain::field::{Day, Field, FieldBuilder, LotId};
@@ -239,15 +239,9 @@ fn a_conversion_takes_the_replaced_part_out_and_leaves_the_others_in() {
         Movement { to_lot_no: Some("PB".into()), ..movement("2026-02-01", K::Convert, "P1", "A", 12) };
     b.movement(&convert).expect("known lots");
     b.change(&Change {
-        change_no: "C-1".into(),
-        title: "Wider coil".into(),
-        part_no: "ZIPPER".into(),
-        from_revision: "A".into(),
-        to_revision: "B".into(),
-        modes: Vec::new(),
         state: Some(ChangeState::CutIn),
         cut_in_lot: Some("Z9".into()),
-        cut_in_on: None,
+        ..change("C-1", "ZIPPER")
     })
     .expect("known revisions");
     let field = b.build();

@@ -132,9 +132,7 @@ impl Store {
         new.check()?;
         let tx = self.begin().await?;
         part::need(&tx, &new.part_no).await?;
-        let taken = Entity::find().select_only().column(Column::Number);
-        let taken: Vec<String> = taken.into_tuple().all(&tx).await?;
-        let number = next_number("D", now, &taken);
+        let number = next_number::<Entity>(&tx, Column::Number, "D-", now).await?;
         let (drafted_by, drafted_by_id) = named(by);
         let removals =
             new.removals.iter().map(|(removal, reason)| format!("{removal}\t{}", one_line(reason)));

@@ -142,8 +142,7 @@ impl Store {
         new.check(now.date_naive())?;
         let tx = self.begin().await?;
         report::need_row(&tx, &new.report_ref).await?;
-        let taken: Vec<String> = Entity::find().all(&tx).await?.into_iter().map(|row| row.number).collect();
-        let number = next_number("E", now, &taken);
+        let number = next_number::<Entity>(&tx, Column::Number, "E-", now).await?;
         let row = ActiveModel {
             id: NotSet,
             number: Set(number.clone()),

@@ -4,7 +4,6 @@ use chrono::{DateTime, NaiveDate, Utc};
 use domain::concerned::Concerned;
 use domain::instruction::Instruction;
 use domain::permission::Actor;
-use domain::words::Problem;
 use sea_orm::ActiveValue::{NotSet, Set};
 use sea_orm::entity::prelude::*;
 use sea_orm::{IntoActiveModel as _, QueryOrder as _};
@@ -12,7 +11,7 @@ use sea_orm::{IntoActiveModel as _, QueryOrder as _};
 use crate::connect::Store;
 use crate::error::{Result, StoreError};
 use crate::journal::{Entry, enter, moment, named};
-use crate::kept::{Kept, lines, next_number, of_lines};
+use crate::kept::{Kept, check_withdrawal, lines, next_number, of_lines};
 use crate::read_back::Row;
 use crate::{change_record, json, part};
 
@@ -113,11 +112,10 @@ impl Store {
             change_record::need(&tx, change_no).await?;
         }
         let given = Entity::find().order_by_asc(Column::Id).all(&tx).await?;
-        let taken: Vec<String> = given.iter().map(|row| row.number.clone()).collect();
         if let Some(standing) = twin(given, new) {
             return Ok(standing.number);
         }
-        let number = next_number("I", now, &taken);
+        let number = next_number::<Entity>(&tx, Column::Number, "I-", now).await?;
         let added = Entity::insert(row_of(number.clone(), new, by, now)).exec_with_returning(&tx).await?;
         enter(&tx, by, now, Entry::new("give", "instruction", &number).after(json::row(added))).await?;
         tx.commit().await?;
@@ -159,15 +157,4 @@ impl Store {
         let row = Entity::find().filter(Column::Number.eq(number)).one(self.reader()).await?;
         row.map(kept_of).transpose()
     }
-}
-
-/// What was withdrawn stays so, and a reason is said.
-pub(crate) fn check_withdrawal(is_withdrawn: bool, why: &str) -> Result<()> {
-    if is_withdrawn {
-        return Err(Problem::new("why", "it was withdrawn already").into());
-    }
-    if why.trim().is_empty() {
-        return Err(Problem::new("why", "expected why it is withdrawn").into());
-    }
-    Ok(())
 }

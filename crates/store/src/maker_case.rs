@@ -155,8 +155,7 @@ impl Store {
         case.check(now.date_naive())?;
         let tx = self.begin().await?;
         lot::need(&tx, &case.lot_no, Some(&case.maker)).await?;
-        let taken: Vec<String> = Entity::find().all(&tx).await?.into_iter().map(|row| row.number).collect();
-        let number = next_number("M", now, &taken);
+        let number = next_number::<Entity>(&tx, Column::Number, "M-", now).await?;
         let row = ActiveModel {
             id: NotSet,
             number: Set(number.clone()),

@@ -4,7 +4,7 @@ mod edit;
 
 use std::collections::HashMap;
 
-use chrono::{DateTime, Datelike as _, Utc};
+use chrono::{DateTime, Utc};
 use domain::permission::Actor;
 use domain::recurrence::RecurrenceState;
 use domain::risk::{Level, Severity};
@@ -17,6 +17,7 @@ use sea_orm::entity::prelude::*;
 use crate::connect::Store;
 use crate::error::{Result, StoreError};
 use crate::journal::{Entry, enter};
+use crate::kept::next_number;
 use crate::overtaken::About;
 use crate::read_back::Row;
 use crate::settlement::KeptSettlement;
@@ -146,14 +147,6 @@ pub(crate) async fn state_of(
     Row { table: "recurrence", id: &row.id }.word("state", &row.state).map(Some)
 }
 
-/// The next sheet number of the year. The writer's lock keeps two from the same number.
-async fn next_number(db: &impl ConnectionTrait, now: DateTime<Utc>) -> Result<String> {
-    let prefix = format!("{}-", now.year());
-    let taken = Entity::find().filter(Column::SheetNo.starts_with(&prefix)).all(db).await?;
-    let highest = taken.iter().filter_map(|row| row.sheet_no[prefix.len()..].parse::<u32>().ok()).max();
-    Ok(format!("{prefix}{:03}", highest.unwrap_or(0) + 1))
-}
-
 /// Recurrences of somebody that are not settled, for a hand-over.
 pub(crate) async fn open_of(db: &impl ConnectionTrait, owner: i64) -> Result<Vec<Model>> {
     let of_owner = Entity::find().filter(Column::OwnerId.eq(owner));
@@ -227,7 +220,7 @@ impl Store {
         let before = find(&tx, part_no, mode).await?;
         let mut row = match &before {
             Some(row) => row.clone(),
-            None => standing(next_number(&tx, now).await?, part_no, mode),
+            None => standing(next_number::<Entity>(&tx, Column::SheetNo, "", now).await?, part_no, mode),
         };
         edit.apply(&mut row, by, now);
         if twin.is_some() {

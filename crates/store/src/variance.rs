@@ -10,9 +10,8 @@ use sea_orm::{IntoActiveModel as _, QueryOrder as _};
 
 use crate::connect::Store;
 use crate::error::{Result, StoreError};
-use crate::instruction::check_withdrawal;
 use crate::journal::{Entry, enter, moment, named};
-use crate::kept::{Kept, lines, next_number, of_lines};
+use crate::kept::{Kept, check_withdrawal, lines, next_number, of_lines};
 use crate::read_back::Row;
 use crate::{change_record, json, part};
 
@@ -101,8 +100,7 @@ impl Store {
         if let Some(change_no) = &new.change_no {
             change_record::need(&tx, change_no).await?;
         }
-        let taken: Vec<String> = Entity::find().all(&tx).await?.into_iter().map(|row| row.number).collect();
-        let number = next_number("V", now, &taken);
+        let number = next_number::<Entity>(&tx, Column::Number, "V-", now).await?;
         let added = Entity::insert(row_of(number.clone(), new, by, now)).exec_with_returning(&tx).await?;
         enter(&tx, by, now, Entry::new("give", "variance", &number).after(json::row(added))).await?;
         tx.commit().await?;

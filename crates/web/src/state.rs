@@ -2,6 +2,7 @@
 
 use std::sync::{Arc, OnceLock};
 
+use axum::http::StatusCode;
 use axum::response::{Html, IntoResponse as _, Response};
 use chrono::{DateTime, NaiveDate, Utc};
 use domain::suggestion::Learned;
@@ -237,5 +238,10 @@ impl AppState {
     /// Renders a page with status 200.
     pub fn page(&self, page: &impl Page) -> Result<Response, AppError> {
         Ok(Html(self.0.templates.render(page)?).into_response())
+    }
+
+    /// Renders the page of what was sent and can't be kept, with status 422.
+    pub fn refused(&self, page: &impl Page) -> Result<Response, AppError> {
+        Ok((StatusCode::UNPROCESSABLE_ENTITY, self.page(page)?).into_response())
     }
 }

@@ -81,18 +81,12 @@ impl UnitRatios {
 
 #[cfg(test)]
 mod tests {
-    use chrono::NaiveDate;
-
     use super::*;
-    use crate::catalogue::Catalogue;
-    use crate::field::FieldBuilder;
-    use crate::ledger::{TakeOrder, fold};
-    use crate::lot::{Lot, LotPurpose};
-    use crate::movement::{Movement, MovementKind};
-    use crate::part::PartRevision;
-    use crate::unit::{Unit, UnitKind};
-
     use crate::field::Id as _;
+    use crate::ledger::{TakeOrder, fold};
+    use crate::movement::{Movement, MovementKind};
+    use crate::nouns::{builder, date, lot, movement, part, unit};
+    use crate::unit::UnitKind;
 
     /// By hand: unit 0 has 44 of 100 reports and half of what is expected: (4 + 44) / (4 + 50). A recurrence of 50 reports,
     /// 40 of them there, left out: (4 + 4) / (4 + 25).
@@ -111,60 +105,21 @@ mod tests {
     /// of is open, and no reason to count both.
     #[test]
     fn items_that_may_have_left_are_not_served_twice() {
-        let mut b = FieldBuilder::new(Catalogue::shipped());
-        let unit = Unit {
-            unit: "A".into(),
-            name: None,
-            kind: UnitKind::Wearing,
-            parent_unit: None,
-            contact_email: None,
-        };
-        b.unit(&unit).expect("new");
-        let part = PartRevision {
-            part_no: "PACK".into(),
-            revision: "A".into(),
-            name: "pack".into(),
-            kind: "ITEM".into(),
-            released_on: None,
-            replaces_revision: None,
-            change_no: None,
-            life_years: None,
-        };
-        b.part(&part).expect("new");
-        let date = |year| NaiveDate::from_ymd_opt(year, 1, 1).expect("a date");
-        let moved = |year, kind, lot_no: Option<&str>| Movement {
-            moved_on: date(year),
-            kind,
-            lot_no: lot_no.map(Into::into),
-            part_no: lot_no.is_none().then(|| "PACK".into()),
-            size: None,
-            unit: "A".into(),
-            quantity: 60,
-            to_unit: None,
-            to_lot_no: None,
-            condition: None,
-            reason: None,
-            row_ref: None,
-        };
+        let mut b = builder();
+        b.unit(&unit("A", UnitKind::Wearing)).expect("new");
+        b.part(&part("PACK", "A", "ITEM")).expect("new");
         for lot_no in ["L1", "L2"] {
-            b.lot(&Lot {
-                lot_no: lot_no.into(),
-                part_no: "PACK".into(),
-                revision: "A".into(),
-                size: None,
-                made_on: None,
-                quantity: None,
-                maker: None,
-                contract_no: None,
-                stock_no: None,
-                purpose: LotPurpose::Production,
-            })
-            .expect("new");
-            b.movement(&moved(2020, MovementKind::Issue, Some(lot_no))).expect("known");
+            b.lot(&lot(lot_no, "PACK", "A")).expect("new");
+            b.movement(&movement("2020-01-01", MovementKind::Issue, lot_no, "A", 60)).expect("known");
         }
-        b.movement(&moved(2022, MovementKind::Return, None)).expect("known");
+        let of_no_lot = Movement {
+            lot_no: None,
+            part_no: Some("PACK".into()),
+            ..movement("2022-01-01", MovementKind::Return, "", "A", 60)
+        };
+        b.movement(&of_no_lot).expect("known");
         let field = b.build();
-        let served = Served::new(&field, &fold(&field, date(2024).into(), TakeOrder::OldestFirst));
+        let served = Served::new(&field, &fold(&field, date("2024-01-01").into(), TakeOrder::OldestFirst));
         let of_unit = served.0.values().next().copied().expect("served");
         let by_hand = 60.0 * 2.0_f64.powf(SHAPE) + 60.0 * 4.0_f64.powf(SHAPE);
         assert!((of_unit / by_hand - 1.0).abs() < 2e-3, "{of_unit} {by_hand}");

@@ -35,43 +35,19 @@ pub(super) fn upstream(field: &Field, failed: PartId, item_lot: LotId) -> Vec<(L
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::catalogue::Catalogue;
-    use crate::field::FieldBuilder;
-    use crate::lot::{Lot, LotPurpose};
     use crate::lot_use::LotUse;
-    use crate::part::PartRevision;
+    use crate::nouns::{builder, lot, part};
 
     /// Ten levels of ten lots, each made of all ten below it: ten thousand million ways, and a tenth of the items has each lot.
     #[test]
     fn a_lot_is_walked_once_however_many_ways_lead_to_it() {
-        let mut b = FieldBuilder::new(Catalogue::shipped());
+        let mut b = builder();
         let lot_no = |level: usize, n: usize| format!("L{level}-{n}");
         for level in 0..=10 {
-            b.part(&PartRevision {
-                part_no: format!("P{level}"),
-                revision: "A".into(),
-                name: "part".into(),
-                kind: if level == 0 { "ITEM" } else { "WEB" }.into(),
-                released_on: None,
-                replaces_revision: None,
-                change_no: None,
-                life_years: None,
-            })
-            .expect("new");
+            let part_no = format!("P{level}");
+            b.part(&part(&part_no, "A", if level == 0 { "ITEM" } else { "WEB" })).expect("new");
             for n in 0..if level == 0 { 1 } else { 10 } {
-                b.lot(&Lot {
-                    lot_no: lot_no(level, n),
-                    part_no: format!("P{level}"),
-                    revision: "A".into(),
-                    size: None,
-                    made_on: None,
-                    quantity: None,
-                    maker: None,
-                    contract_no: None,
-                    stock_no: None,
-                    purpose: LotPurpose::Production,
-                })
-                .expect("new");
+                b.lot(&lot(&lot_no(level, n), &part_no, "A")).expect("new");
                 if level > 0 {
                     for above in 0..if level == 1 { 1 } else { 10 } {
                         let (lot_no, used_lot_no) = (lot_no(level - 1, above), lot_no(level, n));

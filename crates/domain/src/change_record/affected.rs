@@ -95,24 +95,17 @@ pub fn affected_stock(field: &Field, ledger: &Ledger, change: &ChangeFacts) -> V
 
 #[cfg(test)]
 mod tests {
-    use chrono::NaiveDate;
-
     use super::*;
-    use crate::catalogue::Catalogue;
-    use crate::change::Change;
-    use crate::field::FieldBuilder;
     use crate::ledger::{TakeOrder, fold};
-    use crate::lot::{Lot, LotPurpose};
-    use crate::movement::{Movement, MovementKind};
-    use crate::part::PartRevision;
-    use crate::structure::Component;
-    use crate::unit::{Unit, UnitKind};
+    use crate::lot::Lot;
+    use crate::movement::MovementKind;
+    use crate::nouns::{builder, change, component, date, lot, movement, part, unit};
+    use crate::unit::UnitKind;
 
     fn field() -> Field {
-        let mut b = FieldBuilder::new(Catalogue::shipped());
-        for (unit, kind) in [("COVE-2", UnitKind::Wearing), ("DEPOT", UnitKind::Depot)] {
-            b.unit(&Unit { unit: unit.into(), name: None, kind, parent_unit: None, contact_email: None })
-                .expect("new");
+        let mut b = builder();
+        for (code, kind) in [("COVE-2", UnitKind::Wearing), ("DEPOT", UnitKind::Depot)] {
+            b.unit(&unit(code, kind)).expect("new");
         }
         for (part_no, revision, kind) in [
             ("RC-100", "A", "ITEM"),
@@ -121,79 +114,24 @@ mod tests {
             ("RC-131", "A", "ZIP"),
             ("RC-131", "B", "ZIP"),
         ] {
-            b.part(&PartRevision {
-                part_no: part_no.into(),
-                revision: revision.into(),
-                name: part_no.into(),
-                kind: kind.into(),
-                released_on: None,
-                replaces_revision: None,
-                change_no: None,
-                life_years: None,
-            })
-            .expect("new");
+            b.part(&part(part_no, revision, kind)).expect("new");
         }
-        for (parent, revision, child, child_revision) in
-            [("RC-100", "A", "RC-130", "A"), ("RC-130", "A", "RC-131", "A"), ("RC-100", "B", "RC-131", "B")]
-        {
-            b.component(&Component {
-                parent_part_no: parent.into(),
-                parent_revision: revision.into(),
-                child_part_no: child.into(),
-                child_revision: child_revision.into(),
-                quantity: 1.0,
-                position: None,
-                size: None,
-                configuration: None,
-            })
-            .expect("known");
+        for (parent, child) in [
+            (("RC-100", "A"), ("RC-130", "A")),
+            (("RC-130", "A"), ("RC-131", "A")),
+            (("RC-100", "B"), ("RC-131", "B")),
+        ] {
+            b.component(&component(parent, child, 1.0)).expect("known");
         }
         for (lot_no, revision) in [("TB-1", "A"), ("TB-2", "B")] {
-            b.lot(&Lot {
-                lot_no: lot_no.into(),
-                part_no: "RC-100".into(),
-                revision: revision.into(),
-                size: None,
-                made_on: None,
-                quantity: Some(100),
-                maker: None,
-                contract_no: None,
-                stock_no: None,
-                purpose: LotPurpose::Production,
-            })
-            .expect("known part");
+            b.lot(&Lot { quantity: Some(100), ..lot(lot_no, "RC-100", revision) }).expect("known part");
         }
         for (lot_no, unit, quantity) in
             [("TB-1", "COVE-2", 40), ("TB-1", "DEPOT", 25), ("TB-2", "COVE-2", 10)]
         {
-            b.movement(&Movement {
-                moved_on: NaiveDate::from_ymd_opt(2025, 1, 1).expect("a day"),
-                kind: MovementKind::Issue,
-                lot_no: Some(lot_no.into()),
-                part_no: None,
-                size: None,
-                unit: unit.into(),
-                quantity,
-                to_unit: None,
-                to_lot_no: None,
-                condition: None,
-                reason: None,
-                row_ref: None,
-            })
-            .expect("known");
+            b.movement(&movement("2025-01-01", MovementKind::Issue, lot_no, unit, quantity)).expect("known");
         }
-        b.change(&Change {
-            change_no: "2026-001".into(),
-            title: "Coated slider".into(),
-            part_no: "RC-131".into(),
-            from_revision: "A".into(),
-            to_revision: "B".into(),
-            modes: Vec::new(),
-            state: None,
-            cut_in_lot: None,
-            cut_in_on: None,
-        })
-        .expect("known");
+        b.change(&change("2026-001", "RC-131")).expect("known");
         b.build()
     }
 
@@ -209,7 +147,7 @@ mod tests {
     #[test]
     fn stock_is_told_by_revision_in_store_and_on_issue() {
         let field = field();
-        let as_of = NaiveDate::from_ymd_opt(2026, 1, 1).expect("a day").into();
+        let as_of = date("2026-01-01").into();
         let ledger = fold(&field, as_of, TakeOrder::OldestFirst);
         let found = affected_stock(&field, &ledger, &field.changes.rows()[0]);
         let told: Vec<_> = found.iter().map(|row| (row.has_change, row.in_store, row.on_issue)).collect();

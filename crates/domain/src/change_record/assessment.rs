@@ -175,9 +175,8 @@ fn criteria(known: crate::class::Known, answered: &[CriterionLine]) -> Vec<Crite
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::catalogue::Catalogue;
     use crate::change_record::PredictionBasis;
-    use crate::field::FieldBuilder;
+    use crate::nouns::builder;
 
     fn nothing() -> Written<'static> {
         Written {
@@ -195,7 +194,7 @@ mod tests {
 
     #[test]
     fn an_empty_record_lacks_every_section() {
-        let field = FieldBuilder::new(Catalogue::shipped()).build();
+        let field = builder().build();
         let sections: Vec<_> = assess(&field, None, nothing()).missing.iter().map(|m| m.section).collect();
         let all = ["problem", "description", "failures", "class", "effectivity", "effectivity", "handling"];
         assert_eq!(sections, all);
@@ -203,7 +202,7 @@ mod tests {
 
     #[test]
     fn what_the_program_knows_overrules_what_was_ticked() {
-        let field = FieldBuilder::new(Catalogue::shipped()).build();
+        let field = builder().build();
         let ticked = [CriterionLine {
             criterion: Criterion::Retrofit,
             touched: Some(true),
@@ -217,7 +216,7 @@ mod tests {
 
     #[test]
     fn a_prediction_clear_of_one_makes_a_change_class_one() {
-        let field = FieldBuilder::new(Catalogue::shipped()).build();
+        let field = builder().build();
         let prediction = Prediction {
             basis: PredictionBasis::Bench,
             ratio_low: 0.3,

@@ -89,9 +89,7 @@ fn side<'a>(tests: impl Iterator<Item = &'a &'a BenchFacts>) -> Option<BenchSide
 mod tests {
     use super::*;
     use crate::bench_test::BenchTest;
-    use crate::catalogue::Catalogue;
-    use crate::field::FieldBuilder;
-    use crate::part::PartRevision;
+    use crate::nouns::{builder, part};
 
     fn test(revision: &str, method: &str, value: f64, outcome: TestOutcome) -> BenchTest {
         BenchTest {
@@ -115,19 +113,9 @@ mod tests {
     }
 
     fn compared(tests: &[BenchTest]) -> Vec<BenchComparison> {
-        let mut b = FieldBuilder::new(Catalogue::shipped());
+        let mut b = builder();
         for revision in ["A", "B", "C"] {
-            b.part(&PartRevision {
-                part_no: "ZIP-9".into(),
-                revision: revision.into(),
-                name: "Slide fastener".into(),
-                kind: "ZIP".into(),
-                released_on: None,
-                replaces_revision: None,
-                change_no: None,
-                life_years: None,
-            })
-            .expect("new");
+            b.part(&part("ZIP-9", revision, "ZIP")).expect("new");
         }
         for test in tests {
             b.bench_test(test).expect("known part");

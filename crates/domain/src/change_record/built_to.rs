@@ -24,30 +24,16 @@ pub fn lots_built_to(field: &Field, change: &ChangeFacts) -> Vec<LotId> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::catalogue::Catalogue;
-    use crate::change::Change;
-    use crate::field::FieldBuilder;
-    use crate::lot::{Lot, LotPurpose};
     use crate::lot_use::LotUse;
-    use crate::part::PartRevision;
+    use crate::nouns::{builder, change, lot, part};
 
     #[test]
     fn a_carrier_made_from_a_new_lot_of_the_part_counts_and_an_old_one_does_not() {
-        let mut b = FieldBuilder::new(Catalogue::shipped());
+        let mut b = builder();
         for (part_no, revision, kind) in
             [("RC-100", "A", "ITEM"), ("RC-131", "A", "ZIP"), ("RC-131", "B", "ZIP")]
         {
-            b.part(&PartRevision {
-                part_no: part_no.into(),
-                revision: revision.into(),
-                name: part_no.into(),
-                kind: kind.into(),
-                released_on: None,
-                replaces_revision: None,
-                change_no: None,
-                life_years: None,
-            })
-            .expect("new");
+            b.part(&part(part_no, revision, kind)).expect("new");
         }
         let lots = [
             ("TB-1", "RC-100", "A"),
@@ -56,36 +42,13 @@ mod tests {
             ("Z-2", "RC-131", "B"),
         ];
         for (lot_no, part_no, revision) in lots {
-            b.lot(&Lot {
-                lot_no: lot_no.into(),
-                part_no: part_no.into(),
-                revision: revision.into(),
-                size: None,
-                made_on: None,
-                quantity: None,
-                maker: None,
-                contract_no: None,
-                stock_no: None,
-                purpose: LotPurpose::Production,
-            })
-            .expect("known part");
+            b.lot(&lot(lot_no, part_no, revision)).expect("known part");
         }
         for (lot_no, used) in [("TB-1", "Z-1"), ("TB-2", "Z-2")] {
             b.lot_use(&LotUse { lot_no: lot_no.into(), used_lot_no: used.into(), quantity: None })
                 .expect("known");
         }
-        b.change(&Change {
-            change_no: "2026-001".into(),
-            title: "Coated slider".into(),
-            part_no: "RC-131".into(),
-            from_revision: "A".into(),
-            to_revision: "B".into(),
-            modes: Vec::new(),
-            state: None,
-            cut_in_lot: None,
-            cut_in_on: None,
-        })
-        .expect("known");
+        b.change(&change("2026-001", "RC-131")).expect("known");
         let field = b.build();
         let found = lots_built_to(&field, &field.changes.rows()[0]);
         let mut numbers: Vec<&str> = found.iter().map(|&lot| &*field.lots[lot].lot_no).collect();

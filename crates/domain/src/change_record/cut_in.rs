@@ -44,10 +44,7 @@ fn said(day: NaiveDate) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    fn day(text: &str) -> NaiveDate {
-        text.parse().unwrap()
-    }
+    use crate::nouns::date as day;
 
     fn why(ground: CutInGround<'_>, on: &str) -> Option<String> {
         ground.check(day(on)).err().map(|problem| problem.why)

@@ -99,26 +99,15 @@ pub(super) fn release(
 mod tests {
     use super::*;
     use crate::bench_test::{BenchTest, TestOutcome};
-    use crate::catalogue::Catalogue;
     use crate::field::FieldBuilder;
     use crate::fit::FitRange;
-    use crate::part::PartRevision;
+    use crate::nouns::{builder, part};
     use crate::person::Person;
     use crate::requirement::{Measure, Requirement};
 
-    fn builder(measure: Measure, kind: LimitKind, limit: f64) -> FieldBuilder {
-        let mut b = FieldBuilder::new(Catalogue::shipped());
-        b.part(&PartRevision {
-            part_no: "RC-100".into(),
-            revision: "A".into(),
-            name: "Rescue carrier".into(),
-            kind: "ITEM".into(),
-            released_on: None,
-            replaces_revision: None,
-            change_no: None,
-            life_years: None,
-        })
-        .expect("new");
+    fn required(measure: Measure, kind: LimitKind, limit: f64) -> FieldBuilder {
+        let mut b = builder();
+        b.part(&part("RC-100", "A", "ITEM")).expect("new");
         b.requirement(&Requirement {
             item_part_no: "RC-100".into(),
             requirement_no: "3.6".into(),
@@ -134,7 +123,7 @@ mod tests {
     }
 
     fn timed(seconds: &[f64]) -> Option<Verdict> {
-        let mut b = builder(Measure::ReleaseSeconds, LimitKind::AtMost, 3.0);
+        let mut b = required(Measure::ReleaseSeconds, LimitKind::AtMost, 3.0);
         for (at, &value) in seconds.iter().enumerate() {
             b.bench_test(&BenchTest {
                 part_no: "RC-100".into(),
@@ -173,7 +162,7 @@ mod tests {
     /// A size that fits every man and no woman meets nothing, though half of all people are fitted.
     #[test]
     fn the_sex_that_fares_worst_decides() {
-        let mut b = builder(Measure::AccommodatedPercent, LimitKind::AtLeast, 40.0);
+        let mut b = required(Measure::AccommodatedPercent, LimitKind::AtLeast, 40.0);
         b.fit_range(&FitRange {
             item_part_no: "RC-100".into(),
             size: "M".into(),

@@ -163,10 +163,9 @@ mod tests {
     use stats::uncertainty::Combined;
 
     use super::*;
-    use crate::catalogue::Catalogue;
     use crate::field::FieldBuilder;
     use crate::mass::{Bill, Mass};
-    use crate::part::PartRevision;
+    use crate::nouns::{builder, part};
     use crate::size_share::SizeShare;
 
     fn requirement(number: &str, measure: Measure, limit: f64, size: Option<&str>) -> Requirement {
@@ -183,18 +182,8 @@ mod tests {
     }
 
     fn field(requirements: &[Requirement]) -> Field {
-        let mut b = FieldBuilder::new(Catalogue::shipped());
-        b.part(&PartRevision {
-            part_no: "RC-100".into(),
-            revision: "A".into(),
-            name: "Rescue carrier".into(),
-            kind: "ITEM".into(),
-            released_on: None,
-            replaces_revision: None,
-            change_no: None,
-            life_years: None,
-        })
-        .expect("new");
+        let mut b = builder();
+        b.part(&part("RC-100", "A", "ITEM")).expect("new");
         for size in ["M", "L"] {
             let share = SizeShare { part_no: "RC-100".into(), size: size.into(), share_per_1000: 500.0 };
             b.size_share(&share).expect("known");
@@ -277,17 +266,7 @@ mod tests {
         ];
         limits[1].limit_kind = Some(LimitKind::AtLeast);
         let mut b = FieldBuilder::resume(field(&limits));
-        let fastener = PartRevision {
-            part_no: "RC-131".into(),
-            revision: "B".into(),
-            name: "Slide fastener".into(),
-            kind: "ZIP".into(),
-            released_on: None,
-            replaces_revision: None,
-            change_no: None,
-            life_years: None,
-        };
-        b.part(&fastener).expect("new");
+        b.part(&part("RC-131", "B", "ZIP")).expect("new");
         let field = b.build();
         let modes = ["ZIP-1".to_owned(), "ZIP-2".to_owned()];
         let fastener = field.find_revision("RC-131", "B").expect("known");
@@ -321,17 +300,7 @@ mod tests {
             requirement("3.6", Measure::RatePer1000ItemYears, 4.0, Some("M")),
         ];
         let mut b = FieldBuilder::resume(field(&limits));
-        let other = PartRevision {
-            part_no: "RC-200".into(),
-            revision: "A".into(),
-            name: "Winter carrier".into(),
-            kind: "ITEM".into(),
-            released_on: None,
-            replaces_revision: None,
-            change_no: None,
-            life_years: None,
-        };
-        b.part(&other).expect("new");
+        b.part(&part("RC-200", "A", "ITEM")).expect("new");
         let field = b.build();
         let whole = field.find_revision("RC-100", "A").map(|revision| (revision, &[][..]));
         let here = mass(&field, "M", None, None);

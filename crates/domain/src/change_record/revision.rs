@@ -59,10 +59,8 @@ fn next_letters(mut letters: Vec<char>) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::catalogue::Catalogue;
     use crate::change::Change;
-    use crate::field::FieldBuilder;
-    use crate::part::PartRevision;
+    use crate::nouns::{builder, change, part};
 
     #[test]
     fn letters_that_look_like_digits_are_skipped() {
@@ -72,36 +70,16 @@ mod tests {
 
     #[test]
     fn a_second_draft_starts_from_what_is_made_and_takes_a_letter_nobody_has() {
-        let mut b = FieldBuilder::new(Catalogue::shipped());
+        let mut b = builder();
         for revision in ["A", "B"] {
-            b.part(&PartRevision {
-                part_no: "ZIP-9".into(),
-                revision: revision.into(),
-                name: "slide fastener".into(),
-                kind: "ZIP".into(),
-                released_on: None,
-                replaces_revision: None,
-                change_no: None,
-                life_years: None,
-            })
-            .expect("new");
+            b.part(&part("ZIP-9", revision, "ZIP")).expect("new");
         }
-        let change = Change {
-            change_no: "2026-001".into(),
-            title: "Wider".into(),
-            part_no: "ZIP-9".into(),
-            from_revision: "A".into(),
-            to_revision: "B".into(),
-            modes: Vec::new(),
-            state: Some(ChangeState::Draft),
-            cut_in_lot: None,
-            cut_in_on: None,
-        };
+        let draft = Change { state: Some(ChangeState::Draft), ..change("2026-001", "ZIP-9") };
         let part = |field: &Field| field.part_names.find("ZIP-9").expect("known");
         let without = b.clone().build();
         let made = ("B".to_owned(), "C".to_owned());
         assert_eq!(suggested_revisions(&without, part(&without)), Some(made));
-        b.change(&change).expect("known revisions");
+        b.change(&draft).expect("known revisions");
         let with = b.build();
         let proposed = ("A".to_owned(), "C".to_owned());
         assert_eq!(suggested_revisions(&with, part(&with)), Some(proposed));

@@ -118,42 +118,24 @@ fn day(date: Option<chrono::NaiveDate>) -> Option<Day> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::lot::{Lot, LotPurpose};
+    use crate::nouns::{builder, lot, unit};
     use crate::unit::{Unit, UnitKind};
 
     #[test]
     fn a_reference_to_nothing_names_its_field() {
-        let mut builder = FieldBuilder::new(Catalogue::shipped());
-        let lot = Lot {
-            lot_no: "L-1".into(),
-            part_no: "HARNESS".into(),
-            revision: "A".into(),
-            size: None,
-            made_on: None,
-            quantity: None,
-            maker: None,
-            contract_no: None,
-            stock_no: None,
-            purpose: LotPurpose::Production,
-        };
-        let problem = builder.lot(&lot).unwrap_err();
+        let mut b = builder();
+        let problem = b.lot(&lot("L-1", "HARNESS", "A")).unwrap_err();
         assert_eq!(problem.to_string(), "part_no: no part is known as `HARNESS`");
     }
 
     #[test]
     fn a_parent_unit_may_come_after_its_children() {
-        let unit = |code: &str, parent: Option<&str>| Unit {
-            unit: code.into(),
-            name: None,
-            kind: UnitKind::Wearing,
-            parent_unit: parent.map(Into::into),
-            contact_email: None,
-        };
-        let mut builder = FieldBuilder::new(Catalogue::shipped());
-        builder.unit(&unit("CREW-1", Some("COAST"))).expect("new");
-        builder.unit(&unit("COAST", None)).expect("new");
-        assert!(builder.unit(&unit("COAST", None)).is_err(), "the code is taken");
-        let field = builder.build();
+        let crew = Unit { parent_unit: Some("COAST".into()), ..unit("CREW-1", UnitKind::Wearing) };
+        let mut b = builder();
+        b.unit(&crew).expect("new");
+        b.unit(&unit("COAST", UnitKind::Wearing)).expect("new");
+        assert!(b.unit(&unit("COAST", UnitKind::Wearing)).is_err(), "the code is taken");
+        let field = b.build();
         let crew = field.unit_names.find("CREW-1").expect("added");
         assert_eq!(field.units[crew].parent, field.unit_names.find("COAST"));
         assert_eq!(UnitId::from_index(0), crew);

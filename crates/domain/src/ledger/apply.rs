@@ -264,45 +264,22 @@ mod tests {
     use proptest::prelude::*;
 
     use super::*;
-    use crate::catalogue::Catalogue;
-    use crate::field::{Field, FieldBuilder, Id as _, LotId, PartId};
+    use crate::field::{Field, Id as _, LotId, PartId};
     use crate::ledger::{Ledger, TakeOrder};
-    use crate::unit::{Unit, UnitKind};
+    use crate::nouns::{builder, lot, part, unit};
+    use crate::unit::UnitKind;
 
     const UNITS: [UnitKind; 4] = [UnitKind::Wearing, UnitKind::Wearing, UnitKind::Store, UnitKind::Depot];
 
     /// Units of several kinds and an item with four lots.
     fn field() -> Field {
-        let mut b = FieldBuilder::new(Catalogue::shipped());
+        let mut b = builder();
         for (at, kind) in UNITS.into_iter().enumerate() {
-            let unit = format!("U{at}");
-            b.unit(&Unit { unit, name: None, kind, parent_unit: None, contact_email: None }).expect("new");
+            b.unit(&unit(&format!("U{at}"), kind)).expect("new");
         }
-        let part = crate::part::PartRevision {
-            part_no: "PACK".into(),
-            revision: "A".into(),
-            name: "pack".into(),
-            kind: "ITEM".into(),
-            released_on: None,
-            replaces_revision: None,
-            change_no: None,
-            life_years: None,
-        };
-        b.part(&part).expect("new");
-        for lot in 0..4 {
-            b.lot(&crate::lot::Lot {
-                lot_no: format!("L{lot}"),
-                part_no: "PACK".into(),
-                revision: "A".into(),
-                size: None,
-                made_on: None,
-                quantity: None,
-                maker: None,
-                contract_no: None,
-                stock_no: None,
-                purpose: crate::lot::LotPurpose::Production,
-            })
-            .expect("new");
+        b.part(&part("PACK", "A", "ITEM")).expect("new");
+        for at in 0..4 {
+            b.lot(&lot(&format!("L{at}"), "PACK", "A")).expect("new");
         }
         b.build()
     }

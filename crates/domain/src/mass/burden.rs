@@ -169,10 +169,9 @@ fn scatter_g(field: &Field, revision: RevisionId) -> Option<f64> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::catalogue::Catalogue;
-    use crate::field::{FieldBuilder, Id as _, PartId, SizeId};
+    use crate::field::{Id as _, PartId, SizeId};
     use crate::mass::{Bill, Mass};
-    use crate::part::PartRevision;
+    use crate::nouns::{builder, change, part};
     use crate::weighing::Weighing;
 
     fn line(size: usize, grams: Option<f64>) -> MassChange {
@@ -190,19 +189,9 @@ mod tests {
 
     /// A foam pad, revision A at 100 g and B at so many grams a specimen.
     fn field(after: &[f64]) -> (Field, ChangeFacts) {
-        let mut b = FieldBuilder::new(Catalogue::shipped());
+        let mut b = builder();
         for revision in ["A", "B"] {
-            b.part(&PartRevision {
-                part_no: "PAD-1".into(),
-                revision: revision.into(),
-                name: "pad".into(),
-                kind: "FOM".into(),
-                released_on: None,
-                replaces_revision: None,
-                change_no: None,
-                life_years: None,
-            })
-            .expect("new");
+            b.part(&part("PAD-1", revision, "FOM")).expect("new");
         }
         for (at, mass_g) in after.iter().copied().enumerate() {
             b.weighing(&Weighing {
@@ -214,18 +203,7 @@ mod tests {
             })
             .expect("known");
         }
-        b.change(&crate::change::Change {
-            change_no: "2026-001".into(),
-            title: "Softer pad".into(),
-            part_no: "PAD-1".into(),
-            from_revision: "A".into(),
-            to_revision: "B".into(),
-            modes: Vec::new(),
-            state: None,
-            cut_in_lot: None,
-            cut_in_on: None,
-        })
-        .expect("known");
+        b.change(&change("2026-001", "PAD-1")).expect("known");
         let field = b.build();
         let change = field.changes.rows()[0].clone();
         (field, change)

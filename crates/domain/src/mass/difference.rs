@@ -207,39 +207,14 @@ pub fn tariff_change(
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::catalogue::Catalogue;
     use crate::field::FieldBuilder;
-    use crate::part::PartRevision;
+    use crate::nouns::{builder, component, part};
     use crate::size_share::SizeShare;
     use crate::structure::Component;
     use crate::weighing::Weighing;
 
-    fn part(builder: &mut FieldBuilder, part_no: &str, revision: &str, kind: &str) {
-        let part = PartRevision {
-            part_no: part_no.into(),
-            revision: revision.into(),
-            name: part_no.into(),
-            kind: kind.into(),
-            released_on: None,
-            replaces_revision: None,
-            change_no: None,
-            life_years: None,
-        };
-        builder.part(&part).expect("new");
-    }
-
-    fn component(child: &str, revision: &str, quantity: f64, configuration: Option<&str>) -> Component {
-        Component {
-            parent_part_no: "RC-100".into(),
-            parent_revision: "A".into(),
-            child_part_no: child.into(),
-            child_revision: revision.into(),
-            quantity,
-            position: None,
-            size: None,
-            configuration: configuration.map(Into::into),
-        }
-    }
+    /// The item, as part and revision.
+    const CARRIER: (&str, &str) = ("RC-100", "A");
 
     fn weigh(builder: &mut FieldBuilder, part: (&str, &str), size: Option<&str>, grams: &[f64]) {
         for (i, mass_g) in grams.iter().enumerate() {
@@ -265,16 +240,20 @@ mod tests {
 
     /// A carrier of a heavy shell weighed by size and two zips; the zip changes from A to B.
     fn carrier() -> Field {
-        let mut b = FieldBuilder::new(Catalogue::shipped());
-        part(&mut b, "RC-100", "A", "ITEM");
-        part(&mut b, "SHELL", "A", "PNL");
+        let mut b = builder();
+        b.part(&part("RC-100", "A", "ITEM")).expect("new");
+        b.part(&part("SHELL", "A", "PNL")).expect("new");
         for revision in ["A", "B"] {
-            part(&mut b, "ZIP-9", revision, "ZIP");
+            b.part(&part("ZIP-9", revision, "ZIP")).expect("new");
         }
-        part(&mut b, "POUCH", "A", "PKT");
-        b.component(&component("SHELL", "A", 1.0, None)).expect("known");
-        b.component(&component("ZIP-9", "A", 2.0, None)).expect("known");
-        b.component(&component("POUCH", "A", 1.0, Some("full"))).expect("known");
+        b.part(&part("POUCH", "A", "PKT")).expect("new");
+        b.component(&component(CARRIER, ("SHELL", "A"), 1.0)).expect("known");
+        b.component(&component(CARRIER, ("ZIP-9", "A"), 2.0)).expect("known");
+        b.component(&Component {
+            configuration: Some("full".into()),
+            ..component(CARRIER, ("POUCH", "A"), 1.0)
+        })
+        .expect("known");
         for (size, share, _) in TARIFF {
             let share = SizeShare { part_no: "RC-100".into(), size: size.into(), share_per_1000: share };
             b.size_share(&share).expect("known");
@@ -335,10 +314,10 @@ mod tests {
 
     #[test]
     fn a_size_never_weighed_is_named_and_not_filled_in() {
-        let mut b = FieldBuilder::new(Catalogue::shipped());
-        part(&mut b, "RC-100", "A", "ITEM");
-        part(&mut b, "SHELL", "A", "PNL");
-        b.component(&component("SHELL", "A", 1.0, None)).expect("known");
+        let mut b = builder();
+        b.part(&part("RC-100", "A", "ITEM")).expect("new");
+        b.part(&part("SHELL", "A", "PNL")).expect("new");
+        b.component(&component(CARRIER, ("SHELL", "A"), 1.0)).expect("known");
         weigh(&mut b, ("SHELL", "A"), Some("M"), &[100.0]);
         let share =
             |size: &str| SizeShare { part_no: "RC-100".into(), size: size.into(), share_per_1000: 500.0 };
@@ -354,14 +333,14 @@ mod tests {
 
     /// An item weighed whole, for one of its labels was never weighed, with two zips of 41 g that become 81 g each.
     fn weighed_whole() -> FieldBuilder {
-        let mut b = FieldBuilder::new(Catalogue::shipped());
-        part(&mut b, "RC-100", "A", "ITEM");
-        part(&mut b, "LABEL", "A", "LBL");
+        let mut b = builder();
+        b.part(&part("RC-100", "A", "ITEM")).expect("new");
+        b.part(&part("LABEL", "A", "LBL")).expect("new");
         for revision in ["A", "B"] {
-            part(&mut b, "ZIP-9", revision, "ZIP");
+            b.part(&part("ZIP-9", revision, "ZIP")).expect("new");
         }
-        b.component(&component("LABEL", "A", 1.0, None)).expect("known");
-        b.component(&component("ZIP-9", "A", 2.0, None)).expect("known");
+        b.component(&component(CARRIER, ("LABEL", "A"), 1.0)).expect("known");
+        b.component(&component(CARRIER, ("ZIP-9", "A"), 2.0)).expect("known");
         weigh(&mut b, ("RC-100", "A"), None, &[2930.0, 2932.0]);
         weigh(&mut b, ("ZIP-9", "A"), None, &[40.0, 42.0]);
         b
@@ -395,10 +374,9 @@ mod tests {
         let proposed = |weighed: &[(&str, f64)]| {
             let mut b = weighed_whole();
             weigh(&mut b, ("LABEL", "A"), None, &[3.0, 3.0]);
-            part(&mut b, "RC-100", "B", "ITEM");
+            b.part(&part("RC-100", "B", "ITEM")).expect("new");
             for (child, quantity) in [("LABEL", 1.0), ("ZIP-9", 2.0)] {
-                let line = component(child, "A", quantity, None);
-                b.component(&Component { parent_revision: "B".into(), ..line }).expect("known");
+                b.component(&component(("RC-100", "B"), (child, "A"), quantity)).expect("known");
             }
             for (revision, grams) in weighed {
                 weigh(&mut b, ("RC-100", revision), None, &[*grams, grams + 2.0]);
@@ -416,17 +394,16 @@ mod tests {
     /// last part, which weighs a gram.
     #[test]
     fn a_part_is_weighed_once_however_many_ways_lead_to_it() {
-        let mut b = FieldBuilder::new(Catalogue::shipped());
+        let mut b = builder();
         let name = |level: usize| format!("P{level}");
         for level in 0..=24 {
-            part(&mut b, &name(level), "A", if level == 0 { "ITEM" } else { "PNL" });
+            b.part(&part(&name(level), "A", if level == 0 { "ITEM" } else { "PNL" })).expect("new");
         }
         for level in 0..24 {
             for position in ["left", "right"] {
                 b.component(&Component {
-                    parent_part_no: name(level),
                     position: Some(position.into()),
-                    ..component(&name(level + 1), "A", 1.0, None)
+                    ..component((&name(level), "A"), (&name(level + 1), "A"), 1.0)
                 })
                 .expect("known");
             }

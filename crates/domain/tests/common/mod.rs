@@ -1,100 +1,20 @@
-//! Short ways to write the nouns of a field in tests, and a seeded source of draws.
+//! Short ways to write books, reports and events in tests, and a seeded source of draws.
 
 pub(crate) mod looks;
+mod nouns;
 pub(crate) mod world;
 
-use chrono::NaiveDate;
-use domain::catalogue::Catalogue;
 use domain::change::{Change, ChangeState};
 use domain::event::{Event, EventKind};
 use domain::field::{Day, Field, FieldBuilder, LotId, UnitId};
-use domain::lot::{Lot, LotPurpose};
 use domain::movement::{Condition, Movement, MovementKind};
-use domain::part::PartRevision;
 use domain::report::{FoundWhen, LotKnown, Report};
-use domain::structure::Component;
-use domain::unit::{Unit, UnitKind};
-
-/// A date from its ISO text.
-pub(crate) fn date(text: &str) -> NaiveDate {
-    text.parse().expect("an ISO date")
-}
+use domain::unit::UnitKind;
+pub(crate) use nouns::{builder, change, component, date, lot, movement, part, unit};
 
 /// A day from its ISO text.
 pub(crate) fn day(text: &str) -> Day {
     date(text).into()
-}
-
-/// A builder that knows the shipped catalogue.
-pub(crate) fn builder() -> FieldBuilder {
-    FieldBuilder::new(Catalogue::shipped())
-}
-
-/// A unit.
-pub(crate) fn unit(code: &str, kind: UnitKind) -> Unit {
-    Unit { unit: code.into(), name: None, kind, parent_unit: None, contact_email: None }
-}
-
-/// A revision of a part.
-pub(crate) fn part(part_no: &str, revision: &str, kind: &str) -> PartRevision {
-    PartRevision {
-        part_no: part_no.into(),
-        revision: revision.into(),
-        name: part_no.to_lowercase(),
-        kind: kind.into(),
-        released_on: None,
-        replaces_revision: None,
-        change_no: None,
-        life_years: None,
-    }
-}
-
-/// One line of a structure: `parent` and `child` as part and revision.
-pub(crate) fn component(parent: (&str, &str), child: (&str, &str), quantity: f64) -> Component {
-    Component {
-        parent_part_no: parent.0.into(),
-        parent_revision: parent.1.into(),
-        child_part_no: child.0.into(),
-        child_revision: child.1.into(),
-        quantity,
-        position: None,
-        size: None,
-        configuration: None,
-    }
-}
-
-/// A production lot.
-pub(crate) fn lot(lot_no: &str, part_no: &str, revision: &str) -> Lot {
-    Lot {
-        lot_no: lot_no.into(),
-        part_no: part_no.into(),
-        revision: revision.into(),
-        size: None,
-        made_on: None,
-        quantity: None,
-        maker: None,
-        contract_no: None,
-        stock_no: None,
-        purpose: LotPurpose::Production,
-    }
-}
-
-/// A movement of a known lot.
-pub(crate) fn movement(on: &str, kind: MovementKind, lot_no: &str, unit: &str, quantity: u32) -> Movement {
-    Movement {
-        moved_on: date(on),
-        kind,
-        lot_no: Some(lot_no.into()),
-        part_no: None,
-        size: None,
-        unit: unit.into(),
-        quantity,
-        to_unit: None,
-        to_lot_no: None,
-        condition: None,
-        reason: None,
-        row_ref: None,
-    }
 }
 
 /// An issue of used items.
@@ -135,15 +55,11 @@ pub(crate) fn changed(state: ChangeState, modes: &[&str], cut_in_on: &str) -> Fi
     b.component(&component(("PACK", "B"), ("ZIPPER", "B"), 1.0)).expect("known");
     b.lot(&lot("NEW", "PACK", "B")).expect("new lot");
     b.change(&Change {
-        change_no: "C-1".into(),
-        title: "Wider slider".into(),
-        part_no: "ZIPPER".into(),
-        from_revision: "A".into(),
-        to_revision: "B".into(),
         modes: modes.iter().map(|&mode| mode.into()).collect(),
         state: Some(state),
         cut_in_lot: Some("NEW".into()),
         cut_in_on: Some(date(cut_in_on)),
+        ..change("C-1", "ZIPPER")
     })
     .expect("known");
     b

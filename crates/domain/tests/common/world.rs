@@ -4,13 +4,14 @@ use chrono::{Days, NaiveDate};
 use domain::catalogue::Catalogue;
 use domain::change::{Change, ChangeState};
 use domain::field::{Field, FieldBuilder};
-use domain::lot::{Lot, LotPurpose};
+use domain::lot::Lot;
 use domain::lot_use::LotUse;
 use domain::movement::{Condition, Movement, MovementKind as K, ReturnReason};
 use domain::part::PartRevision;
 use domain::report::{FoundWhen, Harm, LotKnown, Report};
-use domain::structure::Component;
-use domain::unit::{Unit, UnitKind};
+use domain::unit::UnitKind;
+
+use super::{change, component, lot, part, unit};
 
 /// How much of everything.
 #[derive(Clone, Copy, Debug)]
@@ -63,55 +64,29 @@ pub(crate) fn world(size: Size, more: usize, draw: impl FnMut() -> u64) -> (Fiel
 fn units(b: &mut FieldBuilder, n: usize) -> Vec<String> {
     let codes: Vec<String> = (0..n).map(|i| format!("CREW-{i}")).collect();
     for code in &codes {
-        let kind = UnitKind::Wearing;
-        b.unit(&Unit { unit: code.clone(), name: None, kind, parent_unit: None, contact_email: None })
-            .expect("a new code");
+        b.unit(&unit(code, UnitKind::Wearing)).expect("a new code");
     }
     codes
 }
 
 fn parts(b: &mut FieldBuilder, kinds: &[&str]) {
-    let part = |part_no: String, revision: &str, kind: &str| PartRevision {
-        name: part_no.to_lowercase(),
-        part_no,
-        revision: revision.into(),
-        kind: kind.into(),
-        released_on: None,
+    let lasting = |part_no: &str, revision: &str, kind: &str| PartRevision {
         replaces_revision: (revision == "B").then(|| "A".into()),
-        change_no: None,
         life_years: Some(6.0),
+        ..part(part_no, revision, kind)
     };
     for item in 0..ITEMS {
+        let item_no = format!("ITEM-{item}");
         for revision in ["A", "B"] {
-            b.part(&part(format!("ITEM-{item}"), revision, "ITEM")).expect("new");
+            b.part(&lasting(&item_no, revision, "ITEM")).expect("new");
             for kind in kinds {
                 let part_no = format!("{kind}-P{item}");
-                b.part(&part(part_no.clone(), revision, kind)).expect("new");
-                b.component(&Component {
-                    parent_part_no: format!("ITEM-{item}"),
-                    parent_revision: revision.into(),
-                    child_part_no: part_no,
-                    child_revision: revision.into(),
-                    quantity: 2.0,
-                    position: None,
-                    size: None,
-                    configuration: None,
-                })
-                .expect("known");
+                b.part(&lasting(&part_no, revision, kind)).expect("new");
+                b.component(&component((&item_no, revision), (&part_no, revision), 2.0)).expect("known");
             }
         }
-        b.change(&Change {
-            change_no: format!("C-{item}"),
-            title: "Stronger".into(),
-            part_no: format!("{}-P{item}", kinds[0]),
-            from_revision: "A".into(),
-            to_revision: "B".into(),
-            modes: vec![],
-            state: Some(ChangeState::CutIn),
-            cut_in_lot: None,
-            cut_in_on: None,
-        })
-        .expect("known");
+        let of = change(&format!("C-{item}"), &format!("{}-P{item}", kinds[0]));
+        b.change(&Change { state: Some(ChangeState::CutIn), ..of }).expect("known");
     }
 }
 
@@ -127,22 +102,14 @@ fn lots(b: &mut FieldBuilder, kinds: &[&str], n: usize, d: &mut Draws<impl FnMut
     for i in 0..n / 2 {
         let item = d.below(ITEMS);
         let revision = if i > 3 * n / 8 { "B" } else { "A" };
-        let new = |lot_no: String, part_no: String| Lot {
-            lot_no,
-            part_no,
-            revision: revision.into(),
-            size: None,
-            made_on: None,
-            quantity: None,
+        let new = |lot_no: &str, part_no: String| Lot {
             maker: Some(format!("Maker {}", i % 5)),
-            contract_no: None,
-            stock_no: None,
-            purpose: LotPurpose::Production,
+            ..lot(lot_no, &part_no, revision)
         };
         let lot_no = format!("{}{:05}-{}", (b'A' + (i % 23) as u8) as char, (i * 7919) % 99_991, i % 7);
-        b.lot(&new(lot_no.clone(), format!("ITEM-{item}"))).expect("new");
+        b.lot(&new(&lot_no, format!("ITEM-{item}"))).expect("new");
         let used = format!("U{i}");
-        b.lot(&new(used.clone(), format!("{}-P{item}", kinds[i % kinds.len()]))).expect("new");
+        b.lot(&new(&used, format!("{}-P{item}", kinds[i % kinds.len()]))).expect("new");
         b.lot_use(&LotUse { lot_no: lot_no.clone(), used_lot_no: used, quantity: None }).expect("known");
         made.push(MadeLot { lot_no, item, bad: d.one_in(ONE_BAD_IN) });
     }

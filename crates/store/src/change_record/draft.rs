@@ -1,6 +1,6 @@
 //! Drafting: a change gets its number and its record.
 
-use chrono::{DateTime, Datelike as _, Utc};
+use chrono::{DateTime, Utc};
 use domain::change::{Change, ChangeState};
 use domain::permission::Actor;
 use sea_orm::ActiveValue::Set;
@@ -14,6 +14,7 @@ use crate::error::{Result, StoreError};
 use crate::identity::Twins;
 use crate::insert::insert_live;
 use crate::journal::{Entry, enter, moment, named};
+use crate::kept::next_number;
 use crate::stored::Stored as _;
 use crate::{change, json, part};
 
@@ -47,7 +48,7 @@ impl Store {
         let tx = self.begin().await?;
         part::need(&tx, &new.part_no).await?;
         let change = Change {
-            change_no: next_number(&tx, now).await?,
+            change_no: next_number::<change::Entity>(&tx, change::Column::ChangeNo, "", now).await?,
             title: new.title.clone(),
             part_no: new.part_no.clone(),
             from_revision: new.from_revision.clone(),
@@ -125,13 +126,4 @@ async fn write_body(
     row.change_no = Set(change_no.to_owned());
     rows::Entity::insert(row.reset_all()).exec_without_returning(db).await?;
     Ok(())
-}
-
-/// The next sheet number of the year. The writer's lock keeps two drafts from the same number.
-async fn next_number(db: &impl ConnectionTrait, now: DateTime<Utc>) -> Result<String> {
-    let year = now.year();
-    let prefix = format!("{year}-");
-    let taken = change::Entity::find().filter(change::Column::ChangeNo.starts_with(&prefix)).all(db).await?;
-    let highest = taken.iter().filter_map(|row| row.change_no[prefix.len()..].parse::<u32>().ok()).max();
-    Ok(format!("{year}-{:03}", highest.unwrap_or(0) + 1))
 }

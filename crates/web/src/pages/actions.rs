@@ -14,10 +14,10 @@ use store::{KeptAction, User};
 use crate::address;
 use crate::error::AppError;
 use crate::format;
-use crate::pages::records::{Faults, FormPage, Reading, Sent, kept};
+use crate::pages::records::{FormPage, Reading, Sent, kept};
 use crate::security::SignedIn;
 use crate::state::AppState;
-use crate::view::{Ask, Choice, Place, Select, Shell};
+use crate::view::{Ask, Choice, Faults, Place, Select, Shell};
 
 /// This noun's addresses.
 pub fn routes() -> Router<AppState> {

@@ -2,7 +2,6 @@
 
 use axum::Router;
 use axum::extract::{Form, Path, State};
-use axum::http::StatusCode;
 use axum::response::{IntoResponse as _, Redirect, Response};
 use axum::routing::{get, post};
 use domain::permission::{Act, Actor, Role, may};
@@ -14,7 +13,7 @@ use crate::format;
 use crate::security::SignedIn;
 use crate::state::AppState;
 use crate::templates::Page;
-use crate::view::{Ask, Choice, Choices, Place, Shell};
+use crate::view::{Ask, Choice, Choices, Faults, Place, Shell};
 
 /// The explanation and, for an administrator, the keys.
 #[derive(Serialize)]
@@ -61,14 +60,6 @@ struct KeyForm {
     unit: String,
 }
 
-/// What is wrong with the form, by field.
-#[derive(Default)]
-struct Faults {
-    purpose: Option<&'static str>,
-    role: Option<&'static str>,
-    unit: Option<&'static str>,
-}
-
 /// Roles whose reading or reporting a program may do; nobody administers by key.
 const ROLES: [(Role, &str, &str); 3] = [
     (Role::UnitReporter, "a unit", "Sends that unit's reports and reads what became of them"),
@@ -82,18 +73,20 @@ impl KeyForm {
         let role = ROLES.iter().map(|(role, ..)| *role).find(|role| role.word() == self.role);
         let mut faults = Faults::default();
         if label.is_empty() || label.chars().count() > 80 || label.chars().any(char::is_control) {
-            faults.purpose = Some("Say in up to 80 letters what the key is for; the journal names it so.");
+            faults.add("purpose", "Say in up to 80 letters what the key is for; the journal names it so.");
+        }
+        if role.is_none() {
+            faults.add("role", "Choose for whom the program acts.");
         }
         if role == Some(Role::UnitReporter) && unit.is_empty() {
-            faults.unit = Some("A unit's key reports for a unit: write its code.");
+            faults.add("unit", "A unit's key reports for a unit: write its code.");
         }
         match role {
-            Some(role) if faults.purpose.is_none() && faults.unit.is_none() => {
+            Some(role) if faults.is_empty() => {
                 let unit = Some(unit).filter(|_| role == Role::UnitReporter);
                 Ok(NewApiKey { token_hash, label, role, unit })
             }
-            Some(_) => Err(faults),
-            None => Err(Faults { role: Some("Choose for whom the program acts."), ..faults }),
+            _ => Err(faults),
         }
     }
 }
@@ -106,7 +99,7 @@ impl ApiPage {
 }
 
 impl Keys {
-    fn new(keys: Vec<ApiKey>, form: &KeyForm, faults: Faults) -> Self {
+    fn new(keys: Vec<ApiKey>, form: &KeyForm, faults: &Faults) -> Self {
         let roles = ROLES
             .iter()
             .map(|(role, word, hint)| Choice::new(role.word(), *word, form.role == role.word()).hint(*hint));
@@ -114,12 +107,12 @@ impl Keys {
             rows: keys.into_iter().map(Row::new).collect(),
             purpose: Ask::text("purpose", "What it is for", &form.purpose)
                 .hint("Such as: stock book of the Ridge store")
-                .problem(faults.purpose),
-            role: Choices::one("role", "Acts for", roles.collect()).problem(faults.role),
+                .problem(faults.of("purpose")),
+            role: Choices::one("role", "Acts for", roles.collect()).problem(faults.of("role")),
             unit: Ask::text("unit", "Unit", &form.unit)
                 .code()
                 .hint("The code of the unit, for a unit's key only")
-                .problem(faults.unit),
+                .problem(faults.of("unit")),
         }
     }
 }
@@ -157,8 +150,8 @@ impl Page for ApiPage {
         let page = |keys| Self::new(&actor, "https://rescue.example", keys);
         vec![
             page(None),
-            page(Some(Keys::new(keys, &form, Faults::default()))),
-            page(Some(Keys::new(Vec::new(), &form, faults))),
+            page(Some(Keys::new(keys, &form, &Faults::default()))),
+            page(Some(Keys::new(Vec::new(), &form, &faults))),
         ]
     }
 }
@@ -189,7 +182,7 @@ async fn show(State(state): State<AppState>, signed_in: SignedIn) -> Result<Resp
     let keys = match may(&signed_in.0, &Act::ManagePeople) {
         Ok(()) => {
             let keys = state.store().list_api_keys().await?;
-            Some(Keys::new(keys, &KeyForm::default(), Faults::default()))
+            Some(Keys::new(keys, &KeyForm::default(), &Faults::default()))
         }
         Err(_) => None,
     };
@@ -214,16 +207,13 @@ async fn make(
                     root: format!("{}{}", state.base_url(), crate::api::ROOT),
                 });
             }
-            Err(StoreError::Missing { .. }) => {
-                Faults { unit: Some("There is no unit of this code."), ..Faults::default() }
-            }
+            Err(StoreError::Missing { .. }) => Faults::one("unit", "There is no unit of this code."),
             Err(error) => return Err(error.into()),
         },
         Err(faults) => faults,
     };
-    let keys = Keys::new(state.store().list_api_keys().await?, &form, faults);
-    let page = state.page(&ApiPage::new(&signed_in.0, state.base_url(), Some(keys)))?;
-    Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response())
+    let keys = Keys::new(state.store().list_api_keys().await?, &form, &faults);
+    state.refused(&ApiPage::new(&signed_in.0, state.base_url(), Some(keys)))
 }
 
 async fn revoke(
@@ -238,6 +228,8 @@ async fn revoke(
 
 #[cfg(test)]
 mod tests {
+    use axum::http::StatusCode;
+
     use super::*;
     use crate::testing::{cookie, get, person, post, service, state, text};
 
@@ -282,6 +274,6 @@ mod tests {
     #[test]
     fn no_key_administers() {
         let form = KeyForm { purpose: "x".into(), role: "administrator".into(), unit: String::new() };
-        assert!(form.read(String::new()).err().is_some_and(|faults| faults.role.is_some()));
+        assert!(form.read(String::new()).err().is_some_and(|faults| faults.of("role").is_some()));
     }
 }

@@ -2,7 +2,6 @@
 
 use axum::Router;
 use axum::extract::{Form, State};
-use axum::http::StatusCode;
 use axum::response::{IntoResponse as _, Redirect, Response};
 use axum::routing::get;
 use domain::permission::{Act, Actor, Refusal};
@@ -108,8 +107,7 @@ async fn set(
         return Ok(Redirect::to("/digest").into_response());
     }
     let says = "Write an address such as name@rescue.example.".to_owned();
-    let page = page(&state, &signed_in.0, id, Some((typed, says))).await?;
-    Ok((StatusCode::UNPROCESSABLE_ENTITY, state.page(&page)?).into_response())
+    state.refused(&page(&state, &signed_in.0, id, Some((typed, says))).await?)
 }
 
 impl Page for DigestPage {

@@ -91,6 +91,10 @@ fn stands(tongue: Tongue, file: &ReportFile) -> String {
             tongue.with("state-taken-back", &[("day", day.into()), ("why", why.into())])
         }
         None if file.has_answer_to_read() => tongue.say("state-answer-came"),
+        // Its sorting was taken back: whoever wrote the answer has looked at it.
+        None if file.handling.state == ReportState::Received && !file.answers.is_empty() => {
+            tongue.say("state-undecided")
+        }
         None => tongue.word("state", file.handling.state),
     }
 }

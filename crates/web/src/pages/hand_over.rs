@@ -7,7 +7,6 @@ mod tests;
 
 use axum::Router;
 use axum::extract::{Form, Path, State};
-use axum::http::StatusCode;
 use axum::response::{IntoResponse as _, Redirect, Response};
 use axum::routing::get;
 use chrono::{DateTime, Utc};
@@ -20,11 +19,11 @@ use store::{Handover, NewHandover, StoreError, User};
 
 use crate::error::AppError;
 use crate::format;
-use crate::pages::records::{Faults, Sent, kept};
+use crate::pages::records::{Sent, kept};
 use crate::security::SignedIn;
 use crate::state::AppState;
 use crate::templates::Page;
-use crate::view::{Ask, Choice, Place, Select, Shell};
+use crate::view::{Ask, Choice, Faults, Place, Select, Shell};
 
 pub use list::HandedPage;
 use list::{Group, groups};
@@ -162,10 +161,7 @@ async fn pass(
     };
     match passed {
         Ok(number) => Ok(Redirect::to(&format!("/hand-overs/{number}")).into_response()),
-        Err(faults) => {
-            let page = page(&state, &signed_in.0, id, (&sent, faults)).await?;
-            Ok((StatusCode::UNPROCESSABLE_ENTITY, state.page(&page)?).into_response())
-        }
+        Err(faults) => state.refused(&page(&state, &signed_in.0, id, (&sent, faults)).await?),
     }
 }
 

@@ -17,11 +17,11 @@ use store::Kept;
 use crate::address;
 use crate::error::AppError;
 use crate::format;
-use crate::pages::records::{Faults, FormPage, Pair, Reading, Sent, kept};
+use crate::pages::records::{FormPage, Pair, Reading, Sent, kept};
 use crate::pages::recurrences::part_name;
 use crate::state::AppState;
 use crate::tongue::Tongue;
-use crate::view::{Ask, Place, Shell};
+use crate::view::{Ask, Faults, Place, Shell};
 
 pub(crate) use orders::Order;
 

@@ -13,7 +13,7 @@ use store::{Mailed, Page as Pages};
 use crate::error::AppError;
 use crate::format;
 use crate::mailbox::{report_of, send};
-use crate::pages::records::{Faults, FormPage, Reading, Sent, kept};
+use crate::pages::records::{FormPage, Reading, Sent, kept};
 use crate::pages::report::answers::Answers;
 use crate::pages::report::offer::offer;
 use crate::pages::report::plain;
@@ -21,7 +21,7 @@ use crate::security::SignedIn;
 use crate::state::AppState;
 use crate::templates::Page;
 use crate::tongue::Tongue;
-use crate::view::{Ask, Choice, Choices, Empty, Place, Select, Shell};
+use crate::view::{Ask, Choice, Choices, Empty, Faults, Place, Select, Shell};
 
 /// Letters of a mail that are shown in the list.
 const STORY: usize = 110;
@@ -170,7 +170,7 @@ fn report(mail: &Mailed, sent: &Sent, reading: &mut Reading<'_>) -> Option<Repor
     let is_later = |day: NaiveDate| arrived.succ_opt().is_some_and(|next| day > next);
     if answers.found_on.parse::<NaiveDate>().is_ok_and(is_later) {
         let day = format::date(arrived);
-        reading.wrong("found_on", format!("the mail arrived on {day}, so it was found then or before"));
+        reading.wrong("found_on", &format!("the mail arrived on {day}, so it was found then or before"));
         answers.found_on.clear();
     }
     match report_of(&answers, sent.get("unit"), arrived) {
@@ -178,7 +178,8 @@ fn report(mail: &Mailed, sent: &Sent, reading: &mut Reading<'_>) -> Option<Repor
         Err(problems) => {
             for problem in problems {
                 let field = ["item", "harm", "found_on"].into_iter().find(|field| problem.is_of(field));
-                reading.wrong(field.unwrap_or("story"), problem.says());
+                // What this form doesn't ask is said above it.
+                reading.wrong(field.unwrap_or_default(), problem.says());
             }
             None
         }

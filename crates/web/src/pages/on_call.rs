@@ -9,10 +9,10 @@ use domain::permission::{Act, Actor, Refusal};
 use domain::words::Problem;
 
 use crate::error::AppError;
-use crate::pages::records::{Faults, FormPage, Sent};
+use crate::pages::records::{FormPage, Sent};
 use crate::security::SignedIn;
 use crate::state::AppState;
-use crate::view::{Ask, Place, Shell};
+use crate::view::{Ask, Faults, Place, Shell};
 
 /// This file's addresses.
 pub fn routes() -> Router<AppState> {

@@ -2,7 +2,6 @@
 
 use axum::Router;
 use axum::extract::{Form, State};
-use axum::http::StatusCode;
 use axum::response::{IntoResponse as _, Redirect, Response};
 use axum::routing::get;
 use axum_extra::extract::CookieJar;
@@ -113,8 +112,8 @@ async fn set(
 ) -> Result<Response, AppError> {
     let Owner { id, name, kept } = owner(&state, &jar, &signed_in.0).await?;
     let asks = kept.is_some();
-    let again = |wrong| state.page(&PasswordPage::new(&signed_in.0, asks, Some(wrong)));
-    let unusable = |wrong| Ok((StatusCode::UNPROCESSABLE_ENTITY, again(wrong)?).into_response());
+    let again = |wrong| PasswordPage::new(&signed_in.0, asks, Some(wrong));
+    let unusable = |wrong| state.refused(&again(wrong));
     if form.password.chars().count() < password::SHORTEST {
         return unusable(Wrong::New(TOO_SHORT));
     }
@@ -124,7 +123,7 @@ async fn set(
     if asks {
         // Counted with the tries at the sign-in page: a screen left open is no place to guess at.
         if let Err(wait) = state.tries().begin(&name, state.now()) {
-            return Ok(waiting(wait, again(Wrong::Current(wait_words(wait)))?));
+            return Ok(waiting(wait, state.page(&again(Wrong::Current(wait_words(wait))))?));
         }
         if !state.passwords().check(form.current, kept).await.map_err(AppError::inside)? {
             return unusable(Wrong::Current(WRONG.to_owned()));
@@ -139,6 +138,7 @@ async fn set(
 
 #[cfg(test)]
 mod tests {
+    use axum::http::StatusCode;
     use domain::permission::Role;
 
     use super::*;

@@ -4,7 +4,6 @@ mod retire;
 
 use axum::Router;
 use axum::extract::{Form, Path, State};
-use axum::http::StatusCode;
 use axum::response::{IntoResponse as _, Redirect, Response};
 use axum::routing::{get, post};
 use domain::permission::{Act, Actor, Role};
@@ -17,14 +16,14 @@ use crate::security::SignedIn;
 use crate::state::AppState;
 use crate::templates::Page;
 use crate::view::shell::role_word;
-use crate::view::{Ask, Choice, Choices, Place, Shell};
+use crate::view::{Ask, Choice, Choices, Faults, Place, Shell};
 
 /// Everybody, and the form to add somebody.
 #[derive(Serialize)]
 pub struct PeoplePage {
     shell: Shell,
-    /// What is wrong with the form at the page's end: its fields and why.
-    problems: Vec<(&'static str, String)>,
+    /// What is wrong with the form at the page's end.
+    problems: Faults,
     people: Vec<Row>,
     name: Ask,
     full_name: Ask,
@@ -66,15 +65,6 @@ struct AddForm {
     unit: String,
 }
 
-/// What is wrong with the form, by field.
-#[derive(Default)]
-struct Faults {
-    name: Option<String>,
-    full_name: Option<&'static str>,
-    role: Option<&'static str>,
-    unit: Option<&'static str>,
-}
-
 /// What a sign-in name is made of.
 pub(crate) const SIGN_IN_NAME: &str = "1 to 40 small letters, digits, dots or dashes";
 
@@ -85,44 +75,31 @@ pub(crate) fn is_sign_in_name(name: &str) -> bool {
     (1..=40).contains(&name.len()) && name.chars().all(plain)
 }
 
-impl Faults {
-    /// In the order of the form.
-    fn list(&self) -> Vec<(&'static str, String)> {
-        let Self { name, full_name, role, unit } = self;
-        let plain = |why: Option<&str>| why.map(str::to_owned);
-        let all = [
-            ("full_name", plain(*full_name)),
-            ("name", name.clone()),
-            ("role", plain(*role)),
-            ("unit", plain(*unit)),
-        ];
-        all.into_iter().filter_map(|(field, why)| Some((field, why?))).collect()
-    }
-}
-
 impl AddForm {
+    /// What is wrong is noted in the order of the form.
     fn read(&self) -> Result<NewUser, Faults> {
         let trimmed = |text: &str| text.trim().to_owned();
         let (name, full_name, unit) = (trimmed(&self.name), trimmed(&self.full_name), trimmed(&self.unit));
         let role = self.role.parse::<Role>().ok();
         let mut faults = Faults::default();
-        if !is_sign_in_name(&name) {
-            faults.name = Some(format!("Use {SIGN_IN_NAME}."));
-        }
         if full_name.is_empty() || full_name.chars().count() > 80 {
-            faults.full_name = Some("Write the name as pages shall show it, in up to 80 letters.");
+            faults.add("full_name", "Write the name as pages shall show it, in up to 80 letters.");
+        }
+        if !is_sign_in_name(&name) {
+            faults.add("name", format!("Use {SIGN_IN_NAME}."));
+        }
+        if role.is_none() {
+            faults.add("role", "Choose what they are here for.");
         }
         if role == Some(Role::UnitReporter) && unit.is_empty() {
-            faults.unit = Some("A unit reporter reports for a unit: write its code.");
+            faults.add("unit", "A unit reporter reports for a unit: write its code.");
         }
-        let sound = faults.name.is_none() && faults.full_name.is_none() && faults.unit.is_none();
         match role {
-            Some(role) if sound => {
+            Some(role) if faults.is_empty() => {
                 let unit = Some(unit).filter(|_| role == Role::UnitReporter);
                 Ok(NewUser { name, full_name, role, unit, password_hash: None })
             }
-            Some(_) => Err(faults),
-            None => Err(Faults { role: Some("Choose what they are here for."), ..faults }),
+            _ => Err(faults),
         }
     }
 }
@@ -145,17 +122,18 @@ impl PeoplePage {
             Role::ALL.iter().map(|role| Choice::new(role.word(), role_word(*role), form.role == role.word()));
         Self {
             shell: Shell::inside("People", actor, Place::People),
-            problems: faults.list(),
             people: people.collect(),
             name: Ask::text("name", "Sign-in name", &form.name)
                 .hint("Small letters and digits, such as o.fell")
-                .problem(faults.name),
-            full_name: Ask::text("full_name", "Name on pages", &form.full_name).problem(faults.full_name),
-            role: Choices::one("role", "Here for", roles.collect()).problem(faults.role),
+                .problem(faults.of("name")),
+            full_name: Ask::text("full_name", "Name on pages", &form.full_name)
+                .problem(faults.of("full_name")),
+            role: Choices::one("role", "Here for", roles.collect()).problem(faults.of("role")),
             unit: Ask::text("unit", "Unit", &form.unit)
                 .code()
                 .hint("The code of the unit, for a unit reporter only")
-                .problem(faults.unit),
+                .problem(faults.of("unit")),
+            problems: faults,
         }
     }
 }
@@ -216,22 +194,18 @@ async fn add(
 ) -> Result<Response, AppError> {
     signed_in.may(&Act::ManagePeople)?;
     let faults = match form.read() {
-        Ok(user) if !unit_exists(&state, user.unit.as_deref()).await? => Faults {
-            unit: Some("No unit has this code. The page of units lists them all."),
-            ..Faults::default()
-        },
+        Ok(user) if !unit_exists(&state, user.unit.as_deref()).await? => {
+            Faults::one("unit", "No unit has this code. The page of units lists them all.")
+        }
         Ok(user) => match state.store().add_user(&signed_in.0, state.now(), &user).await {
             Ok(_) => return Ok(Redirect::to("/people").into_response()),
-            Err(StoreError::Taken { .. }) => {
-                Faults { name: Some("Somebody has this name already.".to_owned()), ..Faults::default() }
-            }
+            Err(StoreError::Taken { .. }) => Faults::one("name", "Somebody has this name already."),
             Err(error) => return Err(error.into()),
         },
         Err(faults) => faults,
     };
     let users = state.store().list_users().await?;
-    let page = state.page(&PeoplePage::new(&signed_in.0, users, &form, faults))?;
-    Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response())
+    state.refused(&PeoplePage::new(&signed_in.0, users, &form, faults))
 }
 
 async fn unit_exists(state: &AppState, unit: Option<&str>) -> Result<bool, AppError> {
@@ -259,8 +233,11 @@ async fn make_link(
 
 #[cfg(test)]
 mod tests {
+    use axum::http::StatusCode;
+
     use super::*;
     use crate::testing::{cookie, get, person, post, service, state, text};
+    use crate::view::Problem;
 
     async fn signed_in_as(role: Role) -> (AppState, Router, String, i64) {
         let state = state().await;
@@ -329,7 +306,7 @@ mod tests {
     fn every_fault_of_the_form_is_told_at_once() {
         let form = AddForm { name: "Oda Fell".into(), ..AddForm::default() };
         let faults = form.read().unwrap_err();
-        let fields: Vec<&str> = faults.list().iter().map(|(field, _)| *field).collect();
+        let fields: Vec<&str> = faults.all().iter().map(Problem::field).collect();
         assert_eq!(fields, ["full_name", "name", "role"]);
     }
 }

@@ -134,8 +134,7 @@ async fn sign_in(
     let (person, kept) = known.unzip();
     let matches = state.passwords().check(form.password, kept).await.map_err(AppError::inside)?;
     let Some(person) = person.filter(|_| matches) else {
-        let page = state.page(&SignInPage::new(form.name, back, Some(WRONG.to_owned())))?;
-        return Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response());
+        return state.refused(&SignInPage::new(form.name, back, Some(WRONG.to_owned())));
     };
     state.tries().right(&form.name);
     Ok((session::start(&state, jar, person).await?, Redirect::to(&back)).into_response())

@@ -10,6 +10,7 @@
 //! | [`Ask`] | `{{> partials/ask ask}}` | a field to write in, with label, hint and problem |
 //! | [`Choices`] | `{{> partials/choices choices}}` | one or any of a list, as rows for a thumb |
 //! | [`Problem`] | `{{> partials/problem problem}}` | what is wrong with a field made by hand |
+//! | `Faults` | one a field by `problem(..)`, or listed above the form | what is wrong with a whole form |
 //! | [`Overtaken`] | `{{> partials/overtaken overtaken}}` | what somebody else decided while a form was open |
 //! | [`Empty`] | `{{> partials/empty empty}}` | an empty page that says what to do first |
 //! | [`ChartView`] | `{{> partials/chart chart}}` | a chart that stands alone, with its table |
@@ -31,6 +32,7 @@
 mod caution;
 mod chart;
 mod clock;
+mod faults;
 mod figure;
 mod form;
 mod overtaken;
@@ -45,6 +47,7 @@ pub use caution::Caution;
 pub(crate) use caution::key as caution_key;
 pub use chart::{ChartView, Twin};
 pub use clock::Clock;
+pub(crate) use faults::Faults;
 pub use figure::{Figure, How, Input, Sureness};
 pub use form::{Ask, Choice, Choices, Empty, Problem, Select};
 pub use overtaken::Overtaken;

@@ -62,19 +62,12 @@ impl FieldBuilder {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::catalogue::Catalogue;
-    use crate::unit::{Unit, UnitKind};
+    use crate::nouns::{builder, unit};
+    use crate::unit::UnitKind;
     use crate::use_pattern::UsePattern;
 
     #[test]
     fn a_row_that_names_nothing_is_left_out_and_told_and_the_others_are_there() {
-        let unit = Unit {
-            unit: "COVE-2".into(),
-            name: None,
-            kind: UnitKind::Wearing,
-            parent_unit: None,
-            contact_email: None,
-        };
         let pattern = |unit: &str| UsePattern {
             unit: unit.into(),
             from: chrono::NaiveDate::default(),
@@ -83,11 +76,11 @@ mod tests {
             wear_hours_per_item_month: 1.0,
             basis: None,
         };
-        let mut builder = FieldBuilder::new(Catalogue::shipped());
-        builder.add_kept(&[unit], FieldBuilder::unit);
+        let mut b = builder();
+        b.add_kept(&[unit("COVE-2", UnitKind::Wearing)], FieldBuilder::unit);
         let patterns = ["COVE-2", "COVE-9", "COVE-2", "COVE-7"].map(pattern);
-        builder.add_kept(&patterns, FieldBuilder::use_pattern);
-        let field = builder.build();
+        b.add_kept(&patterns, FieldBuilder::use_pattern);
+        let field = b.build();
         assert_eq!((field.units.len(), field.use_patterns.len()), (1, 2));
         let told: Vec<String> = field.left_out.iter().map(ToString::to_string).collect();
         assert_eq!(

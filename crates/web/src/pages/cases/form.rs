@@ -18,10 +18,10 @@ use super::{none, page_of};
 use crate::error::AppError;
 use crate::format;
 use crate::pages::actions::{owner_of, owner_select, owners};
-use crate::pages::records::{Faults, FormPage, Reading, Sent, kept};
+use crate::pages::records::{FormPage, Reading, Sent, kept};
 use crate::security::SignedIn;
 use crate::state::AppState;
-use crate::view::{Ask, Choice, Choices, Place, Shell};
+use crate::view::{Ask, Choice, Choices, Faults, Place, Shell};
 
 /// Days a maker is usually given for the reply; the form begins with them.
 const USUAL_REPLY_DAYS: u64 = 30;

@@ -5,9 +5,9 @@ use domain::permission::Actor;
 use serde::Serialize;
 
 use super::list::severity_word;
-use super::typed::{Faults, NEW, Typed};
+use super::typed::{NEW, Typed};
 use crate::templates::Page;
-use crate::view::{Ask, Choice, Choices, Place, Select, Shell};
+use crate::view::{Ask, Choice, Choices, Faults, Place, Select, Shell};
 
 /// The form.
 #[derive(Serialize)]
@@ -30,7 +30,7 @@ pub struct AddModePage {
 impl AddModePage {
     pub(super) fn new(actor: &Actor, catalogue: &Catalogue, typed: &Typed, faults: &Faults) -> Self {
         let ask =
-            |id: &'static str, label: &str, value: &str| Ask::text(id, label, value).problem(faults.at(id));
+            |id: &'static str, label: &str, value: &str| Ask::text(id, label, value).problem(faults.of(id));
         let kinds = catalogue.kinds().iter().map(|kind| {
             Choice::new(&kind.code, format!("{} ({})", kind.name, kind.code), kind.code == typed.kind)
         });
@@ -41,8 +41,8 @@ impl AddModePage {
         });
         Self {
             shell: Shell::inside("Add a mode", actor, Place::Catalogue),
-            refused: faults.any(),
-            kind: Select::new("kind", "Kind of part", "choose", groups).problem(faults.at("kind")),
+            refused: !faults.is_empty(),
+            kind: Select::new("kind", "Kind of part", "choose", groups).problem(faults.of("kind")),
             new_kind: ask("new_kind", "Code of a new kind", &typed.new_kind)
                 .code()
                 .hint("A few capitals, such as ZIP; only for a new kind"),
@@ -55,10 +55,10 @@ impl AddModePage {
             field_words: Ask::lines("field_words", "What units call it", &typed.field_words)
                 .required()
                 .hint("One phrase a line, as it is said on the radio; reports are matched by them")
-                .problem(faults.at("field_words")),
+                .problem(faults.of("field_words")),
             severity: Choices::one("severity", "How bad it usually is", severities.collect())
                 .hint("A person decides in each case; this is where they begin")
-                .problem(faults.at("severity")),
+                .problem(faults.of("severity")),
             mechanism: ask("mechanism", "Mechanism", &typed.mechanism),
             how_found: ask("how_found", "How it is found", &typed.how_found),
             usual_fix: ask("usual_fix", "Usual cure", &typed.usual_fix),

@@ -8,7 +8,6 @@ mod typed;
 
 use axum::Router;
 use axum::extract::{Form, Query, State};
-use axum::http::StatusCode;
 use axum::response::{IntoResponse as _, Redirect, Response};
 use axum::routing::get;
 use domain::permission::Act;
@@ -17,10 +16,11 @@ use store::StoreError;
 use crate::error::AppError;
 use crate::security::SignedIn;
 use crate::state::AppState;
+use crate::view::Faults;
 
 pub use add::AddModePage;
 pub use list::{CataloguePage, Filter};
-use typed::{Faults, Typed};
+use typed::{Typed, refused};
 
 /// This noun's addresses.
 pub fn routes() -> Router<AppState> {
@@ -61,14 +61,15 @@ async fn add(
                     let there = format!("/catalogue?kind={}&added={}#{}", mode.kind, mode.code, mode.code);
                     return Ok(Redirect::to(&there).into_response());
                 }
-                Err(StoreError::Refused(problem)) => Faults::of(&problem),
-                Err(StoreError::Taken { .. }) => Faults::taken(),
+                Err(StoreError::Refused(problem)) => refused(&problem),
+                Err(StoreError::Taken { .. }) => {
+                    Faults::one("code", "Somebody added this code a moment ago. Choose another.")
+                }
                 Err(error) => return Err(error.into()),
             }
         }
         Err(faults) => faults,
     };
     let catalogue = state.store().catalogue().await?;
-    let page = AddModePage::new(&signed_in.0, &catalogue, &typed, &faults);
-    Ok((StatusCode::UNPROCESSABLE_ENTITY, state.page(&page)?).into_response())
+    state.refused(&AddModePage::new(&signed_in.0, &catalogue, &typed, &faults))
 }

@@ -4,6 +4,9 @@ use domain::catalogue::{DefaultSeverity, Mode};
 use domain::words::Problem;
 use serde::Deserialize;
 
+use crate::format;
+use crate::view::Faults;
+
 /// The longest text of a field, in characters.
 const LONGEST: usize = 400;
 /// The most words for units.
@@ -26,40 +29,15 @@ pub(super) struct Typed {
     pub(super) test_methods: String,
 }
 
-/// What is wrong with the form, by field.
-#[derive(Clone, Debug, Default)]
-pub(super) struct Faults(Vec<(&'static str, String)>);
-
-impl Faults {
-    /// What the catalogue refuses, beside the field it came from.
-    pub(super) fn of(problem: &Problem) -> Self {
-        let field = match problem.field {
-            "kind" => "new_kind",
-            "mode_name" => "name",
-            "kind_name" => "kind_name",
-            _ => "code",
-        };
-        Self(vec![(field, crate::format::sentence(&problem.why))])
-    }
-
-    /// Somebody else added the code at the same moment.
-    pub(super) fn taken() -> Self {
-        Self(vec![("code", "Somebody added this code a moment ago. Choose another.".to_owned())])
-    }
-
-    /// What is wrong with one field.
-    pub(super) fn at(&self, field: &str) -> Option<String> {
-        self.0.iter().find(|(name, _)| *name == field).map(|(_, says)| says.clone())
-    }
-
-    /// Whether anything is.
-    pub(super) const fn any(&self) -> bool {
-        !self.0.is_empty()
-    }
-
-    fn note(&mut self, field: &'static str, says: &str) {
-        self.0.push((field, says.to_owned()));
-    }
+/// What the catalogue refuses, beside the field it came from.
+pub(super) fn refused(problem: &Problem) -> Faults {
+    let field = match problem.field {
+        "kind" => "new_kind",
+        "mode_name" => "name",
+        "kind_name" => "kind_name",
+        _ => "code",
+    };
+    Faults::one(field, format::sentence(&problem.why))
 }
 
 impl Typed {
@@ -72,7 +50,7 @@ impl Typed {
         let kind = if self.kind == NEW { capitals(&self.new_kind) } else { self.kind.trim().to_owned() };
         if kind.is_empty() {
             let field = if self.kind == NEW { "new_kind" } else { "kind" };
-            faults.note(field, "Choose the kind of part, or write a short code for a new one.");
+            faults.add(field, "Choose the kind of part, or write a short code for a new one.");
         }
         let words: Vec<String> = self
             .field_words
@@ -81,19 +59,19 @@ impl Typed {
             .filter(|word| !word.is_empty())
             .collect();
         if words.is_empty() {
-            faults.note(
+            faults.add(
                 "field_words",
                 "Write at least one phrase a unit would use, so that reports can be matched.",
             );
         } else if words.len() > MOST_WORDS {
-            faults.note("field_words", "Forty phrases are the most.");
+            faults.add("field_words", "Forty phrases are the most.");
         }
         let severity = self.severity.parse::<DefaultSeverity>().ok();
         if severity.is_none() {
-            faults.note("severity", "Choose how bad it usually is.");
+            faults.add("severity", "Choose how bad it usually is.");
         }
         if self.name.trim().is_empty() {
-            faults.note("name", "Write what engineers call it.");
+            faults.add("name", "Write what engineers call it.");
         }
         for (field, text) in [
             ("name", &self.name),
@@ -105,12 +83,12 @@ impl Typed {
             ("test_methods", &self.test_methods),
         ] {
             if text.chars().count() > LONGEST {
-                faults.note(field, "400 letters are the most.");
+                faults.add(field, "400 letters are the most.");
             }
         }
         let trimmed = |text: &str| text.trim().to_owned();
         match severity {
-            Some(default_severity) if !faults.any() => Ok((
+            Some(default_severity) if faults.is_empty() => Ok((
                 if self.kind == NEW { trimmed(&self.kind_name) } else { String::new() },
                 Mode {
                     kind,

@@ -9,10 +9,10 @@ use domain::permission::{Act, Actor};
 use super::load::Loaded;
 use crate::address;
 use crate::error::AppError;
-use crate::pages::records::{Faults, FormPage, Reading, Sent, kept};
+use crate::pages::records::{FormPage, Reading, Sent, kept};
 use crate::security::SignedIn;
 use crate::state::AppState;
-use crate::view::{Ask, Place, Shell};
+use crate::view::{Ask, Faults, Place, Shell};
 
 fn form(actor: &Actor, loaded: &Loaded, sent: &Sent, faults: Faults) -> FormPage {
     let change = &loaded.record.change;
@@ -87,5 +87,23 @@ pub(super) async fn keep(
     match done {
         Ok(()) => Ok(Redirect::to(&format!("{}#effectivity", address::change(&no))).into_response()),
         Err(faults) => form(&signed_in.0, &loaded, &sent, faults).refuse(&state),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_share_that_is_no_number_is_told_once_and_beside_its_field() {
+        for (typed, says) in [
+            ("abc", "Write a whole number, such as 40."),
+            ("", "Write a whole number from 0 to 100."),
+            ("150", "Write a whole number from 0 to 100."),
+        ] {
+            let mut faults = read("2026-014", &Sent::with([("share", typed.into())])).expect_err(typed);
+            assert_eq!(faults.take("share").as_deref(), Some(says), "{typed}");
+            assert!(faults.is_empty(), "{typed}: {faults:?}");
+        }
     }
 }

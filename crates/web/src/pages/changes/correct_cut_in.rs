@@ -10,10 +10,10 @@ use super::load::Loaded;
 use crate::address;
 use crate::error::AppError;
 use crate::format;
-use crate::pages::records::{Faults, FormPage, Reading, Sent, kept};
+use crate::pages::records::{FormPage, Reading, Sent, kept};
 use crate::security::SignedIn;
 use crate::state::AppState;
-use crate::view::{Ask, Place, Shell};
+use crate::view::{Ask, Faults, Place, Shell};
 
 fn form(actor: &Actor, loaded: &Loaded, sent: &Sent, faults: Faults) -> FormPage {
     let change = &loaded.record.change;

@@ -1,7 +1,6 @@
 //! `/changes/{no}/cut-in`: the first lot built to an approved change.
 
 use axum::extract::{Form, Path, State};
-use axum::http::StatusCode;
 use axum::response::{IntoResponse as _, Redirect, Response};
 use chrono::NaiveDate;
 use domain::change::ChangeState;
@@ -20,7 +19,7 @@ use crate::format;
 use crate::security::SignedIn;
 use crate::state::AppState;
 use crate::templates::Page;
-use crate::view::{Ask, Choice, Empty, Place, Select, Shell};
+use crate::view::{Ask, Choice, Empty, Faults, Place, Select, Shell};
 
 /// The form.
 #[derive(Serialize)]
@@ -43,19 +42,11 @@ pub(super) struct Typed {
     day: String,
 }
 
-#[derive(Clone, Default)]
-struct Faults {
-    lot: Option<String>,
-    day: Option<String>,
-}
-
-impl From<Problem> for Faults {
-    fn from(problem: Problem) -> Self {
-        let says = format::sentence(&problem.why);
-        match problem.field {
-            "cut_in_on" => Self { lot: None, day: Some(says) },
-            _ => Self { lot: Some(format!("This lot can't be taken: {}.", problem.why)), day: None },
-        }
+/// What the store refuses, beside the field it is about.
+fn refused(problem: &Problem) -> Faults {
+    match problem.field {
+        "cut_in_on" => Faults::one("day", format::sentence(&problem.why)),
+        _ => Faults::one("lot", format!("This lot can't be taken: {}.", problem.why)),
     }
 }
 
@@ -90,7 +81,7 @@ fn barred(loaded: &Loaded) -> Vec<(String, String)> {
 }
 
 impl CutInPage {
-    fn new(actor: &Actor, loaded: &Loaded, typed: &Typed, faults: Faults) -> Self {
+    fn new(actor: &Actor, loaded: &Loaded, typed: &Typed, faults: &Faults) -> Self {
         let change = &loaded.record.change;
         let lots = lots(loaded);
         let says = format!(
@@ -107,8 +98,10 @@ impl CutInPage {
             barred: barred(loaded),
             empty: lots.is_empty().then(|| Empty::first(says, "Bring books in", "/packs")),
             lot: Select::new("lot", "First lot built to it", "Choose a lot", vec![(String::new(), options)])
-                .problem(faults.lot),
-            day: Ask::of_kind("date", "day", "From which day", &typed.day).required().problem(faults.day),
+                .problem(faults.of("lot")),
+            day: Ask::of_kind("date", "day", "From which day", &typed.day)
+                .required()
+                .problem(faults.of("day")),
         }
     }
 }
@@ -117,16 +110,18 @@ impl Typed {
     fn read(&self, loaded: &Loaded) -> Result<(String, NaiveDate), Faults> {
         let lot = lots(loaded).into_iter().find(|(number, _)| *number == self.lot);
         let day = self.day.trim().parse::<NaiveDate>().ok();
-        let late = day.is_some_and(|day| day > loaded.today);
+        let mut faults = Faults::default();
+        if lot.is_none() {
+            faults.add("lot", "Choose one of the lots in the books.");
+        }
+        match day {
+            None => faults.add("day", "Write the day, such as 2026-03-01."),
+            Some(day) if day > loaded.today => faults.add("day", format::sentence(TO_COME)),
+            Some(_) => {}
+        }
         match (lot, day) {
-            (Some((lot, _)), Some(day)) if !late => Ok((lot, day)),
-            (lot, day) => Err(Faults {
-                lot: lot.is_none().then(|| "Choose one of the lots in the books.".to_owned()),
-                day: match day {
-                    None => Some("Write the day, such as 2026-03-01.".to_owned()),
-                    Some(_) => late.then(|| format::sentence(TO_COME)),
-                },
-            }),
+            (Some((lot, _)), Some(day)) if faults.is_empty() => Ok((lot, day)),
+            _ => Err(faults),
         }
     }
 }
@@ -146,7 +141,7 @@ pub(super) async fn show(
     Path(no): Path<String>,
 ) -> Result<Response, AppError> {
     let loaded = approved(&state, &signed_in, &no).await?;
-    state.page(&CutInPage::new(&signed_in.0, &loaded, &Typed::default(), Faults::default()))
+    state.page(&CutInPage::new(&signed_in.0, &loaded, &Typed::default(), &Faults::default()))
 }
 
 pub(super) async fn keep(
@@ -162,13 +157,12 @@ pub(super) async fn keep(
         Ok((lot, day)) => {
             match state.store().cut_in_change(&signed_in.0, state.now(), &no, &lot, day).await {
                 Ok(()) => return Ok(Redirect::to(&address::change(&no)).into_response()),
-                Err(StoreError::Refused(problem)) => problem.into(),
+                Err(StoreError::Refused(problem)) => refused(&problem),
                 Err(error) => return Err(error.into()),
             }
         }
     };
-    let page = state.page(&CutInPage::new(&signed_in.0, &loaded, &typed, faults))?;
-    Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response())
+    state.refused(&CutInPage::new(&signed_in.0, &loaded, &typed, &faults))
 }
 
 impl Page for CutInPage {
@@ -178,7 +172,7 @@ impl Page for CutInPage {
         let engineer = crate::pages::recurrences::sample::engineer();
         let typed = Typed::default();
         let loaded = sample::loaded();
-        let of = |loaded: &Loaded, faults| Self::new(&engineer, loaded, &typed, faults);
+        let of = |loaded: &Loaded, faults| Self::new(&engineer, loaded, &typed, &faults);
         let shown = loaded.iter().map(|loaded| of(loaded, Faults::default()));
         shown
             .chain(loaded.iter().map(|loaded| of(loaded, typed.read(loaded).err().unwrap_or_default())))

@@ -15,7 +15,7 @@ use domain::proof_plan::ProofPlan;
 use serde::Serialize;
 use store::{NewDecision, StoreError};
 
-use self::typed::{Faults, Typed, or};
+use self::typed::{Typed, or};
 use super::load::Loaded;
 use super::{sample, since};
 use crate::address;
@@ -26,7 +26,7 @@ use crate::pages::sign_in::{wait_words, waiting};
 use crate::security::SignedIn;
 use crate::state::AppState;
 use crate::templates::Page;
-use crate::view::{Ask, Caution, Choice, Choices, Place, Shell};
+use crate::view::{Ask, Caution, Choice, Choices, Faults, Place, Shell};
 
 /// The form.
 #[derive(Serialize)]
@@ -65,7 +65,6 @@ struct Decider {
 }
 
 /// What the form is shown with.
-#[derive(Clone, Copy)]
 enum Says {
     /// What is wrong with single fields, if anything.
     Faults(Faults),
@@ -82,12 +81,7 @@ impl DecidePage {
         let (faults, is_overtaken) = match says {
             Says::Faults(faults) => (faults, false),
             Says::Overtaken => (Faults::default(), true),
-            Says::Wait(_) => (Faults::default(), false),
-        };
-        let password = if let Says::Wait(wait) = says {
-            Some(wait_words(wait))
-        } else {
-            faults.password.map(str::to_owned)
+            Says::Wait(wait) => (Faults::one("password", wait_words(wait)), false),
         };
         let (view, shown) = (loaded.view(), loaded.shown());
         let options = Disposition::ALL.iter().map(|disposition| {
@@ -103,22 +97,22 @@ impl DecidePage {
             Choice::new(word, format::titled(word), word == typed.disposition).hint(says)
         });
         let asks = vec![
-            Ask::lines("reason", "Reason", &typed.reason).required().problem(faults.reason),
+            Ask::lines("reason", "Reason", &typed.reason).required().problem(faults.of("reason")),
             Ask::lines("conditions", "Conditions", &typed.conditions)
                 .hint("Only with an approval on conditions: one a line. The cut-in waits until each is met")
-                .problem(faults.conditions),
+                .problem(faults.of("conditions")),
             Ask::text("ratio_worth_having", "Worth having at", or(&typed.ratio_worth_having, "0.5"))
                 .hint("Failures after over failures before. The proof after the cut-in is planned for this ratio; it counts with an approval.")
-                .problem(faults.ratio_worth_having),
+                .problem(faults.of("ratio_worth_having")),
             Ask::text("power", "Chance of showing it, in percent", or(&typed.power, "80"))
                 .hint("If the change does just that; the higher, the longer the proof takes.")
-                .problem(faults.power),
+                .problem(faults.of("power")),
             Ask::text("signature", format!("Your full name, as signature: {}", decider.full_name), &typed.signature)
                 .required()
-                .problem(faults.signature),
+                .problem(faults.of("signature")),
             Ask::of_kind("password", "password", "Your password, once more", "")
                 .required()
-                .problem(password),
+                .problem(faults.of("password")),
         ];
         Self {
             shell: Shell::inside(format!("Decide on {}", view.change_no), actor, Place::Changes),
@@ -131,7 +125,7 @@ impl DecidePage {
             overtaken: is_overtaken.then(|| Overtaken::new(loaded)),
             since: since::told(loaded),
             asks_first: Choices::one("disposition", "Disposition", options.collect())
-                .problem(faults.disposition),
+                .problem(faults.of("disposition")),
             asks,
             no_password: decider.kept.is_none(),
             outlook: loaded.result().and_then(|result| {
@@ -252,7 +246,7 @@ async fn sign(
     }
     let matches = state.passwords().check(typed.password.clone(), decider.kept.clone()).await;
     if !matches.map_err(AppError::inside)? {
-        return Ok(Some(Says::Faults(Faults { password: Some(WRONG), ..Faults::default() })));
+        return Ok(Some(Says::Faults(Faults::one("password", WRONG))));
     }
     state.tries().right(&decider.name);
     let basis = evidence::basis(&loaded.record, &loaded.picture, typed.shown(), (&decision, plan))?;
@@ -280,7 +274,7 @@ impl Page for DecidePage {
         let shown = loaded.iter().take(1).chain(before_the_board).flat_map(|loaded| {
             [
                 of(loaded, Says::Faults(Faults::default()), Some("hash")),
-                of(loaded, Says::Faults(wrong), None),
+                of(loaded, Says::Faults(wrong.clone()), None),
                 of(loaded, Says::Overtaken, Some("hash")),
                 of(loaded, Says::Wait(TimeDelta::minutes(1)), Some("hash")),
             ]

@@ -7,13 +7,13 @@ use std::collections::BTreeMap;
 
 use axum::Router;
 use axum::extract::{Form, Path, State};
-use axum::http::StatusCode;
 use axum::response::{IntoResponse as _, Redirect, Response};
 use axum::routing::{get, post};
 use domain::change::ChangeState;
 use domain::change_record::Disposition;
 use domain::docket::Meeting;
 use domain::permission::Act;
+use domain::words::Problem;
 use serde::Deserialize;
 use store::{Docket, StoreError};
 
@@ -22,6 +22,7 @@ use crate::error::AppError;
 use crate::format;
 use crate::security::SignedIn;
 use crate::state::AppState;
+use crate::view::Faults;
 
 pub use list::DocketsPage;
 pub use sheet::DocketPage;
@@ -64,7 +65,7 @@ fn address(id: i64) -> String {
 async fn show_all(State(state): State<AppState>, signed_in: SignedIn) -> Result<Response, AppError> {
     signed_in.may(&Act::ReadChanges)?;
     let meetings = state.store().list_meetings().await?;
-    state.page(&DocketsPage::new(&signed_in.0, &meetings, &Called::default(), list::Faults::default()))
+    state.page(&DocketsPage::new(&signed_in.0, &meetings, &Called::default(), &Faults::default()))
 }
 
 async fn call(
@@ -81,8 +82,7 @@ async fn call(
         Err(faults) => faults,
     };
     let meetings = state.store().list_meetings().await?;
-    let page = state.page(&DocketsPage::new(&signed_in.0, &meetings, &typed, faults))?;
-    Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response())
+    state.refused(&DocketsPage::new(&signed_in.0, &meetings, &typed, &faults))
 }
 
 impl Advised {
@@ -103,14 +103,25 @@ fn words(no: &str) -> String {
 }
 
 impl Called {
-    fn read(&self) -> Result<Meeting, list::Faults> {
+    fn read(&self) -> Result<Meeting, Faults> {
         let day = self.held_on.trim().parse().ok();
         let meeting = Meeting { held_on: day.unwrap_or_default(), title: self.title.trim().to_owned() };
-        let faults = list::Faults {
-            held_on: day.is_none().then_some("Write the day, such as 2026-03-01."),
-            title: meeting.check().err().map(|_| "Write what the meeting is called, in up to 120 letters."),
-        };
-        if faults.held_on.is_none() && faults.title.is_none() { Ok(meeting) } else { Err(faults) }
+        let mut faults = Faults::default();
+        if day.is_none() {
+            faults.add("held_on", "Write the day, such as 2026-03-01.");
+        }
+        if meeting.check().is_err() {
+            faults.add("title", "Write what the meeting is called, in up to 120 letters.");
+        }
+        if faults.is_empty() { Ok(meeting) } else { Err(faults) }
+    }
+}
+
+/// Why advice was refused, in a sentence under its words.
+fn refused(problem: &Problem) -> String {
+    match problem.field {
+        "words" => "Say why, in up to 2,000 letters.".to_owned(),
+        _ => format::sentence(&problem.why),
     }
 }
 
@@ -124,7 +135,7 @@ async fn page(
     state: &AppState,
     signed_in: &SignedIn,
     id: i64,
-    (typed, faults): (&Advised, &sheet::Faults),
+    (typed, faults): (&Advised, &Faults),
 ) -> Result<DocketPage, AppError> {
     let docket = find(state, id).await?;
     let mut loaded = Vec::new();
@@ -146,7 +157,7 @@ async fn show(
     Path(id): Path<i64>,
 ) -> Result<Response, AppError> {
     signed_in.may(&Act::ReadChanges)?;
-    let (typed, faults) = (Advised::default(), sheet::Faults::default());
+    let (typed, faults) = (Advised::default(), Faults::default());
     state.page(&page(&state, &signed_in, id, (&typed, &faults)).await?)
 }
 
@@ -196,23 +207,16 @@ async fn advise(
     if let Err(why) = signed_in.may(&Act::Advise { drafted_by: loaded.drafted_by() }) {
         return Err(loaded.refuse(&state, &signed_in, "advise", why).await);
     }
-    let mut faults = sheet::Faults::default();
-    match typed.recommends.parse::<Disposition>() {
-        Err(_) => faults.recommends = Some("Choose what you recommend.".to_owned()),
+    let faults = match typed.recommends.parse::<Disposition>() {
+        Err(_) => Faults::one(recommends(&typed.change), "Choose what you recommend."),
         Ok(recommends) => {
             let on = (id, typed.change.as_str());
             match state.store().advise(&signed_in.0, state.now(), on, recommends, &typed.words).await {
                 Ok(()) => return Ok(Redirect::to(&address(id)).into_response()),
-                Err(StoreError::Refused(problem)) if problem.field == "words" => {
-                    faults.words = Some("Say why, in up to 2,000 letters.".to_owned());
-                }
-                Err(StoreError::Refused(problem)) => {
-                    faults.words = Some(format::sentence(&problem.why));
-                }
+                Err(StoreError::Refused(problem)) => Faults::one(words(&typed.change), refused(&problem)),
                 Err(error) => return Err(error.into()),
             }
         }
-    }
-    let page = page(&state, &signed_in, id, (&typed, &faults)).await?;
-    Ok((StatusCode::UNPROCESSABLE_ENTITY, state.page(&page)?).into_response())
+    };
+    state.refused(&page(&state, &signed_in, id, (&typed, &faults)).await?)
 }

@@ -1,7 +1,6 @@
 //! `/changes/new`: a draft that begins with a recurrence's figures.
 
 use axum::extract::{Form, Query, State};
-use axum::http::StatusCode;
 use axum::response::{IntoResponse as _, Redirect, Response};
 use domain::analysis::Recurrence;
 use domain::change_record::suggested_revisions;
@@ -198,8 +197,7 @@ pub(super) async fn draft(
         Some(Err(error)) => return Err(error.into()),
         None => None,
     };
-    let page = state.page(&NewChangePage::new(&signed_in.0, &picture.field, r, &typed, true, refused))?;
-    Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response())
+    state.refused(&NewChangePage::new(&signed_in.0, &picture.field, r, &typed, true, refused))
 }
 
 impl Page for NewChangePage {

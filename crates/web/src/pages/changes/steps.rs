@@ -1,7 +1,6 @@
 //! Steps of a change that need no page of their own: start a record, submit, withdraw, record the proof.
 
 use axum::extract::{Form, Path, State};
-use axum::http::StatusCode;
 use axum::response::{IntoResponse as _, Redirect, Response};
 use domain::change::ChangeState;
 use domain::change_record::conclusion;
@@ -74,7 +73,7 @@ pub(super) async fn submit(
     let assessed = view::assessment(&loaded.record, &loaded.picture, id);
     if !assessed.missing.is_empty() {
         let page = ChangePage::new(&signed_in.0, &loaded, preferences.mass_unit, Told { gate: true });
-        return Ok((StatusCode::UNPROCESSABLE_ENTITY, state.page(&page)?).into_response());
+        return state.refused(&page);
     }
     let frozen = evidence::freeze(&loaded.record, &loaded.picture, "submission", None, Vec::new())?;
     let (by, now, class) = (&signed_in.0, state.now(), assessed.class);

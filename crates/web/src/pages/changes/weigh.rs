@@ -1,7 +1,6 @@
 //! `/changes/{no}/weigh`: weighed specimens of the revision that a change proposes.
 
 use axum::extract::{Form, Path, State};
-use axum::http::StatusCode;
 use axum::response::{IntoResponse as _, Redirect, Response};
 use domain::permission::{Act, Actor};
 use serde::{Deserialize, Serialize};
@@ -11,6 +10,7 @@ use super::load::Loaded;
 use super::sample;
 use crate::address;
 use crate::error::AppError;
+use crate::format;
 use crate::security::SignedIn;
 use crate::state::AppState;
 use crate::templates::Page;
@@ -140,13 +140,12 @@ pub(super) async fn keep(
                     let back = format!("{}#weighings", address::change(&no));
                     return Ok(Redirect::to(&back).into_response());
                 }
-                Err(StoreError::Refused(problem)) => problem.why,
+                Err(StoreError::Refused(problem)) => format::sentence(&problem.why),
                 Err(error) => return Err(error.into()),
             }
         }
     };
-    let page = state.page(&WeighPage::new(&signed_in.0, &loaded, &typed, Some(fault)))?;
-    Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response())
+    state.refused(&WeighPage::new(&signed_in.0, &loaded, &typed, Some(fault)))
 }
 
 impl Page for WeighPage {

@@ -9,10 +9,10 @@ use serde::Deserialize;
 use super::page_of;
 use crate::error::AppError;
 use crate::format;
-use crate::pages::records::{Faults, FormPage, Reading, Sent, kept};
+use crate::pages::records::{FormPage, Reading, Sent, kept};
 use crate::security::SignedIn;
 use crate::state::AppState;
-use crate::view::{Ask, Choice, Choices, Place, Shell};
+use crate::view::{Ask, Choice, Choices, Faults, Place, Shell};
 
 /// The usual threshold (common practice of offices of statistics, no source).
 const THRESHOLD: u32 = 5;

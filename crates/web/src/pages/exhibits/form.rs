@@ -9,10 +9,10 @@ use serde::Deserialize;
 use super::{find, page_of};
 use crate::address;
 use crate::error::AppError;
-use crate::pages::records::{Faults, FormPage, Reading, Sent, kept};
+use crate::pages::records::{FormPage, Reading, Sent, kept};
 use crate::security::SignedIn;
 use crate::state::AppState;
-use crate::view::{Ask, Place, Shell};
+use crate::view::{Ask, Faults, Place, Shell};
 
 /// The report whose item it is.
 #[derive(Default, Deserialize)]

@@ -193,6 +193,18 @@ async fn an_unread_label_is_said_to_tell_nothing_of_the_lot() {
 }
 
 #[tokio::test]
+async fn a_report_whose_sorting_was_taken_back_after_its_answer_was_looked_at() {
+    let state = state().await;
+    small_books::bring_in(&state).await;
+    let (opens, fell) = (sent(&state, Some("TB-0418")).await, engineer(&state).await);
+    sort(&state, &fell, true).await;
+    state.store().answer_report(&fell, state.now(), ("K7M4-RT9X", None), "Hand it in.").await.unwrap();
+    state.store().undo_sorting(&fell, state.now(), ("K7M4-RT9X", None)).await.unwrap();
+    let page = page(&state, &opens).await;
+    assert!(page.contains("nothing is decided yet") && !page.contains("Nobody has looked at it"), "{page}");
+}
+
+#[tokio::test]
 async fn a_receipt_is_there_before_the_books_were_read() {
     let state = state().await;
     small_books::bring_in(&state).await;

@@ -13,10 +13,10 @@ use crate::error::AppError;
 use crate::format;
 use crate::notices;
 use crate::pages::interim::{ask_concerned, read_concerned, withdraw_form, withdrawn};
-use crate::pages::records::{Faults, FormPage, Reading, Sent, kept};
+use crate::pages::records::{FormPage, Reading, Sent, kept};
 use crate::security::SignedIn;
 use crate::state::AppState;
-use crate::view::{Ask, Choice, Choices, Place, Shell};
+use crate::view::{Ask, Choice, Choices, Faults, Place, Shell};
 
 /// What a form may begin with.
 #[derive(Default, Deserialize)]

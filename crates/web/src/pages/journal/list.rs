@@ -10,7 +10,7 @@ use super::difference::{Line, lines};
 use crate::address::segment;
 use crate::format;
 use crate::templates::Page;
-use crate::view::{Ask, Empty, Place, Shell};
+use crate::view::{Ask, Empty, Faults, Place, Shell};
 
 /// Nouns whose entries hold what units wrote and were asked; only who may read that sees more of them than that they are.
 const OF_UNITS: [&str; 4] = ["report", "question", "answer", "mailed report"];
@@ -28,13 +28,6 @@ pub struct Filter {
     from: String,
     until: String,
     older: String,
-}
-
-/// What can't be read of it.
-#[derive(Clone, Debug, Default)]
-pub(super) struct Faults {
-    from: Option<&'static str>,
-    until: Option<&'static str>,
 }
 
 /// The journal.
@@ -70,32 +63,34 @@ fn filled(text: &str) -> Option<String> {
     Some(text.trim().to_owned()).filter(|text| !text.is_empty())
 }
 
-fn day(text: &str) -> Result<Option<NaiveDate>, &'static str> {
-    match filled(text) {
-        None => Ok(None),
-        Some(text) => text.parse().map(Some).map_err(|_| "Write a date such as 2026-03-09."),
+fn day(field: &str, typed: &str, faults: &mut Faults) -> Option<NaiveDate> {
+    let day = filled(typed)?.parse().ok();
+    if day.is_none() {
+        faults.add(field, "Write a date such as 2026-03-09.");
     }
+    day
 }
 
 impl Filter {
     /// What the store is asked for.
     pub(super) fn read(&self) -> Result<JournalFilter, Faults> {
-        let (from, until) = (day(&self.from), day(&self.until));
-        match (from, until) {
-            (Ok(from), Ok(until)) if from.zip(until).is_some_and(|(from, until)| until < from) => {
-                Err(Faults { from: None, until: Some("This is before the first day.") })
-            }
-            (Ok(from), Ok(until)) => Ok(JournalFilter {
-                noun: filled(&self.noun),
-                key: filled(&self.key),
-                actor: filled(&self.who),
-                from,
-                until,
-                older_than: self.older.parse().ok(),
-                ..JournalFilter::default()
-            }),
-            (from, until) => Err(Faults { from: from.err(), until: until.err() }),
+        let mut faults = Faults::default();
+        let (from, until) = (day("from", &self.from, &mut faults), day("until", &self.until, &mut faults));
+        if from.zip(until).is_some_and(|(from, until)| until < from) {
+            faults.add("until", "This is before the first day.");
         }
+        if !faults.is_empty() {
+            return Err(faults);
+        }
+        Ok(JournalFilter {
+            noun: filled(&self.noun),
+            key: filled(&self.key),
+            actor: filled(&self.who),
+            from,
+            until,
+            older_than: self.older.parse().ok(),
+            ..JournalFilter::default()
+        })
     }
 
     /// The address of these entries from one number on.
@@ -122,7 +117,7 @@ impl JournalPage {
         filter: &Filter,
         nouns: &[String],
         mut entries: Vec<JournalEntry>,
-        faults: Faults,
+        faults: &Faults,
     ) -> Self {
         let hears = may(actor, &Act::ReadUnitReports { unit: "" }).is_ok();
         let more = entries.len() > ON_A_PAGE;
@@ -133,8 +128,8 @@ impl JournalPage {
             nouns: nouns.iter().map(|noun| (noun.clone(), *noun == filter.noun)).collect(),
             key: Ask::of_kind("search", "key", "Which", &filter.key),
             who: Ask::of_kind("search", "who", "Who", &filter.who),
-            from: Ask::of_kind("date", "from", "From", &filter.from).problem(faults.from),
-            until: Ask::of_kind("date", "until", "Until", &filter.until).problem(faults.until),
+            from: Ask::of_kind("date", "from", "From", &filter.from).problem(faults.of("from")),
+            until: Ask::of_kind("date", "until", "Until", &filter.until).problem(faults.of("until")),
             rows: entries.into_iter().map(|entry| row(entry, hears)).collect(),
             empty: if nouns.is_empty() {
                 Empty::rest("Nothing has been done yet.")
@@ -187,9 +182,9 @@ impl Page for JournalPage {
         let wrong = Filter { from: "soon".into(), until: "later".into(), ..Filter::default() };
         let faults = wrong.read().err().unwrap_or_default();
         vec![
-            Self::new(&actor, &older, &nouns, (0..60).map(entry).collect(), Faults::default()),
-            Self::new(&actor, &wrong, &nouns, Vec::new(), faults),
-            Self::new(&actor, &Filter::default(), &[], Vec::new(), Faults::default()),
+            Self::new(&actor, &older, &nouns, (0..60).map(entry).collect(), &Faults::default()),
+            Self::new(&actor, &wrong, &nouns, Vec::new(), &faults),
+            Self::new(&actor, &Filter::default(), &[], Vec::new(), &Faults::default()),
         ]
     }
 }

@@ -16,6 +16,7 @@ use store::Page as Part;
 use crate::error::AppError;
 use crate::security::SignedIn;
 use crate::state::AppState;
+use crate::view::Faults;
 
 pub use list::{Filter, JournalPage};
 
@@ -37,9 +38,9 @@ async fn show(
     // One more than is shown tells whether there are older ones.
     let part = Part::first(ON_A_PAGE as u64 + 1);
     let (status, entries, faults) = match filter.read() {
-        Ok(wanted) => (StatusCode::OK, state.store().journal(&wanted, part).await?, list::Faults::default()),
+        Ok(wanted) => (StatusCode::OK, state.store().journal(&wanted, part).await?, Faults::default()),
         Err(faults) => (StatusCode::UNPROCESSABLE_ENTITY, Vec::new(), faults),
     };
-    let page = state.page(&JournalPage::new(&signed_in.0, &filter, &nouns, entries, faults))?;
+    let page = state.page(&JournalPage::new(&signed_in.0, &filter, &nouns, entries, &faults))?;
     Ok((status, page).into_response())
 }

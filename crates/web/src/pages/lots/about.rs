@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use axum::Router;
 use axum::extract::{Path, Query, State};
-use axum::http::{StatusCode, header};
+use axum::http::header;
 use axum::response::{IntoResponse as _, Response};
 use axum::routing::get;
 use chrono::NaiveDate;
@@ -115,9 +115,7 @@ async fn holders(
     let found = about.found(&picture, &lot_no, &asked).await?;
     let mut page = HoldersPage::new(&signed_in.0, &picture.field, &found, &asked);
     page.shell.date_books(picture.books_of);
-    let page = state.page(&page)?;
-    let is_wrong = asked.mistyped.is_some();
-    Ok(if is_wrong { (StatusCode::UNPROCESSABLE_ENTITY, page).into_response() } else { page })
+    if asked.mistyped.is_some() { state.refused(&page) } else { state.page(&page) }
 }
 
 async fn holders_file(

@@ -10,10 +10,10 @@ use super::{Of, find};
 use crate::address;
 use crate::error::AppError;
 use crate::format;
-use crate::pages::records::{Faults, FormPage, Reading, Sent, kept};
+use crate::pages::records::{FormPage, Reading, Sent, kept};
 use crate::security::SignedIn;
 use crate::state::AppState;
-use crate::view::{Ask, Choice, Choices, Place, Shell};
+use crate::view::{Ask, Choice, Choices, Faults, Place, Shell};
 
 const SCOPES: [(&str, &str); 3] =
     [("whole", "the whole lot"), ("unit", "what one unit holds"), ("quantity", "so many items")];

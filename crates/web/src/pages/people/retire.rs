@@ -10,10 +10,10 @@ use store::User;
 
 use crate::error::AppError;
 use crate::format;
-use crate::pages::records::{Faults, FormPage};
+use crate::pages::records::FormPage;
 use crate::security::SignedIn;
 use crate::state::AppState;
-use crate::view::{Place, Shell};
+use crate::view::{Faults, Place, Shell};
 
 /// This file's addresses.
 pub(super) fn routes() -> Router<AppState> {

@@ -1,14 +1,12 @@
 //! A form that stands alone on its page: what it is about, fields one below the other, one button.
 
-use axum::http::StatusCode;
-use axum::response::{IntoResponse as _, Response};
+use axum::response::Response;
 use serde::Serialize;
 
-use super::Faults;
 use crate::error::AppError;
 use crate::state::AppState;
 use crate::templates::Page;
-use crate::view::{Ask, Choice, Choices, Place, Select, Shell};
+use crate::view::{Ask, Choice, Choices, Faults, Place, Select, Shell};
 
 /// The page.
 #[derive(Serialize)]
@@ -47,7 +45,7 @@ impl FormPage {
             heading: heading.into(),
             about: None,
             lead: Vec::new(),
-            refused: faults.any(),
+            refused: !faults.is_empty(),
             stray: faults.rest(),
             fields: Vec::new(),
             action,
@@ -94,7 +92,7 @@ impl FormPage {
 
     /// Sends the page back with what was typed, as something that was not kept.
     pub(crate) fn refuse(&self, state: &AppState) -> Result<Response, AppError> {
-        Ok((StatusCode::UNPROCESSABLE_ENTITY, state.page(self)?).into_response())
+        state.refused(self)
     }
 }
 

@@ -3,12 +3,12 @@
 use std::str::FromStr;
 
 use chrono::NaiveDate;
-use domain::words::Problem;
 use serde::Deserialize;
 use store::StoreError;
 
 use crate::error::AppError;
 use crate::format;
+use crate::view::Faults;
 
 /// Names and values as they were sent; a name may come several times.
 #[derive(Clone, Debug, Default, Deserialize)]
@@ -32,34 +32,6 @@ impl Sent {
     }
 }
 
-/// What is wrong, by field.
-#[derive(Clone, Debug, Default)]
-pub(crate) struct Faults(Vec<Problem>);
-
-impl Faults {
-    /// The sentence of a field, taken out so that what is left can be said above the form.
-    pub(crate) fn take(&mut self, field: &str) -> Option<String> {
-        let at = self.0.iter().position(|problem| problem.field == field)?;
-        Some(format::sentence(&self.0.remove(at).why))
-    }
-
-    /// Whether anything is wrong.
-    pub(super) fn any(&self) -> bool {
-        !self.0.is_empty()
-    }
-
-    /// Sentences about no field of the form.
-    pub(crate) fn rest(&self) -> Vec<String> {
-        self.0.iter().map(|problem| format::sentence(&problem.why)).collect()
-    }
-}
-
-impl From<Problem> for Faults {
-    fn from(problem: Problem) -> Self {
-        Self(vec![problem])
-    }
-}
-
 /// What the store refused by a rule of the trade becomes a sentence beside its field; the rest ends the request.
 pub(crate) fn kept<T>(result: Result<T, StoreError>) -> Result<Result<T, Faults>, AppError> {
     match result {
@@ -80,9 +52,9 @@ impl<'a> Reading<'a> {
         Self { sent, faults: Faults::default() }
     }
 
-    /// Notes what is wrong with a field.
-    pub(crate) fn wrong(&mut self, field: &'static str, why: impl Into<String>) {
-        self.faults.0.push(Problem::new(field, why));
+    /// Notes why a field can't be used.
+    pub(crate) fn wrong(&mut self, field: &'static str, why: &str) {
+        self.faults.add(field, format::sentence(why));
     }
 
     /// A text, empty where nothing was written.
@@ -134,7 +106,7 @@ impl<'a> Reading<'a> {
 
     /// What was read, unless something is wrong.
     pub(crate) fn end<T>(self, value: Option<T>) -> Result<T, Faults> {
-        value.filter(|_| !self.faults.any()).ok_or(self.faults)
+        value.filter(|_| self.faults.is_empty()).ok_or(self.faults)
     }
 }
 

@@ -4,7 +4,7 @@ use domain::risk::{Level, Severity};
 use serde::{Deserialize, Serialize};
 use store::{RecurrenceAct, RecurrenceEdit, RecurrenceRecord};
 
-use crate::view::{Ask, Choice, Choices};
+use crate::view::{Ask, Choice, Choices, Faults};
 
 /// The longest text that is kept.
 const LONGEST: usize = 4_000;
@@ -27,20 +27,10 @@ pub(super) struct Sent {
     pub(super) shown: i64,
 }
 
-/// What is wrong, by field.
-#[derive(Clone, Debug, Default)]
-pub(super) struct Faults {
-    severity: Option<&'static str>,
-    probability: Option<&'static str>,
-    reason: Option<&'static str>,
-    cause: Option<&'static str>,
-    next_step: Option<&'static str>,
-}
-
 /// Both forms, ready to be shown.
 #[derive(Serialize)]
 pub(super) struct Forms {
-    problems: Vec<(&'static str, &'static str)>,
+    problems: Faults,
     severity: Choices,
     probability: Choices,
     reason: Ask,
@@ -78,21 +68,26 @@ impl Sent {
         }
     }
 
-    /// The severity form.
+    /// The severity form; what is wrong is noted in its order, in which the page lists it.
     pub(super) fn judgement(&self) -> Result<RecurrenceEdit, Faults> {
         let severity = self.severity.parse().ok().and_then(Severity::from_number);
         let probability = match self.probability.as_str() {
             "" => Ok(None),
             word => word.parse::<Level>().map(Some),
         };
-        let faults = Faults {
-            severity: severity.is_none().then_some("Choose a severity."),
-            probability: probability.is_err().then_some("Choose a level, or that of the figures."),
-            reason: text_fault(&self.reason, Some("Say why: the board reads this beside the figures.")),
-            ..Faults::default()
-        };
+        let mut faults = Faults::default();
+        if severity.is_none() {
+            faults.add("severity", "Choose a severity.");
+        }
+        if probability.is_err() {
+            faults.add("probability", "Choose a level, or that of the figures.");
+        }
+        if self.reason.trim().is_empty() {
+            faults.add("reason", "Say why: the board reads this beside the figures.");
+        }
+        check_length(&mut faults, "reason", &self.reason);
         match (severity, probability) {
-            (Some(severity), Ok(probability)) if faults.reason.is_none() => {
+            (Some(severity), Ok(probability)) if faults.is_empty() => {
                 Ok(RecurrenceEdit::Judge { severity, probability, reason: self.reason.trim().to_owned() })
             }
             _ => Err(faults),
@@ -101,12 +96,10 @@ impl Sent {
 
     /// The form of cause and next step.
     pub(super) fn note(&self) -> Result<RecurrenceEdit, Faults> {
-        let faults = Faults {
-            cause: text_fault(&self.cause, None),
-            next_step: text_fault(&self.next_step, None),
-            ..Faults::default()
-        };
-        if faults.cause.is_some() || faults.next_step.is_some() {
+        let mut faults = Faults::default();
+        check_length(&mut faults, "cause", &self.cause);
+        check_length(&mut faults, "next_step", &self.next_step);
+        if !faults.is_empty() {
             return Err(faults);
         }
         let (cause, next_step) = (self.cause.trim().to_owned(), self.next_step.trim().to_owned());
@@ -114,11 +107,10 @@ impl Sent {
     }
 }
 
-fn text_fault(text: &str, if_blank: Option<&'static str>) -> Option<&'static str> {
-    if text.trim().is_empty() {
-        return if_blank;
+fn check_length(faults: &mut Faults, field: &str, text: &str) {
+    if !text.trim().is_empty() && text.chars().count() > LONGEST {
+        faults.add(field, "This is too long: use up to 4,000 letters.");
     }
-    (text.chars().count() > LONGEST).then_some("This is too long: use up to 4,000 letters.")
 }
 
 impl Forms {
@@ -134,30 +126,23 @@ impl Forms {
             let chosen = level.word() == sent.probability;
             Choice::new(level.word(), format!("{level} {}", level.name()), chosen)
         });
-        let listed = [
-            ("severity", faults.severity),
-            ("probability", faults.probability),
-            ("reason", faults.reason),
-            ("cause", faults.cause),
-            ("next_step", faults.next_step),
-        ];
         Self {
-            problems: listed.into_iter().filter_map(|(field, says)| Some((field, says?))).collect(),
+            problems: faults.clone(),
             severity: Choices::one("severity", "Severity", severity.collect())
                 .hint("MIL-STD-882E, Table I: the worst that can credibly happen")
-                .problem(faults.severity),
+                .problem(faults.of("severity")),
             probability: Choices::one(
                 "probability",
                 "Probability in the life of one item",
                 std::iter::once(figures).chain(levels).collect(),
             )
             .hint("MIL-STD-882E, Table II")
-            .problem(faults.probability),
-            reason: Ask::lines("reason", "Reasons", &sent.reason).required().problem(faults.reason),
+            .problem(faults.of("probability")),
+            reason: Ask::lines("reason", "Reasons", &sent.reason).required().problem(faults.of("reason")),
             cause: Ask::lines("cause", "Cause", &sent.cause)
                 .hint("What induces it, or why no cause was found")
-                .problem(faults.cause),
-            next_step: Ask::text("next_step", "Next step", &sent.next_step).problem(faults.next_step),
+                .problem(faults.of("cause")),
+            next_step: Ask::text("next_step", "Next step", &sent.next_step).problem(faults.of("next_step")),
         }
     }
 }

@@ -28,7 +28,7 @@ use domain::analysis::Recurrence;
 use domain::permission::Act;
 use store::{JournalEntry, JournalFilter, RecurrenceAct, RecurrenceEdit, StoreError};
 
-use self::forms::{Faults, Sent};
+use self::forms::Sent;
 use self::sheet::Kept;
 use self::words::{AT_ONCE, Heard, NEWEST, Which};
 use crate::address;
@@ -37,6 +37,7 @@ use crate::pages::interim::Interim;
 use crate::picture::Picture;
 use crate::security::SignedIn;
 use crate::state::AppState;
+use crate::view::Faults;
 
 pub use figures::{harm_words, part_name};
 pub use list::{Filter, RecurrencesPage};

@@ -11,7 +11,7 @@ use store::{JournalEntry, KeptSettlement, RecurrenceRecord};
 
 use super::beside::Beside;
 use super::figures::{part_name, rate_opened};
-use super::forms::{Faults, Forms, Sent};
+use super::forms::{Forms, Sent};
 use super::lot_rows::LotRows;
 use super::outlook::Outlook;
 use super::risk::{MatrixRow, matrix, risk_of};
@@ -23,7 +23,9 @@ use crate::address::segment;
 use crate::format;
 use crate::pages::interim::Bearing;
 use crate::templates::Page;
-use crate::view::{Caution, ChartView, Figure, Overtaken, Place, Revision, Shell, Thread, TitleBlock};
+use crate::view::{
+    Caution, ChartView, Faults, Figure, Overtaken, Place, Revision, Shell, Thread, TitleBlock,
+};
 
 /// The page.
 #[derive(Serialize)]

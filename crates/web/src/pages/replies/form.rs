@@ -15,7 +15,7 @@ use crate::pages::interim::days;
 use crate::pages::records::Sent;
 use crate::templates::Page;
 use crate::tongue::Tongue;
-use crate::view::{Ask, Caution, Problem, Shell};
+use crate::view::{Ask, Caution, Faults, Shell};
 
 /// The page.
 #[derive(Serialize)]
@@ -35,7 +35,7 @@ pub struct ReplyPage {
     received: Option<String>,
     action: String,
     /// What is wrong; with a field only where that stands on the page.
-    problems: Vec<Problem>,
+    problems: Faults,
     rows: Vec<Row>,
     /// Whether counts that were sent before stand in the form, to be mended.
     mends: bool,
@@ -77,7 +77,7 @@ pub(super) struct Filled<'a> {
     /// The lot whose reply is to be mended; empty for all that the unit holds.
     pub(super) mend: Option<&'a str>,
     pub(super) sent: &'a Sent,
-    pub(super) problems: Vec<Problem>,
+    pub(super) faults: &'a Faults,
 }
 
 /// The lot that a reply is about; empty for all that the unit holds.
@@ -98,7 +98,7 @@ fn counts(reply: &Reply) -> [(&'static str, u32); COUNTS.len()] {
 
 /// What is asked of one lot, with what was typed or, to be mended, what was replied.
 fn row(filled: &Filled<'_>, number: usize, lot: &str, said: Option<&Reply>) -> Row {
-    let (tongue, sent, problems) = (filled.tongue, filled.sent, &filled.problems);
+    let (tongue, sent) = (filled.tongue, filled.sent);
     let held = filled.asked.lots.iter().find(|(asked, _)| asked == lot).map(|(_, held)| *held);
     let head = match held {
         _ if lot.is_empty() => tongue.say("reply-all"),
@@ -108,8 +108,7 @@ fn row(filled: &Filled<'_>, number: usize, lot: &str, said: Option<&Reply>) -> R
     let asks = COUNTS.iter().map(|count| {
         let label = tongue.word("count", count);
         let id = name(count, number);
-        let wrong =
-            problems.iter().find(|problem| problem.is_of(&id)).map(|problem| problem.says().to_owned());
+        let wrong = filled.faults.of(&id);
         let replied = said.and_then(|reply| counts(reply).into_iter().find(|(of, _)| of == count));
         let typed = replied.map_or_else(|| sent.get(&id).to_owned(), |(_, count)| count.to_string());
         Ask::of_kind("number", id, label, typed).problem(wrong)
@@ -144,12 +143,13 @@ fn rows(filled: &Filled<'_>) -> Vec<Row> {
 }
 
 /// What is wrong, leading to a field only where that stands in a row.
-fn leading(problems: Vec<Problem>, rows: &[Row]) -> Vec<Problem> {
+fn leading(faults: &Faults, rows: &[Row]) -> Faults {
     let stands = |id: &str| rows.iter().flat_map(|row| &row.asks).any(|ask| ask.id() == id);
-    let lead = |problem: Problem| {
-        if stands(problem.field()) { problem } else { Problem::new("", problem.says()) }
-    };
-    problems.into_iter().map(lead).collect()
+    let mut leading = Faults::default();
+    for problem in faults.all() {
+        leading.add(if stands(problem.field()) { problem.field() } else { "" }, problem.says());
+    }
+    leading
 }
 
 fn told(tongue: Tongue, reply: &Reply, form: Option<&str>) -> Told {
@@ -194,7 +194,7 @@ impl ReplyPage {
             words: lines.map(str::to_owned).collect(),
             harm: what.kind == InstructionKind::StopUse,
             received: filled.received.map(|when| tongue.date(when.date_naive())),
-            problems: leading(filled.problems, &rows),
+            problems: leading(filled.faults, &rows),
             action,
             mends,
             rows,
@@ -243,7 +243,7 @@ impl Page for ReplyPage {
             lots: vec![("TB-0418".to_owned(), 14), ("TB-0419".to_owned(), 3)],
         };
         let (known, unknown) = (asked(Some("Rescue carrier, RC-100, lots TB-0418, TB-0419")), asked(None));
-        let page = |kept: &Kept<Instruction>, (replies, mend): (&[&Reply], _), received, problems| {
+        let page = |kept: &Kept<Instruction>, (replies, mend): (&[&Reply], _), received, faults| {
             Self::new(Filled {
                 tongue: Tongue::ENGLISH,
                 kept,
@@ -255,18 +255,19 @@ impl Page for ReplyPage {
                 asked: if replies.is_empty() { &known } else { &unknown },
                 mend,
                 sent: &Sent::default(),
-                problems,
+                faults,
             })
         };
         let stop = kept(InstructionKind::StopUse, None);
         let over = kept(InstructionKind::Inspect, Some((day, "Replaced.".into())));
-        let wrong = vec![Problem::new("held-0", "14 held, but 11 checked and 2 not located come to 13.")];
-        let stray = vec![Problem::new("held-7", "Your unit isn’t asked about lot TB-0501.")];
+        let wrong = Faults::one("held-0", "14 held, but 11 checked and 2 not located come to 13.");
+        let (stray, none) =
+            (Faults::one("held-7", "Your unit isn’t asked about lot TB-0501."), Faults::default());
         vec![
-            page(&stop, (&[], None), None, wrong),
-            page(&stop, (&[&reply], None), Some(DateTime::default()), stray),
-            page(&stop, (&[&reply], Some("TB-0418")), Some(DateTime::default()), Vec::new()),
-            page(&over, (&[&reply], None), None, Vec::new()),
+            page(&stop, (&[], None), None, &wrong),
+            page(&stop, (&[&reply], None), Some(DateTime::default()), &stray),
+            page(&stop, (&[&reply], Some("TB-0418")), Some(DateTime::default()), &none),
+            page(&over, (&[&reply], None), None, &none),
         ]
     }
 }

@@ -8,7 +8,6 @@ mod typed;
 
 use axum::Router;
 use axum::extract::{Form, Path, Query, State};
-use axum::http::StatusCode;
 use axum::response::{IntoResponse as _, Redirect, Response};
 use axum::routing::get;
 use domain::field::LotId;
@@ -27,7 +26,7 @@ use crate::pages::report::door::holder;
 use crate::security::SignedIn;
 use crate::state::AppState;
 use crate::tongue::Tongue;
-use crate::view::Problem;
+use crate::view::Faults;
 
 pub use form::ReplyPage;
 pub use list::RepliesPage;
@@ -83,7 +82,7 @@ async fn show(
     tongue: Tongue,
 ) -> Result<Response, AppError> {
     let at = by_link(&state, tongue, &secret).await?;
-    page(&state, &at, &number, Shown { mend: begin.mend, ..Shown::default() }).await
+    state.page(&page(&state, &at, &number, Shown { mend: begin.mend, ..Shown::default() }).await?)
 }
 
 async fn send(
@@ -103,7 +102,7 @@ async fn show_signed_in(
     Query(begin): Query<Begin>,
 ) -> Result<Response, AppError> {
     let shown = Shown { mend: begin.mend, ..Shown::default() };
-    page(&state, &by_sign_in(tongue, signed_in)?, &number, shown).await
+    state.page(&page(&state, &by_sign_in(tongue, signed_in)?, &number, shown).await?)
 }
 
 async fn send_signed_in(
@@ -160,16 +159,16 @@ async fn asked_of(
 struct Shown {
     mend: Option<String>,
     sent: Sent,
-    problems: Vec<Problem>,
+    faults: Faults,
 }
 
-async fn page(state: &AppState, at: &At, number: &str, shown: Shown) -> Result<Response, AppError> {
+async fn page(state: &AppState, at: &At, number: &str, shown: Shown) -> Result<ReplyPage, AppError> {
     let kept = find(state, at.tongue, number).await?;
     let said = state.store().replies_to_instruction(number).await?;
     let replies: Vec<&Reply> = said.replies.iter().filter(|reply| reply.unit == at.unit).collect();
     let received = said.received.iter().find(|(unit, _)| *unit == at.unit).map(|(_, when)| *when);
     let asked = asked_of(state, at.tongue, &kept, &at.unit).await?;
-    let filled = form::Filled {
+    Ok(ReplyPage::new(form::Filled {
         tongue: at.tongue,
         kept: &kept,
         today: state.today(),
@@ -180,9 +179,8 @@ async fn page(state: &AppState, at: &At, number: &str, shown: Shown) -> Result<R
         asked: &asked,
         mend: shown.mend.as_deref(),
         sent: &shown.sent,
-        problems: shown.problems,
-    };
-    state.page(&ReplyPage::new(filled))
+        faults: &shown.faults,
+    }))
 }
 
 /// Keeps what was sent: that the instruction came, or the counts of some lots. Sent once more it changes nothing.
@@ -192,17 +190,16 @@ async fn take(state: &AppState, at: &At, number: &str, sent: Sent) -> Result<Res
         return Err(AppError::Unusable(at.tongue.say("wrong-instruction-over")));
     }
     state.store().receive_instruction(&at.actor, state.now(), number, &at.unit).await?;
-    let problems = match typed::replies(at.tongue, &sent, (number, &at.unit), state.today()) {
+    let faults = match typed::replies(at.tongue, &sent, (number, &at.unit), state.today()) {
         // That it came is kept before there are figures.
-        Ok(replies) if replies.is_empty() => Vec::new(),
-        Ok(replies) => keep(state, at, &kept, &sent, &replies).await?.into_iter().collect(),
-        Err(problems) => problems,
+        Ok(replies) if replies.is_empty() => Faults::default(),
+        Ok(replies) => keep(state, at, &kept, &sent, &replies).await?,
+        Err(faults) => faults,
     };
-    if problems.is_empty() {
+    if faults.is_empty() {
         return Ok(Redirect::to(&form_of(&at.own_page, number)).into_response());
     }
-    let page = page(state, at, number, Shown { mend: None, sent, problems }).await?;
-    Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response())
+    state.refused(&page(state, at, number, Shown { mend: None, sent, faults }).await?)
 }
 
 /// Keeps the counts of lots that the unit is asked about, or has replied for: it may have handed in since what it counted.
@@ -213,21 +210,21 @@ async fn keep(
     kept: &Kept<Instruction>,
     sent: &Sent,
     replies: &[Reply],
-) -> Result<Option<Problem>, AppError> {
+) -> Result<Faults, AppError> {
     let asked = asked_of(state, at.tongue, kept, &at.unit).await?;
     let said = state.store().replies_to_instruction(&kept.number).await?.replies;
     let is_own =
         |lot: &str| said.iter().any(|reply| reply.unit == at.unit && reply.lot_no.as_deref() == Some(lot));
     let is_asked = |lot: &str| asked.lots.iter().any(|(lot_no, _)| lot_no == lot) || is_own(lot);
     if let Some(stray) = typed::not_asked(at.tongue, sent, is_asked) {
-        return Ok(Some(stray));
+        return Ok(stray);
     }
     match state.store().reply_to_instruction(&at.actor, state.now(), &kept.number, replies).await {
         Err(StoreError::Refused(problem)) => {
             tracing::warn!(%problem, "a reply to an instruction was refused");
-            Ok(Some(Problem::new("", at.tongue.say("wrong-reply"))))
+            Ok(Faults::one("", at.tongue.say("wrong-reply")))
         }
-        done => Ok(done.map(|()| None)?),
+        done => Ok(done.map(|()| Faults::default())?),
     }
 }
 

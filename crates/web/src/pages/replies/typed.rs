@@ -5,7 +5,7 @@ use domain::reply::Reply;
 
 use crate::pages::records::Sent;
 use crate::tongue::Tongue;
-use crate::view::Problem;
+use crate::view::Faults;
 
 /// The counts that are asked, in the order of the form.
 pub(super) const COUNTS: [&str; 5] = ["held", "checked", "found", "not_located", "turned_in"];
@@ -36,21 +36,23 @@ pub(super) fn replies(
     sent: &Sent,
     (instruction_no, unit): (&str, &str),
     today: NaiveDate,
-) -> Result<Vec<Reply>, Vec<Problem>> {
-    let (mut replies, mut problems) = (Vec::new(), Vec::new());
+) -> Result<Vec<Reply>, Faults> {
+    let (mut replies, mut faults) = (Vec::new(), Faults::default());
     for row in 0..MOST_LOTS {
         if !is_typed(sent, row) {
             continue;
         }
         let typed = COUNTS.map(|count| sent.get(&name(count, row)));
-        let mut counts = [0; 5];
-        let before = problems.len();
+        let (mut counts, mut is_readable) = ([0; 5], true);
         for ((count, text), into) in COUNTS.iter().zip(typed).zip(&mut counts) {
             // What was left empty beside other counts is nought, but for how many are held and were checked.
             match text.parse::<u32>() {
                 Ok(number) if number <= 1_000_000 => *into = number,
                 _ if text.is_empty() && !["held", "checked"].contains(count) => {}
-                _ => problems.push(Problem::new(name(count, row), tongue.say("wrong-count"))),
+                _ => {
+                    faults.add(name(count, row), tongue.say("wrong-count"));
+                    is_readable = false;
+                }
             }
         }
         let [held, checked, found, not_located, turned_in] = counts;
@@ -67,23 +69,21 @@ pub(super) fn replies(
             turned_in,
         };
         match reply.check() {
-            _ if problems.len() > before => {}
+            _ if !is_readable => {}
             Ok(()) => replies.push(reply),
-            Err(problem) => {
-                problems.push(Problem::new(name(problem.field, row), wrong(tongue, problem.field, &reply)));
-            }
+            Err(problem) => faults.add(name(problem.field, row), wrong(tongue, problem.field, &reply)),
         }
     }
-    if problems.is_empty() { Ok(replies) } else { Err(problems) }
+    if faults.is_empty() { Ok(replies) } else { Err(faults) }
 }
 
 /// What is wrong where counts were typed for a lot that the unit isn't asked about: a hidden field is no proof of what was
 /// asked.
-pub(super) fn not_asked(tongue: Tongue, sent: &Sent, is_asked: impl Fn(&str) -> bool) -> Option<Problem> {
+pub(super) fn not_asked(tongue: Tongue, sent: &Sent, is_asked: impl Fn(&str) -> bool) -> Option<Faults> {
     let lot_of = |row: usize| sent.get(&name("lot", row));
     let stray = |row: &usize| is_typed(sent, *row) && !lot_of(*row).is_empty() && !is_asked(lot_of(*row));
     let row = (0..MOST_LOTS).find(stray)?;
-    Some(Problem::new(name("held", row), tongue.with("wrong-reply-lot", &[("lot", lot_of(row).into())])))
+    Some(Faults::one(name("held", row), tongue.with("wrong-reply-lot", &[("lot", lot_of(row).into())])))
 }
 
 /// Which counts don't agree, in the unit's tongue.

@@ -14,10 +14,10 @@ use crate::address;
 use crate::error::AppError;
 use crate::format;
 use crate::pages::hand_over::passed_on;
-use crate::pages::records::{Faults, FormPage, Sent, kept};
+use crate::pages::records::{FormPage, Sent, kept};
 use crate::security::SignedIn;
 use crate::state::AppState;
-use crate::view::{Ask, Place, Shell};
+use crate::view::{Ask, Faults, Place, Shell};
 
 /// The section of the sheet.
 #[derive(Serialize)]

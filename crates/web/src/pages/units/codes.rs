@@ -15,12 +15,12 @@ use super::sheet::languages;
 use super::{LONGEST_LABEL, SHOWN};
 use crate::charts::{Drawing, square_code};
 use crate::error::AppError;
-use crate::pages::records::{Faults, FormPage, Sent};
+use crate::pages::records::{FormPage, Sent};
 use crate::security::SignedIn;
 use crate::state::AppState;
 use crate::templates::Page;
 use crate::tongue::Tongue;
-use crate::view::{Ask, Choice, Choices, Place, Shell};
+use crate::view::{Ask, Choice, Choices, Faults, Place, Shell};
 
 /// The sheet.
 #[derive(Serialize)]

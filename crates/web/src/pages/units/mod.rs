@@ -12,7 +12,6 @@ mod tests;
 
 use axum::Router;
 use axum::extract::{Form, Path, Query, State};
-use axum::http::StatusCode;
 use axum::response::{IntoResponse as _, Redirect, Response};
 use axum::routing::{get, post};
 use domain::permission::Act;
@@ -82,7 +81,7 @@ async fn show(
     Path(code): Path<String>,
 ) -> Result<Response, AppError> {
     signed_in.may(&Act::ManageUnitLinks)?;
-    sheet(&state, &signed_in, &code, "", None).await
+    state.page(&sheet(&state, &signed_in, &code, "", None).await?)
 }
 
 async fn sheet(
@@ -91,11 +90,11 @@ async fn sheet(
     code: &str,
     label: &str,
     wrong: Option<&str>,
-) -> Result<Response, AppError> {
+) -> Result<UnitSheet, AppError> {
     let unit = find(state, code).await?;
     let links = state.store().list_unit_links(Some(code)).await?;
     let last = state.store().last_reports_of_unit(code).await?;
-    state.page(&UnitSheet::new(&signed_in.0, &unit, &links, &last).with_form(label, wrong))
+    Ok(UnitSheet::new(&signed_in.0, &unit, &links, &last).with_form(label, wrong))
 }
 
 #[derive(Deserialize)]
@@ -116,8 +115,7 @@ async fn make(
     let label = form.label.trim();
     if label.is_empty() || label.chars().count() > LONGEST_LABEL || label.chars().any(char::is_control) {
         let wrong = Some("Write in up to 80 letters where it will hang.");
-        let page = sheet(&state, &signed_in, &code, label, wrong).await?;
-        return Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response());
+        return state.refused(&sheet(&state, &signed_in, &code, label, wrong).await?);
     }
     let unit = find(&state, &code).await?;
     let token = state.secrets().token();

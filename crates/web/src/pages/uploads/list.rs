@@ -40,7 +40,7 @@ struct Line {
 
 pub(super) async fn show(State(state): State<AppState>, signed_in: SignedIn) -> Result<Response, AppError> {
     let sender = Sender::of(&signed_in)?;
-    page(&state, &signed_in, &sender, None).await
+    state.page(&page(&state, &signed_in, &sender, None).await?)
 }
 
 /// The page, with what was wrong with a file.
@@ -49,10 +49,10 @@ pub(super) async fn page(
     signed_in: &SignedIn,
     sender: &Sender,
     problem: Option<String>,
-) -> Result<Response, AppError> {
+) -> Result<UploadsPage, AppError> {
     let whose = may(&signed_in.0, &Act::Sort).is_err().then_some(sender.key.as_str());
     let lists = state.store().list_uploads(whose, Pages::first(SHOWN.into())).await?;
-    state.page(&UploadsPage::new(&signed_in.0, &lists, problem))
+    Ok(UploadsPage::new(&signed_in.0, &lists, problem))
 }
 
 impl UploadsPage {

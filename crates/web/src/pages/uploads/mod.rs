@@ -13,7 +13,6 @@ mod tests;
 
 use axum::Router;
 use axum::extract::{DefaultBodyLimit, Form, Multipart, Path, Query, State};
-use axum::http::StatusCode;
 use axum::response::{IntoResponse as _, Redirect, Response};
 use axum::routing::{get, post};
 use store::StoreError;
@@ -56,10 +55,7 @@ async fn arrive(
     let sender = Sender::of(&signed_in)?;
     match take::receive(&state, &sender, form).await? {
         Ok(key) => Ok(Redirect::to(&format!("/reports/upload/waiting/{}", key.as_str())).into_response()),
-        Err(why) => {
-            let page = list::page(&state, &signed_in, &sender, Some(why)).await?;
-            Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response())
-        }
+        Err(why) => state.refused(&list::page(&state, &signed_in, &sender, Some(why)).await?),
     }
 }
 
@@ -102,8 +98,7 @@ async fn send(
     };
     let looked = Looked::at(&state, &sender, &list, &sent).await?;
     let same = state.store().find_same_upload(&list.sha256).await?;
-    let page = MatchPage::new(&signed_in.0, &sender, &key, &looked, same.as_ref(), Some(refused));
-    Ok((StatusCode::UNPROCESSABLE_ENTITY, state.page(&page)?).into_response())
+    state.refused(&MatchPage::new(&signed_in.0, &sender, &key, &looked, same.as_ref(), Some(refused)))
 }
 
 async fn forget(

@@ -1,7 +1,7 @@
 //! One list that was sent: its receipts, and taking it back.
 
 use axum::extract::{Form, Path, State};
-use axum::http::{StatusCode, header};
+use axum::http::header;
 use axum::response::{IntoResponse as _, Redirect, Response};
 use domain::permission::{Act, Actor, may};
 use domain::upload::stays;
@@ -85,10 +85,7 @@ pub(super) async fn withdraw(
     signed_in.may(&Act::TakeBackList { unit: unit_of(&file.upload.sender) })?;
     match told(state.store().withdraw_upload(&signed_in.0, state.now(), id, sent.get("why")).await)? {
         Ok(_) => Ok(Redirect::to(&format!("/reports/upload/{id}")).into_response()),
-        Err(why) => {
-            let page = UploadSheet::new(&signed_in.0, &file, Some(why));
-            Ok((StatusCode::UNPROCESSABLE_ENTITY, state.page(&page)?).into_response())
-        }
+        Err(why) => state.refused(&UploadSheet::new(&signed_in.0, &file, Some(why))),
     }
 }
 

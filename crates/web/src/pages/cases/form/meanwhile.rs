@@ -4,30 +4,23 @@ use chrono::NaiveDate;
 use store::{CaseWriting, User};
 
 use crate::format;
-use crate::pages::records::{Faults, Reading, Sent};
+use crate::view::Faults;
 
 /// The longest value told, in characters; the case's page has the whole.
 const LONGEST: usize = 300;
 
 /// Who wrote what meanwhile, a sentence a writing, and what to do now.
 pub(super) fn told(since: &[CaseWriting], owners: &[User]) -> Faults {
-    let nothing = Sent::default();
-    let mut reading = Reading::of(&nothing);
+    let mut faults = Faults::default();
     for writing in since {
         let changed: Vec<String> =
             writing.changed.iter().filter_map(|(column, value)| said(column, value, owners)).collect();
         let what = if changed.is_empty() { "nothing was changed".to_owned() } else { changed.join("; ") };
-        reading.wrong(
-            "meanwhile",
-            format!("{} wrote on this case {}: {what}", writing.by, format::moment(writing.at)),
-        );
+        let says = format!("{} wrote on this case {}: {what}", writing.by, format::moment(writing.at));
+        faults.add("", format::sentence(&says));
     }
-    reading.wrong(
-        "meanwhile",
-        "below stands what you typed: put in what is to stay of the other, and send it again",
-    );
-    // Whatever is read of a form with something wrong is nothing.
-    reading.end::<()>(None).err().unwrap_or_default()
+    faults.add("", "Below stands what you typed: put in what is to stay of the other, and send it again.");
+    faults
 }
 
 /// One thing that was changed, named as the form names it; nothing for what the form doesn't show.

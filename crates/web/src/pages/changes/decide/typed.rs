@@ -5,6 +5,8 @@ use domain::proof_plan::ProofPlan;
 use serde::Deserialize;
 use store::{NewDecision, Shown};
 
+use crate::view::Faults;
+
 #[derive(Clone, Debug, Default, Deserialize)]
 #[serde(default)]
 pub(in crate::pages::changes) struct Typed {
@@ -17,18 +19,6 @@ pub(in crate::pages::changes) struct Typed {
     pub(super) power: String,
     pub(super) signature: String,
     pub(super) password: String,
-}
-
-/// What is wrong, by field.
-#[derive(Clone, Copy, Default)]
-pub(super) struct Faults {
-    pub(super) disposition: Option<&'static str>,
-    pub(super) reason: Option<&'static str>,
-    pub(super) conditions: Option<&'static str>,
-    pub(super) ratio_worth_having: Option<&'static str>,
-    pub(super) power: Option<&'static str>,
-    pub(super) signature: Option<&'static str>,
-    pub(super) password: Option<&'static str>,
 }
 
 /// What was typed, else what is usual.
@@ -55,36 +45,38 @@ impl Typed {
             ratio_worth_having: number(or(&self.ratio_worth_having, "0.5")),
             power: number(or(&self.power, "80").trim_end_matches('%')) / 100.0,
         };
-        plan.check().map(|()| plan).map_err(|problem| {
-            if problem.field == "power" {
-                return Faults { power: Some("Write a percentage from 50 to 99."), ..Faults::default() };
-            }
-            let says = "Write a ratio from 0.01 to 0.95, such as 0.5.";
-            Faults { ratio_worth_having: Some(says), ..Faults::default() }
+        plan.check().map(|()| plan).map_err(|problem| match problem.field {
+            "power" => Faults::one("power", "Write a percentage from 50 to 99."),
+            _ => Faults::one("ratio_worth_having", "Write a ratio from 0.01 to 0.95, such as 0.5."),
         })
     }
 
     pub(super) fn read(&self, full_name: &str) -> Result<(NewDecision, ProofPlan), Faults> {
+        let plan = self.plan();
+        let mut faults = plan.as_ref().err().cloned().unwrap_or_default();
         let disposition = self.disposition.parse::<Disposition>().ok();
+        if disposition.is_none() {
+            faults.add("disposition", "Choose how the board disposes of it.");
+        }
+        if self.reason.trim().is_empty() {
+            faults.add("reason", "Say why: the record keeps it for good.");
+        }
         let conditions = self.conditions.trim();
         let on_conditions = disposition == Some(Disposition::ApproveWithConditions);
-        let same_name = words(&self.signature) == words(full_name);
-        let faults = Faults {
-            disposition: disposition.is_none().then_some("Choose how the board disposes of it."),
-            reason: self.reason.trim().is_empty().then_some("Say why: the record keeps it for good."),
-            conditions: match (on_conditions, conditions.is_empty()) {
-                (true, true) => Some("Write the conditions of the approval."),
-                (false, false) => {
-                    Some("Conditions belong to an approval on conditions. Choose it, or clear this.")
-                }
-                _ => None,
-            },
-            signature: (!same_name).then_some("Write your full name as it stands above this field."),
-            ..self.plan().err().unwrap_or_default()
-        };
-        let wrong = [faults.disposition, faults.reason, faults.conditions, faults.signature];
-        match (disposition, self.plan()) {
-            (Some(disposition), Ok(plan)) if wrong.iter().all(Option::is_none) => {
+        if on_conditions && conditions.is_empty() {
+            faults.add("conditions", "Write the conditions of the approval.");
+        }
+        if !on_conditions && !conditions.is_empty() {
+            faults.add(
+                "conditions",
+                "Conditions belong to an approval on conditions. Choose it, or clear this.",
+            );
+        }
+        if words(&self.signature) != words(full_name) {
+            faults.add("signature", "Write your full name as it stands above this field.");
+        }
+        match (disposition, plan) {
+            (Some(disposition), Ok(plan)) if faults.is_empty() => {
                 let decision = NewDecision {
                     disposition,
                     reason: self.reason.trim().to_owned(),

@@ -7,7 +7,7 @@ use store::KeptMeeting;
 use super::{Called, address};
 use crate::format;
 use crate::templates::Page;
-use crate::view::{Ask, Place, Shell};
+use crate::view::{Ask, Faults, Place, Shell};
 
 /// The page.
 #[derive(Serialize)]
@@ -25,15 +25,8 @@ struct Row {
     changes: String,
 }
 
-/// What is wrong with a call, by field.
-#[derive(Clone, Copy, Debug, Default)]
-pub(super) struct Faults {
-    pub held_on: Option<&'static str>,
-    pub title: Option<&'static str>,
-}
-
 impl DocketsPage {
-    pub(super) fn new(actor: &Actor, meetings: &[KeptMeeting], typed: &Called, faults: Faults) -> Self {
+    pub(super) fn new(actor: &Actor, meetings: &[KeptMeeting], typed: &Called, faults: &Faults) -> Self {
         let row = |one: &KeptMeeting| Row {
             address: address(one.id),
             title: one.meeting.title.clone(),
@@ -41,8 +34,8 @@ impl DocketsPage {
             changes: format::counted(one.changes, "change", "changes"),
         };
         let asks = vec![
-            Ask::of_kind("date", "held_on", "Day", &typed.held_on).required().problem(faults.held_on),
-            Ask::text("title", "What it is called", &typed.title).required().problem(faults.title),
+            Ask::of_kind("date", "held_on", "Day", &typed.held_on).required().problem(faults.of("held_on")),
+            Ask::text("title", "What it is called", &typed.title).required().problem(faults.of("title")),
         ];
         Self {
             shell: Shell::inside("Docket", actor, Place::Docket),
@@ -64,9 +57,9 @@ impl Page for DocketsPage {
         let kept = [KeptMeeting { id: 1, meeting, changes: 2 }];
         let wrong = Called::default().read().err().unwrap_or_default();
         vec![
-            Self::new(&board, &kept, &Called::default(), Faults::default()),
-            Self::new(&board, &[], &Called::default(), wrong),
-            Self::new(&clerk, &[], &Called::default(), Faults::default()),
+            Self::new(&board, &kept, &Called::default(), &Faults::default()),
+            Self::new(&board, &[], &Called::default(), &wrong),
+            Self::new(&clerk, &[], &Called::default(), &Faults::default()),
         ]
     }
 }

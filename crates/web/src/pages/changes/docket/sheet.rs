@@ -12,7 +12,7 @@ use crate::pages::changes::load::Loaded;
 use crate::pages::changes::view::RecordView;
 use crate::pages::changes::{sample, since};
 use crate::templates::Page;
-use crate::view::{Ask, Caution, Choice, Choices, Place, Select, Shell};
+use crate::view::{Ask, Caution, Choice, Choices, Faults, Place, Select, Shell};
 
 /// The page.
 #[derive(Serialize)]
@@ -57,13 +57,6 @@ struct AskAdvice {
     recommends: Choices,
     words: Ask,
     again: bool,
-}
-
-/// What is wrong with advice, by field.
-#[derive(Clone, Debug, Default)]
-pub(super) struct Faults {
-    pub recommends: Option<String>,
-    pub words: Option<String>,
 }
 
 /// A recommendation as a reader says it.
@@ -135,12 +128,9 @@ impl Line {
             facts: facts(loaded, &view),
             advice: line.advice.iter().map(advice).collect(),
             ask: (waiting && advises.is_ok()).then(|| {
-                let (typed, faults) = if typed.change == line.change_no {
-                    (typed, faults.clone())
-                } else {
-                    (&Advised::default(), Faults::default())
-                };
-                ask(&line.change_no, typed, &faults, mine.is_some())
+                let nothing = Advised::default();
+                let typed = if typed.change == line.change_no { typed } else { &nothing };
+                ask(&line.change_no, typed, faults, mine.is_some())
             }),
             decide: decides.then(|| format!("{base}/decide")),
             own: waiting && advises == Err(domain::permission::Refusal::OwnRecord),
@@ -165,10 +155,11 @@ fn ask(no: &str, typed: &Advised, faults: &Faults, again: bool) -> AskAdvice {
     let options = Disposition::ALL
         .iter()
         .map(|&one| Choice::new(one.word(), format::titled(recommends(one)), typed.recommends == one.word()));
+    let recommends = Choices::one(super::recommends(no), "You recommend", options.collect());
+    let words = Ask::lines(super::words(no), "Why", &typed.words).required();
     AskAdvice {
-        recommends: Choices::one(super::recommends(no), "You recommend", options.collect())
-            .problem(faults.recommends.clone()),
-        words: Ask::lines(super::words(no), "Why", &typed.words).required().problem(faults.words.clone()),
+        recommends: recommends.problem(faults.of(&super::recommends(no))),
+        words: words.problem(faults.of(&super::words(no))),
         again,
     }
 }
@@ -256,7 +247,8 @@ impl Page for DocketPage {
         let docket = Docket { id: 1, meeting: meeting.clone(), lines: lines.collect() };
         let waiting = [("2026-015".to_owned(), "Wider tube".to_owned())];
         let typed = Advised { change: "2026-014".into(), ..Advised::default() };
-        let wrong = Faults { recommends: Some("Choose.".into()), words: Some("Say why.".into()) };
+        let mut wrong = Faults::one(super::recommends("2026-014"), "Choose.");
+        wrong.add(super::words("2026-014"), "Say why.");
         let engineer = crate::pages::recurrences::sample::engineer();
         let none = (&Advised::default(), &Faults::default());
         vec![

@@ -3,9 +3,9 @@
 use domain::class::Criterion;
 use store::{CriterionAnswer, RecordEdit};
 
-use super::typed::{Block, Faults, Typed};
+use super::typed::{Block, Typed};
 use crate::pages::changes::load::Loaded;
-use crate::view::{Ask, Choice, Choices};
+use crate::view::{Ask, Choice, Choices, Faults};
 
 fn names(criterion: &str) -> (String, String) {
     let id = criterion.replace(' ', "-");

@@ -3,9 +3,9 @@
 use domain::retrofit::Costs;
 use store::RecordEdit;
 
-use super::typed::{Block, Faults, Typed};
+use super::typed::{Block, Typed};
 use crate::pages::changes::load::Loaded;
-use crate::view::Ask;
+use crate::view::{Ask, Faults};
 
 const FIGURES: [(&str, &str, &str); 4] = [
     ("new_item", "A new item costs more than an old one by", "Below 0 where it costs less."),

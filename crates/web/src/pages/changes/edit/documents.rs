@@ -3,10 +3,10 @@
 use domain::change_record::DocumentKind;
 use store::{AffectedDocument, RecordEdit};
 
-use super::typed::{Block, Faults, Typed};
+use super::typed::{Block, Typed};
 use crate::format;
 use crate::pages::changes::load::Loaded;
-use crate::view::{Ask, Choice, Choices};
+use crate::view::{Ask, Choice, Choices, Faults};
 
 /// Lines that are offered at least.
 const LINES: usize = 3;

@@ -5,10 +5,10 @@ use domain::change_record::Retrofit;
 use domain::effectivity::{Effectivity, Stage};
 use store::RecordEdit;
 
-use super::typed::{Block, Faults, Typed};
+use super::typed::{Block, Typed};
 use crate::pages::changes::load::Loaded;
 use crate::pages::changes::sections::lists::retrofit_words;
-use crate::view::{Ask, Choice, Choices};
+use crate::view::{Ask, Choice, Choices, Faults};
 
 /// Lines that are offered at least.
 const LINES: usize = 2;
@@ -100,17 +100,17 @@ fn line(no: &str, typed: &Typed, at: usize, faults: &mut Faults) -> Option<Effec
     let from_date = date.and_then(|day| {
         let read = day.parse::<NaiveDate>().ok();
         if read.is_none() {
-            faults.add(&format!("date-{at}"), "Write a date such as 2026-03-01.");
+            faults.add(format!("date-{at}"), "Write a date such as 2026-03-01.");
         }
         read
     });
     if from_lot.is_none() && from_date.is_none() {
-        faults.add(&format!("from-{at}"), "Write the first lot, or from when.");
+        faults.add(format!("from-{at}"), "Write the first lot, or from when.");
     }
     let percent = share.map_or(Ok(100.0), |text| text.trim_end_matches('%').trim().parse::<f64>());
     let percent = percent.ok().filter(|percent| (0.0..=100.0).contains(percent));
     if percent.is_none() {
-        faults.add(&format!("share-{at}"), "Write a percentage from 0 to 100.");
+        faults.add(format!("share-{at}"), "Write a percentage from 0 to 100.");
     }
     Some(Effectivity {
         change_no: no.to_owned(),

@@ -4,11 +4,11 @@ use domain::class::{Justification, Priority};
 use domain::target_time::Edition;
 use store::RecordEdit;
 
-use super::typed::{Block, Faults, Typed};
+use super::typed::{Block, Typed};
 use crate::format;
 use crate::pages::changes::load::Loaded;
 use crate::pages::changes::view::edition_of;
-use crate::view::{Ask, Choice, Choices};
+use crate::view::{Ask, Choice, Choices, Faults};
 
 pub(super) fn kept(loaded: &Loaded) -> Typed {
     let Some(body) = loaded.record.body.as_ref() else { return Typed::default() };

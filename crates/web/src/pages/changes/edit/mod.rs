@@ -18,7 +18,7 @@ use domain::permission::{Act, Actor};
 use serde::{Deserialize, Serialize};
 use store::{RecordEdit, StoreError};
 
-use self::typed::{Block, Faults, Typed};
+use self::typed::{Block, Typed};
 use super::load::Loaded;
 use super::sample;
 use crate::address;
@@ -26,7 +26,7 @@ use crate::error::AppError;
 use crate::security::SignedIn;
 use crate::state::AppState;
 use crate::templates::Page;
-use crate::view::{Place, Shell};
+use crate::view::{Faults, Place, Problem, Shell};
 
 /// A section of the record that has a form.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -144,7 +144,7 @@ pub struct EditPage {
     action: String,
     version: i64,
     overtaken: bool,
-    problems: Vec<(String, String)>,
+    problems: Vec<Problem>,
     blocks: Vec<Block>,
 }
 
@@ -158,6 +158,8 @@ impl EditPage {
     ) -> Self {
         let change = &loaded.record.change;
         let base = address::change(&change.change_no);
+        let mut problems = faults.all().to_vec();
+        problems.sort_by(|one, other| one.field().cmp(other.field()));
         Self {
             shell: Shell::inside(format!("{}: {}", change.change_no, section.title()), actor, Place::Changes),
             title: section.title().to_owned(),
@@ -166,7 +168,7 @@ impl EditPage {
             action: format!("{base}/edit/{}", section.word()),
             version: loaded.record.body.as_ref().map_or(0, |body| body.version),
             overtaken,
-            problems: faults.list(),
+            problems,
             blocks: section.blocks(loaded, typed, faults),
         }
     }
@@ -229,9 +231,7 @@ pub(super) async fn keep(
                     return Ok(Redirect::to(&back).into_response());
                 }
                 Err(StoreError::Overtaken { .. }) => (StatusCode::CONFLICT, Faults::default()),
-                Err(StoreError::Refused(problem)) => {
-                    (StatusCode::UNPROCESSABLE_ENTITY, Faults::one(problem.field, problem.why))
-                }
+                Err(StoreError::Refused(problem)) => (StatusCode::UNPROCESSABLE_ENTITY, problem.into()),
                 Err(error) => return Err(error.into()),
             }
         }

@@ -3,10 +3,10 @@
 use domain::reidentification::{Climb, Level, LevelAnswer, SOURCE, check, climb};
 use store::RecordEdit;
 
-use super::typed::{Block, Faults, Typed};
+use super::typed::{Block, Typed};
 use crate::address::segment;
 use crate::pages::changes::load::Loaded;
-use crate::view::{Ask, Choice, Choices};
+use crate::view::{Ask, Choice, Choices, Faults};
 
 const LONGEST_NAME: usize = 120;
 

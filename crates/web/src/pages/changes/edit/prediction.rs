@@ -3,9 +3,9 @@
 use domain::change_record::{Prediction, PredictionBasis};
 use store::RecordEdit;
 
-use super::typed::{Block, Faults, Typed};
+use super::typed::{Block, Typed};
 use crate::pages::changes::load::Loaded;
-use crate::view::{Ask, Choice, Choices};
+use crate::view::{Ask, Choice, Choices, Faults};
 
 const RATIOS: [(&str, &str); 3] =
     [("ratio_low", "Low end"), ("ratio_best", "Best guess"), ("ratio_high", "High end")];

@@ -3,11 +3,11 @@
 use domain::change_record::{RequirementCheck, Verdict};
 use store::{RecordEdit, RequirementAnswer};
 
-use super::typed::{Block, Faults, Typed};
+use super::typed::{Block, Typed};
 use crate::address::segment;
 use crate::pages::changes::load::Loaded;
 use crate::pages::changes::view::RequirementView;
-use crate::view::{Ask, Choice, Choices};
+use crate::view::{Ask, Choice, Choices, Faults};
 
 /// What a person is asked, each number once.
 fn asked(loaded: &Loaded) -> Vec<RequirementView> {

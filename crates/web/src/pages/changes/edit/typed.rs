@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use serde::{Deserialize, Serialize};
 
-use crate::view::{Ask, Choices};
+use crate::view::{Ask, Choices, Faults};
 
 /// The longest text that is kept.
 const LONGEST: usize = 8_000;
@@ -13,10 +13,6 @@ const LONGEST: usize = 8_000;
 #[derive(Clone, Debug, Default, Deserialize)]
 #[serde(transparent)]
 pub(in crate::pages::changes) struct Typed(BTreeMap<String, String>);
-
-/// What is wrong, by field.
-#[derive(Clone, Debug, Default)]
-pub(super) struct Faults(BTreeMap<String, String>);
 
 /// One piece of a form, in order: a field, choices, or words between them.
 #[derive(Serialize)]
@@ -59,32 +55,6 @@ impl Typed {
             faults.add(field, "This is too long: use up to 8,000 letters.");
         }
         faults
-    }
-}
-
-impl Faults {
-    /// One fault.
-    pub(super) fn one(field: &str, says: impl Into<String>) -> Self {
-        let mut faults = Self::default();
-        faults.add(field, says);
-        faults
-    }
-
-    pub(super) fn add(&mut self, field: &str, says: impl Into<String>) {
-        self.0.entry(field.to_owned()).or_insert_with(|| says.into());
-    }
-
-    /// What is wrong with a field.
-    pub(super) fn of(&self, field: &str) -> Option<&str> {
-        self.0.get(field).map(String::as_str)
-    }
-
-    pub(super) fn is_empty(&self) -> bool {
-        self.0.is_empty()
-    }
-
-    pub(super) fn list(&self) -> Vec<(String, String)> {
-        self.0.clone().into_iter().collect()
     }
 }
 

@@ -2,10 +2,10 @@
 
 use store::RecordEdit;
 
-use super::typed::{Block, Faults, Typed};
+use super::typed::{Block, Typed};
 use crate::pages::changes::load::Loaded;
 use crate::pages::changes::{LONGEST_TITLE, TITLE_TOO_LONG};
-use crate::view::Ask;
+use crate::view::{Ask, Faults};
 
 pub(super) fn kept(loaded: &Loaded) -> Typed {
     let body = loaded.record.body.as_ref();
