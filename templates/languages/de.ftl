@@ -401,6 +401,7 @@ effect-all-new = ganz neu
 effect-shares = { $new } neu, { $old } alt
 effect-not-said = nicht gesagt
 paper-draft = Entwurf, nicht veröffentlicht
+paper-not-written = Noch nicht geschrieben.
 stage-proposed = vorgeschlagen
 stage-approved = gebilligt
 stage-accomplished = ausgeführt

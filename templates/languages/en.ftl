@@ -402,6 +402,7 @@ effect-all-new = all new
 effect-shares = { $new } new, { $old } old
 effect-not-said = not said
 paper-draft = Draft, not published
+paper-not-written = Not written yet.
 stage-proposed = proposed
 stage-approved = approved
 stage-accomplished = accomplished

@@ -401,6 +401,7 @@ effect-all-new = tout nouveau
 effect-shares = { $new } nouveau, { $old } ancien
 effect-not-said = non indiqué
 paper-draft = Projet, non publié
+paper-not-written = Pas encore rédigé.
 stage-proposed = proposé
 stage-approved = approuvé
 stage-accomplished = réalisé

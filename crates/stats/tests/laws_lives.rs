@@ -138,9 +138,8 @@ proptest! {
     #[test]
     fn the_order_of_groups_does_not_matter(one in lives(), two in lives(), three in lives()) {
         let [a, b, c] = [&one, &two, &three].map(|l| kept(l));
-        if let (Ok(first), Ok(second)) = (log_rank::compare(&[&a, &b, &c]), log_rank::compare(&[&c, &a, &b])) {
-            prop_assert!((first.chi_square - second.chi_square).abs() < 1e-7 * (1.0 + first.chi_square));
-        }
+        let [first, second] = [[&a, &b, &c], [&c, &a, &b]].map(|groups| log_rank::compare(&groups).expect("a comparison"));
+        prop_assert!((first.chi_square - second.chi_square).abs() < 1e-7 * (1.0 + first.chi_square));
     }
 
     #[test]
@@ -166,9 +165,9 @@ proptest! {
             .collect();
         let points = mean_cumulative(&units).expect("points");
         prop_assert!(points.windows(2).all(|p| p[1].mean > p[0].mean));
-        prop_assert!(points.iter().all(|p| p.variance >= 0.0));
         let reversed: Vec<History> = units.into_iter().rev().collect();
         let again = mean_cumulative(&reversed).expect("points");
+        prop_assert_eq!(points.len(), again.len());
         prop_assert!(points.iter().zip(&again).all(|(p, q)| near(p.mean, q.mean, 1e-12)));
     }
 
@@ -209,10 +208,9 @@ proptest! {
     #[test]
     fn swapping_designs_turns_the_difference(x in prop::collection::vec(1.0..9.0_f64, 2..9), y in prop::collection::vec(1.0..9.0_f64, 2..9)) {
         let (one, two) = (bench::Comparison::new(&x, &y), bench::Comparison::new(&y, &x));
-        if let (Ok(one), Ok(two)) = (one, two) {
-            prop_assert!((one.difference() + two.difference()).abs() < 1e-12);
-            prop_assert!(near(one.p_value(), two.p_value(), 1e-9));
-        }
+        let (one, two) = (one.expect("a comparison"), two.expect("a comparison"));
+        prop_assert!((one.difference() + two.difference()).abs() < 1e-12);
+        prop_assert!(near(one.p_value(), two.p_value(), 1e-9));
     }
 }
 

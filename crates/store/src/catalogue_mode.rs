@@ -46,7 +46,8 @@ impl Store {
     /// Adds a mode, and its kind under `kind_name` where that is new.
     ///
     /// # Errors
-    /// [`StoreError::Refused`] for a code that is there or doesn't fit its kind.
+    /// [`StoreError::Refused`] for a code that is there or doesn't fit its kind; [`StoreError::Taken`] where somebody added it
+    /// at the same moment.
     pub async fn add_mode(&self, by: &Actor, now: DateTime<Utc>, kind_name: &str, mode: &Mode) -> Result<()> {
         let tx = self.begin().await?;
         catalogue(&tx).await?.add(kind_name, mode.clone())?;

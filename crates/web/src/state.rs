@@ -170,6 +170,19 @@ impl AppState {
         Ok(self.0.gallery.in_step(&self.0.store, &self.0.clock).await?)
     }
 
+    /// As [`AppState::picture`], for who has nothing better to do than to wait for the first one.
+    ///
+    /// # Errors
+    /// A failure of the store.
+    pub async fn picture_however_long(&self) -> Result<Arc<Picture>, AppError> {
+        loop {
+            match self.picture().await {
+                Err(AppError::NotYet(_)) => {}
+                known => return known,
+            }
+        }
+    }
+
     /// The model behind suggestions.
     ///
     /// # Errors
@@ -190,7 +203,7 @@ impl AppState {
         self.0.gallery.hold_the_books().await
     }
 
-    /// The same for who has nothing better to do than to wait for the first one.
+    /// As [`AppState::picture`], for who has nothing better to do than to wait for the first one.
     ///
     /// # Errors
     /// A failure of the store.

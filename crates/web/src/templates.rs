@@ -154,7 +154,7 @@ impl HelperDef for Speaks {
     }
 }
 
-/// `{{asset "face.css"}}`: the lasting address of a file that ships with the program.
+/// `{{asset "desk.css"}}`: the lasting address of a file that ships with the program.
 fn asset(
     helper: &Helper<'_>,
     _: &Handlebars<'_>,

@@ -281,6 +281,7 @@ mod tests {
     #[test]
     fn a_narrative_of_no_words_is_foretold_by_the_catalogue_alone() {
         let found = model().suggest("", |_| 1.0, 5);
+        assert_eq!(found.len(), 5);
         assert!(found.iter().all(|one| one.words.is_empty() && one.probability < 0.1), "{found:?}");
     }
 }

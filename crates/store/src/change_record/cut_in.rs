@@ -26,7 +26,8 @@ impl Store {
     /// Records the first lot built to an approved change.
     ///
     /// # Errors
-    /// [`crate::StoreError::NotAllowed`] where it is not approved; [`crate::StoreError::Refused`] while a condition of the
+    /// [`crate::StoreError::Missing`] where there is no such change; [`crate::StoreError::NotAllowed`] where it is not approved;
+    /// [`crate::StoreError::Refused`] while a condition of the
     /// approval is open, where the books have no such lot, or several makers have one of that number, and for a day that
     /// can't be.
     pub async fn cut_in_change(

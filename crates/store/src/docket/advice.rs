@@ -69,7 +69,8 @@ impl Store {
     /// Keeps what a member advises; a second advice takes the place of their first, which the journal keeps.
     ///
     /// # Errors
-    /// [`crate::StoreError::Refused`] without a reason, from somebody who is no person, and once the change was decided.
+    /// [`crate::StoreError::Refused`] without a reason, from somebody who is no person, and once the change was decided;
+    /// [`crate::StoreError::Missing`] where it is not on the docket.
     pub async fn advise(
         &self,
         by: &Actor,

@@ -56,7 +56,8 @@ impl Store {
     /// Puts a change that is before the board on a docket, behind the others.
     ///
     /// # Errors
-    /// [`StoreError::Refused`] for a change that is not before the board; [`StoreError::Taken`] for one that is on it.
+    /// [`StoreError::Refused`] for a change that is not before the board; [`StoreError::Taken`] for one that is on it;
+    /// [`StoreError::Missing`] where there is no such meeting or change.
     pub async fn put_on_docket(
         &self,
         by: &Actor,
@@ -87,7 +88,8 @@ impl Store {
     /// Takes a change off a docket, with the advice given there; the journal keeps that it was on it.
     ///
     /// # Errors
-    /// [`StoreError::Refused`] for a change that was decided since: what was advised stays with it.
+    /// [`StoreError::Refused`] for a change that was decided since: what was advised stays with it; [`StoreError::Missing`]
+    /// where it is not on the docket.
     pub async fn take_off_docket(
         &self,
         by: &Actor,
@@ -111,6 +113,9 @@ impl Store {
     }
 
     /// Moves a change a place up on a docket.
+    ///
+    /// # Errors
+    /// [`StoreError::Missing`] where it is not on the docket.
     pub async fn move_up_docket(
         &self,
         by: &Actor,

@@ -14,10 +14,10 @@ use crate::paper;
 use crate::tongue::Tongue;
 
 /// Paragraphs, or that nobody wrote them.
-pub(super) fn words(text: &str) -> Vec<Block> {
+pub(super) fn words(tongue: Tongue, text: &str) -> Vec<Block> {
     let found = paragraphs(text);
     if found.is_empty() {
-        return vec![Block::small("Not written yet.")];
+        return vec![Block::small(tongue.say("paper-not-written"))];
     }
     found.into_iter().map(Block::paragraph).collect()
 }

@@ -20,7 +20,7 @@ pub(super) fn draft(loaded: &Loaded, stops: &Stops, tongue: Tongue, note: Option
     let mut body: Vec<Block> = stops.block(tongue, &loaded.picture.field).into_iter().collect();
     body.push(Block::Lead { text: lead(&view, tongue) });
     body.push(Block::heading(tongue.say("fielding-what")));
-    body.extend(blocks::words(written.map_or("", |written| &written.description)));
+    body.extend(blocks::words(tongue, written.map_or("", |written| &written.description)));
     body.push(Block::heading(tongue.say("fielding-lots")));
     body.push(lots(&view, tongue));
     body.push(Block::heading(tongue.say("fielding-do")));

@@ -25,8 +25,11 @@ pub(super) fn draft(loaded: &Loaded) -> Draft {
         body.push(Block::heading(title));
         body.extend(blocks);
     };
-    section("Problem", blocks::words(written.map_or("", |written| &written.problem)));
-    section("What changes", blocks::words(written.map_or("", |written| &written.description)));
+    section("Problem", blocks::words(Tongue::ENGLISH, written.map_or("", |written| &written.problem)));
+    section(
+        "What changes",
+        blocks::words(Tongue::ENGLISH, written.map_or("", |written| &written.description)),
+    );
     section("Class and handling", class(loaded, &view));
     section("Mass before and after", blocks::masses(&view));
     section("Failures before and after", failures_of(&view));
