@@ -203,19 +203,6 @@ impl AppState {
         self.0.gallery.hold_the_books().await
     }
 
-    /// As [`AppState::picture`], for who has nothing better to do than to wait for the first one.
-    ///
-    /// # Errors
-    /// A failure of the store.
-    pub async fn picture_however_long(&self) -> Result<Arc<Picture>, AppError> {
-        loop {
-            match self.picture().await {
-                Err(AppError::NotYet(_)) => {}
-                known => return known,
-            }
-        }
-    }
-
     /// Starts to read the books, so that the first reader finds figures or is told how far they are, and to learn from what
     /// was sorted.
     pub fn prepare(&self) {

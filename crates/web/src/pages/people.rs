@@ -1,5 +1,6 @@
-//! `/people`: who may sign in; the administrator adds people, hands out one-time links and retires people.
+//! `/people`: who may sign in; the administrator adds, changes and retires people and hands out one-time links.
 
+mod edit;
 mod retire;
 
 use axum::Router;
@@ -68,6 +69,9 @@ struct AddForm {
 /// What a sign-in name is made of.
 pub(crate) const SIGN_IN_NAME: &str = "1 to 40 small letters, digits, dots or dashes";
 
+/// Said of a unit that is not in the books.
+const NO_SUCH_UNIT: &str = "No unit has this code. The page of units lists them all.";
+
 /// Whether somebody may sign in by this name.
 pub(crate) fn is_sign_in_name(name: &str) -> bool {
     let plain =
@@ -104,6 +108,30 @@ impl AddForm {
     }
 }
 
+/// The fields of the form.
+struct Fields {
+    full_name: Ask,
+    name: Ask,
+    role: Choices,
+    unit: Ask,
+}
+
+impl Fields {
+    fn new(form: &AddForm) -> Self {
+        let roles =
+            Role::ALL.iter().map(|role| Choice::new(role.word(), role_word(*role), form.role == role.word()));
+        Self {
+            full_name: Ask::text("full_name", "Name on pages", &form.full_name),
+            name: Ask::text("name", "Sign-in name", &form.name)
+                .hint("Small letters and digits, such as o.fell"),
+            role: Choices::one("role", "Here for", roles.collect()),
+            unit: Ask::text("unit", "Unit", &form.unit)
+                .code()
+                .hint("The code of the unit, for a unit reporter only"),
+        }
+    }
+}
+
 impl PeoplePage {
     fn new(actor: &Actor, users: Vec<User>, form: &AddForm, faults: Faults) -> Self {
         let reader = if let Actor::Person { id, .. } = actor { Some(*id) } else { None };
@@ -118,21 +146,14 @@ impl PeoplePage {
             is_reader: reader == Some(user.id),
             hands_over: user.role == Role::Engineer,
         });
-        let roles =
-            Role::ALL.iter().map(|role| Choice::new(role.word(), role_word(*role), form.role == role.word()));
+        let Fields { full_name, name, role, unit } = Fields::new(form);
         Self {
             shell: Shell::inside("People", actor, Place::People),
             people: people.collect(),
-            name: Ask::text("name", "Sign-in name", &form.name)
-                .hint("Small letters and digits, such as o.fell")
-                .problem(faults.of("name")),
-            full_name: Ask::text("full_name", "Name on pages", &form.full_name)
-                .problem(faults.of("full_name")),
-            role: Choices::one("role", "Here for", roles.collect()).problem(faults.of("role")),
-            unit: Ask::text("unit", "Unit", &form.unit)
-                .code()
-                .hint("The code of the unit, for a unit reporter only")
-                .problem(faults.of("unit")),
+            name: name.problem(faults.of("name")),
+            full_name: full_name.problem(faults.of("full_name")),
+            role: role.problem(faults.of("role")),
+            unit: unit.problem(faults.of("unit")),
             problems: faults,
         }
     }
@@ -178,6 +199,7 @@ pub fn routes() -> Router<AppState> {
     Router::new()
         .route("/people", get(show).post(add))
         .route("/people/{id}/link", post(make_link))
+        .merge(edit::routes())
         .merge(retire::routes())
 }
 
@@ -194,9 +216,7 @@ async fn add(
 ) -> Result<Response, AppError> {
     signed_in.may(&Act::ManagePeople)?;
     let faults = match form.read() {
-        Ok(user) if !unit_exists(&state, user.unit.as_deref()).await? => {
-            Faults::one("unit", "No unit has this code. The page of units lists them all.")
-        }
+        Ok(user) if !unit_exists(&state, user.unit.as_deref()).await? => Faults::one("unit", NO_SUCH_UNIT),
         Ok(user) => match state.store().add_user(&signed_in.0, state.now(), &user).await {
             Ok(_) => return Ok(Redirect::to("/people").into_response()),
             Err(StoreError::Taken { .. }) => Faults::one("name", "Somebody has this name already."),
@@ -297,7 +317,7 @@ mod tests {
         assert_eq!(get(&service, "/people", &sid).await.status(), StatusCode::FORBIDDEN);
         let of = |act: &str| format!("/people/{id}/{act}");
         assert_eq!(get(&service, &of("retire"), &sid).await.status(), StatusCode::FORBIDDEN);
-        for address in ["/people".to_owned(), of("link"), of("retire"), of("take-back")] {
+        for address in ["/people".to_owned(), of("link"), of("edit"), of("retire"), of("take-back")] {
             assert_eq!(post(&service, &address, &sid, "").await.status(), StatusCode::FORBIDDEN);
         }
     }

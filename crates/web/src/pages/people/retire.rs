@@ -23,9 +23,10 @@ pub(super) fn routes() -> Router<AppState> {
 }
 
 /// Somebody other than the reader who is not retired.
-async fn active(state: &AppState, signed_in: &SignedIn, id: i64) -> Result<User, AppError> {
+pub(super) async fn active(state: &AppState, signed_in: &SignedIn, id: i64) -> Result<User, AppError> {
     if matches!(signed_in.0, Actor::Person { id: own, .. } if own == id) {
-        return Err(AppError::Unusable("Nobody retires themselves: ask another administrator.".to_owned()));
+        let why = "Nobody retires themselves or changes what they are here for: ask another administrator.";
+        return Err(AppError::Unusable(why.to_owned()));
     }
     let user = state.store().find_user(id).await?.filter(|user| user.retired_at.is_none());
     user.ok_or_else(|| AppError::NotFound("There is no such person who is not retired.".to_owned()))
