@@ -95,6 +95,7 @@ mod m20261127_000414_outbox_sent_as;
 mod m20261127_000415_sign_in_by_link;
 mod m20261127_000416_injury_first;
 mod m20261127_000417_heard;
+mod m20261127_000418_outbox_given_up;
 
 use sea_orm_migration::prelude::*;
 
@@ -197,6 +198,7 @@ impl MigratorTrait for Migrator {
             Box::new(m20261127_000415_sign_in_by_link::Migration),
             Box::new(m20261127_000416_injury_first::Migration),
             Box::new(m20261127_000417_heard::Migration),
+            Box::new(m20261127_000418_outbox_given_up::Migration),
         ]
     }
 }

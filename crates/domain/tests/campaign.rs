@@ -265,3 +265,42 @@ fn items_mended_at_a_depot_go_out_again_as_what_they_are() {
         assert_eq!(ledger.first_issues.iter().map(|issue| issue.2).sum::<u64>(), 100);
     }
 }
+
+/// The same hundred mended in two halves, each sent out ten days later; and all mended and sent out on one day.
+#[test]
+fn what_is_mended_in_halves_or_on_the_day_it_goes_out_is_not_new_either() {
+    let out = |on: &str, quantity| movement(on, K::Issue, "OLD-R", "A", quantity);
+    let halves = [
+        convert("2024-02-01", "OLD", "OLD-R", "DEPOT", 50),
+        out("2024-02-11", 50),
+        convert("2024-02-21", "OLD", "OLD-R", "DEPOT", 50),
+        out("2024-03-01", 50),
+    ];
+    let at_once = [convert("2024-03-01", "OLD", "OLD-R", "DEPOT", 100), out("2024-03-01", 100)];
+    for (quantity, mended) in
+        [None, Some(100)].into_iter().flat_map(|q| [(q, &halves[..]), (q, &at_once[..])])
+    {
+        let mut b = changed(ChangeState::Approved, &[], "2025-01-01");
+        b.unit(&unit("DEPOT", UnitKind::Depot)).expect("new unit");
+        b.lot(&Lot { quantity, ..lot("OLD-R", "PACK", "B") }).expect("known");
+        let before = [
+            movement("2021-12-31", K::Receive, "OLD", "DEPOT", 100),
+            movement("2022-01-01", K::Issue, "OLD", "A", 100),
+            movement("2024-01-01", K::Return, "OLD", "A", 100),
+        ];
+        for moved in before.iter().chain(mended) {
+            b.movement(moved).expect("known names");
+        }
+        let field = b.build();
+        let ledger = on(&field, "2024-03-02");
+        assert_eq!(at(&field, "2024-03-02", "A"), [0, 0, 100], "{quantity:?} {mended:?}");
+        assert_eq!(
+            ledger.held.iter().map(|held| u64::from(held.quantity)).sum::<u64>(),
+            100,
+            "{:?}",
+            ledger.held
+        );
+        assert!(ledger.discrepancies.is_empty(), "{:?}", ledger.discrepancies);
+        assert!(ledger.spells.iter().filter(|spell| spell.open).all(|spell| spell.age_days == 730));
+    }
+}

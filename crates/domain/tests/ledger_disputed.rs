@@ -277,3 +277,33 @@ fn a_count_by_lot_finds_the_items_of_no_known_lot() {
         .collect();
     assert_eq!(open, [(Some("L1"), 7, 366), (Some("L2"), 2, 366), (None, 1, 0)]);
 }
+
+/// Of the hundred three of L2 are counted as L1: labels mixed up, with those of no known lot as they were, whether a line says
+/// so or not.
+#[test]
+fn labels_mixed_up_between_lots_are_not_taken_from_those_of_no_known_lot() {
+    let lines = [("L1", 53), ("L2", 27)].map(|(lot, n)| movement("2024-06-01", K::Count, lot, "A", n));
+    let rest = of_no_lot("2024-06-01", K::Count, "A", 20, None);
+    for counts in [lines.to_vec(), [lines.to_vec(), vec![rest.clone()]].concat()] {
+        let (field, ledger) = a_hundred(&counts);
+        assert_eq!(numbers(&ledger), [(50, 53), (30, 27)]);
+        assert_eq!(held(&field, &ledger), of([("", 20), ("L1", 53), ("L2", 27)]));
+    }
+    // Three more of L1, and the rest is all there: then these three were on no record.
+    let rest = of_no_lot("2024-06-01", K::Count, "A", 50, None);
+    let (field, ledger) = a_hundred(&[lines[0].clone(), rest]);
+    assert_eq!(numbers(&ledger), [(50, 53)]);
+    assert_eq!(held(&field, &ledger), of([("", 20), ("L1", 53), ("L2", 30)]));
+}
+
+/// Five of a lot that was made in 2024 are counted where ten of no known lot have been since 2020: these are not of it.
+#[test]
+fn items_that_served_before_a_lot_was_made_are_not_counted_as_of_it() {
+    let mut b = small(&["L1"]);
+    b.lot(&Lot { made_on: Some(date("2024-06-01")), ..lot("L9", "PACK", "A") }).expect("new lot");
+    let moved =
+        [of_no_lot("2020-01-01", K::Issue, "A", 10, None), movement("2025-01-01", K::Count, "L9", "A", 5)];
+    let (field, ledger) = folded(b, &moved, "2025-02-01");
+    assert_eq!(numbers(&ledger), [(0, 5)]);
+    assert_eq!(held(&field, &ledger), [("", 10), ("L9", 5)].map(|(lot, n)| (lot.to_owned(), n)).into());
+}

@@ -109,7 +109,7 @@ pub struct MailFate {
     pub sent_at: Option<DateTime<Utc>>,
     /// What went wrong at the last try.
     pub last_error: Option<String>,
-    /// Whether it is not tried any more: it failed too often, or its reader wants no more mail.
+    /// Whether it is not tried any more: it failed too often, or its address gets no more mail.
     pub is_given_up: bool,
 }
 

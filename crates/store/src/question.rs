@@ -83,10 +83,13 @@ pub(crate) async fn is_open(db: &impl ConnectionTrait, report_ref: &str) -> Resu
     Ok(of_report(db, report_ref).await?.iter().any(|question| question.answer.is_none()))
 }
 
-/// Reports with an answer that came after they were last sorted or set aside, or that nobody did either with.
+/// Reports with an answer that came after they were last sorted or set aside, or that nobody did either with, and that nobody
+/// has answered since.
 pub(crate) fn answered_since_sorted() -> SelectStatement {
     const NOT_SORTED_SINCE: &str = "NOT EXISTS (SELECT 1 FROM report_handling h \
-         WHERE h.report_ref = question.report_ref AND h.sorted_at >= question.answered_at)";
+         WHERE h.report_ref = question.report_ref AND h.sorted_at >= question.answered_at) \
+         AND NOT EXISTS (SELECT 1 FROM answer a \
+         WHERE a.report_ref = question.report_ref AND a.at >= question.answered_at)";
     Query::select()
         .column(Column::ReportRef)
         .from(Entity)

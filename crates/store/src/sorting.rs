@@ -263,17 +263,26 @@ pub(crate) async fn put_aside(
     Ok(number)
 }
 
-/// Whether a unit was answered after its report was first sorted; what it was told before that was on the way.
+/// Whether a unit was answered while its report stood decided; what it was told before, or after a decision was taken back, was
+/// on the way.
 async fn has_its_answer(db: &impl ConnectionTrait, report_ref: &str) -> Result<bool> {
-    let of = |noun: &str, act: &str| {
-        journal::Entity::find()
-            .filter(journal::Column::Noun.eq(noun))
-            .filter(journal::Column::Key.eq(report_ref))
-            .filter(journal::Column::Act.eq(act))
-    };
-    let sorted = of("report", SORT).order_by_asc(journal::Column::Id).one(db).await?;
-    let Some(sorted) = sorted else { return Ok(false) };
-    Ok(of("answer", "answer").filter(journal::Column::Id.gt(sorted.id)).count(db).await? > 0)
+    let entries = journal::Entity::find()
+        .filter(journal::Column::Noun.is_in(["report", "answer"]))
+        .filter(journal::Column::Key.eq(report_ref))
+        .filter(journal::Column::Act.is_in([SORT, SET_ASIDE, UNDO, "answer"]))
+        .order_by_asc(journal::Column::Id)
+        .all(db)
+        .await?;
+    let mut decided = 0_u32;
+    for entry in &entries {
+        match entry.act.as_str() {
+            "answer" if decided > 0 => return Ok(true),
+            "answer" => {}
+            UNDO => decided = decided.saturating_sub(1),
+            _ => decided += 1,
+        }
+    }
+    Ok(false)
 }
 
 /// Each undoing takes back one act before it.

@@ -87,14 +87,14 @@ pub struct Assessment<'a> {
 /// Holds a record against what the field says of the change.
 ///
 /// Figures come before people: a requirement or criterion that figures answer is answered by them. The rate observed after
-/// the change stands in for the predicted one, once there are failures or their absence says more than was predicted.
+/// the change stands in for the predicted one, once there are failures or their absence says more than the prediction.
 pub fn assess<'a>(field: &'a Field, result: Option<&ChangeResult>, written: Written<'_>) -> Assessment<'a> {
     let before = result.and_then(|result| result.rate_before);
     let predicted = written
         .prediction
         .zip(before)
         .and_then(|(prediction, before)| predicted_after(estimate(before), prediction).ok());
-    let says_more = |rate: &Rate| rate.occasions > 0 || predicted.is_none_or(|after| rate.high < after.high);
+    let says_more = |rate: &Rate| rate.occasions > 0 || predicted.is_some_and(|after| rate.high < after.high);
     let observed = result.and_then(|result| result.rate_after).filter(says_more);
     let after = observed
         .map(|rate| AfterRate { estimate: rate.estimate, low: rate.low, high: rate.high })

@@ -1,13 +1,13 @@
 //! The requirements of an item under a change: those the program can judge, and those a person must.
 
 use std::cmp::Ordering;
-use std::collections::BTreeSet;
 
 use super::AfterRate;
 use super::fit_and_release::{accommodated, release};
 use super::requirement_check::{RequirementCheck, Verdict, verdict};
 
-use crate::field::{Field, PartId, RequirementFacts, RevisionId};
+use crate::analysis::Holders;
+use crate::field::{Field, RequirementFacts, RevisionId};
 use crate::mass::MassChange;
 use crate::requirement::{LimitKind, Measure, Requirement};
 
@@ -26,10 +26,10 @@ pub fn check(
     match (requirement.measure?, requirement.limit_kind, requirement.limit) {
         (Measure::MassG, Some(_), Some(_)) => Some(of_mass(field, facts, masses)),
         (Measure::RatePer1000ItemYears, Some(_), Some(_)) => {
-            let covers = covers_item(field, facts, change?);
-            let check = of_rate(field, facts, masses, (rate_after?, change?));
-            check
-                .filter(|c| c.verdict != Verdict::CantTell || covers && apart(field, facts, masses).is_none())
+            let change = change?;
+            let speaks = covers_item(field, facts, change) && apart(field, facts, masses, change.0).is_none();
+            let check = of_rate(field, facts, masses, (rate_after?, change));
+            check.filter(|check| check.verdict != Verdict::CantTell || speaks)
         }
         (Measure::AccommodatedPercent, Some(kind), Some(limit)) => accommodated(field, facts, kind, limit),
         (Measure::ReleaseSeconds, Some(kind), Some(limit)) => release(field, facts, change?.0, kind, limit),
@@ -50,7 +50,7 @@ pub(super) fn of_rate(
     let is_rate = requirement.measure == Some(Measure::RatePer1000ItemYears);
     let (kind, limit) = requirement.limit_kind.zip(requirement.limit).filter(|_| is_rate)?;
     let covers = covers_item(field, facts, change);
-    let apart = apart(field, facts, masses);
+    let apart = apart(field, facts, masses, change.0);
     let verdict = match &apart {
         Some(_) => Verdict::CantTell,
         None => verdict(kind, limit, rate.low, if covers { rate.high } else { f64::INFINITY }),
@@ -80,20 +80,17 @@ fn covers_item(field: &Field, facts: &RequirementFacts, (to, modes): (RevisionId
     modes.is_empty() && after.part == facts.item && after.components.is_empty()
 }
 
-/// What a rate is taken over where that is more than the requirement is about: the other items that have the part, or every
-/// size and configuration.
-fn apart(field: &Field, facts: &RequirementFacts, masses: &[MassChange]) -> Option<String> {
-    let items: BTreeSet<PartId> = masses.iter().map(|mass| mass.item).chain([facts.item]).collect();
-    let Requirement { size, configuration, .. } = &facts.requirement;
+/// What a rate is taken over where that is more than the requirement is about: the other items that had the part or have it
+/// now, or other sizes and configurations of this one.
+fn apart(field: &Field, facts: &RequirementFacts, masses: &[MassChange], to: RevisionId) -> Option<String> {
+    let mut items = Holders::of_revision(field, to).items(field);
+    items.extend(masses.iter().map(|mass| mass.item).chain([facts.item]));
     if items.len() > 1 {
         let names: Vec<&str> = items.into_iter().map(|item| &field.part_names[item]).collect();
         return Some(format!("{} together", names.join(", ")));
     }
-    match (size, configuration) {
-        (Some(_), _) => Some("all sizes together".to_owned()),
-        (None, Some(_)) => Some("all configurations together".to_owned()),
-        (None, None) => None,
-    }
+    let others = masses.iter().any(|mass| !concerns(field, &facts.requirement, mass));
+    others.then(|| "all sizes and configurations together".to_owned())
 }
 
 /// The tightest upper limit that a requirement sets on the mass of an item in a size and configuration.
@@ -317,7 +314,10 @@ mod tests {
             "every mode of RC-100: 6.0 per 1,000 item-years (5.0 to 7.0) against 4; the rate is that of ";
         let both = [here.clone(), there];
         assert_eq!(of(0, &both), (None, format!("{figure}RC-100, RC-200 together, so that it can't tell")));
-        assert_eq!(of(1, &[here]), (None, format!("{figure}all sizes together, so that it can't tell")));
+        let large = mass(&field, "L", None, None);
+        let told = format!("{figure}all sizes and configurations together, so that it can't tell");
+        assert_eq!(of(1, &[here.clone(), large]), (None, told));
+        assert_eq!(of(1, &[here]).0, Some(Verdict::NotMet), "it is made in that size alone");
     }
 
     #[test]

@@ -40,8 +40,9 @@ impl Fold<'_> {
                 continue;
             }
             let Some(first) = waiting.first() else { return };
-            let forced = phase(movements[first].kind);
-            while let Some(row) = waiting.first().filter(|&row| phase(movements[row].kind) == forced) {
+            let phase = |row: usize| phase(self.field, movements[row]);
+            let forced = phase(first);
+            while let Some(row) = waiting.first().filter(|&row| phase(row) == forced) {
                 waiting.remove(row);
                 let sources = self.sources(movements[row]);
                 self.apply(movements[row], &sources);
@@ -102,7 +103,6 @@ impl Fold<'_> {
             }
             K::Convert => {
                 let Some(to_lot) = movement.to_lot else { return };
-                self.see_of_its_quantity(Stock::Lot(to_lot), movement.quantity);
                 for (stock, cohort) in self.drawn_at_unit(movement, sources) {
                     let cohort = converted(self, stock, to_lot, cohort);
                     self.put((Stock::Lot(to_lot), Some(unit)), day, cohort);
@@ -121,16 +121,11 @@ impl Fold<'_> {
     fn open(&mut self, movement: &MovementFacts) {
         let (day, place) = (movement.day, (movement.stock, Some(movement.unit)));
         let in_service = self.in_service(place.1);
-        self.see_of_its_quantity(movement.stock, movement.quantity);
+        if let Some(Some(left)) = self.unrecorded.get_mut(&movement.stock) {
+            *left = left.saturating_sub(movement.quantity);
+        }
         let age_known = !in_service;
         self.put(place, day, Cohort { age_known, ..Cohort::new(movement.quantity, day) });
-    }
-
-    /// Items of a lot of stated quantity that came onto the books otherwise than new: so many fewer are there to be issued.
-    fn see_of_its_quantity(&mut self, stock: Stock, quantity: u32) {
-        if let Some(Some(left)) = self.unrecorded.get_mut(&stock) {
-            *left = left.saturating_sub(quantity);
-        }
     }
 
     /// Items that turn up are those lost there, the earliest lost first; else items of unknown age.
@@ -315,7 +310,8 @@ mod tests {
             let before = waiting.len();
             waiting.retain(|movement| !fold.apply_if_ready(movement));
             if waiting.len() == before {
-                let forced = waiting.partition_point(|m| phase(m.kind) == phase(waiting[0].kind));
+                let phase = |movement| phase(fold.field, movement);
+                let forced = waiting.partition_point(|m| phase(m) == phase(waiting[0]));
                 for movement in waiting.drain(..forced) {
                     let sources = fold.sources(movement);
                     fold.apply(movement, &sources);
@@ -326,7 +322,7 @@ mod tests {
 
     fn folded(field: &Field, rows: &[MovementFacts], order: TakeOrder, by_rule: bool) -> Ledger {
         let mut rows: Vec<&MovementFacts> = rows.iter().collect();
-        rows.sort_unstable_by_key(|m| (m.day, phase(m.kind), **m));
+        rows.sort_unstable_by_key(|m| (m.day, phase(field, m), **m));
         let mut fold = Fold::new(field, order, &rows);
         for group in rows.chunk_by(|a, b| a.day == b.day) {
             if by_rule {

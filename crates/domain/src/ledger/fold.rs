@@ -30,6 +30,8 @@ pub(super) struct Fold<'a> {
     pub(super) stores: FxHashMap<Stock, Vec<UnitId>>,
     /// New stock of a lot that no arrival records: what is left of the quantity made, if that is known.
     pub(super) unrecorded: FxHashMap<Stock, Option<u32>>,
+    /// Lots that items of others are converted to, and since when.
+    pub(super) converted_since: FxHashMap<Stock, Day>,
     pub(super) lost: FxHashMap<(Stock, UnitId), Vec<Cohort>>,
     pub(super) first_seen: FxHashMap<Stock, Day>,
     pub(super) clocks: Clocks,
@@ -58,7 +60,7 @@ pub fn fold_parts(field: &Field, as_of: Day, order: TakeOrder, parts: &BTreeSet<
 fn fold_wanted(field: &Field, as_of: Day, order: TakeOrder, wanted: impl Fn(PartId) -> bool) -> Ledger {
     let mut movements: Vec<&MovementFacts> =
         field.movements.iter().filter(|m| m.day <= as_of && wanted(super::part_of(field, m.stock))).collect();
-    movements.sort_unstable_by_key(|m| (m.day, super::sources::phase(m.kind), **m));
+    movements.sort_unstable_by_key(|m| (m.day, super::sources::phase(field, m), **m));
     // A replacement whose lot is not known looks at what its unit holds, whatever that is.
     let mut events: Vec<_> = field
         .events
@@ -99,6 +101,7 @@ impl<'a> Fold<'a> {
             unknown_at: FxHashMap::default(),
             stores: FxHashMap::default(),
             unrecorded: FxHashMap::default(),
+            converted_since: FxHashMap::default(),
             lost: FxHashMap::default(),
             first_seen: FxHashMap::default(),
             clocks: Clocks::default(),
@@ -123,6 +126,13 @@ impl<'a> Fold<'a> {
                 || (movement.kind == MovementKind::Opening && !fold.in_service(Some(movement.unit)));
             if arrives {
                 fold.unrecorded.remove(&movement.stock);
+            }
+            if let Some(to) = movement.to_lot.map(Stock::Lot) {
+                // Movements come by day. What is converted to a lot is of its quantity, and was never new of it.
+                fold.converted_since.entry(to).or_insert(movement.day);
+                if let Some(Some(left)) = fold.unrecorded.get_mut(&to) {
+                    *left = left.saturating_sub(movement.quantity);
+                }
             }
         }
         fold

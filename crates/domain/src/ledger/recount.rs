@@ -51,12 +51,12 @@ impl Fold<'_> {
 
     /// Counts of one part at one unit: first those by lot, then those without, of one size before those of any.
     fn recount_part(&mut self, day: Day, counts: &[&MovementFacts]) {
+        self.name_those_of_unknown_lot(day, counts);
         let mut counted: Vec<Counted> = Vec::new();
         let mut named: BTreeSet<Place> = counts.iter().map(|c| (c.stock, Some(c.unit))).collect();
         let is_named = |stock| matches!(stock, Stock::Lot(_));
         for count in counts.iter().filter(|count| is_named(count.stock)) {
             let place = (count.stock, Some(count.unit));
-            self.name_those_of_unknown_lot(count);
             let (on_record, stated) = (self.on_record(place), u64::from(count.quantity));
             counted.push(Counted { place, on_record, stated });
         }
@@ -95,16 +95,46 @@ impl Fold<'_> {
         }
     }
 
-    /// What is counted of a lot beyond its record is first of all what is there of no known lot: somebody read the labels.
-    fn name_those_of_unknown_lot(&mut self, count: &MovementFacts) {
-        let own = (count.stock, Some(count.unit));
-        for place in self.counted_among(count.stock, count.unit) {
-            let lacking = u64::from(count.quantity).saturating_sub(self.on_record(own));
-            if place == own || lacking == 0 {
-                continue;
-            }
-            for cohort in self.take(place, count.day, lacking, on_books) {
-                self.put(own, count.day, cohort);
+    /// What is counted of lots beyond their records is first of all what is there of no known lot, for somebody read the labels:
+    /// as far as no other lot lacks as many, and no line says that so many of no known lot are there still.
+    fn name_those_of_unknown_lot(&mut self, day: Day, counts: &[&MovementFacts]) {
+        let (mut lots, rest): (Vec<&MovementFacts>, Vec<&MovementFacts>) =
+            counts.iter().copied().partition(|count| matches!(count.stock, Stock::Lot(_)));
+        let sum = |of: &dyn Fn(&MovementFacts) -> u64| -> u64 { lots.iter().map(|count| of(count)).sum() };
+        let on_record = |fold: &Self, count: &MovementFacts| fold.on_record((count.stock, Some(count.unit)));
+        let surplus = sum(&|count| u64::from(count.quantity).saturating_sub(on_record(self, count)));
+        let missing = sum(&|count| on_record(self, count).saturating_sub(u64::from(count.quantity)));
+        let mut left = surplus.saturating_sub(missing);
+        if !rest.is_empty() {
+            let stated: u64 = rest.iter().map(|count| u64::from(count.quantity)).sum();
+            let unknown: BTreeSet<Place> = rest
+                .iter()
+                .flat_map(|count| self.counted_among(count.stock, count.unit))
+                .filter(|place| matches!(place.0, Stock::Unknown(..)))
+                .collect();
+            let there: u64 = unknown.iter().map(|&place| self.on_record(place)).sum();
+            left = left.min(there.saturating_sub(stated));
+        }
+        // Which lot is first must not hang on the order of rows.
+        lots.sort_by_key(|count| match count.stock {
+            Stock::Lot(lot) => Some((&self.field.lots[lot].lot_no, lot)),
+            Stock::Unknown(..) => None,
+        });
+        for count in lots {
+            let own = (count.stock, Some(count.unit));
+            let made = super::made_on(self.field, count.stock);
+            // What served before the lot was made is not of it.
+            let may_be =
+                |c: &Cohort| on_books(c) && made.is_none_or(|made| made.0 <= c.entered.0 - c.age_days);
+            for place in self.counted_among(count.stock, count.unit) {
+                let lacking = u64::from(count.quantity).saturating_sub(self.on_record(own)).min(left);
+                if place == own || lacking == 0 {
+                    continue;
+                }
+                for cohort in self.take(place, day, lacking, may_be) {
+                    left -= u64::from(cohort.quantity);
+                    self.put(own, day, cohort);
+                }
             }
         }
     }

@@ -2,22 +2,24 @@
 
 use super::fold::{Fold, Place};
 use super::holding::{Cohort, Holding, TakeOrder, on_books};
-use crate::field::{Day, MovementFacts, Stock, UnitId};
+use crate::field::{Day, Field, MovementFacts, Stock, UnitId};
 use crate::movement::{Condition, MovementKind as K};
 
-/// The order within a day: arrivals, then issues, then what moves on, then what leaves, then counts.
-pub(super) const fn phase(kind: K) -> u8 {
-    match kind {
+/// The order within a day: arrivals, then what a store converts, then issues, then what moves on, then what leaves, then
+/// counts.
+pub(super) fn phase(field: &Field, movement: &MovementFacts) -> u8 {
+    match movement.kind {
         K::Opening => 0,
         K::Receive => 1,
         K::Found => 2,
-        K::Issue => 3,
-        K::Transfer => 4,
-        K::Convert => 5,
-        K::Return => 6,
-        K::Loss => 7,
-        K::Retire => 8,
-        K::Count => 9,
+        K::Convert if !field.units[movement.unit].kind.in_service() => 3,
+        K::Issue => 4,
+        K::Transfer => 5,
+        K::Convert => 6,
+        K::Return => 7,
+        K::Loss => 8,
+        K::Retire => 9,
+        K::Count => 10,
     }
 }
 
@@ -58,8 +60,7 @@ impl Fold<'_> {
                 let mut sources = Vec::new();
                 let (new, used) =
                     (movement.condition != Some(Condition::Used), movement.condition != Some(Condition::New));
-                // Of how many there are new isn't known of a lot that others were converted to: those that were are first.
-                let unseen_last = used && self.may_be_converted_alone(stock);
+                let unseen_last = used && self.may_be_converted_alone(stock, movement.day);
                 let unrecorded =
                     Some(Source::Unrecorded(stock)).filter(|_| new && self.has_unrecorded(stock));
                 if new {
@@ -91,9 +92,10 @@ impl Fold<'_> {
         self.unrecorded.contains_key(&stock)
     }
 
-    /// Whether a lot of unstated quantity may be nothing but items of other lots that were converted to it.
-    fn may_be_converted_alone(&self, stock: Stock) -> bool {
-        matches!(stock, Stock::Lot(lot) if self.field.lots[lot].converted > 0)
+    /// Whether a lot of unstated quantity may be nothing but items of other lots that have been converted to it by a day: those
+    /// go out before new ones that nobody saw.
+    fn may_be_converted_alone(&self, stock: Stock, day: Day) -> bool {
+        self.converted_since.get(&stock).is_some_and(|&since| since <= day)
             && self.unrecorded.get(&stock) == Some(&None)
     }
 

@@ -47,8 +47,9 @@ fn the_schema_goes_up_down_and_up_again() {
 }
 
 /// Steps that change rows and no table; each has a test of its own.
-const OF_ROWS_ALONE: [&str; 1] = [INJURY_FIRST];
+const OF_ROWS_ALONE: [&str; 2] = [INJURY_FIRST, OUTBOX_GIVEN_UP];
 const INJURY_FIRST: &str = "m20261127_000416_injury_first";
+const OUTBOX_GIVEN_UP: &str = "m20261127_000418_outbox_given_up";
 
 fn names() -> Vec<String> {
     Migrator::migrations().iter().map(|step| step.name().to_owned()).collect()
@@ -83,6 +84,36 @@ fn an_injury_that_waits_gets_a_place_before_near_misses_and_loses_it_again() {
         assert_eq!(places().await, [Some(0), Some(1), Some(2), Some(3), None]);
         Migrator::down(&db, Some(1)).await.expect("down");
         assert_eq!(places().await, [Some(0), Some(0), Some(1), Some(2), None]);
+        db.close().await.expect("closes");
+    });
+}
+
+#[test]
+fn mail_that_was_given_up_stays_so_when_mail_is_tried_for_longer() {
+    on_both_unmigrated(|url| async move {
+        let db = Database::connect(&url).await.expect("opens");
+        let steps = names().iter().position(|name| name == OUTBOX_GIVEN_UP).expect("known");
+        Migrator::up(&db, Some(u32::try_from(steps).expect("few"))).await.expect("up to it");
+        for (key, attempts, sent) in
+            [("gone", 8, "NULL"), ("sent", 8, "'2026-04-02 00:00:00+00:00'"), ("waits", 3, "NULL")]
+        {
+            let row = format!(
+                "INSERT INTO outbox (key, to_address, subject, body_text, body_html, made_at, run_at, attempts, sent_at, \
+                 is_personal) VALUES ('{key}', 'a@b.example', 's', 't', 'h', '2026-04-01 00:00:00+00:00', \
+                 '2026-04-01 00:00:00+00:00', {attempts}, {sent}, FALSE)"
+            );
+            db.execute_unprepared(&row).await.expect("written");
+        }
+        let tries = async || {
+            let all =
+                Statement::from_string(db.get_database_backend(), "SELECT attempts FROM outbox ORDER BY key");
+            let rows = db.query_all_raw(all).await.expect("read");
+            rows.iter().map(|row| row.try_get_by_index::<i64>(0).expect("a number")).collect::<Vec<_>>()
+        };
+        Migrator::up(&db, Some(1)).await.expect("up");
+        assert_eq!(tries().await, [25, 8, 3]);
+        Migrator::down(&db, Some(1)).await.expect("down");
+        assert_eq!(tries().await, [8, 8, 3]);
         db.close().await.expect("closes");
     });
 }

@@ -66,7 +66,7 @@ async fn page(
                 let how = match (fate.sent_at, fate.last_error) {
                     (Some(at), _) => format!("sent {}", format::moment(at)),
                     (None, Some(why)) if fate.is_given_up => format!("given up: {why}"),
-                    (None, None) if fate.is_given_up => "given up: its reader wants no more".to_owned(),
+                    (None, None) if fate.is_given_up => "given up before it was sent".to_owned(),
                     (None, Some(why)) => format!("not sent yet: {why}"),
                     (None, None) => "waits to be sent".to_owned(),
                 };

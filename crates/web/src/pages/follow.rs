@@ -91,8 +91,8 @@ fn stands(tongue: Tongue, file: &ReportFile) -> String {
             tongue.with("state-taken-back", &[("day", day.into()), ("why", why.into())])
         }
         None if file.has_answer_to_read() => tongue.say("state-answer-came"),
-        // Its sorting was taken back: whoever wrote the answer has looked at it.
-        None if file.handling.state == ReportState::Received && !file.answers.is_empty() => {
+        // Somebody decided on it or answered, and what was decided was taken back.
+        None if file.handling.state == ReportState::Received && file.shown != 0 => {
             tongue.say("state-undecided")
         }
         None => tongue.word("state", file.handling.state),

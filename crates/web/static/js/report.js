@@ -37,7 +37,7 @@ function line(report) {
     item.append(element("span", `${words.arrived} `), element("a", report.code ?? words.receipt, { href: report.receipt }));
     return item;
   }
-  item.append(element("span", report.refused ? words.refused : report.shut ? words.shut : words.waiting));
+  item.append(element("span", report.begun ? words.begun : report.refused ? words.refused : report.shut ? words.shut : words.waiting));
   if (report.refused || report.shut) {
     const again = element("button", words.mend, { type: "button", className: "second" });
     again.addEventListener("click", () => takeBack(report));
@@ -55,13 +55,15 @@ async function show(says) {
   box.querySelector("p").textContent = says ?? "";
 }
 
-// A report that the server would not take goes back into the form. What was begun there waits in its place to be mended.
+// A report that the server would not take goes back into the form. What was begun there waits in its place.
 async function takeBack(report) {
   while (shrinking) await shrinking;
+  // While a report is sent from the form, what becomes of it must not be overwritten.
+  if (form.inert) return;
   hold(true);
   clearTimeout(keeping);
   try {
-    if (begun()) await outbox.put("reports", { ...written(), refused: true });
+    if (begun()) await outbox.put("reports", { ...written(), refused: true, begun: true });
     await outbox.put("drafts", { form: here, key: outbox.newKey(), fields: report.fields, photos: report.photos });
   } catch {
     hold(false);

@@ -2,6 +2,8 @@
 
 mod list;
 mod sheet;
+#[cfg(test)]
+mod tests;
 
 use std::collections::BTreeMap;
 

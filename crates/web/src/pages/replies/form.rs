@@ -8,7 +8,7 @@ use domain::reply::Reply;
 use serde::Serialize;
 use store::Kept;
 
-use super::typed::{COUNTS, MOST_LOTS, is_typed, name, row_of};
+use super::typed::{COUNTS, MOST_LOTS, is_typed, lot_of, name, plain, row_of};
 use super::{Asked, form_of};
 use crate::address;
 use crate::pages::interim::days;
@@ -50,6 +50,9 @@ struct Row {
     number: usize,
     lot: String,
     lot_name: String,
+    said_name: String,
+    /// The counts that the form shows as replied for the lot, in a plain form; empty where it shows none.
+    said: String,
     head: String,
     asks: Vec<Ask>,
 }
@@ -78,11 +81,8 @@ pub(super) struct Filled<'a> {
     pub(super) mend: Option<&'a str>,
     pub(super) sent: &'a Sent,
     pub(super) faults: &'a Faults,
-}
-
-/// The lot that a reply is about; empty for all that the unit holds.
-fn lot_of(reply: &Reply) -> &str {
-    reply.lot_no.as_deref().unwrap_or_default()
+    /// Rows that were refused because their form didn't show what stands now.
+    pub(super) overtaken: &'a [usize],
 }
 
 /// Its counts by their names.
@@ -94,6 +94,20 @@ fn counts(reply: &Reply) -> [(&'static str, u32); COUNTS.len()] {
         ("not_located", reply.not_located),
         ("turned_in", reply.turned_in),
     ]
+}
+
+/// The reply that the page shows for a lot.
+fn standing<'a>(filled: &Filled<'a>, lot: &str) -> Option<&'a Reply> {
+    filled.replies.iter().copied().find(|reply| lot_of(reply) == lot)
+}
+
+/// What a row shows as replied for its lot. A row that comes back for another reason still answers what its form showed
+/// first, so that mending a slip doesn't replace a colleague's counts.
+fn shown(filled: &Filled<'_>, number: usize, lot: &str) -> String {
+    if row_of(filled.sent, lot) == Some(number) && !filled.overtaken.contains(&number) {
+        return filled.sent.get(&name("said", number)).to_owned();
+    }
+    standing(filled, lot).map(plain).unwrap_or_default()
 }
 
 /// What is asked of one lot, with what was typed or, to be mended, what was replied.
@@ -113,14 +127,21 @@ fn row(filled: &Filled<'_>, number: usize, lot: &str, said: Option<&Reply>) -> R
         let typed = replied.map_or_else(|| sent.get(&id).to_owned(), |(_, count)| count.to_string());
         Ask::of_kind("number", id, label, typed).problem(wrong)
     });
-    Row { number, lot: lot.to_owned(), lot_name: name("lot", number), head, asks: asks.collect() }
+    Row {
+        number,
+        lot: lot.to_owned(),
+        lot_name: name("lot", number),
+        said_name: name("said", number),
+        said: shown(filled, number, lot),
+        head,
+        asks: asks.collect(),
+    }
 }
 
 /// Rows for what has no reply yet; where the books show no lot, one row for all that the unit holds. What was typed for a
 /// lot with a reply stays on the page too. Each row that comes back has the number it was sent under.
 fn rows(filled: &Filled<'_>) -> Vec<Row> {
-    let to_mend = |lot: &str| filled.replies.iter().copied().find(|reply| lot_of(reply) == lot);
-    if let Some(reply) = filled.mend.and_then(to_mend) {
+    if let Some(reply) = filled.mend.and_then(|lot| standing(filled, lot)) {
         return vec![row(filled, 0, lot_of(reply), Some(reply))];
     }
     let replied: Vec<&str> = filled.replies.iter().map(|reply| lot_of(reply)).collect();
@@ -178,7 +199,8 @@ impl ReplyPage {
         let in_form = |reply: &Reply| rows.iter().any(|row| row.lot == lot_of(reply));
         let way = |reply: &Reply| (over.is_none() && !in_form(reply)).then_some(action.as_str());
         let replied = filled.replies.iter().map(|reply| told(tongue, reply, way(reply))).collect();
-        let mends = filled.replies.iter().any(|reply| in_form(reply));
+        // Beside a colleague's counts above, what stands below is not what was replied.
+        let mends = filled.overtaken.is_empty() && filled.replies.iter().any(|reply| in_form(reply));
         Self {
             shell: Shell::to_unit(
                 tongue.with("instruction-title", &[("number", number.as_str().into())]),
@@ -256,6 +278,7 @@ impl Page for ReplyPage {
                 mend,
                 sent: &Sent::default(),
                 faults,
+                overtaken: &[],
             })
         };
         let stop = kept(InstructionKind::StopUse, None);

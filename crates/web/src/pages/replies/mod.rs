@@ -159,7 +159,15 @@ async fn asked_of(
 struct Shown {
     mend: Option<String>,
     sent: Sent,
+    wrong: Wrong,
+}
+
+/// Why nothing was kept; empty where it was.
+#[derive(Default)]
+struct Wrong {
     faults: Faults,
+    /// Rows whose form didn't show what stands now for their lot.
+    overtaken: Vec<usize>,
 }
 
 async fn page(state: &AppState, at: &At, number: &str, shown: Shown) -> Result<ReplyPage, AppError> {
@@ -179,7 +187,8 @@ async fn page(state: &AppState, at: &At, number: &str, shown: Shown) -> Result<R
         asked: &asked,
         mend: shown.mend.as_deref(),
         sent: &shown.sent,
-        faults: &shown.faults,
+        faults: &shown.wrong.faults,
+        overtaken: &shown.wrong.overtaken,
     }))
 }
 
@@ -190,41 +199,50 @@ async fn take(state: &AppState, at: &At, number: &str, sent: Sent) -> Result<Res
         return Err(AppError::Unusable(at.tongue.say("wrong-instruction-over")));
     }
     state.store().receive_instruction(&at.actor, state.now(), number, &at.unit).await?;
-    let faults = match typed::replies(at.tongue, &sent, (number, &at.unit), state.today()) {
+    let wrong = match typed::replies(at.tongue, &sent, (number, &at.unit), state.today()) {
         // That it came is kept before there are figures.
-        Ok(replies) if replies.is_empty() => Faults::default(),
+        Ok(replies) if replies.is_empty() => Wrong::default(),
         Ok(replies) => keep(state, at, &kept, &sent, &replies).await?,
-        Err(faults) => faults,
+        Err(faults) => Wrong { faults, ..Wrong::default() },
     };
-    if faults.is_empty() {
+    if wrong.faults.is_empty() {
         return Ok(Redirect::to(&form_of(&at.own_page, number)).into_response());
     }
-    state.refused(&page(state, at, number, Shown { mend: None, sent, faults }).await?)
+    state.refused(&page(state, at, number, Shown { mend: None, sent, wrong }).await?)
 }
 
 /// Keeps the counts of lots that the unit is asked about, or has replied for: it may have handed in since what it counted.
-/// Says what is wrong where that can't be.
+/// What somebody of the unit replied meanwhile is not replaced by a form that didn't show it: two may have the same link open.
+/// Says what is wrong where nothing could be kept.
 async fn keep(
     state: &AppState,
     at: &At,
     kept: &Kept<Instruction>,
     sent: &Sent,
     replies: &[Reply],
-) -> Result<Faults, AppError> {
+) -> Result<Wrong, AppError> {
     let asked = asked_of(state, at.tongue, kept, &at.unit).await?;
     let said = state.store().replies_to_instruction(&kept.number).await?.replies;
-    let is_own =
-        |lot: &str| said.iter().any(|reply| reply.unit == at.unit && reply.lot_no.as_deref() == Some(lot));
+    let own: Vec<&Reply> = said.iter().filter(|reply| reply.unit == at.unit).collect();
+    let is_own = |lot: &str| own.iter().any(|reply| reply.lot_no.as_deref() == Some(lot));
     let is_asked = |lot: &str| asked.lots.iter().any(|(lot_no, _)| lot_no == lot) || is_own(lot);
-    if let Some(stray) = typed::not_asked(at.tongue, sent, is_asked) {
-        return Ok(stray);
+    if let Some(faults) = typed::not_asked(at.tongue, sent, is_asked) {
+        return Ok(Wrong { faults, ..Wrong::default() });
+    }
+    let overtaken = typed::overtaken(sent, replies, &own);
+    if !overtaken.is_empty() {
+        let mut faults = Faults::default();
+        for row in &overtaken {
+            faults.add(typed::name("held", *row), at.tongue.say("wrong-reply-meanwhile"));
+        }
+        return Ok(Wrong { faults, overtaken });
     }
     match state.store().reply_to_instruction(&at.actor, state.now(), &kept.number, replies).await {
         Err(StoreError::Refused(problem)) => {
             tracing::warn!(%problem, "a reply to an instruction was refused");
-            Ok(Faults::one("", at.tongue.say("wrong-reply")))
+            Ok(Wrong { faults: Faults::one("", at.tongue.say("wrong-reply")), ..Wrong::default() })
         }
-        done => Ok(done.map(|()| Faults::default())?),
+        done => Ok(done.map(|()| Wrong::default())?),
     }
 }
 

@@ -89,16 +89,24 @@ async fn counts_sent_twice_are_one_reply_and_wrong_ones_are_mended_by_the_unit_i
     assert!(page.contains("140 held, 140 checked") && page.contains(&way), "{page}");
     assert!(!page.contains("held-0"), "nothing is asked a second time: {page}");
     let to_mend = text(get(&service, &format!("{form}?mend=TB-0418"), "").await).await;
-    for kept in [r#"name="lot-0" value="TB-0418""#, r#"value="140""#, "takes their place"] {
+    for kept in [
+        r#"name="lot-0" value="TB-0418""#,
+        r#"name="said-0" value="140 140 1 0 0""#,
+        r#"value="140""#,
+        "takes their place",
+    ] {
         assert!(to_mend.contains(kept), "{kept}: {to_mend}");
     }
-    let off = post(&service, &form, "language=de", &RIGHT.replace("checked-0=12", "checked-0=11")).await;
+    let right = format!("{RIGHT}&said-0=140+140+1+0+0");
+    let off = post(&service, &form, "language=de", &right.replace("checked-0=12", "checked-0=11")).await;
     assert_eq!(off.status(), StatusCode::UNPROCESSABLE_ENTITY);
     let off = text(off).await;
     assert!(off.contains(r##"href="#held-0""##) && off.contains(r#"id="held-0""#), "{off}");
     assert!(off.contains("11 angesehen und 2 nicht auffindbar ergeben 13"), "{off}");
 
-    assert_eq!(post(&service, &form, "", RIGHT).await.status(), StatusCode::SEE_OTHER);
+    assert!(off.contains(r#"name="said-0" value="140 140 1 0 0""#), "{off}");
+
+    assert_eq!(post(&service, &form, "", &right).await.status(), StatusCode::SEE_OTHER);
     assert_eq!(counted().await, [(12, 1)], "the books know what was meant");
     let page = text(get(&service, &form, "").await).await;
     assert!(page.contains("14 held, 12 checked") && !page.contains("140 held"), "{page}");
@@ -107,6 +115,62 @@ async fn counts_sent_twice_are_one_reply_and_wrong_ones_are_mended_by_the_unit_i
     assert_eq!(stray.status(), StatusCode::UNPROCESSABLE_ENTITY);
     let stray = text(stray).await;
     assert!(stray.contains("asked about lot TB-0501") && !stray.contains("#held-0"), "{stray}");
+}
+
+#[tokio::test]
+async fn counts_of_a_form_that_did_not_show_a_colleagues_reply_wait_until_it_was_seen() {
+    const FIRST: &str = "lot-0=TB-0418&said-0=&held-0=14&checked-0=12&not_located-0=2&found-0=1";
+    const SECOND: &str = "lot-0=TB-0418&said-0=&held-0=10&checked-0=10&not_located-0=0&found-0=0";
+    let state = state().await;
+    small_books::bring_in(&state).await;
+    person(&state, "fell", Role::Engineer, "seven dry karabiners").await;
+    let secret = link(&state, "COVE-2").await;
+    let service = service(&state);
+    let sid = cookie(&post(&service, "/sign-in", "", "name=fell&password=seven+dry+karabiners").await);
+    let before = state.picture().await.unwrap().field.inspections.len();
+    post(&service, "/instructions/new", &sid, LOOK).await;
+    let form = format!("/unit/{secret}/instructions/I-2026-001");
+    let counted = async || {
+        let picture = state.picture().await.unwrap();
+        picture.field.inspections[before..]
+            .iter()
+            .map(|look| (look.inspected, look.found))
+            .collect::<Vec<_>>()
+    };
+    // Both have this page open.
+    let open = text(get(&service, &form, "").await).await;
+    assert!(open.contains(r#"name="said-0" value="""#), "{open}");
+    assert_eq!(post(&service, &form, "", FIRST).await.status(), StatusCode::SEE_OTHER);
+
+    // A slip that is mended first doesn't make the form know what it never showed.
+    let slip = post(&service, &form, "", &SECOND.replace("checked-0=10", "checked-0=9")).await;
+    assert_eq!(slip.status(), StatusCode::UNPROCESSABLE_ENTITY);
+    let slip = text(slip).await;
+    assert!(slip.contains("come to 9") && slip.contains(r#"name="said-0" value="""#), "{slip}");
+    // An older page has no such field.
+    for stale in [SECOND, SECOND.replace("&said-0=", "").as_str()] {
+        let refused = post(&service, &form, "", stale).await;
+        assert_eq!(refused.status(), StatusCode::UNPROCESSABLE_ENTITY);
+        let page = text(refused).await;
+        for words in [
+            "replied for this meanwhile",
+            "14 held, 12 checked, 1 found",
+            r#"name="said-0" value="14 12 1 2 0""#,
+            r##"href="#held-0""##,
+            r#"value="10""#,
+        ] {
+            assert!(page.contains(words), "{words}: {page}");
+        }
+        assert!(!page.contains("takes their place"), "{page}");
+        assert_eq!(counted().await, [(12, 1)], "the first reply stands");
+    }
+
+    let knowing = SECOND.replace("said-0=", "said-0=14+12+1+2+0");
+    // The answer to the second may be lost on the way: sent once more it is done, and so from a page that showed nothing.
+    for again in [knowing.as_str(), knowing.as_str(), SECOND] {
+        assert_eq!(post(&service, &form, "", again).await.status(), StatusCode::SEE_OTHER, "{again}");
+        assert_eq!(counted().await, [(10, 0)]);
+    }
 }
 
 #[tokio::test]

@@ -27,6 +27,28 @@ pub(super) fn row_of(sent: &Sent, lot: &str) -> Option<usize> {
     (0..MOST_LOTS).find(|row| is_typed(sent, *row) && sent.get(&name("lot", *row)) == lot)
 }
 
+/// The lot that a reply is about; empty for all that the unit holds.
+pub(super) fn lot_of(reply: &Reply) -> &str {
+    reply.lot_no.as_deref().unwrap_or_default()
+}
+
+/// Its counts as a form carries them unseen, in the order of the form.
+pub(super) fn plain(reply: &Reply) -> String {
+    let Reply { held, checked, found, not_located, turned_in, .. } = reply;
+    format!("{held} {checked} {found} {not_located} {turned_in}")
+}
+
+/// Rows that would replace a reply of the unit which their form didn't show, so that nobody meant to. The same counts once
+/// more replace nothing.
+pub(super) fn overtaken(sent: &Sent, replies: &[Reply], own: &[&Reply]) -> Vec<usize> {
+    let unseen = |reply: &Reply| {
+        let stands = own.iter().copied().find(|said| said.lot_no == reply.lot_no).map(plain)?;
+        let row = row_of(sent, lot_of(reply))?;
+        (stands != plain(reply) && stands != sent.get(&name("said", row))).then_some(row)
+    };
+    replies.iter().filter_map(unseen).collect()
+}
+
 /// Replies for every row in which something was typed; a row left empty is not answered yet.
 ///
 /// # Errors
@@ -80,10 +102,10 @@ pub(super) fn replies(
 /// What is wrong where counts were typed for a lot that the unit isn't asked about: a hidden field is no proof of what was
 /// asked.
 pub(super) fn not_asked(tongue: Tongue, sent: &Sent, is_asked: impl Fn(&str) -> bool) -> Option<Faults> {
-    let lot_of = |row: usize| sent.get(&name("lot", row));
-    let stray = |row: &usize| is_typed(sent, *row) && !lot_of(*row).is_empty() && !is_asked(lot_of(*row));
+    let lot_in = |row: usize| sent.get(&name("lot", row));
+    let stray = |row: &usize| is_typed(sent, *row) && !lot_in(*row).is_empty() && !is_asked(lot_in(*row));
     let row = (0..MOST_LOTS).find(stray)?;
-    Some(Faults::one(name("held", row), tongue.with("wrong-reply-lot", &[("lot", lot_of(row).into())])))
+    Some(Faults::one(name("held", row), tongue.with("wrong-reply-lot", &[("lot", lot_in(row).into())])))
 }
 
 /// Which counts don't agree, in the unit's tongue.

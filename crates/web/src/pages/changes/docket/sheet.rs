@@ -12,7 +12,7 @@ use crate::pages::changes::load::Loaded;
 use crate::pages::changes::view::RecordView;
 use crate::pages::changes::{sample, since};
 use crate::templates::Page;
-use crate::view::{Ask, Caution, Choice, Choices, Faults, Place, Select, Shell};
+use crate::view::{Ask, Caution, Choice, Choices, Faults, Place, Problem, Select, Shell};
 
 /// The page.
 #[derive(Serialize)]
@@ -22,8 +22,19 @@ pub struct DocketPage {
     day: String,
     here: String,
     keeps: bool,
+    not_kept: Option<NotKept>,
     lines: Vec<Line>,
     add: Option<Select>,
+}
+
+/// Advice that was refused, where its change has no form on the page any more: it was decided while it was written.
+#[derive(Serialize)]
+struct NotKept {
+    change_no: String,
+    says: Vec<String>,
+    /// What was recommended; empty where nothing was chosen.
+    recommends: Option<&'static str>,
+    words: String,
 }
 
 #[derive(Serialize)]
@@ -79,6 +90,8 @@ impl DocketPage {
     ) -> Self {
         let keeps = may(actor, &Act::KeepDocket).is_ok();
         let lines = docket.lines.iter().zip(loaded).enumerate();
+        let lines: Vec<Line> =
+            lines.map(|(at, (line, loaded))| Line::new(actor, at, line, loaded, typed)).collect();
         let options = waiting.iter().map(|(no, title)| Choice::new(no, format!("{no} {title}"), false));
         let add = Select::new(
             "change",
@@ -92,9 +105,28 @@ impl DocketPage {
             day: format::date(docket.meeting.held_on),
             here: address(docket.id),
             keeps,
-            lines: lines.map(|(at, (line, loaded))| Line::new(actor, at, line, loaded, typed)).collect(),
+            not_kept: NotKept::beside(&lines, typed),
+            lines,
             add: (keeps && !waiting.is_empty()).then_some(add),
         }
+    }
+}
+
+impl NotKept {
+    /// What no line says, with what was typed.
+    fn beside(lines: &[Line], (typed, faults): (&Advised, &Faults)) -> Option<Self> {
+        let is_said = |problem: &Problem| {
+            let mut asks = lines.iter().filter_map(|line| line.ask.as_ref());
+            asks.any(|ask| problem.is_of(ask.recommends.id()) || problem.is_of(ask.words.id()))
+        };
+        let unsaid = faults.all().iter().filter(|problem| !is_said(problem));
+        let says: Vec<String> = unsaid.map(|problem| problem.says().to_owned()).collect();
+        (!says.is_empty()).then(|| Self {
+            change_no: typed.change.clone(),
+            says,
+            recommends: typed.recommends.parse::<Disposition>().ok().map(recommends),
+            words: typed.words.clone(),
+        })
     }
 }
 
@@ -249,10 +281,19 @@ impl Page for DocketPage {
         let typed = Advised { change: "2026-014".into(), ..Advised::default() };
         let mut wrong = Faults::one(super::recommends("2026-014"), "Choose.");
         wrong.add(super::words("2026-014"), "Say why.");
+        let late = Advised {
+            change: "2026-013".into(),
+            recommends: Disposition::Approve.word().into(),
+            words: "Weigh <XL> first.".into(),
+        };
+        let decided = Faults::one(super::words("2026-013"), "This change is approved.");
+        let unread = Advised { change: "2026-013".into(), ..Advised::default() };
         let engineer = crate::pages::recurrences::sample::engineer();
         let none = (&Advised::default(), &Faults::default());
         vec![
             Self::new(&sample::board(), &docket, &chosen, &waiting, (&typed, &wrong)),
+            Self::new(&sample::board(), &docket, &chosen, &[], (&late, &decided)),
+            Self::new(&sample::board(), &docket, &chosen, &[], (&unread, &decided)),
             Self::new(&engineer, &docket, &chosen, &[], none),
             Self::new(&Actor::Anybody, &Docket { id: 2, meeting, lines: Vec::new() }, &[], &[], none),
         ]
