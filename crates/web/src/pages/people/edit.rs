@@ -27,8 +27,8 @@ fn page(actor: &Actor, user: &User, form: &AddForm, faults: Faults) -> FormPage 
     FormPage::new(shell, format!("Change {name}"), (format!("/people/{}/edit", user.id), "Keep"), faults)
         .about("All people", "/people")
         .says(
-            "What they did stays on record under the name they had. Whoever is here for something else may do that alone, from \
-             now on; what they have open stays theirs, so hand it over first.",
+            "What they did stays on record under the name they had. They are signed out, and whoever is here for something else may \
+             do that alone from then on; what they have open stays theirs, so hand it over first.",
         )
         .ask(full_name)
         .choices(role)
@@ -113,6 +113,8 @@ mod tests {
         let moved =
             post(&service, &address, &holm, "full_name=Oda+Fell&role=unit_reporter&unit=COVE-2").await;
         assert_eq!(moved.status(), StatusCode::SEE_OTHER);
+        assert_eq!(get(&service, "/sorting", &fell).await.status(), StatusCode::SEE_OTHER, "signed out");
+        let fell = sign_in("fell").await;
         assert_eq!(get(&service, "/sorting", &fell).await.status(), StatusCode::FORBIDDEN);
         let user = state.store().find_user(id).await.unwrap().unwrap();
         assert_eq!((user.full_name.as_str(), user.role), ("Oda Fell", Role::UnitReporter));
