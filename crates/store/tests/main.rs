@@ -58,6 +58,8 @@ mod promises;
 mod published;
 #[path = "store/recurrences.rs"]
 mod recurrences;
+#[path = "store/replies.rs"]
+mod replies;
 #[path = "store/reports.rs"]
 mod reports;
 #[path = "store/samples.rs"]

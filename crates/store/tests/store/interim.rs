@@ -1,20 +1,18 @@
 //! Instructions, variances, conditions of lots and makers' cases: numbered, kept with their history, ended once.
 
-use domain::catalogue::Catalogue;
 use domain::concerned::Concerned;
 use domain::disclosure::{Disclosure, Removal};
 use domain::instruction::{Instruction, InstructionKind};
 use domain::lot_condition::{LotCondition, Scope, StockCondition};
 use domain::maker_case::{CaseResult, MakerCase, SampleSplit};
 use domain::permission::{Actor, Role};
-use domain::reply::Reply;
 use domain::variance::{Departure, Variance};
-use store::{JournalEntry, JournalFilter, Page, Since, Store, StoreError};
+use store::{JournalEntry, JournalFilter, Page, Store, StoreError};
 
 use crate::database::{Fresh, behind_the_back, on_both};
 use crate::samples::{at, day, somebody};
 
-async fn books(fresh: &Fresh) -> Actor {
+pub(crate) async fn books(fresh: &Fresh) -> Actor {
     for sql in [
         "INSERT INTO part (part_no) VALUES ('RC-100')",
         "INSERT INTO lot (lot_no, part_no, revision, maker, purpose) VALUES ('TB-1', 'RC-100', 'A', 'Harbour Loft', 'production')",
@@ -25,7 +23,7 @@ async fn books(fresh: &Fresh) -> Actor {
     somebody(&fresh.store, "fell", Role::Engineer).await
 }
 
-fn concerned() -> Concerned {
+pub(crate) fn concerned() -> Concerned {
     Concerned { part_no: "RC-100".into(), maker: None, lots: vec!["TB-1".into(), "TB-2".into()] }
 }
 
@@ -61,7 +59,7 @@ fn an_instruction_reads_back_whole_and_is_withdrawn_once() {
 }
 
 /// What the journal has on a thing, the latest first.
-async fn entries(store: &Store, noun: &str, key: &str) -> Vec<JournalEntry> {
+pub(crate) async fn entries(store: &Store, noun: &str, key: &str) -> Vec<JournalEntry> {
     let filter = JournalFilter { noun: Some(noun.into()), key: Some(key.into()), ..JournalFilter::default() };
     store.journal(&filter, Page::first(9)).await.expect("read")
 }
@@ -248,115 +246,6 @@ fn who_writes_on_a_case_overwrites_nothing_that_they_have_not_seen() {
         let changed = |column| since[0].changed.iter().find(|one| one.0 == column).map(|one| one.1.as_str());
         assert_eq!((changed("reply"), changed("reply_due")), (Some(""), Some("2026-06-20")));
         assert_eq!(store.case_written_since(&number, 0).await.expect("read").len(), 2);
-    });
-}
-
-/// An order to look at two lots, of which two makers have the first, for a recurrence: its number.
-async fn look_at_two_lots(fresh: &Fresh, engineer: &Actor) -> String {
-    for sql in [
-        "INSERT INTO unit (code, kind) VALUES ('COVE-2', 'wearing')",
-        "INSERT INTO part_revision (part_no, revision, name, kind) VALUES ('RC-100', 'A', 'Carrier', 'ITEM')",
-        "INSERT INTO lot (lot_no, part_no, revision, maker, purpose) VALUES ('TB-3', 'RC-100', 'A', '', 'production')",
-    ] {
-        behind_the_back(&fresh.url, sql).await.expect("a unit and its books");
-    }
-    let new = Instruction {
-        kind: InstructionKind::Inspect,
-        concerned: Concerned { lots: vec!["TB-1".into(), "TB-3".into()], ..concerned() },
-        from: day(5, 1),
-        to: None,
-        words: "Look at the seam.".into(),
-        authority: "Equipment engineer".into(),
-        change_no: None,
-        recurrence: Some(("RC-100".into(), "ZIP-1".into())),
-        withdrawn: None,
-    };
-    fresh.store.add_instruction(engineer, at(1), &new).await.expect("given")
-}
-
-/// What a crew found in a lot.
-fn reply(number: &str, lot: &str, found: u32) -> Reply {
-    Reply {
-        instruction_no: number.into(),
-        unit: "COVE-2".into(),
-        lot_no: Some(lot.into()),
-        replied_on: day(5, 4),
-        held: 14,
-        checked: 12,
-        found,
-        not_located: 2,
-        turned_in: 0,
-    }
-}
-
-#[test]
-fn a_unit_says_that_an_instruction_came_and_replies_for_each_lot() {
-    on_both(|fresh| async move {
-        let engineer = books(&fresh).await;
-        let store = &fresh.store;
-        let number = look_at_two_lots(&fresh, &engineer).await;
-        let unit = Actor::UnitLink { unit: "COVE-2".into() };
-        store.receive_instruction(&unit, at(2), &number, "COVE-2").await.expect("said");
-        store.receive_instruction(&unit, at(3), &number, "COVE-2").await.expect("said again");
-        let both = [reply(&number, "TB-1", 2), reply(&number, "TB-3", 0)];
-        let strange = [reply(&number, "TB-1", 2), reply(&number, "TB-9", 0)];
-        let foreign = store.reply_to_instruction(&unit, at(4), &number, &strange).await;
-        assert!(matches!(foreign, Err(StoreError::Refused(_))), "all or none: {foreign:?}");
-        store.reply_to_instruction(&unit, at(5), &number, &both).await.expect("replied");
-        let said = store.replies_to_instruction(&number).await.expect("read");
-        assert_eq!(said.received, [("COVE-2".to_owned(), at(2))]);
-        assert_eq!(said.replies, both);
-        let looked = store.load_field(Catalogue::shipped()).await.expect("the books").inspections.len();
-        assert_eq!(looked, 1, "of TB-1 nobody can tell which maker's it was");
-    });
-}
-
-#[test]
-fn a_reply_sent_twice_is_one_and_a_later_one_replaces_it_in_the_books_too() {
-    on_both(|fresh| async move {
-        let engineer = books(&fresh).await;
-        let store = &fresh.store;
-        let number = look_at_two_lots(&fresh, &engineer).await;
-        let unit = Actor::UnitLink { unit: "COVE-2".into() };
-        let say = async |minute: u32, reply: &Reply| {
-            let sent = std::slice::from_ref(reply);
-            store.reply_to_instruction(&unit, at(minute), &number, sent).await.expect("replied");
-        };
-        let said = async || store.replies_to_instruction(&number).await.expect("read").replies;
-        let inspections = async || store.books().await.expect("books").inspections().await.expect("read");
-        let as_inspection =
-            |reply: &Reply| reply.inspection("RC-100", "ZIP-1").expect("something was looked at");
-        let typed = reply(&number, "TB-3", 2);
-        let wrong = Reply { held: 140, checked: 138, ..typed.clone() };
-        let other = reply(&number, "TB-1", 1);
-        say(2, &other).await;
-        say(3, &wrong).await;
-        assert_eq!(inspections().await, [as_inspection(&wrong)]);
-
-        let before = store.journal_number().await.expect("read");
-        say(4, &Reply { replied_on: day(5, 5), ..wrong.clone() }).await;
-        assert_eq!(store.journal_number().await.expect("read"), before, "nothing is told twice");
-        assert_eq!(said().await, [other.clone(), wrong.clone()]);
-
-        say(5, &typed).await;
-        assert_eq!(said().await, [other.clone(), typed.clone()]);
-        assert_eq!(inspections().await, [as_inspection(&typed)]);
-        let since = store.changes_since(before, 9).await.expect("asked");
-        assert_eq!(since, Since::Other, "whoever holds a picture of the books reads them anew");
-        let kept = entries(store, "reply", &format!("{number} COVE-2 TB-3")).await;
-        assert_eq!(kept.iter().map(|entry| entry.act.as_str()).collect::<Vec<_>>(), ["replace", "give"]);
-        for (state, held) in [(&kept[0].before, r#""held":140,"#), (&kept[0].after, r#""held":14,"#)] {
-            assert!(state.as_deref().is_some_and(|json| json.contains(held)), "{held}: {kept:?}");
-        }
-
-        // Nothing to look at is a reply and no inspection; what was looked at after all is one again.
-        say(6, &Reply { held: 0, checked: 0, found: 0, not_located: 0, ..typed.clone() }).await;
-        assert!(inspections().await.is_empty());
-        say(7, &wrong).await;
-        assert_eq!(
-            (said().await, inspections().await),
-            (vec![other, wrong.clone()], vec![as_inspection(&wrong)])
-        );
     });
 }
 
