@@ -51,7 +51,8 @@ impl<'a> Cells<'a> {
         let at = self.at;
         self.at += 1;
         let text = self.layout.places[at].and_then(|place| self.row.get(place));
-        (self.columns[at].name, text.filter(|t| !t.is_empty()))
+        // Blanks are what other programs fill an empty cell up with.
+        (self.columns[at].name, text.filter(|t| !t.trim().is_empty()))
     }
 
     fn read<T>(&mut self, form: &impl Form<T>, column: &str, text: &str) -> Option<T> {
@@ -72,10 +73,10 @@ impl<'a> Cells<'a> {
     /// The next cell, which must be filled; `None` when something is wrong with it.
     pub(crate) fn must<T>(&mut self, form: &impl Form<T>) -> Option<T> {
         let (column, text) = self.next();
-        if let Some(text) = text.filter(|t| !t.trim().is_empty()) {
+        if let Some(text) = text {
             return self.read(form, column, text);
         }
-        self.problem(column, text.unwrap_or_default(), format!("must be filled: {}", form.expected()));
+        self.problem(column, "", format!("must be filled: {}", form.expected()));
         None
     }
 
@@ -99,7 +100,7 @@ impl<'a> Cells<'a> {
         let layout = self.layout;
         let mut values = Vec::with_capacity(layout.dimensions.len());
         for (name, place) in &layout.dimensions {
-            let text = self.row.get(*place).filter(|t| !t.is_empty());
+            let text = self.row.get(*place).filter(|t| !t.trim().is_empty());
             let value = text.and_then(|text| self.read(form, &format!("{name}_mm"), text));
             values.push((name.clone(), value));
         }

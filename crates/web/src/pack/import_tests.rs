@@ -187,3 +187,35 @@ async fn a_row_of_the_books_that_cant_be_placed_keeps_no_pack_from_being_balance
     let strict = ImportOptions { strict: true, ..options() };
     bring_in(&store, lone("movements.csv", more), strict).await.expect("it balances");
 }
+
+/// A program that fills every cell up to a width: a blank cell is an empty one, and a number is what stands in it.
+#[tokio::test]
+async fn blanks_say_nothing() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let store = open(folder.path()).await;
+    let lots = "lot_no,part_no,revision,maker\nH-1,HARNESS,A,   \n";
+    let movements = "moved_on,kind,lot_no,unit,quantity,row_ref\n\
+        2026-01-01,issue,H-1,COVE-2,5, \n2026-01-01,issue,H-1,COVE-2,5, \n";
+    let reports = "report_ref,found_on,unit,item_part_no,serial,maker,prompted_by\n\
+        R-1,2026-03-01,COVE-2,HARNESS,S-12  ,Oreval ,  \n";
+    let files = [
+        ("units.csv", UNITS),
+        ("parts.csv", PARTS),
+        ("lots.csv", lots),
+        ("movements.csv", movements),
+        ("reports.csv", reports),
+    ];
+    let padded = || {
+        let all = files.map(|(name, text)| (name.to_owned(), text.as_bytes().to_vec()));
+        PackSource::from_files(all.into(), Limits::UPLOAD).expect("a pack")
+    };
+    for movements_new in [2, 0] {
+        let imported = bring_in(&store, padded(), options()).await.expect("taken, and taken again");
+        let moved =
+            imported.tables.iter().find(|table| table.table.file() == "movements.csv").expect("a table");
+        assert_eq!(moved.new, movements_new, "without a number of their own equal rows both count");
+    }
+    let report = store.find_report_file("R-1").await.expect("read").expect("there").report;
+    assert_eq!((report.serial.as_deref(), report.maker.as_deref()), (Some("S-12"), Some("Oreval")));
+    assert_eq!(report.prompted_by, None, "nobody asked for it");
+}
