@@ -1,7 +1,5 @@
 //! Lists as they were sent: what is read of them, and of the reports that came with them.
 
-use std::collections::HashSet;
-
 use chrono::{DateTime, Utc};
 use domain::handling::ReportState;
 use domain::report::Report;
@@ -13,10 +11,7 @@ use crate::connect::Store;
 use crate::error::{Result, StoreError};
 use crate::page::Page;
 use crate::stored::Stored as _;
-use crate::{handling, intake, report, upload_row};
-
-/// Keys asked for in one query; no database takes any number of them.
-const ASKED_AT_ONCE: usize = 500;
+use crate::{handling, report, upload_row};
 
 /// A list as it was sent.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -152,28 +147,6 @@ impl Store {
             .filter(Column::WithdrawnAt.is_null())
             .order_by_desc(Column::Id);
         Ok(same.one(self.reader()).await?.map(upload_of))
-    }
-
-    /// Everybody who has sent a list, once each.
-    pub async fn list_upload_senders(&self) -> Result<Vec<String>> {
-        let senders = Entity::find().select_only().column(Column::Sender).distinct();
-        Ok(senders.into_tuple().all(self.reader()).await?)
-    }
-
-    /// Those of some client keys, however many, under which something was sent that has not been taken back.
-    pub async fn find_sent_keys(&self, client_keys: &[String]) -> Result<HashSet<String>> {
-        let mut sent = HashSet::new();
-        for some in client_keys.chunks(ASKED_AT_ONCE) {
-            let found: Vec<String> = intake::Entity::find()
-                .filter(intake::Column::ClientKey.is_in(some.iter().map(String::as_str)))
-                .select_only()
-                .column(intake::Column::ClientKey)
-                .into_tuple()
-                .all(self.reader())
-                .await?;
-            sent.extend(found);
-        }
-        Ok(sent)
     }
 
     /// A list with its reports.

@@ -134,39 +134,22 @@ fn a_mistaken_list_goes_as_one_but_for_what_was_sorted() {
 }
 
 #[test]
-fn a_file_and_rows_are_known_whoever_sent_them_until_they_are_taken_back() {
+fn a_file_is_known_whoever_sent_it_until_it_is_taken_back() {
     on_both(|fresh| async move {
         let store = &fresh.store;
         bring_in(store, &everything()).await;
-        assert_eq!(store.list_upload_senders().await.expect("read"), Vec::<String>::new());
         let mut drawn = 0;
         let mut draw = || {
             drawn += 1;
             format!("U-{drawn}")
         };
-        for (key, sender, row) in
-            [("one", "user 7", "a"), ("two", "unit COVE-2", "b"), ("three", "user 7", "c")]
-        {
+        for (key, sender, row) in [("one", "user 7", "a"), ("two", "unit COVE-2", "b")] {
             let upload = NewUpload { sender: sender.into(), sha256: format!("file {key}"), ..list(key) };
             store.send_upload(&tarn(), at(1), (&upload, rows(&[row])), &mut draw).await.expect("sent");
         }
-        let mut senders = store.list_upload_senders().await.expect("read");
-        senders.sort();
-        assert_eq!(senders, ["unit COVE-2", "user 7"]);
         let same = store.find_same_upload("file one").await.expect("read").expect("there");
         assert_eq!(same.sender, "user 7");
-        // More keys than one query can ask for on either database: 32,766 on SQLite, 65,535 on PostgreSQL.
-        let mut keys: Vec<String> = (0..66_000).map(|n| format!("never sent {n}")).collect();
-        keys.extend(["a".into(), "c".into()]);
-        let sent = async || {
-            let sent = store.find_sent_keys(&keys).await.expect("read");
-            let mut sent: Vec<String> = sent.into_iter().collect();
-            sent.sort();
-            sent
-        };
-        assert_eq!(sent().await, ["a", "c"]);
         store.withdraw_upload(&tarn(), at(2), same.id, "wrong file").await.expect("taken back");
-        assert_eq!(sent().await, ["c"]);
         assert_eq!(store.find_same_upload("file one").await.expect("read"), None);
     });
 }

@@ -1,6 +1,5 @@
 //! `/reports/upload`: a list of failures as a file: its columns matched, its rows looked at, sent as one, taken back as one.
 
-mod keys;
 mod layout;
 mod list;
 mod matching;

@@ -1,13 +1,12 @@
 //! The rows of a list as reports: each read and checked as the form reads and checks its answers.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeSet, HashMap};
 
 use chrono::NaiveDate;
 use domain::report::{Altered, FoundWhen, Harm, ItemFate, Report};
 use domain::upload::{Column, plain_word, read_day, shortened};
 use store::{NewUploadRow, Store};
 
-use super::keys::keys;
 use super::layout::Layout;
 use crate::error::AppError;
 use crate::format;
@@ -71,24 +70,25 @@ pub(super) fn read(table: &Table, layout: &Layout, books: &Books, today: NaiveDa
 
 /// The rows that make reports, each under a key that follows from what the file says and the unit it is of: the same row
 /// is sent once, in however many files it stands and whoever sends them.
-pub(super) async fn to_send(
-    store: &Store,
-    rows: Vec<ReadRow>,
-    list: &str,
-) -> Result<Vec<NewUploadRow>, AppError> {
-    let good: Vec<(u64, Good)> =
-        rows.into_iter().filter_map(|row| Some((row.line, row.read.ok()?))).collect();
-    let say: Vec<(&str, &[String])> =
-        good.iter().map(|(_, good)| (good.report.unit.as_str(), good.cells.as_slice())).collect();
-    let keys = keys(store, &say).await?;
-    let new = |((line, good), client_key): ((u64, Good), String)| NewUploadRow {
-        line,
-        secret_hash: digest_hex(format!("receipt {list} {client_key}").as_bytes()),
-        client_key,
-        report: good.report,
-        altered_by: good.altered_by,
-    };
-    Ok(good.into_iter().zip(keys).map(new).collect())
+pub(super) fn to_send(rows: Vec<ReadRow>, list: &str) -> Vec<NewUploadRow> {
+    let mut seen: HashMap<String, u32> = HashMap::new();
+    let mut new = Vec::new();
+    for row in rows {
+        let Ok(good) = row.read else { continue };
+        let says = format!("{}\n{}", good.report.unit, good.cells.join("\u{1f}"));
+        // Two rows that say the same tell of two failures.
+        let count = seen.entry(says.clone()).or_default();
+        *count += 1;
+        let client_key = digest_hex(format!("list row {says}\n{count}").as_bytes());
+        new.push(NewUploadRow {
+            line: row.line,
+            secret_hash: digest_hex(format!("receipt {list} {client_key}").as_bytes()),
+            client_key,
+            report: good.report,
+            altered_by: good.altered_by,
+        });
+    }
+    new
 }
 
 struct Reading<'a> {

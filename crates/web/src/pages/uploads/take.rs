@@ -85,7 +85,7 @@ pub(super) async fn send(
     }
     let Looked { layout, rows, .. } = looked;
     let refused = rows.iter().filter(|row| row.read.is_err()).count();
-    let rows = to_send(state.store(), rows, key.as_str()).await?;
+    let rows = to_send(rows, key.as_str());
     for row in &rows {
         signed_in.may(&domain::permission::Act::SendReport { unit: &row.report.unit })?;
     }

@@ -3,12 +3,10 @@
 use axum::Router;
 use axum::body::Body;
 use axum::http::{Request, Response, StatusCode, header};
-use domain::permission::{Actor, Role};
-use domain::report::Report;
-use store::{NewUpload, NewUploadRow, Page};
+use domain::permission::Role;
+use store::Page;
 use tower::ServiceExt as _;
 
-use crate::secrets::digest_hex;
 use crate::testing::books::signed_in;
 use crate::testing::{get, post, service, small_books, state, text};
 
@@ -193,44 +191,6 @@ async fn a_row_is_kept_once_whoever_sends_the_list() {
     led_to(&post(&service, "/reports/upload/1/withdraw", &fell, "why=the+wrong+unit").await);
     led_to(&send(&service, &tarn, LIST, "").await);
     assert_eq!(state.store().count_waiting_reports().await.unwrap(), waiting + 5);
-}
-
-#[tokio::test]
-async fn a_row_kept_while_keys_named_the_sender_is_known_again() {
-    let state = state().await;
-    small_books::bring_in(&state).await;
-    let service = service(&state);
-    let tarn = signed_in(&state, &service, "tarn", Role::UnitReporter, Some("COVE-2")).await;
-    let fell = signed_in(&state, &service, "fell", Role::Engineer, None).await;
-    // As the program of before kept the first row: the words `list row`, sender, unit, cells, its number among its likes.
-    let cells = ["03/04/2025", "RC-100", "none", "zip split; on the ladder", "TB-1", "red"].join("\u{1f}");
-    let upload = NewUpload {
-        key: "before".into(),
-        sender: "user 70".into(),
-        sha256: "another file".into(),
-        file_name: "february.csv".into(),
-        refused: 0,
-    };
-    let row = NewUploadRow {
-        line: 2,
-        report: Report::bare("", state.today(), "COVE-2", "RC-100"),
-        client_key: digest_hex(format!("list row user 70\nCOVE-2\n{cells}\n1").as_bytes()),
-        secret_hash: "secret".into(),
-        altered_by: None,
-    };
-    let mut draw = || "K7M4-RT9X".to_owned();
-    let old = state.store().send_upload(&Actor::Program, state.now(), (&upload, vec![row]), &mut draw).await;
-    let old = old.unwrap();
-
-    let sheet = led_to(&send(&service, &tarn, LIST, "").await);
-    let page = text(get(&service, &sheet, &tarn).await).await;
-    assert!(page.contains("1 report was sent on") && page.contains("1 row had been sent before"), "{page}");
-    // Once it is taken back, the row may be sent again, and then stands under its key of today.
-    led_to(&post(&service, &format!("/reports/upload/{old}/withdraw"), &fell, "why=the+wrong+file").await);
-    let sheet = led_to(&send(&service, &tarn, LIST, "").await);
-    let page = text(get(&service, &sheet, &tarn).await).await;
-    assert!(page.contains("1 report was sent on") && page.contains("1 row had been sent before"), "{page}");
-    assert_eq!(send(&service, &fell, LIST, "COVE-2").await.status(), StatusCode::UNPROCESSABLE_ENTITY);
 }
 
 #[tokio::test]
