@@ -3,6 +3,8 @@
 //! What hangs on no report (the ledger, the labels) is folded once. What hangs on the reports of one part and mode is
 //! kept by itself. What holds all of them against each other (flags, the watch, the order) is worked out anew each time.
 
+mod take_in;
+
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
@@ -18,9 +20,9 @@ use super::levels::Levels;
 use super::order_check::check_order;
 use super::outlook::PartOutlook;
 use super::part_exposure::PartExposure;
-use super::recurrences::{Books, Counted, Found, Recurrence, Recurrences, found, is_recurrence};
+use super::recurrences::{Books, Found, Recurrence, Recurrences, found, is_recurrence};
 use super::reporting::{AtUnit, Reporting, at_units, share_reported};
-use super::seen::{Key, Seen, key_of};
+use super::seen::{Key, Seen};
 use super::service::Service;
 use super::telling::telling;
 use super::to_come::Arrivals;
@@ -30,7 +32,7 @@ use super::watch::{Delays, Segments, watch};
 use super::wear::PartWear;
 use super::window::Window;
 use super::{Analysis, ChangeResult};
-use crate::field::{Field, Id as _, ModeId, PartId, ReportFacts, ReportId};
+use crate::field::{Field, ModeId, PartId};
 
 /// A field with its analysis on a date. A copy shares what doesn't change.
 #[derive(Clone)]
@@ -105,62 +107,6 @@ impl Study {
     /// Whether reports were taken in that some figures don't know yet.
     pub fn is_behind(&self) -> bool {
         !self.stale.is_empty()
-    }
-
-    /// Takes in a later state of the field, in which nothing but these reports is new or changed. Counts, rates and
-    /// risks follow at once; the rest when [`Study::catch_up`] is asked to.
-    pub fn take_in(&mut self, field: Field, changed: &[ReportId]) {
-        // In their order, so that new ones are put behind those known, and each once.
-        let changed: BTreeSet<ReportId> = changed.iter().copied().collect();
-        let before = std::mem::replace(&mut self.field, field);
-        let mut analysis = Analysis::clone(&self.analysis);
-        for id in changed {
-            let old = (id.index() < before.reports.len()).then(|| before.reports[id]);
-            let new = self.field.reports[id];
-            let lot = self.ground.labels.resolve(&self.field, &new);
-            self.seen.take_in(id, old.as_ref(), &new, lot);
-            let old = old.filter(|report| report.received_on <= self.seen.as_of);
-            let new = Some(new).filter(|report| report.received_on <= self.seen.as_of);
-            self.recount(&mut analysis.recurrences, old.as_ref(), new.as_ref());
-        }
-        for &key in &self.stale {
-            if let Some(recurrence) = analysis.recurrences.find_mut(key) {
-                self.seen.of_mode(key.0, key.1).clone_into(&mut recurrence.report_ids);
-            }
-        }
-        analysis.recurrences.sort();
-        analysis.counts = self.seen.counts;
-        analysis.warnings = self.warnings();
-        self.analysis = Arc::new(analysis);
-    }
-
-    /// Takes a report out of the counts of one recurrence and into those of another.
-    fn recount(
-        &mut self,
-        recurrences: &mut Recurrences,
-        old: Option<&ReportFacts>,
-        new: Option<&ReportFacts>,
-    ) {
-        let keys = [old.and_then(key_of), new.and_then(key_of)];
-        for key in keys.into_iter().flatten() {
-            self.stale.insert(key);
-        }
-        for (report, comes) in [(old, false), (new, true)] {
-            let Some((report, key)) = report.and_then(|report| Some((report, key_of(report)?))) else {
-                continue;
-            };
-            let Some(recurrence) = recurrences.find_mut(key) else { continue };
-            let mut counted = Counted::of(recurrence);
-            if comes {
-                counted.add(report);
-                recurrence.spread.add(report);
-            } else {
-                counted.take_off(report);
-                recurrence.spread.take_off(report);
-            }
-            recurrence.newer += u32::from(comes || keys[0] != keys[1]);
-            recurrence.set_counts(&self.field, &self.ground.ledger, counted);
-        }
     }
 
     /// Works out anew what hangs on the reports taken in since the last time.

@@ -1,4 +1,6 @@
-//! The keys that exist, in the books or earlier in a pack, and the checks that a row names only those.
+//! The keys that exist, in the books or earlier in a pack; what a row may name of them is asked in `need`.
+
+mod need;
 
 use std::collections::{HashMap, HashSet};
 use std::hash::{DefaultHasher, Hash, Hasher};
@@ -6,7 +8,6 @@ use std::hash::{DefaultHasher, Hash, Hasher};
 use super::used_up::UsedUp;
 use crate::catalogue::Catalogue;
 use crate::part::{ASSEMBLY, ITEM};
-use crate::words::Problem;
 
 /// What is known of one part number.
 #[derive(Clone, Debug, Default)]
@@ -34,22 +35,10 @@ pub struct Known {
     reports: HashSet<u64>,
 }
 
-fn folded(key: &str) -> u64 {
+fn hashed(key: &str) -> u64 {
     let mut hasher = DefaultHasher::new();
     key.hash(&mut hasher);
     hasher.finish()
-}
-
-fn named(makers: &[Option<String>]) -> String {
-    let names: Vec<&str> =
-        makers.iter().map(|maker| maker.as_deref().unwrap_or("an unnamed maker")).collect();
-    names.join(" and ")
-}
-
-fn present(found: bool, field: &'static str, why: &str, problems: &mut Vec<Problem>) {
-    if !found {
-        problems.push(Problem::new(field, why));
-    }
 }
 
 impl Known {
@@ -159,12 +148,12 @@ impl Known {
 
     /// Adds a serial number.
     pub fn add_serial(&mut self, serial: &str) {
-        self.serials.insert(folded(serial));
+        self.serials.insert(hashed(serial));
     }
 
     /// Adds a report.
     pub fn add_report(&mut self, report_ref: &str) {
-        self.reports.insert(folded(report_ref));
+        self.reports.insert(hashed(report_ref));
     }
 
     /// Whether a unit exists.
@@ -199,123 +188,7 @@ impl Known {
 
     /// Whether a report exists.
     pub fn has_report(&self, report_ref: &str) -> bool {
-        self.reports.contains(&folded(report_ref))
-    }
-
-    /// Asks for a unit that exists.
-    pub fn need_unit(&self, field: &'static str, unit: &str, problems: &mut Vec<Problem>) {
-        present(self.has_unit(unit), field, "no unit has this code", problems);
-    }
-
-    /// Asks for a kind code of the catalogue, or one of the two of this program.
-    pub fn need_kind(&self, field: &'static str, kind: &str, problems: &mut Vec<Problem>) {
-        let why = "expected a kind code of the catalogue, ITEM or ASM";
-        present(self.kinds.contains(kind), field, why, problems);
-    }
-
-    /// Asks for a mode of the catalogue.
-    pub fn need_mode(&self, field: &'static str, mode: &str, problems: &mut Vec<Problem>) {
-        present(self.modes.contains(mode), field, "the catalogue has no such mode", problems);
-    }
-
-    /// Asks for a part that exists in some revision.
-    pub fn need_part(&self, field: &'static str, part_no: &str, problems: &mut Vec<Problem>) {
-        present(self.has_part(part_no), field, "no part has this number", problems);
-    }
-
-    /// Asks for an end item that exists.
-    pub fn need_item(&self, field: &'static str, part_no: &str, problems: &mut Vec<Problem>) {
-        match self.parts.get(part_no) {
-            None => problems.push(Problem::new(field, "no part has this number")),
-            Some(part) if part.is_item => {}
-            Some(_) => problems.push(Problem::new(field, "is a part, but not an end item (kind ITEM)")),
-        }
-    }
-
-    /// Asks for a part that exists in a revision; names the part's field or the revision's, whichever is wrong.
-    pub fn need_revision(&self, fields: [&'static str; 2], part: (&str, &str), problems: &mut Vec<Problem>) {
-        let [part_field, revision_field] = fields;
-        match self.parts.get(part.0) {
-            None => problems.push(Problem::new(part_field, "no part has this number")),
-            Some(entry) if !entry.revisions.iter().any(|r| r == part.1) => {
-                let known = entry.revisions.join(", ");
-                problems.push(Problem::new(
-                    revision_field,
-                    format!("part {} has no such revision, only {known}", part.0),
-                ));
-            }
-            Some(_) => {}
-        }
-    }
-
-    /// Asks for a lot number that exists and belongs to one maker only, so that the bare number says which lot.
-    pub fn need_lot(&self, field: &'static str, lot_no: &str, problems: &mut Vec<Problem>) {
-        match self.lots.get(lot_no).map(Vec::as_slice) {
-            None | Some([]) => problems.push(Problem::new(field, "no lot has this number")),
-            Some([_]) => {}
-            Some(makers) => {
-                let why = format!("this number is not enough: {} each have a lot of it", named(makers));
-                problems.push(Problem::new(field, why));
-            }
-        }
-    }
-
-    /// Asks that a lot that is new has a number of its own where rows name the number alone: of two makers' lots, they
-    /// would name neither.
-    pub fn need_own_number(
-        &self,
-        field: &'static str,
-        lot_no: &str,
-        maker: Option<&str>,
-        problems: &mut Vec<Problem>,
-    ) {
-        let makers = self.lots.get(lot_no).map_or(&[][..], Vec::as_slice);
-        if makers.is_empty() || !self.named_alone.contains(lot_no) || self.has_lot(lot_no, maker) {
-            return;
-        }
-        let why = format!(
-            "{} has a lot of this number, and rows of the books name it by the number alone, which must go on saying which lot; \
-             expected another number for this lot, here and in the rows that name it",
-            named(makers)
-        );
-        problems.push(Problem::new(field, why));
-    }
-
-    /// Asks for a lot number that one maker's lot has, where the maker is named, and else as [`Known::need_lot`].
-    pub fn need_lot_of(
-        &self,
-        field: &'static str,
-        lot_no: &str,
-        maker: Option<&str>,
-        problems: &mut Vec<Problem>,
-    ) {
-        // A lot of an unnamed maker may be anybody's, while it is the only one.
-        let unnamed = self.lots.get(lot_no).is_some_and(|makers| matches!(makers.as_slice(), [None]));
-        let own = maker.is_some() && (self.has_lot(lot_no, maker) || unnamed);
-        if !own {
-            match maker {
-                Some(maker) if self.lots.contains_key(lot_no) => {
-                    problems.push(Problem::new(field, format!("{maker} has no lot of this number")));
-                }
-                _ => self.need_lot(field, lot_no, problems),
-            }
-        }
-    }
-
-    /// Asks for a serial number that exists.
-    pub fn need_serial(&self, field: &'static str, serial: &str, problems: &mut Vec<Problem>) {
-        present(self.serials.contains(&folded(serial)), field, "no item has this serial number", problems);
-    }
-
-    /// Asks for a change that exists.
-    pub fn need_change(&self, field: &'static str, change_no: &str, problems: &mut Vec<Problem>) {
-        present(self.has_change(change_no), field, "no change has this number", problems);
-    }
-
-    /// Asks for a change that exists or has been announced.
-    pub fn need_announced_change(&self, field: &'static str, change_no: &str, problems: &mut Vec<Problem>) {
-        let found = self.has_change(change_no) || self.announced_changes.contains(change_no);
-        present(found, field, "no change has this number", problems);
+        self.reports.contains(&hashed(report_ref))
     }
 
     /// Whether a unit would come to stand above itself if it belonged to `parent`.
@@ -335,19 +208,6 @@ impl Known {
     pub fn component_would_loop(&self, parent: (&str, &str), child: (&str, &str)) -> bool {
         let own = |(part_no, revision): (&str, &str)| (part_no.to_owned(), revision.to_owned());
         reaches(&self.components, own(child), &own(parent))
-    }
-
-    /// Asks that no more of a lot is used than was made of it, this use and the others on record together.
-    pub fn need_left_over(
-        &self,
-        lot_no: &str,
-        used_lot_no: &str,
-        quantity: Option<f64>,
-        problems: &mut Vec<Problem>,
-    ) {
-        if let Some(why) = quantity.and_then(|n| self.used_up.too_much(lot_no, used_lot_no, n)) {
-            problems.push(Problem::new("quantity", why));
-        }
     }
 
     /// Whether a lot would come to be made from itself with this use.
@@ -376,6 +236,7 @@ fn reaches<K: Clone + Eq + Hash>(below: &HashMap<K, Vec<K>>, start: K, goal: &K)
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::words::Problem;
 
     fn problems(check: impl FnOnce(&mut Vec<Problem>)) -> Vec<String> {
         let mut problems = Vec::new();
