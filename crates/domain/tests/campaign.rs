@@ -233,74 +233,42 @@ fn affected_stock_tells_the_same_as_the_reach() {
     assert_eq!(stock(&exchanged("FLAP", "F-7")), [(None, 60), (Some(false), 40)]);
 }
 
-/// 100 old items come back to the depot after two years, are mended there under a lot of their own and go out again. That lot
-/// was never received; whether the books say how many it has or not, what is issued are those 100, as old as they are.
-#[test]
-fn items_mended_at_a_depot_go_out_again_as_what_they_are() {
+/// 100 old items come back to the depot after two years, are mended there under a lot of their own, which was never received,
+/// and go out again: what is issued are those 100, as old as they are, whether the books say how many the lot has or not.
+fn mended_go_out_as_what_they_are(mended: &[Movement]) {
+    let before = [
+        movement("2021-12-31", K::Receive, "OLD", "DEPOT", 100),
+        movement("2022-01-01", K::Issue, "OLD", "A", 100),
+        movement("2024-01-01", K::Return, "OLD", "A", 100),
+    ];
     for quantity in [None, Some(100)] {
         let mut b = changed(ChangeState::Approved, &[], "2025-01-01");
         b.unit(&unit("DEPOT", UnitKind::Depot)).expect("new unit");
         b.lot(&Lot { quantity, ..lot("OLD-R", "PACK", "B") }).expect("known");
-        for moved in [
-            movement("2021-12-31", K::Receive, "OLD", "DEPOT", 100),
-            movement("2022-01-01", K::Issue, "OLD", "A", 100),
-            movement("2024-01-01", K::Return, "OLD", "A", 100),
-            convert("2024-02-01", "OLD", "OLD-R", "DEPOT", 100),
-            movement("2024-03-01", K::Issue, "OLD-R", "A", 100),
-        ] {
-            b.movement(&moved).expect("known names");
-        }
-        let field = b.build();
-        let ledger = on(&field, "2024-03-02");
-        assert_eq!(at(&field, "2024-03-02", "A"), [0, 0, 100]);
-        assert_eq!(
-            ledger.held.iter().map(|held| u64::from(held.quantity)).sum::<u64>(),
-            100,
-            "{:?}",
-            ledger.held
-        );
-        assert!(ledger.discrepancies.is_empty(), "{:?}", ledger.discrepancies);
-        let last = ledger.spells.iter().find(|spell| spell.open).expect("in service");
-        assert_eq!(last.age_days, 730);
-        assert_eq!(ledger.first_issues.iter().map(|issue| issue.2).sum::<u64>(), 100);
-    }
-}
-
-/// The same hundred mended in two halves, each sent out ten days later; and all mended and sent out on one day.
-#[test]
-fn what_is_mended_in_halves_or_on_the_day_it_goes_out_is_not_new_either() {
-    let out = |on: &str, quantity| movement(on, K::Issue, "OLD-R", "A", quantity);
-    let halves = [
-        convert("2024-02-01", "OLD", "OLD-R", "DEPOT", 50),
-        out("2024-02-11", 50),
-        convert("2024-02-21", "OLD", "OLD-R", "DEPOT", 50),
-        out("2024-03-01", 50),
-    ];
-    let at_once = [convert("2024-03-01", "OLD", "OLD-R", "DEPOT", 100), out("2024-03-01", 100)];
-    for (quantity, mended) in
-        [None, Some(100)].into_iter().flat_map(|q| [(q, &halves[..]), (q, &at_once[..])])
-    {
-        let mut b = changed(ChangeState::Approved, &[], "2025-01-01");
-        b.unit(&unit("DEPOT", UnitKind::Depot)).expect("new unit");
-        b.lot(&Lot { quantity, ..lot("OLD-R", "PACK", "B") }).expect("known");
-        let before = [
-            movement("2021-12-31", K::Receive, "OLD", "DEPOT", 100),
-            movement("2022-01-01", K::Issue, "OLD", "A", 100),
-            movement("2024-01-01", K::Return, "OLD", "A", 100),
-        ];
         for moved in before.iter().chain(mended) {
             b.movement(moved).expect("known names");
         }
         let field = b.build();
         let ledger = on(&field, "2024-03-02");
         assert_eq!(at(&field, "2024-03-02", "A"), [0, 0, 100], "{quantity:?} {mended:?}");
-        assert_eq!(
-            ledger.held.iter().map(|held| u64::from(held.quantity)).sum::<u64>(),
-            100,
-            "{:?}",
-            ledger.held
-        );
+        let held: u64 = ledger.held.iter().map(|held| u64::from(held.quantity)).sum();
+        assert_eq!(held, 100, "{:?}", ledger.held);
         assert!(ledger.discrepancies.is_empty(), "{:?}", ledger.discrepancies);
         assert!(ledger.spells.iter().filter(|spell| spell.open).all(|spell| spell.age_days == 730));
+        assert_eq!(ledger.first_issues.iter().map(|issue| issue.2).sum::<u64>(), 100);
     }
+}
+
+#[test]
+fn items_mended_at_a_depot_at_once_in_halves_or_on_the_day_they_go_out_are_not_new() {
+    let mend = |on: &str, quantity| convert(on, "OLD", "OLD-R", "DEPOT", quantity);
+    let out = |on: &str, quantity| movement(on, K::Issue, "OLD-R", "A", quantity);
+    mended_go_out_as_what_they_are(&[mend("2024-02-01", 100), out("2024-03-01", 100)]);
+    mended_go_out_as_what_they_are(&[
+        mend("2024-02-01", 50),
+        out("2024-02-11", 50),
+        mend("2024-02-21", 50),
+        out("2024-03-01", 50),
+    ]);
+    mended_go_out_as_what_they_are(&[mend("2024-03-01", 100), out("2024-03-01", 100)]);
 }

@@ -27,22 +27,28 @@ pub(crate) fn concerned() -> Concerned {
     Concerned { part_no: "RC-100".into(), maker: None, lots: vec!["TB-1".into(), "TB-2".into()] }
 }
 
+/// An order without an end.
+pub(crate) fn stop_using() -> Instruction {
+    Instruction {
+        kind: InstructionKind::StopUse,
+        concerned: concerned(),
+        from: day(5, 1),
+        to: None,
+        words: "Hand it in.".into(),
+        authority: "Equipment engineer".into(),
+        change_no: None,
+        recurrence: None,
+        withdrawn: None,
+    }
+}
+
 #[test]
 fn an_instruction_reads_back_whole_and_is_withdrawn_once() {
     on_both(|fresh| async move {
         let engineer = books(&fresh).await;
         let store = &fresh.store;
-        let new = Instruction {
-            kind: InstructionKind::StopUse,
-            concerned: concerned(),
-            from: day(5, 1),
-            to: Some(day(9, 1)),
-            words: "Hand it in.".into(),
-            authority: "Equipment engineer".into(),
-            change_no: None,
-            recurrence: Some(("RC-100".into(), "TUBE-1".into())),
-            withdrawn: None,
-        };
+        let recurrence = Some(("RC-100".into(), "TUBE-1".into()));
+        let new = Instruction { to: Some(day(9, 1)), recurrence, ..stop_using() };
         let number = store.add_instruction(&engineer, at(1), &new).await.expect("given");
         assert_eq!(number, "I-2026-001");
         let kept = store.find_instruction(&number).await.expect("read").expect("there");
@@ -69,17 +75,7 @@ fn an_instruction_given_twice_is_one_until_it_is_withdrawn() {
     on_both(|fresh| async move {
         let engineer = books(&fresh).await;
         let store = &fresh.store;
-        let new = Instruction {
-            kind: InstructionKind::StopUse,
-            concerned: concerned(),
-            from: day(5, 1),
-            to: None,
-            words: "Hand it in.".into(),
-            authority: "Equipment engineer".into(),
-            change_no: None,
-            recurrence: None,
-            withdrawn: None,
-        };
+        let new = stop_using();
         let give = async |minute: u32, what: &Instruction| {
             store.add_instruction(&engineer, at(minute), what).await.expect("given")
         };

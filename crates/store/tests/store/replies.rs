@@ -8,7 +8,7 @@ use domain::reply::Reply;
 use store::{Since, StoreError};
 
 use crate::database::{Fresh, behind_the_back, on_both};
-use crate::interim::{books, concerned, entries};
+use crate::interim::{books, concerned, entries, stop_using};
 use crate::samples::{at, day};
 
 /// An order to look at two lots, of which two makers have the first, for a recurrence: its number.
@@ -23,13 +23,9 @@ async fn look_at_two_lots(fresh: &Fresh, engineer: &Actor) -> String {
     let new = Instruction {
         kind: InstructionKind::Inspect,
         concerned: Concerned { lots: vec!["TB-1".into(), "TB-3".into()], ..concerned() },
-        from: day(5, 1),
-        to: None,
         words: "Look at the seam.".into(),
-        authority: "Equipment engineer".into(),
-        change_no: None,
         recurrence: Some(("RC-100".into(), "ZIP-1".into())),
-        withdrawn: None,
+        ..stop_using()
     };
     fresh.store.add_instruction(engineer, at(1), &new).await.expect("given")
 }

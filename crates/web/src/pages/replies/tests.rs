@@ -1,9 +1,11 @@
 //! A unit's reply from its page to the engineer's list and the books.
 
+use axum::Router;
 use axum::http::StatusCode;
 use domain::permission::{Actor, Role};
 use store::NewUnitLink;
 
+use crate::state::AppState;
 use crate::testing::books::link;
 use crate::testing::{cookie, get, person, post, service, small_books, state, text};
 
@@ -58,10 +60,8 @@ async fn a_unit_replies_lot_by_lot_and_its_counts_are_an_inspection() {
     assert_eq!(get(&service, &stranger, "").await.status(), StatusCode::NOT_FOUND);
 }
 
-#[tokio::test]
-async fn counts_sent_twice_are_one_reply_and_wrong_ones_are_mended_by_the_unit_itself() {
-    const WRONG: &str = "lot-0=TB-0418&held-0=140&checked-0=140&not_located-0=0&found-0=1";
-    const RIGHT: &str = "lot-0=TB-0418&held-0=14&checked-0=12&not_located-0=2&found-0=1";
+/// COVE-2 is asked to look at what it has of a lot: the address of its form, and how many inspections the books had before.
+async fn asked_to_look() -> (AppState, Router, String, usize) {
     let state = state().await;
     small_books::bring_in(&state).await;
     person(&state, "fell", Role::Engineer, "seven dry karabiners").await;
@@ -71,17 +71,25 @@ async fn counts_sent_twice_are_one_reply_and_wrong_ones_are_mended_by_the_unit_i
     let before = state.picture().await.unwrap().field.inspections.len();
     post(&service, "/instructions/new", &sid, LOOK).await;
     let form = format!("/unit/{secret}/instructions/I-2026-001");
+    (state, service, form, before)
+}
+
+/// How many were inspected and found in each inspection since.
+async fn looked(state: &AppState, before: usize) -> Vec<(u32, u32)> {
+    let picture = state.picture().await.unwrap();
+    picture.field.inspections[before..].iter().map(|look| (look.inspected, look.found)).collect()
+}
+
+#[tokio::test]
+async fn counts_sent_twice_are_one_reply_and_wrong_ones_are_mended_by_the_unit_itself() {
+    const WRONG: &str = "lot-0=TB-0418&held-0=140&checked-0=140&not_located-0=0&found-0=1";
+    const RIGHT: &str = "lot-0=TB-0418&held-0=14&checked-0=12&not_located-0=2&found-0=1";
+    let (state, service, form, before) = asked_to_look().await;
     for _tap in 0..2 {
         let sent = post(&service, &form, "language=de", WRONG).await;
         assert_eq!(sent.headers()["location"], form.as_str());
     }
-    let counted = async || {
-        let picture = state.picture().await.unwrap();
-        picture.field.inspections[before..]
-            .iter()
-            .map(|look| (look.inspected, look.found))
-            .collect::<Vec<_>>()
-    };
+    let counted = async || looked(&state, before).await;
     assert_eq!(counted().await, [(140, 1)]);
 
     let page = text(get(&service, &form, "").await).await;
@@ -121,22 +129,8 @@ async fn counts_sent_twice_are_one_reply_and_wrong_ones_are_mended_by_the_unit_i
 async fn counts_of_a_form_that_did_not_show_a_colleagues_reply_wait_until_it_was_seen() {
     const FIRST: &str = "lot-0=TB-0418&said-0=&held-0=14&checked-0=12&not_located-0=2&found-0=1";
     const SECOND: &str = "lot-0=TB-0418&said-0=&held-0=10&checked-0=10&not_located-0=0&found-0=0";
-    let state = state().await;
-    small_books::bring_in(&state).await;
-    person(&state, "fell", Role::Engineer, "seven dry karabiners").await;
-    let secret = link(&state, "COVE-2").await;
-    let service = service(&state);
-    let sid = cookie(&post(&service, "/sign-in", "", "name=fell&password=seven+dry+karabiners").await);
-    let before = state.picture().await.unwrap().field.inspections.len();
-    post(&service, "/instructions/new", &sid, LOOK).await;
-    let form = format!("/unit/{secret}/instructions/I-2026-001");
-    let counted = async || {
-        let picture = state.picture().await.unwrap();
-        picture.field.inspections[before..]
-            .iter()
-            .map(|look| (look.inspected, look.found))
-            .collect::<Vec<_>>()
-    };
+    let (state, service, form, before) = asked_to_look().await;
+    let counted = async || looked(&state, before).await;
     // Both have this page open.
     let open = text(get(&service, &form, "").await).await;
     assert!(open.contains(r#"name="said-0" value="""#), "{open}");
