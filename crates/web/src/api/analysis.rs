@@ -11,8 +11,9 @@ use crate::state::AppState;
 
 /// The whole analysis as of today
 ///
-/// Exactly the object that `bartack analyse PACK --as-of TODAY --json` prints for a pack exported today. Numbers are at
-/// full precision; a key whose method does not apply is `null`. Rates come from reports and issue records; few reports
+/// The object that `bartack analyse PACK --as-of TODAY --json` prints for a pack exported today, with the allowance of false
+/// signals that is set here. Possible doubles may differ: of what was in the books at the start the words are not
+/// weighed. Numbers are at full precision; a key whose method does not apply is `null`. Rates come from reports and issue records; few reports
 /// isn't proof of safety.
 #[utoipa::path(get, path = "/analysis", tag = "Results", operation_id = "analysis", responses(
     (status = 200, description = "The analysis.", body = AnalysisView, example = json!(super::samples::analysis())),

@@ -50,10 +50,12 @@ fn accommodation(input: &Value) -> Result<Answer, CalcError> {
     let sizes: Vec<SizeRanges> =
         i.sizes.into_iter().map(|size| size.into_iter().map(span).collect()).collect();
     let groups = coverage(&people, &sizes);
-    let all = groups.first().map_or(0.0, Coverage::percent);
+    let said = groups.first().map_or_else(
+        || "Nobody has every dimension of a size on record, so that nobody could be counted.".to_owned(),
+        |all| format!("{} in 100 are accommodated, jointly over all dimensions.", number(all.percent())),
+    );
     let told: Vec<Answer> = groups.iter().map(group).collect();
-    Ok(answer! { "groups": told }
-        .saying(format!("{} in 100 are accommodated, jointly over all dimensions.", number(all))))
+    Ok(answer! { "groups": told }.saying(said))
 }
 
 fn group(group: &Coverage) -> Answer {

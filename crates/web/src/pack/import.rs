@@ -193,14 +193,7 @@ async fn bring_in(
     let tables = taken(&preview, &new);
     let counts: Vec<(String, u64)> = tables.iter().map(|t| (t.table.word().to_owned(), t.new)).collect();
     import.publish(options.now, &counts).await?;
-    let refused_file = match refused_file {
-        None => None,
-        Some(file) => {
-            let path = file.path().to_owned();
-            Some(file.finish().map_err(|error| ImportError::RefusedFile(path, error))?)
-        }
-    };
-    Ok(Imported { tables, refused_file })
+    Ok(Imported { tables, refused_file: refused_file.map(ClosedFile::finish) })
 }
 
 /// Stages rows as they come, and says how many of each table were new.

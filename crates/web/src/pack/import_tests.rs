@@ -69,6 +69,21 @@ async fn good_rows_alone_leave_the_others_in_a_file_with_why() {
     );
 }
 
+/// What is in the books can't be told to have stayed out: the rows that did are named by where they are.
+#[tokio::test]
+async fn refused_rows_whose_file_cannot_have_its_name_are_found_under_another() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let store = open(folder.path()).await;
+    let goal = folder.path().join("refused.csv");
+    std::fs::create_dir(&goal).expect("a folder in the way");
+    let with = ImportOptions { refused_to: Some(goal), ..options() };
+    let imported = bring_in(&store, pack(&[("reports.csv", REPORTS)]), with).await.expect("imported");
+    let file = imported.refused_file.expect("one row was refused");
+    assert_eq!(file, folder.path().join("refused.csv.part"));
+    assert!(std::fs::read_to_string(&file).expect("there").contains("R-2,2026-03-02"));
+    assert!(store.find_report("R-1").await.expect("read").is_some());
+}
+
 #[tokio::test]
 async fn twice_is_once_and_each_import_is_one_entry() {
     let folder = tempfile::tempdir().expect("a folder");

@@ -54,7 +54,7 @@ pub use import::{ImportError, ImportOptions, Imported, Progress, Taken, import};
 pub use inspect::{Inspected, inspect};
 pub use refusal::{FileSummary, Refusal};
 pub use refused::beside;
-pub(crate) use rows::{Row, Rows};
+pub(crate) use rows::{NOT_UTF8, Row, Rows};
 pub use source::{Limits, OpenError, PackSource};
 pub use waiting::{Arrival, FileLine, Record, RefusalLine, Running, Stage, TakenLine, Waiting};
 pub use write::PackWriter;

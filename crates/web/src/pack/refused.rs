@@ -90,15 +90,17 @@ pub(crate) struct ClosedFile {
 }
 
 impl ClosedFile {
-    /// The name it will have.
-    pub(crate) fn path(&self) -> &Path {
-        &self.goal
-    }
-
-    /// Gives the file its name.
-    pub(crate) fn finish(self) -> io::Result<PathBuf> {
-        fs::rename(part_of(&self.goal), &self.goal)?;
-        Ok(self.goal)
+    /// Gives the file its name and says it; the passing one where it can't have its own: the other rows are in the books by now,
+    /// and these must be found.
+    pub(crate) fn finish(self) -> PathBuf {
+        let part = part_of(&self.goal);
+        match fs::rename(&part, &self.goal) {
+            Ok(()) => self.goal,
+            Err(error) => {
+                tracing::warn!(%error, goal = %self.goal.display(), "the refused rows keep their passing name");
+                part
+            }
+        }
     }
 }
 

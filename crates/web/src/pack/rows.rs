@@ -6,6 +6,9 @@ use std::io::{self, Read};
 const LONGEST_ROW: usize = 1 << 20;
 const CHUNK: usize = 1 << 18;
 
+/// How a row of an old encoding is refused, after which field it is.
+pub(crate) const NOT_UTF8: &str = "is not UTF-8 text; save the file as CSV UTF-8";
+
 /// One row, its fields unquoted.
 #[derive(Default)]
 pub(crate) struct Row {
@@ -153,7 +156,7 @@ impl<R: Read> Rows<R> {
                             .spans
                             .iter()
                             .position(|s| std::str::from_utf8(&bytes[s.start..s.end]).is_err());
-                        let why = format!("field {} is not UTF-8 text", field.unwrap_or(0) + 1);
+                        let why = format!("field {} {NOT_UTF8}", field.unwrap_or(0) + 1);
                         return self.broken(why).map(Some);
                     };
                     row.text.clear();
@@ -337,8 +340,8 @@ mod tests {
             read(b"a,b\nx,y\0z\n\xff,y\nx,caf\xe9\n", 1000)[1..],
             [
                 Err((2, "field 2 holds a NUL byte".to_owned())),
-                Err((3, "field 1 is not UTF-8 text".to_owned())),
-                Err((4, "field 2 is not UTF-8 text".to_owned())),
+                Err((3, format!("field 1 {NOT_UTF8}"))),
+                Err((4, format!("field 2 {NOT_UTF8}"))),
             ]
         );
     }

@@ -3,7 +3,7 @@
 use std::borrow::Cow;
 
 use super::{Collecting, Table};
-use crate::pack::{Row, Rows};
+use crate::pack::{NOT_UTF8, Row, Rows};
 
 /// Signs that may stand between cells.
 const SIGNS: [u8; 3] = [b',', b';', b'\t'];
@@ -25,7 +25,7 @@ pub(super) fn read(bytes: &[u8]) -> Result<Table, String> {
 
 /// What is wrong with a row, with a way out where there is one.
 fn plain(why: &str) -> String {
-    if why.ends_with("is not UTF-8 text") {
+    if why.ends_with(NOT_UTF8) {
         return "has letters in an old encoding; save the file as CSV UTF-8 or as .xlsx".to_owned();
     }
     format!("can't be read: {why}")
