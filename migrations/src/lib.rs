@@ -96,6 +96,7 @@ mod m20261127_000415_sign_in_by_link;
 mod m20261127_000416_injury_first;
 mod m20261127_000417_heard;
 mod m20261127_000418_outbox_given_up;
+mod m20261127_000419_catalogue_mode_imported;
 
 use sea_orm_migration::prelude::*;
 
@@ -199,6 +200,7 @@ impl MigratorTrait for Migrator {
             Box::new(m20261127_000416_injury_first::Migration),
             Box::new(m20261127_000417_heard::Migration),
             Box::new(m20261127_000418_outbox_given_up::Migration),
+            Box::new(m20261127_000419_catalogue_mode_imported::Migration),
         ]
     }
 }

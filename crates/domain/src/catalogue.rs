@@ -3,6 +3,9 @@
 use std::collections::HashMap;
 use std::sync::OnceLock;
 
+use chrono::NaiveDate;
+
+use crate::pack::{KeyHasher, Known, Record, Table};
 use crate::words::{Problem, words};
 
 /// Edition of the shipped catalogue; goes up when a shipped row changes.
@@ -47,6 +50,8 @@ pub struct Kind {
 pub struct Mode {
     /// The kind's code.
     pub kind: String,
+    /// The kind's name; in the catalogue that of the first mode of its kind.
+    pub kind_name: String,
     /// Its code (`ZIP-1`).
     pub code: String,
     /// Its name, for engineers.
@@ -63,6 +68,50 @@ pub struct Mode {
     pub default_severity: DefaultSeverity,
     /// What units call it, each a short phrase.
     pub field_words: Vec<String>,
+}
+
+impl Mode {
+    /// Whether the code fits the kind, and nothing that must be said is missing.
+    fn check(&self) -> Result<(), Problem> {
+        let prefix = format!("{}-", self.kind);
+        if self.kind.is_empty() || !self.code.starts_with(&prefix) || self.code.len() == prefix.len() {
+            return Err(Problem::new("mode", format!("expected a code that begins with `{prefix}`")));
+        }
+        let plain = |c: char| c.is_ascii_uppercase() || c.is_ascii_digit() || c == '-';
+        if !self.code.chars().all(plain) {
+            return Err(Problem::new("mode", "expected capitals, digits and hyphens in the code"));
+        }
+        if self.name.trim().is_empty() {
+            return Err(Problem::new("mode_name", "expected a name"));
+        }
+        if self.kind_name.trim().is_empty() {
+            return Err(Problem::new("kind_name", "expected a name for the new kind"));
+        }
+        Ok(())
+    }
+}
+
+/// A mode that the shipped catalogue lacks travels with the books whose reports name it.
+impl Record for Mode {
+    const TABLE: Table = Table::Modes;
+
+    fn check_row(&self, _today: NaiveDate) -> Result<(), Problem> {
+        self.check()
+    }
+
+    fn check_references(&self, _known: &Known, _problems: &mut Vec<Problem>) {}
+
+    fn key(&self, key: &mut KeyHasher) {
+        key.field(&self.code);
+    }
+
+    fn learn(&self, known: &mut Known) {
+        known.add_mode(&self.kind, &self.code);
+    }
+
+    fn is_known(&self, known: &Known) -> Option<bool> {
+        Some(known.has_mode(&self.code))
+    }
 }
 
 /// Kinds and modes, shipped and added.
@@ -87,6 +136,7 @@ impl Catalogue {
             let row = row.expect("the shipped catalogue is well-formed; a test reads every row");
             let mode = Mode {
                 kind: row[0].to_owned(),
+                kind_name: row[1].to_owned(),
                 code: row[2].to_owned(),
                 name: row[3].to_owned(),
                 mechanism: row[4].to_owned(),
@@ -96,36 +146,26 @@ impl Catalogue {
                 default_severity: row[8].parse().expect("the shipped catalogue uses S, M and D"),
                 field_words: row[9].split(';').map(|w| w.trim().to_owned()).collect(),
             };
-            catalogue.add(&row[1], mode).expect("the shipped catalogue has no double codes");
+            catalogue.add(mode).expect("the shipped catalogue has no double codes");
         }
         catalogue
     }
 
-    /// Adds a mode, and its kind under `kind_name` where that is new.
+    /// Adds a mode, and its kind where that is new. A kind that is known keeps its name, and the mode takes it over.
     ///
     /// # Errors
     /// A code that exists, that does not begin with its kind's code and a hyphen, or that holds other signs than
-    /// capitals, digits and hyphens; an empty name.
-    pub fn add(&mut self, kind_name: &str, mode: Mode) -> Result<(), Problem> {
+    /// capitals, digits and hyphens; an empty name, of the mode or of a new kind.
+    pub fn add(&mut self, mut mode: Mode) -> Result<(), Problem> {
         if self.by_code.contains_key(&mode.code) {
             return Err(Problem::new("mode", format!("`{}` is in the catalogue already", mode.code)));
         }
-        let prefix = format!("{}-", mode.kind);
-        if mode.kind.is_empty() || !mode.code.starts_with(&prefix) || mode.code.len() == prefix.len() {
-            return Err(Problem::new("mode", format!("expected a code that begins with `{prefix}`")));
+        if let Some(kind) = self.kind(&mode.kind) {
+            mode.kind_name.clone_from(&kind.name);
         }
-        let plain = |c: char| c.is_ascii_uppercase() || c.is_ascii_digit() || c == '-';
-        if !mode.code.chars().all(plain) {
-            return Err(Problem::new("mode", "expected capitals, digits and hyphens in the code"));
-        }
-        if mode.name.trim().is_empty() {
-            return Err(Problem::new("mode_name", "expected a name"));
-        }
-        if !self.kinds.iter().any(|k| k.code == mode.kind) {
-            if kind_name.trim().is_empty() {
-                return Err(Problem::new("kind_name", "expected a name for the new kind"));
-            }
-            self.kinds.push(Kind { code: mode.kind.clone(), name: kind_name.to_owned() });
+        mode.check()?;
+        if self.kind(&mode.kind).is_none() {
+            self.kinds.push(Kind { code: mode.kind.clone(), name: mode.kind_name.clone() });
         }
         self.by_code.insert(mode.code.clone(), self.modes.len());
         self.modes.push(mode);
@@ -150,6 +190,11 @@ impl Catalogue {
     /// The mode of a code.
     pub fn mode(&self, code: &str) -> Option<&Mode> {
         self.by_code.get(code).map(|&i| &self.modes[i])
+    }
+
+    /// The modes that the shipped catalogue lacks, in the order they were added.
+    pub fn added(&self) -> impl Iterator<Item = &Mode> {
+        self.modes.iter().filter(|mode| Self::shipped().mode(&mode.code).is_none())
     }
 
     /// The modes of one kind.
@@ -179,12 +224,23 @@ mod tests {
     #[test]
     fn a_mode_can_be_added_once() {
         let mut catalogue = Catalogue::shipped().clone();
-        let mode = Mode { code: "ZIP-90".into(), ..catalogue.mode("ZIP-1").expect("shipped").clone() };
-        assert_eq!(catalogue.add("", mode.clone()), Ok(()));
-        assert_eq!(catalogue.add("", mode.clone()).unwrap_err().field, "mode");
+        let mode = Mode {
+            code: "ZIP-90".into(),
+            kind_name: String::new(),
+            ..catalogue.mode("ZIP-1").expect("shipped").clone()
+        };
+        assert_eq!(catalogue.add(mode.clone()), Ok(()));
+        let added: Vec<(&str, &str)> =
+            catalogue.added().map(|m| (m.code.as_str(), m.kind_name.as_str())).collect();
+        assert_eq!(added, [("ZIP-90", "Slide fastener")], "a known kind keeps its name");
+        assert_eq!(catalogue.add(mode.clone()).unwrap_err().field, "mode");
         let stray = Mode { code: "SEM-90".into(), ..mode };
-        assert!(catalogue.add("", stray.clone()).unwrap_err().why.contains("`ZIP-`"));
+        assert!(catalogue.add(stray.clone()).unwrap_err().why.contains("`ZIP-`"));
         let small = Mode { code: "ZIP-a b".into(), ..stray };
-        assert!(catalogue.add("", small).unwrap_err().why.contains("capitals"));
+        assert!(catalogue.add(small.clone()).unwrap_err().why.contains("capitals"));
+        let nameless = Mode { kind: "LAD".into(), code: "LAD-1".into(), ..small };
+        assert_eq!(catalogue.add(nameless.clone()).unwrap_err().field, "kind_name");
+        assert_eq!(catalogue.add(Mode { kind_name: "Ladder".into(), ..nameless }), Ok(()));
+        assert_eq!(catalogue.kind("LAD").map(|kind| kind.name.as_str()), Some("Ladder"));
     }
 }

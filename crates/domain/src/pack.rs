@@ -16,6 +16,8 @@ use crate::words::words;
 words! {
     /// The tables of a pack, each after those whose rows it names.
     pub enum Table {
+        /// Modes of failure that the shipped catalogue lacks.
+        Modes = "modes",
         /// Who holds, wears, stores and repairs items.
         Units = "units",
         /// How much units wear their items.

@@ -1,6 +1,7 @@
 //! The books as they stood at one moment: everything a pack takes out, in the order it came.
 
 use domain::bench_test::BenchTest;
+use domain::catalogue::Catalogue;
 use domain::change::Change;
 use domain::demand::Demand;
 use domain::effectivity::Effectivity;
@@ -75,6 +76,11 @@ lists! {
 }
 
 impl Books {
+    /// The catalogue: what ships, and what was added here.
+    pub async fn catalogue(&self) -> Result<Catalogue> {
+        crate::catalogue_mode::catalogue(&self.snapshot).await
+    }
+
     /// Hands over every report in the order they came, with or without its narrative, until `each` fails.
     ///
     /// # Errors

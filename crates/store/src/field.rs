@@ -1,6 +1,5 @@
 //! The field, folded from the books: what every analysis and page reads.
 
-use domain::catalogue::Catalogue;
 use domain::field::{Field, FieldBuilder};
 
 use crate::books::Books;
@@ -8,13 +7,13 @@ use crate::connect::Store;
 use crate::error::Result;
 
 impl Store {
-    /// The field as it stands now, on a catalogue. What can't be placed, such as a report of a mode that the catalogue
+    /// The field as it stands now. What can't be placed, such as a report of a mode that the catalogue
     /// lacks, stands in [`Field::left_out`](domain::field::BookFacts::left_out).
     ///
     /// # Errors
     /// A failure of the database; a stored value that can't be read.
-    pub async fn load_field(&self, catalogue: &Catalogue) -> Result<Field> {
-        Ok(self.read_field(catalogue, |_, _| ()).await?.field)
+    pub async fn load_field(&self) -> Result<Field> {
+        Ok(self.read_field(|_, _| ()).await?.field)
     }
 }
 

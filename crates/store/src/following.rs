@@ -23,6 +23,8 @@ const TOLD_EVERY: u64 = 20_000;
 pub struct ReadField {
     /// The field.
     pub field: Field,
+    /// The catalogue whose modes it knows.
+    pub catalogue: Catalogue,
     /// The number.
     pub number: i64,
     /// The store's own number of each report of the field, rising, in the field's order.
@@ -44,20 +46,17 @@ pub enum Since {
 }
 
 impl Store {
-    /// Reads the field on a catalogue, and says now and then how many reports it has read, and of about how many.
+    /// Reads the field and its catalogue, and says now and then how many reports it has read, and of about how many.
     ///
     /// # Errors
     /// As for [`Store::load_field`].
-    pub async fn read_field(
-        &self,
-        catalogue: &Catalogue,
-        mut told: impl FnMut(u64, u64) + Send,
-    ) -> Result<ReadField> {
+    pub async fn read_field(&self, mut told: impl FnMut(u64, u64) + Send) -> Result<ReadField> {
         let books = self.books().await?;
         let number = number(&books.snapshot).await?;
         let of = report::Entity::find().count(&books.snapshot).await?;
         told(0, of);
-        let mut builder = FieldBuilder::new(catalogue);
+        let catalogue = books.catalogue().await?;
+        let mut builder = FieldBuilder::new(&catalogue);
         load_parts(&books, &mut builder).await?;
         load_lots(&books, &mut builder).await?;
         load_plans(&books, &mut builder).await?;
@@ -77,7 +76,7 @@ impl Store {
         for left_out in &field.left_out {
             tracing::warn!("{left_out}");
         }
-        Ok(ReadField { field, number, rows })
+        Ok(ReadField { field, catalogue, number, rows })
     }
 
     /// What has changed since a number of the journal, looking at so many changes at most. Numbers are drawn under the

@@ -1,6 +1,5 @@
 //! The keys that exist, so that rows of a pack can be checked before any is staged.
 
-use domain::catalogue::Catalogue;
 use domain::pack::{Known, Record as _};
 use sea_orm::entity::prelude::*;
 use sea_orm::sea_query::{Expr, Query};
@@ -23,10 +22,10 @@ const NAMING_LOTS: [(&str, &str); 6] = [
 ];
 
 impl Store {
-    /// The keys of everything visible, and the kinds and modes of a catalogue.
-    pub async fn known(&self, catalogue: &Catalogue) -> Result<Known> {
+    /// The keys of everything visible, and the kinds and modes of the catalogue.
+    pub async fn known(&self) -> Result<Known> {
         let books = self.books().await?;
-        let mut known = Known::new(catalogue);
+        let mut known = Known::new(&books.catalogue().await?);
         books.units().await?.iter().for_each(|noun| noun.learn(&mut known));
         books.parts().await?.iter().for_each(|noun| noun.learn(&mut known));
         books.components().await?.iter().for_each(|noun| noun.learn(&mut known));

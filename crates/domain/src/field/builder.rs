@@ -38,7 +38,11 @@ impl FieldBuilder {
         Self { field, unit_parents: Vec::new(), replaced: Vec::new() }
     }
 
-    fn mode(&mut self, mode: &Mode) {
+    /// Adds a mode; one of its code that is known already stays as it is.
+    pub fn mode(&mut self, mode: &Mode) {
+        if self.field.mode_codes.contains_key(mode.code.as_str()) {
+            return;
+        }
         let id = self.field.modes.push(ModeFacts {
             code: mode.code.as_str().into(),
             name: mode.name.as_str().into(),

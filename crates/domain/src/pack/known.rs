@@ -63,6 +63,12 @@ impl Known {
         }
     }
 
+    /// Adds a mode of failure, and its kind.
+    pub fn add_mode(&mut self, kind: &str, mode: &str) {
+        self.kinds.insert(kind.to_owned());
+        self.modes.insert(mode.to_owned());
+    }
+
     /// Adds a unit and the unit it belongs to.
     pub fn add_unit(&mut self, unit: &str, parent: Option<&str>) {
         self.units.insert(unit.to_owned(), parent.map(str::to_owned));
@@ -154,6 +160,11 @@ impl Known {
     /// Adds a report.
     pub fn add_report(&mut self, report_ref: &str) {
         self.reports.insert(hashed(report_ref));
+    }
+
+    /// Whether a mode of failure exists.
+    pub fn has_mode(&self, mode: &str) -> bool {
+        self.modes.contains(mode)
     }
 
     /// Whether a unit exists.

@@ -1,6 +1,7 @@
 //! One way in for each noun of a pack.
 
 use domain::bench_test::BenchTest;
+use domain::catalogue::{Catalogue, Mode};
 use domain::change::Change;
 use domain::demand::Demand;
 use domain::effectivity::Effectivity;
@@ -62,6 +63,13 @@ ways_in! {
 }
 
 impl Import {
+    /// Stages modes of failure that the shipped catalogue lacks. Says how many were new.
+    pub async fn add_modes(&mut self, modes: &[Mode]) -> Result<u64> {
+        let is_added = |mode: &&Mode| Catalogue::shipped().mode(&mode.code).is_none();
+        let added: Vec<Mode> = modes.iter().filter(is_added).cloned().collect();
+        self.add::<crate::catalogue_mode::Entity>(&added).await
+    }
+
     /// Stages revisions of parts, and the numbers of parts that are new. Says how many revisions were new.
     pub async fn add_parts(&mut self, parts: &[PartRevision]) -> Result<u64> {
         let mut numbers: Vec<String> = parts.iter().map(|part| part.part_no.clone()).collect();

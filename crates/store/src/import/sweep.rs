@@ -13,7 +13,7 @@ use crate::pack_import::{ABANDONED, Column, Entity, STAGING};
 const ROWS_AT_ONCE: u64 = 4_000;
 
 /// Tables with staged rows, each before those its rows refer to.
-const TABLES: [&str; 21] = [
+const TABLES: [&str; 22] = [
     "effectivity",
     "change",
     "person",
@@ -35,6 +35,7 @@ const TABLES: [&str; 21] = [
     "part",
     "use_pattern",
     "unit",
+    "catalogue_mode",
 ];
 
 /// Takes out every import that was neither published nor abandoned. Only whoever holds the lock may ask for it.

@@ -1,6 +1,5 @@
 //! Change records: drafted, edited under a version, decided once, never altered afterwards.
 
-use domain::catalogue::Catalogue;
 use domain::change::ChangeState;
 use domain::change_record::{Disposition, Prediction, PredictionBasis, Retrofit, Verdict};
 use domain::class::{Class, Criterion};
@@ -190,7 +189,7 @@ fn a_draft_puts_the_proposed_revision_in_the_books_built_as_the_one_before() {
         assert_eq!((proposed.revision.as_str(), proposed.released_on), ("B", None));
         assert_eq!(proposed.change_no.as_deref(), Some(no.as_str()));
         assert_eq!(proposed.replaces_revision.as_deref(), Some("A"));
-        let field = store.load_field(Catalogue::shipped()).await.expect("the field loads with a draft in it");
+        let field = store.load_field().await.expect("the field loads with a draft in it");
         let of = |revision| field.find_revision("ZIP-9", revision).expect("known");
         let made_of = |revision| field.revisions[of(revision)].components.clone();
         assert_eq!(made_of("A"), made_of("B"));
@@ -223,7 +222,7 @@ fn specimens_are_weighed_on_from_those_that_are_there_or_not_at_all() {
         assert_eq!(refused.to_string(), "mass_g: expected grams above 0");
         let unknown = store.add_weighings(&engineer, at(5), &of("K", None, &[39.0])).await.unwrap_err();
         assert_eq!(unknown.to_string(), "there is no part revision `ZIP-9 K`");
-        let field = store.load_field(Catalogue::shipped()).await.expect("read");
+        let field = store.load_field().await.expect("read");
         let revision = &field.revisions[field.find_revision("ZIP-9", "A").expect("known")];
         let medium = field.sizes.find("M");
         let grams: Vec<f64> =

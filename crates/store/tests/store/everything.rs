@@ -1,6 +1,7 @@
 //! An invented pack with every noun in it, each field filled in one row and empty in another where it may be.
 
 use domain::bench_test::{BenchTest, SpecimenSource, TestOutcome, TestPurpose};
+use domain::catalogue::{DefaultSeverity, Mode};
 use domain::change::{Change, ChangeState};
 use domain::demand::Demand;
 use domain::effectivity::{Effectivity, Stage};
@@ -23,6 +24,21 @@ use domain::weighing::Weighing;
 use crate::samples::{day, lot, part, unit};
 
 use crate::pack::{Pack, bare_report, full_report, movement};
+
+fn mode(kind: &str, code: &str, default_severity: DefaultSeverity, field_words: &[&str]) -> Mode {
+    Mode {
+        kind: kind.into(),
+        kind_name: "Ladder".into(),
+        code: code.into(),
+        name: "Rung lets go".into(),
+        mechanism: "worn lashing; \"chafed\"".into(),
+        how_found: String::new(),
+        usual_fix: String::new(),
+        test_methods: String::new(),
+        default_severity,
+        field_words: field_words.iter().map(|words| (*words).to_owned()).collect(),
+    }
+}
 
 /// Every noun at least once.
 pub(crate) fn everything() -> Pack {
@@ -99,6 +115,10 @@ pub(crate) fn everything() -> Pack {
     };
     let twin = movement(MovementKind::Issue, 40);
     Pack {
+        modes: vec![
+            mode("LAD", "LAD-1", DefaultSeverity::Safety, &["rung gave way", "rung bent"]),
+            mode("LAD", "LAD-2", DefaultSeverity::Durability, &[]),
+        ],
         units: vec![
             unit("COVE-2"),
             Unit { parent_unit: Some("COVE-2".into()), name: None, contact_email: None, ..unit("COVE-2B") },

@@ -1,6 +1,5 @@
 //! The field that analysis reads: everything that may be seen, and nothing else.
 
-use domain::catalogue::Catalogue;
 use domain::field::{Id as _, ReportId};
 use domain::lot::Lot;
 use domain::lot_use::LotUse;
@@ -30,13 +29,13 @@ fn the_field_holds_what_is_visible() {
         let pack = clear_books();
         let mut import = store.begin_import(&Actor::Program, at(0), &[]).await.expect("begun");
         pack.stage(&mut import).await.expect("staged");
-        let before = store.load_field(Catalogue::shipped()).await.expect("read");
+        let before = store.load_field().await.expect("read");
         assert_eq!((before.units.len(), before.reports.len()), (0, 0));
         import.publish(at(1), &[]).await.expect("published");
         let mut next = store.begin_import(&Actor::Program, at(2), &[]).await.expect("begun");
         next.add_reports(&[bare_report("R-9")]).await.expect("staged");
 
-        let field = store.load_field(Catalogue::shipped()).await.expect("read");
+        let field = store.load_field().await.expect("read");
         assert_eq!(field.units.len(), pack.units.len());
         assert_eq!(field.lots.len(), pack.lots.len());
         assert_eq!(field.movements.len(), pack.movements.len());
@@ -63,7 +62,7 @@ fn a_row_that_cant_be_placed_is_left_out_and_told_and_the_rest_is_read() {
         let later = Pack { lots: vec![Lot { maker: Some("Brant".into()), ..later }], ..Pack::default() };
         bring_in(store, &later).await;
 
-        let read = store.read_field(Catalogue::shipped(), |_, _| ()).await.expect("read all the same");
+        let read = store.read_field(|_, _| ()).await.expect("read all the same");
         let field = &read.field;
         assert_eq!((field.lots.len(), field.units.len()), (pack.lots.len() + 1, pack.units.len()));
         let refs: Vec<&str> =

@@ -2,7 +2,6 @@
 
 use std::collections::BTreeMap;
 
-use domain::catalogue::Catalogue;
 use domain::handling::Sorting;
 use domain::lot_use::LotUse;
 use domain::permission::Actor;
@@ -58,7 +57,7 @@ fn a_follower_is_told_of_reports_one_by_one_and_of_other_changes_that_there_are_
     on_both(|fresh| async move {
         let store = &fresh.store;
         bring_in(store).await;
-        let read = store.read_field(Catalogue::shipped(), |_, _| ()).await.expect("read");
+        let read = store.read_field(|_, _| ()).await.expect("read");
         assert_eq!((read.field.reports.len(), read.rows.len()), (2, 2));
         assert_eq!(
             store.changes_since(read.number, 9).await.expect("asked"),
@@ -99,7 +98,7 @@ fn a_follower_of_two_writers_misses_nothing() {
     on_both(|fresh| async move {
         bring_in(&fresh.store).await;
         let follower = Store::connect(&fresh.url).await.expect("a third program");
-        let read = follower.read_field(Catalogue::shipped(), |_, _| ()).await.expect("read");
+        let read = follower.read_field(|_, _| ()).await.expect("read");
         let mut writers = Vec::new();
         for writer in 0..2 {
             let store = Store::connect(&fresh.url).await.expect("another program");

@@ -1,6 +1,5 @@
 //! Imports: everything reads back as it came, twice is once, nothing is seen before its time, nothing is left behind.
 
-use domain::catalogue::Catalogue;
 use domain::lot_use::LotUse;
 use domain::movement::{Movement, MovementKind};
 use domain::pack::Record as _;
@@ -58,7 +57,7 @@ fn nobody_sees_a_row_before_the_import_is_published() {
         assert!(store.list_units().await.expect("read").is_empty());
         assert_eq!(store.find_unit("COVE-2").await.expect("read"), None);
         assert!(store.search_lots("L", Page::first(9)).await.expect("read").is_empty());
-        assert!(!store.known(Catalogue::shipped()).await.expect("read").has_unit("COVE-2"));
+        assert!(!store.known().await.expect("read").has_unit("COVE-2"));
         assert_eq!(store.journal_number().await.expect("read"), 0);
         import.publish(at(1), &[("units".to_owned(), 3)]).await.expect("published");
         assert_eq!(read(store).await, everything());
@@ -76,7 +75,7 @@ fn nobody_sees_a_row_before_the_import_is_published() {
 fn what_was_brought_in_is_known() {
     on_both(|fresh| async move {
         bring_in(&fresh.store, &everything()).await;
-        let known = fresh.store.known(Catalogue::shipped()).await.expect("read");
+        let known = fresh.store.known().await.expect("read");
         assert!(known.has_unit("COVE-2") && known.has_revision("SF-20", "B"));
         assert!(known.has_lot("L-1", None) && known.has_lot("L-1", Some("Oreval Sewing")));
         assert!(known.has_report("R-2") && !known.has_report("R-3"));
@@ -119,7 +118,7 @@ fn a_lot_number_that_a_row_names_alone_is_taken_whatever_the_table() {
         pack.lots.extend(named.map(|lot_no| lot(lot_no, None)));
         pack.lots.push(lot("L-free", None));
         bring_in(store, &pack).await;
-        let known = store.known(Catalogue::shipped()).await.expect("read");
+        let known = store.known().await.expect("read");
         let refused = |lot_no: &str, maker| {
             let mut problems = Vec::new();
             lot(lot_no, maker).check_references(&known, &mut problems);

@@ -1,6 +1,7 @@
 //! A pack as one value: staged, read back and compared whole; movements and reports to put in it.
 
 use domain::bench_test::BenchTest;
+use domain::catalogue::Mode;
 use domain::change::Change;
 use domain::demand::Demand;
 use domain::effectivity::Effectivity;
@@ -27,6 +28,7 @@ use crate::samples::day;
 /// Every noun of a pack.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub(crate) struct Pack {
+    pub(crate) modes: Vec<Mode>,
     pub(crate) units: Vec<Unit>,
     pub(crate) use_patterns: Vec<UsePattern>,
     pub(crate) parts: Vec<PartRevision>,
@@ -52,7 +54,8 @@ pub(crate) struct Pack {
 impl Pack {
     /// Stages everything and says how many rows were new.
     pub(crate) async fn stage(&self, import: &mut Import) -> Result<u64> {
-        let mut new = import.add_units(&self.units).await?;
+        let mut new = import.add_modes(&self.modes).await?;
+        new += import.add_units(&self.units).await?;
         new += import.add_use_patterns(&self.use_patterns).await?;
         new += import.add_parts(&self.parts).await?;
         new += import.add_size_shares(&self.size_shares).await?;
@@ -84,6 +87,7 @@ impl Pack {
         };
         books.for_each_report(true, keep).await.expect("reports");
         Self {
+            modes: books.catalogue().await.expect("catalogue").added().cloned().collect(),
             units: books.units().await.expect("units"),
             use_patterns: books.use_patterns().await.expect("use patterns"),
             parts: books.parts().await.expect("parts"),

@@ -1,6 +1,5 @@
 //! What units say to instructions, and the inspections that their replies are.
 
-use domain::catalogue::Catalogue;
 use domain::concerned::Concerned;
 use domain::instruction::{Instruction, InstructionKind};
 use domain::permission::Actor;
@@ -62,7 +61,7 @@ fn a_unit_says_that_an_instruction_came_and_replies_for_each_lot() {
         let said = store.replies_to_instruction(&number).await.expect("read");
         assert_eq!(said.received, [("COVE-2".to_owned(), at(2))]);
         assert_eq!(said.replies, both);
-        let looked = store.load_field(Catalogue::shipped()).await.expect("the books").inspections.len();
+        let looked = store.load_field().await.expect("the books").inspections.len();
         assert_eq!(looked, 1, "of TB-1 nobody can tell which maker's it was");
     });
 }

@@ -10,7 +10,6 @@ mod watching;
 use std::error::Error;
 
 use domain::analysis::{Analysis, Concentration, FactorLevel, Recurrence, analyse};
-use domain::catalogue::Catalogue;
 use domain::field::Field;
 use serde_json::Value;
 use web::pack::{Limits, PackSource, gather};
@@ -60,7 +59,7 @@ fn main() -> Result<(), Box<dyn Error>> {
         let folder = tempfile::tempdir()?;
         let out = folder.path().join("pack");
         simulate(&request, &out)?;
-        let field = gather(&PackSource::open(&out, Limits::COMMAND_LINE)?, Catalogue::shipped(), 5)?;
+        let field = gather(&PackSource::open(&out, Limits::COMMAND_LINE)?, 5)?;
         let truth: Value = serde_json::from_slice(&std::fs::read(truth_path(&out))?)?;
         let analysis = analyse(&field, request.end_date);
         judge_flags(&field, &analysis, &truth, &mut results);

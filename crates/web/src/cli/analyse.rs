@@ -6,7 +6,6 @@ use std::path::PathBuf;
 use chrono::{NaiveDate, TimeDelta};
 use clap::Args;
 use domain::analysis::{FALSE_SIGNALS_PER_YEAR, ORDER, analyse_watching};
-use domain::catalogue::Catalogue;
 
 use crate::analyse::{AnalysisView, ConcentrationView, RecurrenceView};
 use crate::cli::{Outcome, refusals};
@@ -39,7 +38,7 @@ impl Analyse {
         let clock = Clock::of_machine();
         let began = clock.now();
         let source = PackSource::open(&self.pack, Limits::COMMAND_LINE)?;
-        let field = match gather(&source, Catalogue::shipped(), refusals::SHOWN) {
+        let field = match gather(&source, refusals::SHOWN) {
             Ok(field) => field,
             Err(GatherError::Refused(preview)) => {
                 refusals::print(&preview);

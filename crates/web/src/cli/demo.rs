@@ -14,7 +14,6 @@ use std::net::SocketAddr;
 use chrono::{DateTime, Duration, Utc};
 
 use clap::Args;
-use domain::catalogue::Catalogue;
 use domain::permission::{Actor, Role};
 use domain::unit::{Unit, UnitKind};
 use store::{NewUnitLink, NewUser};
@@ -99,7 +98,7 @@ async fn books(state: &AppState, request: &Request, now: DateTime<Utc>) -> Resul
     simulate(request, &pack)?;
     let options = ImportOptions { by: Actor::Program, now, refused_to: None, strict: false, keep: 10 };
     let source = PackSource::open(&pack, Limits::COMMAND_LINE)?;
-    import(state.store(), source, Catalogue::shipped(), options, |_| {}).await?;
+    import(state.store(), source, options, |_| {}).await?;
     Ok(())
 }
 

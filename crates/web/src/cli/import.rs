@@ -5,7 +5,6 @@ use std::path::PathBuf;
 
 use clap::Args;
 use domain::permission::Actor;
-use store::Store;
 
 use crate::cli::{Outcome, open_store, refusals, runtime};
 use crate::clock::Clock;
@@ -40,7 +39,8 @@ impl Import {
         };
         let result = runtime()?.block_on(async {
             let store = open_store().await?;
-            Ok::<_, Box<dyn std::error::Error + Send + Sync>>(bring_in(&store, source, options).await)
+            let imported = import(&store, source, options, progress_line()).await;
+            Ok::<_, Box<dyn std::error::Error + Send + Sync>>(imported)
         })?;
         match result {
             Ok(imported) => {
@@ -63,16 +63,6 @@ impl Import {
             Err(error) => Err(error.into()),
         }
     }
-}
-
-/// Checked against the modes of these books: what an export of them holds, they take.
-async fn bring_in(
-    store: &Store,
-    source: PackSource,
-    options: ImportOptions,
-) -> Result<Imported, ImportError> {
-    let catalogue = store.catalogue().await?;
-    import(store, source, &catalogue, options, progress_line()).await
 }
 
 fn tell(imported: &Imported) {
@@ -112,42 +102,5 @@ fn progress_line() -> impl FnMut(Progress) + Send + 'static {
         } else {
             Ok(())
         };
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use domain::catalogue::{Catalogue, Mode};
-
-    use super::*;
-
-    #[tokio::test]
-    async fn a_mode_that_engineers_added_is_known_to_the_command_too() {
-        let folder = tempfile::tempdir().expect("a folder");
-        let url = format!("sqlite://{}/books.sqlite", folder.path().display());
-        let store = Store::connect(&url).await.expect("a store");
-        let now = "2026-11-01T12:00:00Z".parse().expect("a time");
-        let mode = Mode {
-            code: "ZIP-90".into(),
-            name: "puller lost".into(),
-            ..Catalogue::shipped().mode("ZIP-1").expect("shipped").clone()
-        };
-        store.add_mode(&Actor::Program, now, "", &mode).await.expect("added");
-        let files = [
-            ("units.csv", "unit\nCOVE-2\n"),
-            ("parts.csv", "part_no,revision,name,kind\nRC-100,A,Carrier,ITEM\n"),
-            (
-                "reports.csv",
-                "report_ref,found_on,unit,item_part_no,part_no,mode\n\
-                 R-1,2026-03-01,COVE-2,RC-100,RC-100,ZIP-90\n",
-            ),
-        ];
-        let files = files.map(|(name, text)| (name.to_owned(), text.as_bytes().to_vec()));
-        let source = PackSource::from_files(files.to_vec(), Limits::COMMAND_LINE).expect("a pack");
-        let options =
-            ImportOptions { by: Actor::Program, now, refused_to: None, strict: false, keep: refusals::SHOWN };
-        bring_in(&store, source, options).await.expect("imported");
-        let report = store.find_report("R-1").await.expect("read").expect("there");
-        assert_eq!(report.mode.as_deref(), Some("ZIP-90"));
     }
 }

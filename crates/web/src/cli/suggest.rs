@@ -86,8 +86,7 @@ fn from_books() -> Result<(Arc<Learned>, Field), Box<dyn std::error::Error + Sen
         let store = open_store().await?;
         let catalogue = store.catalogue().await?;
         let confirmed = store.confirmed_examples(MOST).await?;
-        let field = store.load_field(&catalogue).await?;
-        Ok((taught(&catalogue, &confirmed), field))
+        Ok((taught(&catalogue, &confirmed), store.load_field().await?))
     })
 }
 

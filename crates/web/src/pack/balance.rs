@@ -3,7 +3,6 @@
 use std::collections::{BTreeSet, HashMap};
 
 use chrono::NaiveDate;
-use domain::catalogue::Catalogue;
 use domain::event::Event;
 use domain::field::{Field, FieldBuilder};
 use domain::ledger::{Discrepancy, TakeOrder, fold};
@@ -57,8 +56,8 @@ fn event_key(event: &Event) -> String {
 
 impl Balance {
     /// Reads what the ledger rests on.
-    pub(crate) async fn of(books: &Books, catalogue: &Catalogue, known: Known) -> store::Result<Self> {
-        let mut builder = FieldBuilder::new(catalogue);
+    pub(crate) async fn of(books: &Books, known: Known) -> store::Result<Self> {
+        let mut builder = FieldBuilder::new(&books.catalogue().await?);
         let (movements, events) = (books.movements().await?, books.events().await?);
         let (mut seen_movements, mut seen_events) = (Ordinals::default(), Ordinals::default());
         for movement in &movements {

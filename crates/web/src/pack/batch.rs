@@ -1,6 +1,7 @@
 //! Rows of one table, whichever it is: what a reader of packs hands on.
 
 use domain::bench_test::BenchTest;
+use domain::catalogue::Mode;
 use domain::change::Change;
 use domain::demand::Demand;
 use domain::effectivity::Effectivity;
@@ -25,6 +26,8 @@ use domain::weighing::Weighing;
 /// Rows of one table, in the order of the file.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Batch {
+    /// Rows of `modes.csv`.
+    Modes(Vec<Mode>),
     /// Rows of `units.csv`.
     Units(Vec<Unit>),
     /// Rows of `use.csv`.
@@ -72,6 +75,7 @@ macro_rules! for_table {
     ($table:expr, $call:ident :: < _ > $arguments:tt) => {{
         use domain::pack::Table;
         match $table {
+            Table::Modes => $call::<domain::catalogue::Mode> $arguments,
             Table::Units => $call::<domain::unit::Unit> $arguments,
             Table::Use => $call::<domain::use_pattern::UsePattern> $arguments,
             Table::Parts => $call::<domain::part::PartRevision> $arguments,
@@ -101,6 +105,7 @@ impl Batch {
     /// How many rows.
     pub fn len(&self) -> usize {
         match self {
+            Self::Modes(rows) => rows.len(),
             Self::Units(rows) => rows.len(),
             Self::Use(rows) => rows.len(),
             Self::Parts(rows) => rows.len(),
@@ -132,6 +137,7 @@ impl Batch {
     /// The table they belong to.
     pub const fn table(&self) -> Table {
         match self {
+            Self::Modes(_) => Table::Modes,
             Self::Units(_) => Table::Units,
             Self::Use(_) => Table::Use,
             Self::Parts(_) => Table::Parts,

@@ -38,6 +38,10 @@ pub enum ExportError {
 pub async fn export(store: &Store, out: &Path, options: ExportOptions) -> Result<(), ExportError> {
     let books = store.books().await?;
     let mut pack = PackWriter::create(out)?;
+    let catalogue = books.catalogue().await?;
+    if catalogue.added().next().is_some() {
+        pack.rows(catalogue.added())?;
+    }
     let mut units = books.units().await?;
     if !options.with_contacts {
         for unit in &mut units {

@@ -43,6 +43,8 @@ pub(crate) struct Number;
 pub(crate) struct Count;
 /// Codes with spaces between them.
 pub(crate) struct Codes;
+/// Phrases with semicolons between them.
+pub(crate) struct Phrases;
 
 impl Form<String> for Key {
     fn expected(&self) -> String {
@@ -184,6 +186,20 @@ impl Form<Vec<String>> for Codes {
 
     fn write(&self, value: &Vec<String>, out: &mut String) {
         out.push_str(&value.join(" "));
+    }
+}
+
+impl Form<Vec<String>> for Phrases {
+    fn expected(&self) -> String {
+        "expected phrases with semicolons between them".to_owned()
+    }
+
+    fn read(&self, text: &str) -> Result<Vec<String>, String> {
+        Ok(text.split(';').map(str::trim).filter(|phrase| !phrase.is_empty()).map(str::to_owned).collect())
+    }
+
+    fn write(&self, value: &Vec<String>, out: &mut String) {
+        out.push_str(&value.join("; "));
     }
 }
 

@@ -30,6 +30,10 @@ pub enum GatherError {
 /// Adds rows to a field, one noun at a time.
 pub(crate) fn add(builder: &mut FieldBuilder, batch: &Batch) -> Result<(), Problem> {
     match batch {
+        Batch::Modes(rows) => {
+            rows.iter().for_each(|row| builder.mode(row));
+            Ok(())
+        }
         Batch::Units(rows) => rows.iter().try_for_each(|row| builder.unit(row)),
         Batch::Use(rows) => rows.iter().try_for_each(|row| builder.use_pattern(row)),
         Batch::Parts(rows) => rows.iter().try_for_each(|row| builder.part(row)),
@@ -77,15 +81,17 @@ impl Sink for Gathering {
     }
 }
 
-/// Reads a whole pack into a field, or says everything that is wrong with it.
+/// Reads a whole pack into a field, on the shipped catalogue and the modes of the pack, or says everything that is wrong
+/// with it.
 ///
 /// Dates are not held against a calendar: what lies after the as-of date of an analysis is left out by it.
 ///
 /// # Errors
 /// Refused rows and files, with as many refusals as `keep`; a file that can't be read.
-pub fn gather(source: &PackSource, catalogue: &Catalogue, keep: usize) -> Result<Field, GatherError> {
-    let known = Known::new(catalogue);
-    let mut gathering = Gathering { builder: FieldBuilder::new(catalogue), unfit: None, refused: false };
+pub fn gather(source: &PackSource, keep: usize) -> Result<Field, GatherError> {
+    let shipped = Catalogue::shipped();
+    let known = Known::new(shipped);
+    let mut gathering = Gathering { builder: FieldBuilder::new(shipped), unfit: None, refused: false };
     let read = read_pack(source, &mut known.clone(), NaiveDate::MAX, &HashSet::new(), &mut gathering);
     let fallen = match read {
         Ok(outcome) => !outcome.fallen.is_empty(),
@@ -120,7 +126,6 @@ mod tests {
                 ("parts.csv", "part_no,revision,name,kind\nHARNESS,A,Harness,ITEM\n"),
                 ("reports.csv", "report_ref,found_on,unit,item_part_no\nR-1,2026-02-03,COVE-2,HARNESS\n"),
             ]),
-            Catalogue::shipped(),
             10,
         )
         .expect("sound");
@@ -130,7 +135,7 @@ mod tests {
     #[test]
     fn a_pack_with_refused_rows_gives_the_refusals() {
         let files = pack(&[("units.csv", "unit,kind\nCOVE-2,ship\n")]);
-        let Err(GatherError::Refused(preview)) = gather(&files, Catalogue::shipped(), 10) else {
+        let Err(GatherError::Refused(preview)) = gather(&files, 10) else {
             panic!("expected refusals");
         };
         assert_eq!(preview.refused_rows, 1);

@@ -3,7 +3,6 @@
 use std::path::PathBuf;
 
 use chrono::{DateTime, Utc};
-use domain::catalogue::Catalogue;
 use domain::pack::{Known, Table};
 use domain::permission::Actor;
 use store::{Store, StoreError};
@@ -102,12 +101,11 @@ pub enum ImportError {
 pub async fn import(
     store: &Store,
     source: PackSource,
-    catalogue: &Catalogue,
     options: ImportOptions,
     progress: impl FnMut(Progress) + Send + 'static,
 ) -> Result<Imported, ImportError> {
     let turn = store.import_turn().await?;
-    match checked(store, source, catalogue, &options, progress).await {
+    match checked(store, source, &options, progress).await {
         Ok((pack, progress)) => {
             let import = turn.begin(&options.by, options.now, &pack.digests).await?;
             bring_in(import, pack, options, progress).await
@@ -131,11 +129,10 @@ struct Checked {
 async fn checked<P: FnMut(Progress) + Send + 'static>(
     store: &Store,
     source: PackSource,
-    catalogue: &Catalogue,
     options: &ImportOptions,
     mut progress: P,
 ) -> Result<(Checked, P), ImportError> {
-    let known = store.known(catalogue).await?;
+    let known = store.known().await?;
     let check_options = CheckOptions { today: options.now.date_naive(), keep: options.keep };
     let (source, known, preview, progress) = spawn_blocking(move || {
         let preview =
@@ -148,7 +145,7 @@ async fn checked<P: FnMut(Progress) + Send + 'static>(
         return Err(ImportError::Refused(Box::new(preview)));
     }
     if options.strict {
-        let lines = unbalanced(store, &source, (catalogue, &known), &preview, check_options.today).await?;
+        let lines = unbalanced(store, &source, &known, &preview, check_options.today).await?;
         if !lines.is_empty() {
             return Err(out_of_balance(preview, lines, options.keep));
         }

@@ -3,13 +3,14 @@
 use std::path::Path;
 
 use chrono::{DateTime, Utc};
-use domain::catalogue::Catalogue;
+use domain::catalogue::{Catalogue, Mode};
 use domain::lot::Lot;
+use domain::pack::Table;
 use domain::permission::Actor;
 use store::{Store, StoreError};
 
 use super::{
-    ExportOptions, ImportError, ImportOptions, Imported, Limits, PackSource, Progress, export, import,
+    ExportOptions, ImportError, ImportOptions, Imported, Limits, PackSource, Progress, export, gather, import,
 };
 
 const UNITS: &str = "unit,kind,contact_email\nCOVE-2,wearing,cove@example.org\nSTORE,store,\n";
@@ -38,7 +39,7 @@ async fn open(folder: &Path) -> Store {
 }
 
 async fn bring_in(store: &Store, pack: PackSource, options: ImportOptions) -> Result<Imported, ImportError> {
-    import(store, pack, Catalogue::shipped(), options, |_| {}).await
+    import(store, pack, options, |_| {}).await
 }
 
 #[tokio::test]
@@ -140,6 +141,63 @@ async fn what_goes_out_comes_back_in_to_the_same_bytes() {
 }
 
 #[tokio::test]
+async fn modes_that_were_added_travel_with_the_books_whose_reports_name_them() {
+    let (first, second) = (tempfile::tempdir().expect("a folder"), tempfile::tempdir().expect("a folder"));
+    let store = open(first.path()).await;
+    let mode = Mode {
+        kind: "LAD".into(),
+        kind_name: "Ladder".into(),
+        code: "LAD-1".into(),
+        name: "Rung lets go".into(),
+        field_words: vec!["rung gave way".into(), "rung bent".into()],
+        ..Catalogue::shipped().mode("ZIP-1").expect("shipped").clone()
+    };
+    store.add_mode(&Actor::Program, options().now, &mode).await.expect("added");
+    let reports = "report_ref,found_on,unit,item_part_no,part_no,mode\n\
+        R-1,2026-03-01,COVE-2,HARNESS,HARNESS,LAD-1\n";
+    bring_in(&store, pack(&[("reports.csv", reports)]), options()).await.expect("imported");
+    let out = first.path().join("out.zip");
+    export(&store, &out, ExportOptions::default()).await.expect("exported");
+    let back = || PackSource::open(&out, Limits::COMMAND_LINE).expect("a pack");
+    let field = gather(&back(), 10).expect("read without a store");
+    assert_eq!(field.reports.len(), 1);
+    let other = open(second.path()).await;
+    for expected in [(1, 0), (0, 1)] {
+        let imported = bring_in(&other, back(), options()).await.expect("imported");
+        let modes = imported.tables.first().expect("a table");
+        assert_eq!((modes.table, modes.new, modes.here), (Table::Modes, expected.0, expected.1));
+    }
+    let catalogue = other.catalogue().await.expect("read");
+    assert_eq!(catalogue.added().collect::<Vec<_>>(), [&mode]);
+    let again = second.path().join("out.zip");
+    export(&other, &again, ExportOptions::default()).await.expect("exported");
+    assert_eq!(std::fs::read(&out).expect("read"), std::fs::read(&again).expect("read"));
+}
+
+#[tokio::test]
+async fn a_pack_brings_no_other_words_for_a_mode_that_ships_and_no_mode_of_a_strange_code() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let store = open(folder.path()).await;
+    let header = "kind,kind_name,mode,mode_name,default_severity\n";
+    let shipped = lone("modes.csv", &format!("{header}ZIP,Fastener,ZIP-1,Bursts,S\n"));
+    let imported = bring_in(&store, shipped, options()).await.expect("nothing is wrong with it");
+    assert_eq!((imported.tables[0].new, imported.tables[0].here), (0, 1));
+    assert_eq!(store.catalogue().await.expect("read"), *Catalogue::shipped());
+    let stray = lone("modes.csv", &format!("{header}ZIP,Fastener,SEM-90,Bursts,S\nZIP,,ZIP-91,Bursts,X\n"));
+    let Err(ImportError::Refused(preview)) = bring_in(&store, stray, options()).await else {
+        panic!("expected refusals")
+    };
+    assert_eq!(
+        preview.refusals.iter().map(ToString::to_string).collect::<Vec<_>>(),
+        [
+            "modes.csv line 2, mode \"SEM-90\": expected a code that begins with `ZIP-`",
+            "modes.csv line 3, kind_name: must be filled: expected text",
+            "modes.csv line 3, default_severity \"X\": expected one of S, M, D",
+        ]
+    );
+}
+
+#[tokio::test]
 async fn a_second_makers_lot_is_refused_while_rows_of_the_books_name_the_number_alone() {
     let folder = tempfile::tempdir().expect("a folder");
     let store = open(folder.path()).await;
@@ -157,7 +215,7 @@ async fn a_second_makers_lot_is_refused_while_rows_of_the_books_name_the_number_
           rows that name it"
         ]
     );
-    let field = store.load_field(Catalogue::shipped()).await.expect("read");
+    let field = store.load_field().await.expect("read");
     assert_eq!((field.lots.len(), field.movements.len(), field.left_out.len()), (1, 1, 0));
     // What is in the books already may come again, the lot with its movement.
     bring_in(&store, pack(&[("movements.csv", movements)]), options()).await.expect("nothing new");
@@ -178,13 +236,13 @@ async fn of_two_packs_that_contradict_each_other_and_are_checked_at_once_one_is_
             let _ = told.send(here.block_on(bring_in(&other, lone("lots.csv", lots), options())));
         }
     };
-    let first = import(&store, lone("movements.csv", movements), Catalogue::shipped(), options(), meanwhile);
+    let first = import(&store, lone("movements.csv", movements), options(), meanwhile);
     first.await.expect("the first is taken in");
     let second = second.try_iter().next().expect("tried meanwhile");
     assert!(matches!(second, Err(ImportError::Store(StoreError::ImportRunning))), "{second:?}");
     let again = bring_in(&store, lone("lots.csv", lots), options()).await;
     assert!(matches!(again, Err(ImportError::Refused(_))), "it is checked against the first: {again:?}");
-    let field = store.load_field(Catalogue::shipped()).await.expect("read");
+    let field = store.load_field().await.expect("read");
     assert_eq!((field.lots.len(), field.movements.len(), field.left_out.len()), (1, 1, 0));
 }
 

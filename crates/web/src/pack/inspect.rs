@@ -1,7 +1,6 @@
 //! Checks a pack against the books as they are, their balance included: what a page shows before anything is taken.
 
 use chrono::NaiveDate;
-use domain::catalogue::Catalogue;
 use domain::pack::{Known, Table};
 use store::Store;
 use tokio::task::spawn_blocking;
@@ -29,10 +28,9 @@ pub struct Inspected {
 pub async fn inspect(
     store: &Store,
     source: PackSource,
-    catalogue: &Catalogue,
     options: CheckOptions,
 ) -> Result<Inspected, ImportError> {
-    let known = store.known(catalogue).await?;
+    let known = store.known().await?;
     let (source, known, preview) = spawn_blocking(move || {
         let preview = check(&source, &known, options, |_, _| {});
         (source, known, preview)
@@ -41,7 +39,7 @@ pub async fn inspect(
     let preview = preview?;
     let moves = source.tables().any(|table| matches!(table, Table::Movements | Table::Events));
     let unbalanced = if moves && preview.refused_files == 0 {
-        unbalanced(store, &source, (catalogue, &known), &preview, options.today).await?
+        unbalanced(store, &source, &known, &preview, options.today).await?
     } else {
         Vec::new()
     };
@@ -52,11 +50,11 @@ pub async fn inspect(
 pub(crate) async fn unbalanced(
     store: &Store,
     source: &PackSource,
-    (catalogue, known): (&Catalogue, &Known),
+    known: &Known,
     preview: &Preview,
     today: NaiveDate,
 ) -> Result<Vec<Refusal>, ImportError> {
-    let mut balance = Balance::of(&store.books().await?, catalogue, known.clone()).await?;
+    let mut balance = Balance::of(&store.books().await?, known.clone()).await?;
     let (source, mut known, barred) = (source.clone(), known.clone(), preview.barred.clone());
     let lines = spawn_blocking(move || match read_pack(&source, &mut known, today, &barred, &mut balance) {
         Err(ReadError::Io(table, error)) => Err(CheckError::new(table, error)),

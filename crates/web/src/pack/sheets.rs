@@ -9,6 +9,7 @@ mod fit;
 mod inspection;
 mod lot;
 mod lot_use;
+mod mode;
 mod movement;
 mod part;
 mod person;

@@ -59,6 +59,7 @@ impl Sink for Sending {
 /// Stages rows of one table and says how many were new.
 pub(crate) async fn stage(import: &mut Import, batch: &Batch) -> store::Result<u64> {
     match batch {
+        Batch::Modes(rows) => import.add_modes(rows).await,
         Batch::Units(rows) => import.add_units(rows).await,
         Batch::Use(rows) => import.add_use_patterns(rows).await,
         Batch::Parts(rows) => import.add_parts(rows).await,

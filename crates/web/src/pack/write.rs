@@ -59,9 +59,9 @@ impl PackWriter {
     }
 
     /// Writes a whole table of rows at hand.
-    pub(crate) fn rows<T: Sheet>(&mut self, rows: &[T]) -> io::Result<()> {
+    pub(crate) fn rows<'r, T: Sheet>(&mut self, rows: impl IntoIterator<Item = &'r T>) -> io::Result<()> {
         let mut table = self.table::<T>(&[])?;
-        rows.iter().try_for_each(|row| table.write(row))?;
+        rows.into_iter().try_for_each(|row| table.write(row))?;
         table.finish().map(drop)
     }
 

@@ -42,9 +42,8 @@ impl Live {
         progress: &Progress,
     ) -> Result<Self, StoreError> {
         let began = clock.now();
-        let catalogue = Arc::new(store.catalogue().await?);
-        let ReadField { field, number, rows } =
-            store.read_field(&catalogue, |read, of| progress.tell(read, of)).await?;
+        let ReadField { field, catalogue, number, rows } =
+            store.read_field(|read, of| progress.tell(read, of)).await?;
         let reports = rows.len() as u64;
         progress.tell(reports, reports);
         let read = clock.now();
@@ -65,7 +64,7 @@ impl Live {
             took: done - began,
             caught_up_in: done - read,
             taken_since: Vec::new(),
-            catalogue,
+            catalogue: Arc::new(catalogue),
             rows,
             books_of: began,
         })

@@ -3,7 +3,6 @@
 use axum::Router;
 use axum::body::Body;
 use axum::http::{Request, Response, header};
-use domain::catalogue::Catalogue;
 use domain::permission::{Actor, Role};
 use store::{NewUnitLink, NewUser};
 use tower::ServiceExt as _;
@@ -48,7 +47,7 @@ pub(crate) async fn bring_in(state: &AppState) {
     let pack = PackSource::from_files(files.into(), Limits::UPLOAD).unwrap();
     let options =
         ImportOptions { by: Actor::Program, now: state.now(), refused_to: None, strict: false, keep: 10 };
-    import(state.store(), pack, Catalogue::shipped(), options, |_| {}).await.unwrap();
+    import(state.store(), pack, options, |_| {}).await.unwrap();
 }
 
 /// A new link for a unit, as the secret in its addresses.

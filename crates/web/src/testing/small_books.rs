@@ -1,6 +1,5 @@
 //! The books of a very small invented service, for tests of pages that show figures.
 
-use domain::catalogue::Catalogue;
 use domain::permission::Actor;
 use domain::report::Report;
 use store::IntakeFacts;
@@ -76,7 +75,7 @@ async fn take_in(state: &AppState, files: &[(&str, &str)]) {
     let source = PackSource::from_files(files.collect(), Limits::UPLOAD).expect("a pack");
     let options =
         ImportOptions { by: Actor::Program, now: state.now(), refused_to: None, strict: false, keep: 10 };
-    import(state.store(), source, Catalogue::shipped(), options, |_| {}).await.expect("imported");
+    import(state.store(), source, options, |_| {}).await.expect("imported");
 }
 
 /// Sends a report that is in the books once more, unsorted and under another reference.

@@ -32,7 +32,7 @@ impl Known {
         present(
             self.modes.contains(mode),
             field,
-            "the catalogue has no such mode; one is added on the page of the catalogue",
+            "the catalogue has no such mode; add it in modes.csv or on the page of the catalogue",
             problems,
         );
     }

@@ -207,7 +207,7 @@ async fn approved(teller: &Teller<'_>, r: &Recurrence, before: &User) -> Result<
         signature: chair.full_name.clone(),
     };
     // The picture the story began with doesn't know the change that was just drafted.
-    let field = store.load_field(&teller.picture.catalogue).await?;
+    let field = store.load_field().await?;
     let analysis = analyse(&field, teller.picture.analysis.as_of);
     let picture = Picture::of(field, analysis, teller.days_ago(8));
     if let Some(record) = store.find_change_record(&no).await? {

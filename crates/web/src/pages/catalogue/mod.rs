@@ -55,19 +55,17 @@ async fn add(
 ) -> Result<Response, AppError> {
     signed_in.may(&Act::ExtendCatalogue)?;
     let faults = match typed.mode() {
-        Ok((kind_name, mode)) => {
-            match state.store().add_mode(&signed_in.0, state.now(), &kind_name, &mode).await {
-                Ok(()) => {
-                    let there = format!("/catalogue?kind={}&added={}#{}", mode.kind, mode.code, mode.code);
-                    return Ok(Redirect::to(&there).into_response());
-                }
-                Err(StoreError::Refused(problem)) => refused(&problem),
-                Err(StoreError::Taken { .. }) => {
-                    Faults::one("code", "Somebody added this code a moment ago. Choose another.")
-                }
-                Err(error) => return Err(error.into()),
+        Ok(mode) => match state.store().add_mode(&signed_in.0, state.now(), &mode).await {
+            Ok(()) => {
+                let there = format!("/catalogue?kind={}&added={}#{}", mode.kind, mode.code, mode.code);
+                return Ok(Redirect::to(&there).into_response());
             }
-        }
+            Err(StoreError::Refused(problem)) => refused(&problem),
+            Err(StoreError::Taken { .. }) => {
+                Faults::one("code", "Somebody added this code a moment ago. Choose another.")
+            }
+            Err(error) => return Err(error.into()),
+        },
         Err(faults) => faults,
     };
     let catalogue = state.store().catalogue().await?;

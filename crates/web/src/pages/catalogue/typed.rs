@@ -41,11 +41,11 @@ pub(super) fn refused(problem: &Problem) -> Faults {
 }
 
 impl Typed {
-    /// The name of a new kind, and the mode.
+    /// The mode, of a kind that the catalogue names unless it is new.
     ///
     /// # Errors
     /// Everything that is missing or too long; whether the code fits, the catalogue says.
-    pub(super) fn mode(&self) -> Result<(String, Mode), Faults> {
+    pub(super) fn mode(&self) -> Result<Mode, Faults> {
         let mut faults = Faults::default();
         let kind = if self.kind == NEW { capitals(&self.new_kind) } else { self.kind.trim().to_owned() };
         if kind.is_empty() {
@@ -88,20 +88,18 @@ impl Typed {
         }
         let trimmed = |text: &str| text.trim().to_owned();
         match severity {
-            Some(default_severity) if faults.is_empty() => Ok((
-                if self.kind == NEW { trimmed(&self.kind_name) } else { String::new() },
-                Mode {
-                    kind,
-                    code: capitals(&self.code),
-                    name: trimmed(&self.name),
-                    mechanism: trimmed(&self.mechanism),
-                    how_found: trimmed(&self.how_found),
-                    usual_fix: trimmed(&self.usual_fix),
-                    test_methods: trimmed(&self.test_methods),
-                    default_severity,
-                    field_words: words,
-                },
-            )),
+            Some(default_severity) if faults.is_empty() => Ok(Mode {
+                kind,
+                kind_name: if self.kind == NEW { trimmed(&self.kind_name) } else { String::new() },
+                code: capitals(&self.code),
+                name: trimmed(&self.name),
+                mechanism: trimmed(&self.mechanism),
+                how_found: trimmed(&self.how_found),
+                usual_fix: trimmed(&self.usual_fix),
+                test_methods: trimmed(&self.test_methods),
+                default_severity,
+                field_words: words,
+            }),
             _ => Err(faults),
         }
     }

@@ -85,9 +85,8 @@ async fn send(
 /// Checks a waiting pack against the books as they are now.
 async fn inspected(state: &AppState, id: &str) -> Result<Inspected, ImportError> {
     let source = state.waiting().open(id).map_err(ImportError::Unopened)?;
-    let catalogue = state.store().catalogue().await?;
     let options = CheckOptions { today: state.today(), keep: MOST_REFUSALS };
-    inspect(state.store(), source, &catalogue, options).await
+    inspect(state.store(), source, options).await
 }
 
 /// The number of whoever is signed in.

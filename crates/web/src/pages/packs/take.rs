@@ -76,9 +76,8 @@ async fn taken(
     options: ImportOptions,
 ) -> Result<Imported, ImportError> {
     let source = state.waiting().open(id).map_err(ImportError::Unopened)?;
-    let catalogue = state.store().catalogue().await?;
     let teller = std::sync::Arc::clone(running);
-    import(state.store(), source, &catalogue, options, move |progress| teller.tell(progress)).await
+    import(state.store(), source, options, move |progress| teller.tell(progress)).await
 }
 
 /// Who is importing, since when, and what to do.

@@ -1,7 +1,6 @@
 //! What the analysis finds in worlds with a bad component lot and in worlds without one.
 
 use domain::analysis::{Analysis, FactorLevel, analyse};
-use domain::catalogue::Catalogue;
 use domain::field::Field;
 
 use super::super::{Request, simulate, truth_path};
@@ -25,9 +24,7 @@ fn analysed(seed: u64, bad_lots: u8) -> (Field, Analysis, serde_json::Value) {
     simulate(&request, &out).unwrap();
     let truth: serde_json::Value = serde_json::from_slice(&std::fs::read(truth_path(&out)).unwrap()).unwrap();
     let source = PackSource::open(&out, Limits::COMMAND_LINE).unwrap();
-    let Ok(field) = gather(&source, Catalogue::shipped(), 10) else {
-        panic!("seed {seed}: the pack is refused")
-    };
+    let Ok(field) = gather(&source, 10) else { panic!("seed {seed}: the pack is refused") };
     let analysis = analyse(&field, date(truth["end"].as_str().unwrap()));
     (field, analysis, truth)
 }

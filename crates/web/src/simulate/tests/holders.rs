@@ -2,7 +2,6 @@
 
 use std::collections::BTreeMap;
 
-use domain::catalogue::Catalogue;
 use domain::field::{Field, Found};
 use domain::ledger::{Ledger, TakeOrder, fold};
 use domain::lineage::{Held, Whereabouts};
@@ -20,7 +19,7 @@ fn world(request: &Request) -> (Field, Ledger, Value) {
     simulate(request, &out).unwrap();
     let truth: Value = serde_json::from_slice(&std::fs::read(truth_path(&out)).unwrap()).unwrap();
     let source = PackSource::open(&out, Limits::COMMAND_LINE).unwrap();
-    let Ok(field) = gather(&source, Catalogue::shipped(), 10) else { panic!("the pack is refused") };
+    let Ok(field) = gather(&source, 10) else { panic!("the pack is refused") };
     let ledger = fold(&field, date(truth["end"].as_str().unwrap()).into(), TakeOrder::OldestFirst);
     (field, ledger, truth)
 }

@@ -1,7 +1,6 @@
 //! The analysis of worlds finds their truth within its limits; `examples/weigh_worlds/` weighs more of them.
 
 use domain::analysis::analyse;
-use domain::catalogue::Catalogue;
 
 use super::{Request, simulate, truth_path};
 use crate::pack::{Limits, PackSource, gather};
@@ -16,7 +15,7 @@ fn life_forecast_and_reporting_hold_the_truth() {
         let out = folder.path().join("pack");
         simulate(&request, &out).unwrap();
         let source = PackSource::open(&out, Limits::COMMAND_LINE).unwrap();
-        let field = gather(&source, Catalogue::shipped(), 5).unwrap();
+        let field = gather(&source, 5).unwrap();
         let truth: serde_json::Value =
             serde_json::from_slice(&std::fs::read(truth_path(&out)).unwrap()).unwrap();
         let analysis = analyse(&field, request.end_date);

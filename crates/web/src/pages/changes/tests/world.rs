@@ -3,7 +3,6 @@
 use axum::Router;
 use axum::http::StatusCode;
 use axum::response::Response;
-use domain::catalogue::Catalogue;
 use domain::change_record::{Prediction, PredictionBasis, Retrofit, Verdict};
 use domain::class::{Criterion, Justification, Priority};
 use domain::effectivity::{Effectivity, Stage};
@@ -173,7 +172,7 @@ async fn take_in(state: &AppState, files: &[(&str, &str)]) {
     let pack = PackSource::from_files(files.collect(), Limits::UPLOAD).expect("a pack");
     let options =
         ImportOptions { by: Actor::Program, now: state.now(), refused_to: None, strict: false, keep: 10 };
-    import(state.store(), pack, Catalogue::shipped(), options, |_| {}).await.expect("imported");
+    import(state.store(), pack, options, |_| {}).await.expect("imported");
 }
 
 /// Writes every section of a fresh draft and gives the version it has then.

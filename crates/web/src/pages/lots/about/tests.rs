@@ -1,7 +1,6 @@
 //! Who may see the pages about a lot, and what they say of dates and lots that aren't there.
 
 use axum::http::{StatusCode, header};
-use domain::catalogue::Catalogue;
 use domain::permission::{Actor, Role};
 
 use crate::pack::{ImportOptions, Limits, PackSource, import};
@@ -39,7 +38,7 @@ async fn bring(state: &AppState, files: Vec<(String, Vec<u8>)>) {
     let pack = PackSource::from_files(files, Limits::UPLOAD).unwrap();
     let options =
         ImportOptions { by: Actor::Program, now: state.now(), refused_to: None, strict: false, keep: 10 };
-    import(state.store(), pack, Catalogue::shipped(), options, |_| {}).await.unwrap();
+    import(state.store(), pack, options, |_| {}).await.unwrap();
 }
 
 #[tokio::test]
