@@ -49,20 +49,30 @@ const METHODS: [(&str, &str, u32); 8] = [
          in several sizes errs alike in them",
         3,
     ),
-    ("rates", "exact Poisson limits, Garwood 1936", 2),
+    (
+        "rates",
+        "exact Poisson limits, Garwood 1936; where a change takes effect from a lot of a new revision on, without a last one, lots \
+         of old revisions stay before it",
+        3,
+    ),
     ("predicted rate", "limits of a product on logarithms, after Zou and Donner 2008", 1),
     (
         "proof",
         "age-stratified mid-P limits and p-value, anytime limits by a log-normal mixture after Lindon and Malek 2022, all widened \
-         by scatter between units after Liang and Zeger 1986",
-        4,
+         by scatter between units after Liang and Zeger 1986; too early or not shown at the ratio that was planned",
+        5,
     ),
-    ("bench", "means and standard deviations within one method and measure", 1),
+    (
+        "bench",
+        "means and standard deviations within one method and measure; where nothing failed, what specimens were stopped at",
+        2,
+    ),
     (
         "requirements",
         "the whole interval on the right side of the limit, after ISO 14253-1; of failures of a part, which are not all of its \
-         item's, the lower limit alone; a rate over more items, sizes or configurations than the requirement names judges none",
-        3,
+         item's, the lower limit alone; a rate over more items, sizes or configurations than the requirement names judges none; \
+         whom a size fits by that size alone; a release that was stopped takes longer than that",
+        4,
     ),
     ("class", "check list after MIL-STD-973", 1),
     (
@@ -87,9 +97,9 @@ pub struct Inputs {
     pub as_of: NaiveDate,
     /// The change.
     pub change: Change,
-    /// Revisions that hold the part before or after, and what they are made of.
+    /// Every revision of the items that hold the part before or after, and what those that hold it are made of.
     pub parts: Vec<PartRevision>,
-    /// Their structure.
+    /// The structure of those that hold it.
     pub structure: Vec<Component>,
     /// The tariff of their sizes.
     pub shares: Vec<SizeShare>,
@@ -203,7 +213,7 @@ pub fn shown(
     as_of: NaiveDate,
 ) -> Vec<Figure> {
     let planned = plan.and_then(|plan| planned(plan, &result.counts, as_of));
-    figures::figures(field, result, assessed, plan.zip(planned))
+    figures::figures(field, result, assessed, (plan, planned))
 }
 
 impl Inputs {

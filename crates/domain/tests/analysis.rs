@@ -197,6 +197,35 @@ fn a_lot_says_what_share_of_it_was_built_to_a_change() {
     assert_eq!(shares, [Some(0.0), Some(0.4), Some(1.0)]);
 }
 
+/// A maker's new lots are NB-0001 and NB-0002, and its old one TB-0418 comes after them as a person counts. From NB-0001 on, open
+/// at the end, it stays before the change by its revision. Whoever names the last lot means what lies between; and where the
+/// first lot is of the old revision, revisions don't tell.
+#[test]
+fn an_open_cut_in_leaves_old_lots_with_later_numbers_before_the_change() {
+    let shares = |first: &str, last: Option<&str>| {
+        let mut b = changed(ChangeState::CutIn, &[], "2024-07-01");
+        let lots = [("NB-0001", "B"), ("NB-0002", "B"), ("TB-0418", "A")];
+        for (lot_no, revision) in lots {
+            b.lot(&Lot { maker: Some("Fell".into()), ..lot(lot_no, "PACK", revision) }).expect("new lot");
+        }
+        b.effectivity(&Effectivity {
+            change_no: "C-1".into(),
+            stage: Stage::Accomplished,
+            maker: Some("Fell".into()),
+            from_lot: Some(first.into()),
+            to_lot: last.map(Into::into),
+            share_new: 1.0,
+            from_date: None,
+        })
+        .expect("known");
+        let field = b.build();
+        lots.map(|(lot_no, _)| share_of_lot(&field, &field.changes.rows()[0], lot_id(&field, lot_no)))
+    };
+    assert_eq!(shares("NB-0001", None), [Some(1.0), Some(1.0), Some(0.0)]);
+    assert_eq!(shares("NB-0001", Some("TB-0418")), [Some(1.0); 3]);
+    assert_eq!(shares("TB-0418", None), [Some(1.0); 3]);
+}
+
 /// By hand: 120 of 600 fasteners are of the new revision, a fifth; where it isn't known how many there were of one lot, the
 /// two have equal parts.
 #[test]

@@ -4,7 +4,7 @@ use std::collections::HashMap;
 
 use super::holders::Holders;
 use crate::effectivity::Stage;
-use crate::field::{ChangeFacts, EffectivityFacts, Field, Found, LotId, PartId, Stock};
+use crate::field::{ChangeFacts, EffectivityFacts, Field, Found, LotFacts, LotId, PartId, Stock};
 use crate::ledger::{ClocksId, Ledger, Restart, Spell};
 use crate::lineage::{DEEPEST, shares, used_by_part};
 use crate::lot::LotPurpose;
@@ -134,9 +134,10 @@ impl<'a> Sides<'a> {
 fn named_shares(field: &Field, change: &ChangeFacts) -> HashMap<LotId, f64> {
     let at = |stage| change.effectivity.iter().filter(move |e| e.stage == stage);
     let stage = if at(Stage::Accomplished).next().is_some() { Stage::Accomplished } else { Stage::Approved };
+    let new = Holders::of_revision(field, change.to);
     let mut shares = HashMap::new();
     for row in at(stage) {
-        for lot in lots_in_range(field, row) {
+        for lot in lots_in_range(field, row, &new) {
             shares.insert(lot, row.share_new);
         }
     }
@@ -145,7 +146,7 @@ fn named_shares(field: &Field, change: &ChangeFacts) -> HashMap<LotId, f64> {
     {
         // Only a first lot is named: it and the later ones of its maker, where their revisions don't tell.
         let facts = &field.lots[first];
-        if !Holders::of_revision(field, change.to).has(facts.revision, facts.size) {
+        if !new.has(facts.revision, facts.size) {
             let row = EffectivityFacts {
                 stage,
                 maker: facts.maker,
@@ -154,25 +155,30 @@ fn named_shares(field: &Field, change: &ChangeFacts) -> HashMap<LotId, f64> {
                 share_new: 1.0,
                 from_date: None,
             };
-            shares.extend(lots_in_range(field, &row).into_iter().map(|lot| (lot, 1.0)));
+            shares.extend(lots_in_range(field, &row, &new).into_iter().map(|lot| (lot, 1.0)));
         }
     }
     shares
 }
 
-/// Lots of one range: same part as its first (or last) lot, that maker's, numbers in the order a person counts.
-fn lots_in_range(field: &Field, row: &EffectivityFacts) -> Vec<LotId> {
+/// Lots of one range: same part as its first (or last) lot, that maker's, numbers in the order a person counts. Where the range
+/// is open at its end and its first lot is of a revision with the part as it is after, only lots of such revisions: an old lot
+/// may have a number that comes later.
+fn lots_in_range(field: &Field, row: &EffectivityFacts, new: &Holders) -> Vec<LotId> {
     let end = row.from_lot.as_deref().or(row.to_lot.as_deref());
     let Some(Found::One(known)) = end.map(|lot_no| field.lot_keys.find(lot_no, row.maker)) else {
         return Vec::new();
     };
     let part = field.part_of_lot(known);
     let maker = row.maker.or(field.lots[known].maker);
+    let is_new = |facts: &LotFacts| new.has(facts.revision, facts.size);
+    let by_revision = row.to_lot.is_none() && is_new(&field.lots[known]);
     let (from, to) = (row.from_lot.as_deref().map(counted), row.to_lot.as_deref().map(counted));
     field
         .lots
         .iter()
         .filter(|(lot, facts)| field.part_of_lot(*lot) == part && facts.maker == maker)
+        .filter(|(_, facts)| !by_revision || is_new(facts))
         .filter(|(_, facts)| {
             let number = counted(&facts.lot_no);
             from.as_ref().is_none_or(|from| *from <= number) && to.as_ref().is_none_or(|to| number <= *to)

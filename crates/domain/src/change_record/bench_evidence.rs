@@ -8,12 +8,14 @@ use crate::field::{BenchFacts, Field, RevisionId};
 pub struct BenchSide {
     /// Specimens measured or brought to failure.
     pub specimens: usize,
-    /// Their mean, in the measure's unit.
-    pub mean: f64,
+    /// Their mean, in the measure's unit; `None` where all were stopped before they failed.
+    pub mean: Option<f64>,
     /// Their standard deviation; `None` below two specimens.
     pub deviation: Option<f64>,
     /// Specimens stopped before they failed: their strength is more than was measured.
     pub stopped: usize,
+    /// The lowest and the highest value at which specimens were stopped, in the measure's unit; `None` where none was.
+    pub stopped_at: Option<(f64, f64)>,
 }
 
 /// Both revisions under the same method and measure.
@@ -66,23 +68,27 @@ fn compare(field: &Field, from: RevisionId, to: RevisionId, of: Key<'_>) -> Opti
     Some(BenchComparison { method, measure, measure_unit, conditioning, before, after, laboratories })
 }
 
+/// One revision; `None` where no specimen of it was tested.
 fn side<'a>(tests: impl Iterator<Item = &'a &'a BenchFacts>) -> Option<BenchSide> {
-    let mut values = Vec::new();
-    let mut stopped = 0;
+    let (mut values, mut stopped) = (Vec::new(), Vec::new());
     for facts in tests {
         match facts.test.outcome {
-            TestOutcome::Stopped => stopped += 1,
+            TestOutcome::Stopped => stopped.push(facts.test.value),
             TestOutcome::Failed | TestOutcome::Measured => values.push(facts.test.value),
         }
     }
-    if values.is_empty() {
+    if values.is_empty() && stopped.is_empty() {
         return None;
     }
     let n = values.len() as f64;
-    let mean = values.iter().sum::<f64>() / n;
-    let squares: f64 = values.iter().map(|v| (v - mean).powi(2)).sum();
-    let deviation = (values.len() > 1).then(|| (squares / (n - 1.0)).sqrt());
-    Some(BenchSide { specimens: values.len(), mean, deviation, stopped })
+    let mean = (!values.is_empty()).then(|| values.iter().sum::<f64>() / n);
+    let deviation = mean.filter(|_| values.len() > 1).map(|mean| {
+        let squares: f64 = values.iter().map(|v| (v - mean).powi(2)).sum();
+        (squares / (n - 1.0)).sqrt()
+    });
+    let lowest = stopped.iter().copied().reduce(f64::min);
+    let stopped_at = lowest.zip(stopped.iter().copied().reduce(f64::max));
+    Some(BenchSide { specimens: values.len(), mean, deviation, stopped: stopped.len(), stopped_at })
 }
 
 #[cfg(test)]
@@ -138,9 +144,28 @@ mod tests {
         ]);
         assert_eq!(found.len(), 1);
         let (before, after) = (&found[0].before, &found[0].after);
-        assert_eq!((before.specimens, before.mean, before.stopped), (3, 410.0, 0));
+        assert_eq!((before.specimens, before.mean, before.stopped_at), (3, Some(410.0), None));
         assert!((before.deviation.expect("three") - 10.0).abs() < 1e-12);
-        assert_eq!((after.specimens, after.mean, after.deviation, after.stopped), (1, 500.0, None, 1));
+        assert_eq!((after.specimens, after.mean, after.deviation), (1, Some(500.0), None));
+        assert_eq!((after.stopped, after.stopped_at), (1, Some((600.0, 600.0))));
+    }
+
+    /// The best that a bench can show: none of the new ones failed before it was stopped.
+    #[test]
+    fn a_revision_none_of_which_failed_is_compared_by_what_its_specimens_stood() {
+        use TestOutcome::{Failed, Stopped};
+        let found = compared(&[
+            test("A", "hex bar", 2100.0, Failed),
+            test("A", "hex bar", 1900.0, Failed),
+            test("B", "hex bar", 5000.0, Stopped),
+            test("B", "hex bar", 4000.0, Stopped),
+        ]);
+        assert_eq!(found.len(), 1);
+        let (before, after) = (&found[0].before, &found[0].after);
+        assert_eq!((before.mean, before.stopped), (Some(2000.0), 0));
+        assert_eq!((after.specimens, after.mean, after.deviation), (0, None, None));
+        assert_eq!((after.stopped, after.stopped_at), (2, Some((4000.0, 5000.0))));
+        assert_eq!(compared(&[test("B", "hex bar", 5000.0, Stopped)]), [], "nothing of the old ones");
     }
 
     #[test]

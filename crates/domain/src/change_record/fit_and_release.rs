@@ -4,21 +4,32 @@ use stats::Confidence;
 use stats::special::{Tails, student};
 
 use super::requirement_check::{RequirementCheck, Verdict, verdict};
-use crate::accommodation::{Coverage, of_item};
-use crate::field::{Field, RequirementFacts, RevisionId};
+use crate::accommodation::{Coverage, SizeRanges, coverage, ranges};
+use crate::bench_test::TestOutcome;
+use crate::field::{BenchFacts, Field, RequirementFacts, RevisionId};
 use crate::requirement::LimitKind;
 
 /// What a bench measure of release time is called, whatever stands around it.
 const RELEASE: &str = "release";
 
-/// Whom the item's sizes fit, everybody and each sex by itself; the group that fares worst decides.
+/// Whom the item's sizes fit, or the one that the requirement names; everybody and each sex by itself, and the group that fares
+/// worst decides.
+///
+/// `None` without ranges or people, and where it names a configuration: ranges are those of the item, however it is worn.
 pub(super) fn accommodated(
     field: &Field,
     facts: &RequirementFacts,
     kind: LimitKind,
     limit: f64,
 ) -> Option<RequirementCheck> {
-    let found = of_item(field, facts.item);
+    let requirement = &facts.requirement;
+    if requirement.configuration.is_some() {
+        return None;
+    }
+    let named = |size: &str| requirement.size.as_deref().is_none_or(|named| named == size);
+    let sizes = ranges(field, facts.item).into_iter().filter(|(size, _)| named(size));
+    let sizes: Vec<SizeRanges> = sizes.map(|(_, ranges)| ranges).collect();
+    let found = coverage(&field.people, &sizes);
     let judged: Vec<(Verdict, &Coverage)> = found
         .iter()
         .map(|group| (verdict(kind, limit, 100.0 * group.limits.low, 100.0 * group.limits.high), group))
@@ -27,10 +38,11 @@ pub(super) fn accommodated(
         .into_iter()
         .find(|wanted| judged.iter().any(|(verdict, _)| verdict == wanted))?;
     let said: Vec<String> = found.iter().map(said).collect();
+    let alone = requirement.size.as_ref().map(|size| format!("{size} alone: ")).unwrap_or_default();
     Some(RequirementCheck {
-        requirement_no: facts.requirement.requirement_no.clone(),
+        requirement_no: requirement.requirement_no.clone(),
         verdict: worst,
-        figure: format!("{} against {limit} %, jointly over all dimensions", said.join("; ")),
+        figure: format!("{alone}{} against {limit} %, jointly over all dimensions", said.join("; ")),
     })
 }
 
@@ -47,7 +59,7 @@ fn said(group: &Coverage) -> String {
 }
 
 /// Release times of the revision after: not met when one specimen took too long; met when the limits for one more
-/// specimen, `mean -+ t s sqrt(1 + 1/n)`, lie on the right side.
+/// specimen, `mean -+ t s sqrt(1 + 1/n)`, lie on the right side. One that was stopped had not released by then.
 ///
 /// `None` where the part has no release to test, or none was tested.
 pub(super) fn release(
@@ -57,48 +69,85 @@ pub(super) fn release(
     kind: LimitKind,
     limit: f64,
 ) -> Option<RequirementCheck> {
-    let tests = field.bench_tests.iter().filter(|facts| facts.revision == after);
-    let seconds: Vec<f64> = tests
-        .filter(|facts| facts.test.measure.to_lowercase().contains(RELEASE) && facts.test.measure_unit == "s")
-        .map(|facts| facts.test.value)
-        .collect();
-    if seconds.is_empty() {
+    let is_release = |facts: &&BenchFacts| {
+        let test = &facts.test;
+        facts.revision == after && test.measure.to_lowercase().contains(RELEASE) && test.measure_unit == "s"
+    };
+    let (stopped, released): (Vec<&BenchFacts>, Vec<&BenchFacts>) = field
+        .bench_tests
+        .iter()
+        .filter(is_release)
+        .partition(|facts| facts.test.outcome == TestOutcome::Stopped);
+    let [stopped, released] =
+        [stopped, released].map(|tests| tests.iter().map(|facts| facts.test.value).collect::<Vec<f64>>());
+    if stopped.is_empty() && released.is_empty() {
         return None;
     }
-    let n = seconds.len() as f64;
-    let mean = seconds.iter().sum::<f64>() / n;
-    let worst = match kind {
-        LimitKind::AtMost => seconds.iter().copied().fold(f64::NEG_INFINITY, f64::max),
-        LimitKind::AtLeast => seconds.iter().copied().fold(f64::INFINITY, f64::min),
-    };
-    let one_beyond = verdict(kind, limit, worst, worst) == Verdict::NotMet;
-    let judged = if one_beyond {
+    let each = released.iter().map(|&s| verdict(kind, limit, s, s));
+    let each: Vec<Verdict> = each.chain(stopped.iter().map(|&s| of_stopped(kind, limit, s))).collect();
+    let judged = if each.contains(&Verdict::NotMet) {
         Verdict::NotMet
-    } else if seconds.len() < 2 {
+    } else if each.contains(&Verdict::CantTell) {
         Verdict::CantTell
     } else {
-        let squares: f64 = seconds.iter().map(|s| (s - mean).powi(2)).sum();
-        let t = student::quantile(Tails::from_upper(Confidence::NINETY_FIVE.half_risk()), n - 1.0);
-        let reach = t * (squares / (n - 1.0) * (1.0 + n.recip())).sqrt();
-        match verdict(kind, limit, mean - reach, mean + reach) {
-            Verdict::Met => Verdict::Met,
-            _ => Verdict::CantTell,
-        }
+        of_one_more(kind, limit, &released)
     };
+    let said = [of_released(kind, &released), of_those_stopped(&stopped)];
+    let said: Vec<String> = said.into_iter().flatten().collect();
     Some(RequirementCheck {
         requirement_no: facts.requirement.requirement_no.clone(),
         verdict: judged,
-        figure: format!(
-            "{} specimens: mean {mean:.2} s, worst {worst:.2} s, against {limit} s",
-            seconds.len()
-        ),
+        figure: format!("{}, against {limit} s", said.join("; ")),
     })
+}
+
+/// How a specimen fares that was stopped after some seconds: it takes longer, and nobody knows by how much.
+const fn of_stopped(kind: LimitKind, limit: f64, seconds: f64) -> Verdict {
+    match kind {
+        _ if seconds < limit => Verdict::CantTell,
+        LimitKind::AtMost => Verdict::NotMet,
+        LimitKind::AtLeast => Verdict::Met,
+    }
+}
+
+/// Whether one more specimen will hold the limit; so few never show that it will not.
+fn of_one_more(kind: LimitKind, limit: f64, seconds: &[f64]) -> Verdict {
+    if seconds.len() < 2 {
+        return Verdict::CantTell;
+    }
+    let n = seconds.len() as f64;
+    let mean = seconds.iter().sum::<f64>() / n;
+    let squares: f64 = seconds.iter().map(|s| (s - mean).powi(2)).sum();
+    let t = student::quantile(Tails::from_upper(Confidence::NINETY_FIVE.half_risk()), n - 1.0);
+    let reach = t * (squares / (n - 1.0) * (1.0 + n.recip())).sqrt();
+    match verdict(kind, limit, mean - reach, mean + reach) {
+        Verdict::Met => Verdict::Met,
+        _ => Verdict::CantTell,
+    }
+}
+
+/// `3 specimens: mean 1.77 s, worst 3.20 s`.
+fn of_released(kind: LimitKind, seconds: &[f64]) -> Option<String> {
+    let worst = seconds.iter().copied().reduce(match kind {
+        LimitKind::AtMost => f64::max,
+        LimitKind::AtLeast => f64::min,
+    })?;
+    let mean = seconds.iter().sum::<f64>() / seconds.len() as f64;
+    Some(format!("{} specimens: mean {mean:.2} s, worst {worst:.2} s", seconds.len()))
+}
+
+/// `2 stopped before release, at 4.00 to 6.00 s`.
+fn of_those_stopped(seconds: &[f64]) -> Option<String> {
+    let (low, high) =
+        seconds.iter().copied().reduce(f64::min).zip(seconds.iter().copied().reduce(f64::max))?;
+    let at = if low < high { format!("{low:.2} to {high:.2}") } else { format!("{low:.2}") };
+    Some(format!("{} stopped before release, at {at} s", seconds.len()))
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::bench_test::{BenchTest, TestOutcome};
+    use crate::bench_test::BenchTest;
     use crate::field::FieldBuilder;
     use crate::fit::FitRange;
     use crate::nouns::{builder, part};
@@ -122,9 +171,9 @@ mod tests {
         b
     }
 
-    fn timed(seconds: &[f64]) -> Option<Verdict> {
-        let mut b = required(Measure::ReleaseSeconds, LimitKind::AtMost, 3.0);
-        for (at, &value) in seconds.iter().enumerate() {
+    fn tested(kind: LimitKind, limit: f64, specimens: &[(f64, TestOutcome)]) -> Option<RequirementCheck> {
+        let mut b = required(Measure::ReleaseSeconds, kind, limit);
+        for (at, &(value, outcome)) in specimens.iter().enumerate() {
             b.bench_test(&BenchTest {
                 part_no: "RC-100".into(),
                 revision: "A".into(),
@@ -136,7 +185,7 @@ mod tests {
                 specimen_source: None,
                 value,
                 measure_unit: "s".into(),
-                outcome: TestOutcome::Measured,
+                outcome,
                 conditioning: None,
                 limit: None,
                 limit_source: None,
@@ -147,7 +196,16 @@ mod tests {
         }
         let field = b.build();
         let after = field.find_revision("RC-100", "A").expect("known");
-        release(&field, &field.requirements[0], after, LimitKind::AtMost, 3.0).map(|check| check.verdict)
+        release(&field, &field.requirements[0], after, kind, limit)
+    }
+
+    /// Specimens that released after some seconds, under at most 3 s.
+    fn timed(seconds: &[f64]) -> Option<Verdict> {
+        tested(LimitKind::AtMost, 3.0, &released(seconds)).map(|check| check.verdict)
+    }
+
+    fn released(seconds: &[f64]) -> Vec<(f64, TestOutcome)> {
+        seconds.iter().map(|&s| (s, TestOutcome::Measured)).collect()
     }
 
     #[test]
@@ -157,6 +215,70 @@ mod tests {
         // By hand: mean 1.5, s 0.707, t(1) 12.71: one more may take 12.5 s.
         assert_eq!(timed(&[1.0, 2.0]), Some(Verdict::CantTell));
         assert_eq!(timed(&[1.0, 1.1, 0.9, 1.0, 1.05]), Some(Verdict::Met));
+    }
+
+    /// A release that was given up at 6.0 s took longer than that, and one given up at 4.0 s nobody knows how long.
+    #[test]
+    fn a_release_that_was_stopped_took_longer_than_that() {
+        let of = |kind, quick: &[f64], stopped: f64| {
+            let specimens = [released(quick), vec![(stopped, TestOutcome::Stopped)]].concat();
+            tested(kind, 6.0, &specimens).expect("tested")
+        };
+        let quick = [1.0, 1.1, 0.9, 1.0, 1.05];
+        let gave_up = of(LimitKind::AtMost, &quick, 6.0);
+        assert_eq!(gave_up.verdict, Verdict::NotMet);
+        let figure =
+            "5 specimens: mean 1.01 s, worst 1.10 s; 1 stopped before release, at 6.00 s, against 6 s";
+        assert_eq!(gave_up.figure, figure);
+        assert_eq!(of(LimitKind::AtMost, &quick, 4.0).verdict, Verdict::CantTell);
+        let alone = of(LimitKind::AtMost, &[], 6.0);
+        assert_eq!(alone.verdict, Verdict::NotMet);
+        assert_eq!(alone.figure, "1 stopped before release, at 6.00 s, against 6 s");
+        // By hand: mean 8.01, s 0.074, t(4) 2.776: one more takes 7.78 s at least.
+        let slow = [8.0, 8.1, 7.9, 8.0, 8.05];
+        assert_eq!(of(LimitKind::AtLeast, &slow, 6.0).verdict, Verdict::Met);
+        assert_eq!(of(LimitKind::AtLeast, &slow, 4.0).verdict, Verdict::CantTell);
+        assert_eq!(of(LimitKind::AtLeast, &[], 9.0).verdict, Verdict::CantTell, "one shows little");
+        assert_eq!(of(LimitKind::AtLeast, &[5.0], 9.0).verdict, Verdict::NotMet);
+    }
+
+    /// Of 200 people a half has a chest for M and a half one for S. By hand, Wilson's limits of 100 in 200: 43.1 to 56.9 %.
+    #[test]
+    fn a_requirement_on_one_size_is_judged_by_that_size_alone() {
+        let mut b = required(Measure::AccommodatedPercent, LimitKind::AtLeast, 60.0);
+        for (size, low_mm) in [("S", 850.0), ("M", 1000.0)] {
+            b.fit_range(&FitRange {
+                item_part_no: "RC-100".into(),
+                size: size.into(),
+                dimension: "chest".into(),
+                low_mm,
+                high_mm: low_mm + 100.0,
+            })
+            .expect("known");
+        }
+        for at in 0..200 {
+            b.person(&Person {
+                person: at.to_string(),
+                sex: None,
+                mass_kg: None,
+                dimensions_mm: vec![("chest".into(), Some(if at % 2 == 0 { 1050.0 } else { 900.0 }))],
+            })
+            .expect("new");
+        }
+        let field = b.build();
+        let of = |size: Option<&str>, configuration: Option<&str>| {
+            let RequirementFacts { item, requirement } = field.requirements[0].clone();
+            let (size, configuration) = (size.map(Into::into), configuration.map(Into::into));
+            let requirement = Requirement { size, configuration, ..requirement };
+            accommodated(&field, &RequirementFacts { item, requirement }, LimitKind::AtLeast, 60.0)
+        };
+        assert_eq!(of(None, None).map(|check| check.verdict), Some(Verdict::Met));
+        let medium = of(Some("M"), None).expect("people");
+        assert_eq!(medium.verdict, Verdict::NotMet);
+        let figure =
+            "M alone: all 50.0 % (43.1 to 56.9 %), 100 of 200 against 60 %, jointly over all dimensions";
+        assert_eq!(medium.figure, figure);
+        assert_eq!((of(Some("XL"), None), of(None, Some("full"))), (None, None), "a person is asked");
     }
 
     /// A size that fits every man and no woman meets nothing, though half of all people are fitted.

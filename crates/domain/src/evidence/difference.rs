@@ -39,22 +39,33 @@ fn same(first: &Value, second: &Value) -> bool {
 }
 
 /// Every figure of either set: those of the first in their order, then those that only the second has.
+///
+/// Figures go together by what they are of, their name and their unit. A set may have several alike, as of a requirement that
+/// sets a limit for each size under one number: they go together in their order.
 pub fn compare(first: &[Figure], second: &[Figure]) -> Vec<FigureLine> {
-    let find = |set: &[Figure], one: &Figure| {
-        set.iter()
-            .find(|other| (&other.group, &other.name) == (&one.group, &one.name))
-            .map(|f| f.value.clone())
-    };
-    let line = |one: &Figure, first, second| FigureLine {
+    let mut left: Vec<Option<&Figure>> = second.iter().map(Some).collect();
+    let mut lines = Vec::with_capacity(first.len());
+    for one in first {
+        let other = left.iter_mut().find(|other| other.is_some_and(|other| key(other) == key(one)));
+        lines.push(line(one, Some(one), other.and_then(Option::take)));
+    }
+    lines.extend(left.into_iter().flatten().map(|one| line(one, None, Some(one))));
+    lines
+}
+
+fn key(figure: &Figure) -> [&str; 3] {
+    [&figure.group, &figure.name, &figure.unit]
+}
+
+fn line(one: &Figure, first: Option<&Figure>, second: Option<&Figure>) -> FigureLine {
+    let value = |figure: Option<&Figure>| figure.map(|figure| figure.value.clone());
+    FigureLine {
         group: one.group.clone(),
         name: one.name.clone(),
         unit: one.unit.clone(),
-        first,
-        second,
-    };
-    let of_first = first.iter().map(|one| line(one, Some(one.value.clone()), find(second, one)));
-    let only_second = second.iter().filter(|one| find(first, one).is_none());
-    of_first.chain(only_second.map(|one| line(one, None, Some(one.value.clone())))).collect()
+        first: value(first),
+        second: value(second),
+    }
 }
 
 #[cfg(test)]
@@ -81,6 +92,26 @@ mod tests {
         assert_eq!(lines.len(), 2);
         assert!(lines.iter().all(|line| !line.agrees()));
         assert!(compare(&was, &was)[0].agrees(), "not known then and now");
+    }
+
+    /// A limit for M and one for L under one number, met and not met; the second is judged otherwise later, and a third comes.
+    #[test]
+    fn figures_of_one_name_go_together_in_their_order() {
+        let words = |words: &str| figure("verdict", Value::Words(words.into()));
+        let was = [words("met"), words("not met")];
+        assert!(compare(&was, &was).iter().all(FigureLine::agrees));
+        let is = [words("met"), words("can't tell"), words("met")];
+        let agree: Vec<bool> = compare(&was, &is).iter().map(FigureLine::agrees).collect();
+        assert_eq!(agree, [true, false, false]);
+    }
+
+    /// The pull of 90 lbf is that of 400 N (0.453 592 37 kg times 9.806 65 m/s2 each), and still a figure of its own.
+    #[test]
+    fn figures_in_two_units_are_two_figures() {
+        let of = |unit: &str, value| Figure { unit: unit.into(), ..figure("mean", Value::Number(value)) };
+        let lines = compare(&[of("lbf", 90.0)], &[of("N", 400.0), of("lbf", 90.0)]);
+        assert_eq!(lines.iter().map(FigureLine::agrees).collect::<Vec<_>>(), [true, false]);
+        assert_eq!((lines[1].unit.as_str(), &lines[1].first), ("N", &None));
     }
 
     #[test]

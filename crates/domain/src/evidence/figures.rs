@@ -1,6 +1,6 @@
 //! Every figure a change record shows, by name, so that two sets of them can be held side by side.
 
-use crate::analysis::{ChangeResult, Proof, Rate};
+use crate::analysis::{ChangeResult, Proof, RATIO_WORTH_HAVING, Rate};
 use crate::change_record::{Assessment, BenchSide, Verdict, bench_comparisons};
 use crate::field::Field;
 use crate::mass::{Mass, MassChange};
@@ -96,7 +96,7 @@ pub(super) fn figures(
     field: &Field,
     result: &ChangeResult,
     assessed: &Assessment<'_>,
-    plan: Option<(ProofPlan, Planned)>,
+    (plan, planned): (Option<ProofPlan>, Option<Planned>),
 ) -> Vec<Figure> {
     let mut sheet = Sheet::default();
     result.mass.iter().for_each(|line| mass(&mut sheet, field, line));
@@ -110,12 +110,12 @@ pub(super) fn figures(
     }
     rate(&mut sheet, "Failures after, observed", result.rate_after);
     if let Some(found) = result.proof {
-        proof(&mut sheet, &found);
+        proof(&mut sheet, &found, plan.map_or(RATIO_WORTH_HAVING, |plan| plan.ratio_worth_having));
     }
     counted(&mut sheet, result);
     bench(&mut sheet, field, result);
     judged(&mut sheet, field, assessed);
-    if let Some((plan, planned)) = plan {
+    if let Some((plan, planned)) = plan.zip(planned) {
         of_plan(&mut sheet, plan, planned);
     }
     sheet.figures
@@ -151,7 +151,7 @@ fn rate(sheet: &mut Sheet, group: &str, rate: Option<Rate>) {
     sheet.add("exposure", YEARS, rate.item_years);
 }
 
-fn proof(sheet: &mut Sheet, proof: &Proof) {
+fn proof(sheet: &mut Sheet, proof: &Proof, ratio_worth_having: f64) {
     sheet.group("Proof at equal age");
     sheet.add("ratio", "", proof.ratio);
     sheet.add("lower limit, one look", "", proof.low);
@@ -164,7 +164,7 @@ fn proof(sheet: &mut Sheet, proof: &Proof) {
     sheet.add("failures after", "", proof.failures_after);
     sheet.add("exposure after", YEARS, proof.item_years_after);
     sheet.add("failures expected after", "", proof.expected_after);
-    sheet.add("verdict", "", proof.verdict.word());
+    sheet.add("verdict", "", proof.verdict_at(ratio_worth_having).word());
 }
 
 fn counted(sheet: &mut Sheet, result: &ChangeResult) {
@@ -198,6 +198,11 @@ fn bench(sheet: &mut Sheet, field: &Field, result: &ChangeResult) {
             sheet.add(&format!("{word}, standard deviation"), &found.measure_unit, side.deviation);
             sheet.add(&format!("{word}, specimens"), "", side.specimens as u64);
             sheet.add(&format!("{word}, stopped"), "", side.stopped as u64);
+            // Only in the place of a mean: what was frozen before has none beside one.
+            if let Some((lowest, highest)) = side.stopped_at.filter(|_| side.mean.is_none()) {
+                sheet.add(&format!("{word}, stopped at, lowest"), &found.measure_unit, lowest);
+                sheet.add(&format!("{word}, stopped at, highest"), &found.measure_unit, highest);
+            }
         };
         side("before", &found.before);
         side("after", &found.after);

@@ -27,16 +27,20 @@ pub(super) fn gather(
     plan: Option<ProofPlan>,
 ) -> Inputs {
     let facts = &field.changes[result.change];
-    let revisions = revisions(field, facts.from, facts.to);
-    let parts: BTreeSet<PartId> = revisions.iter().map(|&revision| field.revisions[revision].part).collect();
-    let items: BTreeSet<PartId> = result.mass.iter().map(|line| line.item).collect();
     let both = [facts.from, facts.to];
+    let holders = both.map(|revision| Holders::of_revision(field, revision));
+    let of_items = of_items(field, &holders);
+    let holding = of_items.iter().filter(|&&revision| holders.iter().any(|held| held.has(revision, None)));
+    let revisions = with_what_is_below(field, holding.chain(&both));
+    let named: BTreeSet<RevisionId> = revisions.union(&of_items).copied().collect();
+    let parts: BTreeSet<PartId> = named.iter().map(|&revision| field.revisions[revision].part).collect();
+    let items: BTreeSet<PartId> = result.mass.iter().map(|line| line.item).collect();
     let tests = field.bench_tests.iter().filter(|test| both.contains(&test.revision));
     let requirements = field.requirements.iter().filter(|facts| items.contains(&facts.item));
     Inputs {
         as_of,
         change: change.clone(),
-        parts: revisions.iter().map(|&revision| part(field, revision)).collect(),
+        parts: named.iter().map(|&revision| part(field, revision)).collect(),
         structure: structure(field, &revisions),
         shares: parts.iter().flat_map(|&part| shares(field, part)).collect(),
         lots: items.iter().flat_map(|&item| sizes_by_lots(field, item)).collect(),
@@ -51,13 +55,19 @@ pub(super) fn gather(
     }
 }
 
-/// The revisions of items that hold either revision of the part, with everything below them, in the field's order.
-fn revisions(field: &Field, from: RevisionId, to: RevisionId) -> BTreeSet<RevisionId> {
-    let (old, new) = (Holders::of_revision(field, from), Holders::of_revision(field, to));
-    let of_items = old.items(field).into_iter().flat_map(|item| &field.parts[item].revisions);
-    let mut open: Vec<RevisionId> =
-        of_items.copied().filter(|&revision| old.has(revision, None) || new.has(revision, None)).collect();
-    open.extend([from, to]);
+/// Every revision of the items that hold the part before or after, in the field's order: lots may be of any of them, and items
+/// stand in the order of their first.
+fn of_items(field: &Field, holders: &[Holders]) -> BTreeSet<RevisionId> {
+    let items = holders.iter().flat_map(|held| held.items(field));
+    items.flat_map(|item| field.parts[item].revisions.iter().copied()).collect()
+}
+
+/// Some revisions with everything below them, in the field's order.
+fn with_what_is_below<'a>(
+    field: &Field,
+    revisions: impl Iterator<Item = &'a RevisionId>,
+) -> BTreeSet<RevisionId> {
+    let mut open: Vec<RevisionId> = revisions.copied().collect();
     let mut found = BTreeSet::new();
     while let Some(revision) = open.pop() {
         if found.insert(revision) {

@@ -1,11 +1,13 @@
 //! What a change of mass means: over the fleet, for the lightest wearer, and what a reader might be misled by.
 
+use std::collections::BTreeSet;
+
 use stats::load_carriage::Walk;
 
 use super::MassChange;
 use crate::accommodation::{lightest_kg, ranges};
 use crate::analysis::Holders;
-use crate::field::{ChangeFacts, Field, RevisionId};
+use crate::field::{ChangeFacts, Field, PartId, RevisionId};
 use crate::ledger::{Books, Ledger, part_of, size_of};
 
 /// The share of body mass that can be carried with most of one's agility left (ADP 3-90; GAO-17-431 uses it too).
@@ -66,16 +68,21 @@ pub struct Energy {
     pub measured_w: f64,
 }
 
-/// Grams over the fleet: each item in service gains what its size gains, in the first configuration that was weighed.
+/// Grams over the fleet: each item in service gains what its size gains, in the first configuration that was weighed. A line
+/// without a size counts only for an item that has none with one.
 pub fn fleet(field: &Field, ledger: &Ledger, change: &ChangeFacts, masses: &[MassChange]) -> FleetMass {
     let holders = Holders::of_part(field, change.part);
+    let by_size: BTreeSet<PartId> = masses.iter().filter(|m| m.size.is_some()).map(|m| m.item).collect();
     let mut fleet = FleetMass::default();
     let held = ledger.spells.iter().filter(|s| s.open && s.books.has(Books::BEST));
     for spell in held.filter(|s| holders.has_stock(field, s.stock)) {
         let (item, size) = (part_of(field, spell.stock), size_of(field, spell.stock));
-        let line = masses.iter().find(|m| m.item == item && (m.size.is_none() || m.size == size));
+        let is_of = |m: &&MassChange| match m.size {
+            None => m.item == item && !by_size.contains(&item),
+            of_line => m.item == item && of_line == size,
+        };
         let items = u64::from(spell.quantity);
-        match line.and_then(|line| line.difference) {
+        match masses.iter().filter(is_of).find_map(|line| line.difference) {
             Some(difference) => {
                 fleet.grams += difference.grams * f64::from(spell.quantity);
                 fleet.items += items;
@@ -169,9 +176,13 @@ fn scatter_g(field: &Field, revision: RevisionId) -> Option<f64> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::field::{Id as _, PartId, SizeId};
+    use crate::field::{ConfigurationId, Id as _, SizeId};
+    use crate::ledger::{TakeOrder, fold};
+    use crate::lot::Lot;
     use crate::mass::{Bill, Mass};
-    use crate::nouns::{builder, change, part};
+    use crate::movement::MovementKind;
+    use crate::nouns::{builder, change, component, date, lot, movement, part, unit};
+    use crate::unit::UnitKind;
     use crate::weighing::Weighing;
 
     fn line(size: usize, grams: Option<f64>) -> MassChange {
@@ -226,6 +237,47 @@ mod tests {
         assert!(found.contains(&Flag::BelowResolution(1, 0.1)), "{found:?}");
         let within = found.iter().any(|f| matches!(f, Flag::WithinScatter(2, s) if (s - 0.4).abs() < 1e-9));
         assert!(within, "{found:?}");
+    }
+
+    /// 100 items of M gain 20 g each and 50 of L 30 g; of 7 nobody knows the size, and 3 of XL were never weighed. By hand: 2,000 +
+    /// 1,500 g on 150 items. Where no size has a line, the one of all sizes stands for all 160.
+    #[test]
+    fn each_item_gains_what_its_size_gains_in_the_first_configuration_that_was_weighed() {
+        let mut b = builder();
+        b.unit(&unit("COVE-2", UnitKind::Wearing)).expect("new");
+        let parts = [("RC-100", "A", "ITEM"), ("PAD-1", "A", "FOM"), ("PAD-1", "B", "FOM")];
+        for (part_no, revision, kind) in parts {
+            b.part(&part(part_no, revision, kind)).expect("new");
+        }
+        b.component(&component(("RC-100", "A"), ("PAD-1", "A"), 1.0)).expect("known");
+        for (lot_no, size, items) in
+            [("T-0", None, 7), ("T-1", Some("M"), 100), ("T-2", Some("L"), 50), ("T-3", Some("XL"), 3)]
+        {
+            b.lot(&Lot { size: size.map(Into::into), ..lot(lot_no, "RC-100", "A") }).expect("known part");
+            b.movement(&movement("2025-01-01", MovementKind::Issue, lot_no, "COVE-2", items)).expect("known");
+        }
+        b.change(&change("2026-001", "PAD-1")).expect("known");
+        let field = b.build();
+        let ledger = fold(&field, date("2026-01-01").into(), TakeOrder::OldestFirst);
+        let of = |size: Option<&str>, configuration: usize, grams: Option<f64>| MassChange {
+            size: size.and_then(|size| field.sizes.find(size)),
+            configuration: Some(ConfigurationId::from_index(configuration)),
+            ..line(0, grams)
+        };
+        let told = |masses: &[MassChange]| fleet(&field, &ledger, &field.changes.rows()[0], masses);
+        let masses = [
+            of(None, 0, Some(1.0)),
+            of(Some("M"), 0, None),
+            of(Some("L"), 0, None),
+            of(Some("XL"), 0, None),
+            of(None, 1, Some(1.0)),
+            of(Some("M"), 1, Some(20.0)),
+            of(Some("L"), 1, Some(30.0)),
+            of(Some("XL"), 1, None),
+        ];
+        assert_eq!(told(&masses), FleetMass { grams: 3500.0, items: 150, left_out: 10 });
+        let all = [of(None, 0, None), of(None, 1, Some(20.0))];
+        assert_eq!(told(&all), FleetMass { grams: 3200.0, items: 160, left_out: 0 });
     }
 
     /// 0.5 kg is 2.6 % of the budget of a man of 64.4 kg and 3.2 % of that of a woman of 51.3 kg, the fifth percentiles of

@@ -50,20 +50,20 @@ pub struct TariffChange {
     pub standard_g: Option<f64>,
 }
 
-/// Sizes an item is made in: those of its tariff, else those of its lots, else none.
+/// Sizes an item is made in: those of its tariff, else those of its lots in the order they came, else none.
 pub fn sizes_of(field: &Field, item: PartId) -> Vec<Option<SizeId>> {
     let tariff: Vec<_> = field.parts[item].tariff.iter().map(|(size, _)| Some(*size)).collect();
     if !tariff.is_empty() {
         return tariff;
     }
-    let of_lots: BTreeSet<_> = field
-        .lots
-        .rows()
-        .iter()
-        .filter(|lot| field.revisions[lot.revision].part == item)
-        .map(|lot| lot.size)
-        .collect();
-    if of_lots.is_empty() { vec![None] } else { of_lots.into_iter().collect() }
+    // Evidence keeps the first lot of each size and names them anew: their order is the same there, that of their ids is not.
+    let mut of_lots = Vec::new();
+    for lot in field.lots.rows().iter().filter(|lot| field.revisions[lot.revision].part == item) {
+        if !of_lots.contains(&lot.size) {
+            of_lots.push(lot.size);
+        }
+    }
+    if of_lots.is_empty() { vec![None] } else { of_lots }
 }
 
 /// Configurations named anywhere in an item's structure; `[None]` where there is only one.

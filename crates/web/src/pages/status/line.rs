@@ -3,7 +3,9 @@
 use std::collections::HashMap;
 
 use chrono::NaiveDate;
-use domain::analysis::{Analysis, ChangeResult, Proof, ProofVerdict, Recurrence, Recurrences};
+use domain::analysis::{
+    Analysis, ChangeResult, Proof, ProofVerdict, RATIO_WORTH_HAVING, Recurrence, Recurrences,
+};
 use domain::change::{ChangeState, Wait};
 use domain::field::Field;
 use domain::recurrence::RecurrenceState;
@@ -76,9 +78,10 @@ impl Line<'_> {
         self.result.filter(|_| self.state.is_built()).and_then(|result| result.proof.as_ref())
     }
 
-    /// The fixed word for how sure the proof is; `None` before the cut-in.
+    /// The fixed word for how sure the proof is, at the ratio it was planned to be worth having at; `None` before the cut-in.
     pub(crate) fn sureness(&self) -> Option<Sureness> {
-        self.state.is_built().then(|| match self.proof().map(|proof| proof.verdict) {
+        let ratio = self.record.plan.map_or(RATIO_WORTH_HAVING, |plan| plan.plan.ratio_worth_having);
+        self.state.is_built().then(|| match self.proof().map(|proof| proof.verdict_at(ratio)) {
             Some(ProofVerdict::Worked) => Sureness::Shown,
             Some(ProofVerdict::NotShown | ProofVerdict::Worse) => Sureness::NotShown,
             Some(ProofVerdict::TooEarly) | None => Sureness::TooEarly,
@@ -185,4 +188,58 @@ fn worst_risk(
     risks.min_by_key(|(risk, _)| {
         (risk.level().map_or((1, RiskLevel::Eliminated), |level| (0, level)), risk.severity)
     })
+}
+
+#[cfg(test)]
+mod tests {
+    use domain::analysis::ChangeCounts;
+    use domain::catalogue::Catalogue;
+    use domain::field::FieldBuilder;
+    use domain::part::PartRevision;
+    use domain::proof_plan::ProofPlan;
+    use stats::stratified::Stratum;
+    use store::ApprovedPlan;
+
+    use super::*;
+    use crate::testing::change_record;
+
+    /// 60 failures in 4,000 item-years and 15 in 1,500: too early to tell for a change worth having at a half of the failures,
+    /// and not shown for one that was planned to leave a tenth, as the test of the verdict in the domain has it.
+    #[test]
+    fn a_proof_is_as_sure_as_its_plan_wants_it() {
+        let mut record = change_record(ChangeState::CutIn);
+        let mut b = FieldBuilder::new(Catalogue::shipped());
+        for revision in ["A", "B"] {
+            b.part(&PartRevision {
+                part_no: record.change.part_no.clone(),
+                revision: revision.into(),
+                name: "front slide fastener".into(),
+                kind: "ZIP".into(),
+                released_on: None,
+                replaces_revision: None,
+                change_no: None,
+                life_years: None,
+            })
+            .unwrap();
+        }
+        b.change(&record.change).unwrap();
+        let field = b.build();
+        let both =
+            Stratum { before_count: 60, before_exposure: 4000.0, after_count: 15, after_exposure: 1500.0 };
+        let counts = ChangeCounts { by_age: vec![both], ..ChangeCounts::default() };
+        let id = field.find_change(&record.change.change_no).unwrap();
+        let result = ChangeResult::from_counts(&field, id, counts);
+        let sureness = |record: &ChangeRecord| {
+            let (state, result) = (ChangeState::CutIn, Some(&result));
+            Line { record, state, since: None, result, risk: None, unsettled: None }.sureness()
+        };
+        assert_eq!(sureness(&record), Some(Sureness::TooEarly));
+        record.plan = Some(ApprovedPlan {
+            plan: ProofPlan { ratio_worth_having: 0.1, power: 0.8 },
+            item_years: None,
+            reached_on: None,
+            planned_at: chrono::DateTime::from_timestamp(1_771_000_000, 0).unwrap(),
+        });
+        assert_eq!(sureness(&record), Some(Sureness::NotShown));
+    }
 }

@@ -40,11 +40,12 @@ pub(super) fn blocks(typed: &Typed, faults: &Faults) -> Vec<Block> {
 pub(super) fn read(typed: &Typed) -> Result<RecordEdit, Faults> {
     let mut faults = typed.too_long();
     let [new_item, conversion, scrapped_item, recall_months] = FIGURES.map(|(field, ..)| {
-        let read = typed.filled(field).map(|text| text.replace(',', ".").parse::<f64>());
-        if matches!(read, Some(Err(_))) {
-            faults.add(field, "Write a number such as 14.50.");
+        let text = typed.filled(field)?;
+        let read = text.parse::<f64>().ok();
+        if read.is_none() {
+            faults.add(field, format!("\u{201c}{text}\u{201d} is no number. Write 14.50, with a point."));
         }
-        read.and_then(Result::ok)
+        read
     });
     if !faults.is_empty() {
         return Err(faults);
@@ -60,5 +61,28 @@ pub(super) fn read(typed: &Typed) -> Result<RecordEdit, Faults> {
     match costs.check() {
         Ok(()) => Ok(RecordEdit::Costs(costs)),
         Err(problem) => Err(Faults::one(problem.field, format!("Please mend this: {}.", problem.why))),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// 1,200 is twelve hundred to one reader and 1.2 to another.
+    #[test]
+    fn a_comma_is_refused_and_never_read_as_a_point() {
+        let of = |conversion: &str| {
+            let typed = Typed::default().with("conversion", conversion).with("currency", "EUR");
+            read(&typed.with("cost_source", "workshop, January"))
+        };
+        for comma in ["1,200", "14,50"] {
+            let faults = of(comma).expect_err("refused");
+            let says = faults.of("conversion").expect("beside its field");
+            assert!(says.contains(comma) && says.contains("with a point"), "{says}");
+        }
+        for (point, cost) in [("14.50", 14.5), ("1200", 1200.0)] {
+            let Ok(RecordEdit::Costs(costs)) = of(point) else { panic!("{point} is a number") };
+            assert_eq!(costs.conversion, Some(cost));
+        }
     }
 }

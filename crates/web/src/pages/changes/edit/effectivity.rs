@@ -41,8 +41,14 @@ pub(super) fn kept(loaded: &Loaded) -> Typed {
             .with_some(format!("from-{at}"), line.from_lot.as_ref())
             .with_some(format!("to-{at}"), line.to_lot.as_ref())
             .with_some(format!("date-{at}"), line.from_date.map(|day| day.to_string()))
-            .with(format!("share-{at}"), (100.0 * line.share_new).round().to_string())
+            .with(format!("share-{at}"), percent(line.share_new))
     })
+}
+
+/// A share as the percentage that is typed for it, without what a computer's fractions add: 0.07 is 7 and not
+/// 7.000000000000001.
+fn percent(share: f64) -> String {
+    ((1e11 * share).round() / 1e9).to_string()
 }
 
 pub(super) fn blocks(loaded: &Loaded, typed: &Typed, faults: &Faults) -> Vec<Block> {
@@ -121,4 +127,21 @@ fn line(no: &str, typed: &Typed, at: usize, faults: &mut Faults) -> Option<Effec
         share_new: percent? / 100.0,
         from_date,
     })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::percent;
+
+    /// Whoever saves the form without touching the share keeps it.
+    #[test]
+    fn a_share_is_offered_as_it_was_typed() {
+        for (share, text) in
+            [(0.0, "0"), (0.07, "7"), (0.29, "29"), (0.625, "62.5"), (0.3333, "33.33"), (1.0, "100")]
+        {
+            assert_eq!(percent(share), text);
+            assert_eq!(text.parse::<f64>().map(|percent| percent / 100.0), Ok(share));
+        }
+        assert_eq!(percent(1.0 / 3.0), "33.333333333");
+    }
 }

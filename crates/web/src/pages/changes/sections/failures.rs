@@ -5,7 +5,7 @@ use serde::Serialize;
 use crate::charts::{Drawing, Scale, axis, whisker};
 use crate::format;
 use crate::pages::changes::side::ends;
-use crate::pages::changes::view::{BenchLine, ProofLine, RateLine, RecordView};
+use crate::pages::changes::view::{BenchLine, BenchSideView, ProofLine, RateLine, RecordView};
 use crate::view::{Figure, Sureness};
 
 /// Failures before and after on one scale.
@@ -86,31 +86,34 @@ pub(in crate::pages::changes) struct BenchRow {
 
 /// Both revisions under each method.
 pub(in crate::pages::changes) fn bench(lines: &[BenchLine]) -> Vec<BenchRow> {
-    let row = |line: &BenchLine| {
-        let side = |side: &crate::pages::changes::view::BenchSideView| {
-            let deviation = side.deviation.map_or_else(
-                || "scatter not known".to_owned(),
-                |deviation| format!("s = {}", format::significant(deviation, 2)),
-            );
-            let stopped = (side.stopped > 0)
-                .then(|| format!(", {} stopped before failure", format::count(side.stopped as u64)));
-            format!(
-                "{} {} ({deviation}, {}{})",
-                format::significant(side.mean, 3),
-                line.unit,
-                format::counted(side.specimens as u64, "specimen", "specimens"),
-                stopped.unwrap_or_default(),
-            )
-        };
-        BenchRow {
-            method: line.method.clone(),
-            measure: line.measure.clone(),
-            before: side(&line.before),
-            after: side(&line.after),
-            laboratories: line.laboratories.join(", "),
-        }
+    let row = |line: &BenchLine| BenchRow {
+        method: line.method.clone(),
+        measure: line.measure.clone(),
+        before: bench_side(&line.before, &line.unit),
+        after: bench_side(&line.after, &line.unit),
+        laboratories: line.laboratories.join(", "),
     };
     lines.iter().map(row).collect()
+}
+
+/// The mean with its scatter; without a failure only what specimens were stopped at.
+fn bench_side(side: &BenchSideView, unit: &str) -> String {
+    let stopped = side.stopped_at.map(|(lowest, highest)| {
+        let (from, to) = (format::significant(lowest, 3), format::significant(highest, 3));
+        let at = if from == to { from } else { format!("{from} to {to}") };
+        format!("{} stopped before failure, at {at} {unit}", format::count(side.stopped as u64))
+    });
+    let Some(mean) = side.mean else { return stopped.unwrap_or_default() };
+    let deviation = side.deviation.map_or_else(
+        || "scatter not known".to_owned(),
+        |deviation| format!("s = {}", format::significant(deviation, 2)),
+    );
+    format!(
+        "{} {unit} ({deviation}, {}{})",
+        format::significant(mean, 3),
+        format::counted(side.specimens as u64, "specimen", "specimens"),
+        stopped.map(|stopped| format!(", {stopped}")).unwrap_or_default(),
+    )
 }
 
 /// The comparison, said with the fixed words.
@@ -145,5 +148,34 @@ pub(in crate::pages::changes) fn compared(line: &ProofLine) -> (String, String) 
             format!("times the failures of before ({limits}, however often one looks); {counts}"),
         ),
         None => ("No ratio yet".to_owned(), format!("; {counts}")),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn side(specimens: usize, mean: Option<f64>, stopped: usize, at: Option<(f64, f64)>) -> BenchSideView {
+        BenchSideView { specimens, mean, deviation: mean.map(|_| 210.0), stopped, stopped_at: at }
+    }
+
+    #[test]
+    fn a_revision_none_of_which_failed_is_told_by_what_its_specimens_stood() {
+        let line = BenchLine {
+            method: "hex bar".into(),
+            measure: "cycles to failure".into(),
+            unit: "cycles".into(),
+            before: side(10, Some(2000.0), 0, None),
+            after: side(0, None, 10, Some((5000.0, 5000.0))),
+            laboratories: Vec::new(),
+        };
+        let rows = bench(&[line]);
+        assert_eq!(rows[0].before, "2,000 cycles (s = 210, 10 specimens)");
+        assert_eq!(rows[0].after, "10 stopped before failure, at 5,000 cycles");
+        let some = side(3, Some(4100.0), 2, Some((4000.0, 5000.0)));
+        assert_eq!(
+            bench_side(&some, "cycles"),
+            "4,100 cycles (s = 210, 3 specimens, 2 stopped before failure, at 4,000 to 5,000 cycles)"
+        );
     }
 }

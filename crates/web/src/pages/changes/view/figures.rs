@@ -108,9 +108,10 @@ pub struct BenchLine {
 #[expect(missing_docs, reason = "named as the bench side of the domain, which says what each is")]
 pub struct BenchSideView {
     pub specimens: usize,
-    pub mean: f64,
+    pub mean: Option<f64>,
     pub deviation: Option<f64>,
     pub stopped: usize,
+    pub stopped_at: Option<(f64, f64)>,
 }
 
 pub(super) fn masses(field: &Field, result: &ChangeResult) -> Vec<MassLine> {
@@ -220,6 +221,7 @@ impl From<&Proof> for ProofLine {
 
 impl From<BenchSide> for BenchSideView {
     fn from(side: BenchSide) -> Self {
-        Self { specimens: side.specimens, mean: side.mean, deviation: side.deviation, stopped: side.stopped }
+        let BenchSide { specimens, mean, deviation, stopped, stopped_at } = side;
+        Self { specimens, mean, deviation, stopped, stopped_at }
     }
 }
