@@ -3,7 +3,8 @@
 use std::collections::BTreeSet;
 
 use crate::analysis::Holders;
-use crate::field::{Field, Found, LotId, PartId, Stock};
+use crate::field::{Field, Found, LotFacts, LotId, PartId, Stock};
+use crate::ledger::{ClocksId, Ledger};
 use crate::words::Problem;
 
 /// A part, and of it certain lots or all of them.
@@ -18,7 +19,7 @@ pub struct Concerned {
 }
 
 impl Concerned {
-    /// Refuses a part, a maker or a lot that the books don't have, and a lot of another part.
+    /// Refuses a part, a maker or a lot that the books don't have, a lot of another part, and a maker of none of the part.
     ///
     /// # Errors
     /// The field and what is wrong with it.
@@ -39,6 +40,14 @@ impl Concerned {
                 Found::Nothing => format!("no lot in the books has the number {lot_no}"),
             };
             return Err(Problem::new("lots", why));
+        }
+        let of_maker = |(_, facts): (LotId, &LotFacts)| {
+            field.revisions[facts.revision].part == part && facts.maker == maker.flatten()
+        };
+        if maker.is_some() && !field.lots.iter().any(of_maker) {
+            let name = self.maker.as_deref().unwrap_or_default();
+            let why = format!("the books have no lot of {} that {name} made", self.part_no);
+            return Err(Problem::new("maker", why));
         }
         Ok(())
     }
@@ -78,6 +87,11 @@ impl Concerned {
         field.part_names.find(&self.part_no).is_some_and(|part| {
             item == part || Holders::of_part(field, part).has_stock(field, Stock::Unknown(item, None))
         })
+    }
+
+    /// Items that were given a part of a lot that it bears on, rising: what their own lot was made from doesn't tell.
+    pub fn given(&self, field: &Field, ledger: &Ledger) -> Vec<ClocksId> {
+        ledger.clocks.with_new_lot(|lot| self.bears_on(field, lot))
     }
 
     /// Whether this very lot is meant.

@@ -2,6 +2,7 @@
 
 use chrono::NaiveDate;
 
+use crate::civil_day::{is_over, is_to_come};
 use crate::concerned::Concerned;
 use crate::words::{Problem, words};
 
@@ -83,12 +84,12 @@ impl Instruction {
         Ok(())
     }
 
-    /// How it stands on a day.
+    /// How it stands on a day of UTC. Its own days are those of the units it is given to, wherever they are.
     pub fn holds(&self, today: NaiveDate) -> Holds {
         match &self.withdrawn {
             Some((day, _)) if *day <= today => Holds::Withdrawn,
-            _ if today < self.from => Holds::NotYet,
-            _ if self.to.is_some_and(|to| to < today) => Holds::Ended,
+            _ if is_to_come(self.from, today) => Holds::NotYet,
+            _ if self.to.is_some_and(|to| is_over(to, today)) => Holds::Ended,
             _ => Holds::Now,
         }
     }
@@ -131,8 +132,9 @@ mod tests {
     fn it_holds_from_its_first_day_to_its_last_unless_it_is_withdrawn() {
         let holds = |today: u32| stop().holds(day(today));
         assert_eq!(
-            [holds(2), holds(3), holds(20), holds(21)],
-            [Holds::NotYet, Holds::Now, Holds::Now, Holds::Ended]
+            [holds(1), holds(2), holds(3), holds(20), holds(21), holds(22)],
+            [Holds::NotYet, Holds::Now, Holds::Now, Holds::Now, Holds::Now, Holds::Ended],
+            "from when its first day begins in the east to when its last ends in the west"
         );
         let withdrawn = Instruction { withdrawn: Some((day(10), "The lot was replaced.".into())), ..stop() };
         assert_eq!(withdrawn.holds(day(9)), Holds::Now);

@@ -9,6 +9,7 @@ pub mod caution;
 pub mod change;
 pub mod change_record;
 pub mod change_target;
+pub mod civil_day;
 pub mod class;
 pub mod concerned;
 pub mod contact;

@@ -2,6 +2,7 @@
 
 use chrono::NaiveDate;
 
+use crate::civil_day::is_to_come;
 use crate::words::{Problem, words};
 
 words! {
@@ -58,12 +59,12 @@ pub struct LotCondition {
 }
 
 impl LotCondition {
-    /// Refuses an entry of tomorrow, and one without authority, reason or items.
+    /// Refuses an entry of a day still to come, and one without authority, reason or items.
     ///
     /// # Errors
     /// The field and what it wants.
     pub fn check(&self, today: NaiveDate) -> Result<(), Problem> {
-        if self.on > today {
+        if is_to_come(self.on, today) {
             return Err(Problem::new("on", "expected a day that is not still to come"));
         }
         if self.authority.trim().is_empty() {
@@ -169,7 +170,7 @@ mod tests {
             LotCondition { authority: String::new(), ..entry(StockCondition::OnHold, 3, Scope::Whole) };
         assert_eq!(bare.check(day(4)).expect_err("nobody").field, "authority");
         assert_eq!(
-            entry(StockCondition::OnHold, 5, Scope::Whole).check(day(4)).expect_err("tomorrow").field,
+            entry(StockCondition::OnHold, 5, Scope::Whole).check(day(3)).expect_err("to come").field,
             "on"
         );
     }

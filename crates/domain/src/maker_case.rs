@@ -2,6 +2,7 @@
 
 use chrono::NaiveDate;
 
+use crate::civil_day::is_to_come;
 use crate::words::{Problem, words};
 
 words! {
@@ -78,7 +79,7 @@ impl MakerCase {
         if blank(&self.about) {
             return Err(Problem::new("about", "expected what the case is about"));
         }
-        if self.notice_on > today {
+        if is_to_come(self.notice_on, today) {
             return Err(Problem::new("notice_on", "expected a day that is not still to come"));
         }
         if self.reply_due < self.notice_on {
@@ -102,7 +103,7 @@ impl MakerCase {
         words: &str,
         (from, to): (NaiveDate, NaiveDate),
     ) -> Result<(), Problem> {
-        if on < from || on > to {
+        if on < from || is_to_come(on, to) {
             return Err(Problem::new(day, "expected a day from the notice to today"));
         }
         if words.trim().is_empty() {

@@ -5,10 +5,10 @@ use std::collections::{BTreeMap, HashMap};
 use chrono::NaiveDate;
 
 use crate::concerned::Concerned;
-use crate::field::{Field, LotId, Stock, UnitId};
+use crate::field::{Field, LotId, PartId, Stock, UnitId};
 use crate::inspection::Inspection;
 use crate::instruction::{Holds, Instruction};
-use crate::ledger::Ledger;
+use crate::ledger::{Held, Ledger};
 use crate::words::{Problem, words};
 
 /// Counts of one lot at one unit, or of all the unit holds where the instruction names no lot. Zero is an answer.
@@ -71,20 +71,50 @@ impl Reply {
     }
 }
 
-/// Whom an instruction asks about which lots, and how many of each the books say the unit holds: every unit that holds
-/// items of a lot it bears on, in use or in store.
-pub fn asked(
+/// What an instruction asks one unit about, by the books.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Asked {
+    /// Items of each known lot.
+    pub lots: BTreeMap<LotId, u64>,
+    /// Items of no known lot, by what they are: no label can be ruled out.
+    pub unknown: BTreeMap<PartId, u64>,
+}
+
+impl Asked {
+    /// All items.
+    pub fn items(&self) -> u64 {
+        self.lots.values().chain(self.unknown.values()).sum()
+    }
+}
+
+/// Whom an instruction asks about which of the items held: every unit that holds items it bears on, by their lot or by a
+/// part they were given, and items of no known lot that it may bear on, in use or in store.
+pub fn asked<'a>(
     field: &Field,
     ledger: &Ledger,
+    held: impl IntoIterator<Item = &'a Held>,
     concerned: &Concerned,
-) -> BTreeMap<UnitId, BTreeMap<LotId, u64>> {
-    let mut bears: HashMap<LotId, bool> = HashMap::new();
-    let mut asked: BTreeMap<UnitId, BTreeMap<LotId, u64>> = BTreeMap::new();
-    for held in ledger.held.iter().filter(|held| held.quantity > 0) {
-        if let (Stock::Lot(lot), Some(unit)) = (held.stock, held.unit)
-            && *bears.entry(lot).or_insert_with(|| concerned.bears_on(field, lot))
-        {
-            *asked.entry(unit).or_default().entry(lot).or_default() += u64::from(held.quantity);
+) -> BTreeMap<UnitId, Asked> {
+    let given = concerned.given(field, ledger);
+    let (mut bears, mut may_bear) = (HashMap::new(), HashMap::new());
+    let mut asked: BTreeMap<UnitId, Asked> = BTreeMap::new();
+    for held in held.into_iter().filter(|held| held.quantity > 0) {
+        let Some(unit) = held.unit else { continue };
+        let is_given = given.binary_search(&held.clocks).is_ok();
+        let quantity = u64::from(held.quantity);
+        match held.stock {
+            Stock::Lot(lot)
+                if is_given || *bears.entry(lot).or_insert_with(|| concerned.bears_on(field, lot)) =>
+            {
+                *asked.entry(unit).or_default().lots.entry(lot).or_default() += quantity;
+            }
+            Stock::Unknown(item, _)
+                if is_given
+                    || *may_bear.entry(item).or_insert_with(|| concerned.may_bear_on(field, item)) =>
+            {
+                *asked.entry(unit).or_default().unknown.entry(item).or_default() += quantity;
+            }
+            Stock::Lot(_) | Stock::Unknown(..) => {}
         }
     }
     asked
@@ -195,7 +225,7 @@ mod tests {
         assert_eq!(stands(false, &[], 9), Standing::NotReceived);
         assert_eq!(stands(true, &[], 9), Standing::Received);
         assert_eq!(stands(false, &[&first], 9), Standing::Received);
-        assert_eq!(stands(true, &[&first], 21), Standing::Overdue);
+        assert_eq!(stands(true, &[&first], 22), Standing::Overdue);
         assert_eq!(stands(true, &[&first, &second], 21), Standing::Complied);
         assert_eq!(standing(&instruction, false, &[], &[&first], day(9)), Standing::Complied);
         assert_eq!(standing(&instruction, false, &[], &[], day(9)), Standing::NotReceived);

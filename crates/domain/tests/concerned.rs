@@ -1,14 +1,24 @@
 //! What an instruction bears on: its own lots, what was made from them, and items that hold the part.
 
+use std::collections::BTreeMap;
+
 use domain::concerned::{Concerned, lot_numbers};
-use domain::field::Field;
+use domain::event::Event;
+use domain::field::{Field, FieldBuilder};
+use domain::ledger::{TakeOrder, fold};
 use domain::lot::Lot;
 use domain::lot_use::LotUse;
+use domain::movement::{Movement, MovementKind};
+use domain::reply::{Asked, asked};
 
-use crate::common::{component, lot, lot_id, part, small};
+use crate::common::{component, day, fastener_replaced, lot, lot_id, movement, part, small, unit_id};
 
-/// Packs P1 are made from fasteners Z1; of packs P2 nobody wrote down what they were made from.
+/// Packs P1 are made from fasteners Z9; of packs P2 nobody wrote down what they were made from.
 fn field() -> Field {
+    builder().build()
+}
+
+fn builder() -> FieldBuilder {
     let mut b = small(&[]);
     b.part(&part("TAPE", "A", "ZIP")).expect("new part");
     b.component(&component(("ZIPPER", "A"), ("TAPE", "A"), 1.0)).expect("known parts");
@@ -23,7 +33,7 @@ fn field() -> Field {
         b.lot(&made).expect("new lot");
     }
     b.lot_use(&LotUse { lot_no: "P1".into(), used_lot_no: "Z9".into(), quantity: None }).expect("known lots");
-    b.build()
+    b
 }
 
 fn concerned(part_no: &str, maker: Option<&str>, lots: &[&str]) -> Concerned {
@@ -65,6 +75,34 @@ fn the_whole_of_a_part_bears_on_every_item_that_holds_it() {
     assert!(!on(&concerned("ZIPPER", Some("Tarnside"), &[]), "P2"));
 }
 
+/// By its lot unit A would not be asked about P2; by the fastener that two of them were given it is. Of four packs no label is
+/// known, so that none can be ruled out.
+#[test]
+fn a_unit_is_asked_about_items_given_a_part_of_the_lot_and_about_items_of_no_known_lot() {
+    let mut b = builder();
+    let issued = |lot_no, quantity| movement("2026-01-01", MovementKind::Issue, lot_no, "A", quantity);
+    b.movement(&issued("P2", 5)).expect("known names");
+    b.movement(&Movement { lot_no: None, part_no: Some("PACK".into()), ..issued("", 4) })
+        .expect("known names");
+    b.event(&Event {
+        lot_no: Some("P2".into()),
+        quantity: 2,
+        new_lot_no: Some("Z9".into()),
+        ..fastener_replaced("2026-02-01", "A")
+    })
+    .expect("known names");
+    let field = b.build();
+    let ledger = fold(&field, day("2026-03-01"), TakeOrder::OldestFirst);
+    let of = |what: &Concerned| asked(&field, &ledger, &ledger.held, what);
+    let pack = field.part_names.find("PACK").expect("a part");
+    let (given, of_no_lot) = (BTreeMap::from([(lot_id(&field, "P2"), 2)]), BTreeMap::from([(pack, 4)]));
+    let whole = Asked { lots: given, unknown: of_no_lot.clone() };
+    assert_eq!(whole.items(), 6);
+    assert_eq!(of(&concerned("ZIPPER", None, &["Z9"])), BTreeMap::from([(unit_id(&field, "A"), whole)]));
+    let of_label = Asked { unknown: of_no_lot, ..Asked::default() };
+    assert_eq!(of(&concerned("PACK", None, &["P1"])), BTreeMap::from([(unit_id(&field, "A"), of_label)]));
+}
+
 #[test]
 fn what_the_books_do_not_have_is_refused_by_its_field() {
     let field = field();
@@ -75,6 +113,9 @@ fn what_the_books_do_not_have_is_refused_by_its_field() {
     assert_eq!(wrong(concerned("ZIPPER", None, &["Z1"])).why, "several makers have a lot Z1: name the maker");
     assert_eq!(wrong(concerned("PACK", None, &["P7"])).why, "no lot in the books has the number P7");
     assert_eq!(concerned("ZIPPER", Some("Tarnside"), &["Z1"]).check(&field), Ok(()));
+    assert_eq!(concerned("ZIPPER", Some("Tarnside"), &[]).check(&field), Ok(()));
+    let of_nobody = wrong(concerned("PACK", Some("Tarnside"), &[]));
+    assert_eq!(of_nobody.to_string(), "maker: the books have no lot of PACK that Tarnside made");
 }
 
 #[test]

@@ -1,5 +1,7 @@
 //! Mail that waits to be sent: written in the transaction of what it tells of, sent after it, tried again on failure.
 
+use std::collections::HashSet;
+
 use chrono::{DateTime, Duration, Utc};
 use domain::permission::Actor;
 use sea_orm::ActiveValue::{NotSet, Set};
@@ -171,6 +173,13 @@ impl Store {
         }
         tx.commit().await?;
         Ok(new)
+    }
+
+    /// The keys of mails, sent or not, that begin with a text.
+    pub async fn mail_keys(&self, beginning: &str) -> Result<HashSet<String>> {
+        let keys =
+            Entity::find().select_only().column(Column::Key).filter(Column::Key.starts_with(beginning));
+        Ok(keys.into_tuple::<String>().all(self.reader()).await?.into_iter().collect())
     }
 
     /// Takes mails out that are due: alarms of danger first, then orders to stop using, then the rest, the oldest first.

@@ -57,6 +57,20 @@ pub(crate) async fn bring_in_packs(state: &AppState) {
     take_in(state, &files).await;
 }
 
+/// Issues items of no known lot to a unit that gave an address; it holds an item of another kind, whose lot is known.
+pub(crate) async fn bring_in_of_no_lot(state: &AppState) {
+    bring_in_packs(state).await;
+    let files = [
+        ("units.csv", "unit,contact_email\nRIDGE-1,ridge@rescue.example\n"),
+        (
+            "movements.csv",
+            "moved_on,kind,lot_no,part_no,unit,quantity,condition\n\
+             2025-01-03,issue,,RC-100,RIDGE-1,40,new\n2025-01-03,issue,KL-8,,RIDGE-1,5,new\n",
+        ),
+    ];
+    take_in(state, &files).await;
+}
+
 async fn bring_in_with(state: &AppState, changes: &str) {
     let files = [
         ("units.csv", UNITS),

@@ -87,16 +87,19 @@ async fn stop_use(state: &AppState, signed_in: &SignedIn, report_ref: &str) -> R
     let report = report.ok_or_else(|| AppError::NotFound("There is no report of this reference.".into()))?;
     let picture = state.picture().await?;
     let maker = report.maker.as_deref().and_then(|maker| picture.field.makers.find(maker));
-    let lot =
-        report.lot_text.as_deref().and_then(|text| match picture.field.lot_keys.find(text.trim(), maker) {
-            Found::One(lot) => Some(picture.field.lots[lot].lot_no.to_string()),
-            _ => None,
-        });
+    let text = report.lot_text.as_deref().map(str::trim);
+    let lot = text.and_then(|text| match picture.field.lot_keys.find(text, maker) {
+        Found::One(lot) => Some(&picture.field.lots[lot]),
+        _ => None,
+    });
+    // Without its maker the number may be that of several lots.
+    let maker = lot.and_then(|lot| lot.maker).map(|maker| picture.field.makers[maker].to_owned());
     let recurrence = report.part_no.zip(report.mode).map(|(part_no, mode)| format!("{part_no} {mode}"));
     Ok(Sent::with([
         ("kind", InstructionKind::StopUse.word().to_owned()),
         ("part_no", report.item_part_no),
-        ("lots", lot.unwrap_or_default()),
+        ("maker", maker.unwrap_or_default()),
+        ("lots", lot.map(|lot| lot.lot_no.to_string()).unwrap_or_default()),
         ("from", state.today().to_string()),
         ("words", STOP_WORDS.to_owned()),
         ("recurrence", recurrence.unwrap_or_default()),
@@ -155,7 +158,9 @@ pub(super) async fn give(
     match given {
         Ok(number) => {
             // The order stands whether or not its mail can be written now; it is tried again.
-            if let Err(error) = notices::queue_all(&state).await {
+            if sent.get("kind") == InstructionKind::StopUse.word()
+                && let Err(error) = notices::queue_all(&state).await
+            {
                 tracing::warn!(%error, "the mail to units can't be written");
             }
             Ok(Redirect::to(&page_of(&number)).into_response())

@@ -1,11 +1,13 @@
 //! What units are told to do: the instructions that bear on what they hold or report, with the item in words and its lots
 //! as its label says them.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use domain::concerned::Concerned;
-use domain::field::{Field, LotId, PartId};
+use domain::field::{Field, LotId, PartId, Stock};
 use domain::instruction::{Instruction, InstructionKind};
+use domain::ledger::{Held, Ledger};
+use domain::reply::{Asked, asked};
 use serde::Serialize;
 use store::Kept;
 
@@ -32,14 +34,35 @@ pub(crate) struct Order {
 }
 
 impl Interim {
-    /// What a unit must know of the lots it holds: every instruction that bears on one of them, stop-use first.
-    pub(crate) fn for_lots(&self, tongue: Tongue, field: &Field, lots: &[LotId]) -> Vec<Order> {
+    /// What a unit must know of items it holds: every instruction that bears on their lot or on a part they were given, and,
+    /// where their lot isn't known, for which labels it is. Stop-use first.
+    pub(crate) fn for_held(
+        &self,
+        tongue: Tongue,
+        field: &Field,
+        ledger: &Ledger,
+        held: &[&Held],
+    ) -> Vec<Order> {
         self.orders(|kept| {
-            let bears = |lot: &LotId| kept.what.concerned.bears_on(field, *lot);
-            let on: Vec<LotId> = lots.iter().copied().filter(bears).collect();
-            let numbers = on.iter().map(|&lot| field.lots[lot].lot_no.to_string()).collect();
-            let order = Order::new(tongue, kept, by_item(tongue, field, &on));
-            (!on.is_empty()).then_some(Order { lots: numbers, ..order })
+            let asked = asked(field, ledger, held.iter().copied(), &kept.what.concerned);
+            let lots: BTreeSet<LotId> = asked.values().flat_map(|of| of.lots.keys().copied()).collect();
+            let items: BTreeSet<PartId> = asked.values().flat_map(|of| of.unknown.keys().copied()).collect();
+            let on_lots = (!lots.is_empty()).then(|| Order::on_lots(tongue, field, kept, lots));
+            let by_label = items.into_iter().map(|item| Order::by_label(tongue, field, kept, item));
+            on_lots.into_iter().chain(by_label).collect()
+        })
+    }
+
+    /// What a unit must know of an item of a lot, whether or not the books show it there.
+    pub(crate) fn for_lot(&self, tongue: Tongue, field: &Field, ledger: &Ledger, lot: LotId) -> Vec<Order> {
+        self.orders(|kept| {
+            let concerned = &kept.what.concerned;
+            let given = concerned.given(field, ledger);
+            let of_lot =
+                |held: &Held| held.stock == Stock::Lot(lot) && given.binary_search(&held.clocks).is_ok();
+            let bears =
+                concerned.bears_on(field, lot) || (!given.is_empty() && ledger.held.iter().any(of_lot));
+            bears.then(|| Order::on_lots(tongue, field, kept, [lot])).into_iter().collect()
         })
     }
 
@@ -56,10 +79,10 @@ impl Interim {
         self.orders(|kept| {
             let concerned = &kept.what.concerned;
             if let Some(lot) = read.filter(|&lot| concerned.bears_on(field, lot)) {
-                return Some(Order::new(tongue, kept, by_item(tongue, field, &[lot])));
+                return vec![Order::on_lots(tongue, field, kept, [lot])];
             }
-            let item = item.filter(|&item| concerned.may_bear_on(field, item))?;
-            Some(Order::by_label(tongue, field, kept, item))
+            let item = item.filter(|&item| concerned.may_bear_on(field, item));
+            item.map(|item| Order::by_label(tongue, field, kept, item)).into_iter().collect()
         })
     }
 
@@ -68,12 +91,12 @@ impl Interim {
         self.orders(|kept| {
             let concerned = &kept.what.concerned;
             let on = field.map(|field| on_labels(tongue, field, concerned));
-            Some(Order::new(tongue, kept, on.unwrap_or_else(|| plainly(tongue, None, concerned))))
+            vec![Order::new(tongue, kept, on.unwrap_or_else(|| plainly(tongue, None, concerned)))]
         })
     }
 
-    fn orders(&self, order: impl Fn(&Kept<Instruction>) -> Option<Order>) -> Vec<Order> {
-        let mut orders: Vec<Order> = self.instructions.iter().filter_map(order).collect();
+    fn orders(&self, of: impl Fn(&Kept<Instruction>) -> Vec<Order>) -> Vec<Order> {
+        let mut orders: Vec<Order> = self.instructions.iter().flat_map(of).collect();
         orders.sort_by_key(|order| !order.harm);
         orders
     }
@@ -91,6 +114,18 @@ impl Order {
             words: what.words.clone(),
             harm: what.kind == InstructionKind::StopUse,
         }
+    }
+
+    /// An order on lots of items.
+    fn on_lots(
+        tongue: Tongue,
+        field: &Field,
+        kept: &Kept<Instruction>,
+        lots: impl IntoIterator<Item = LotId>,
+    ) -> Self {
+        let on: Vec<LotId> = lots.into_iter().collect();
+        let lots = on.iter().map(|&lot| field.lots[lot].lot_no.to_string()).collect();
+        Self { lots, ..Self::new(tongue, kept, by_item(tongue, field, &on)) }
     }
 
     /// An order on an item whose lot isn't known, for those who look at the label again. One on a whole part needs no look.
@@ -155,6 +190,19 @@ pub(crate) fn by_item(tongue: Tongue, field: &Field, lots: &[LotId]) -> String {
         format!("{}, {}", item_words(field, item), lot_words(tongue, &numbers(field, &lots)))
     };
     items.into_iter().map(named).collect::<Vec<_>>().join("; ")
+}
+
+/// Lots that a unit holds and is asked about, as labels say them.
+pub(crate) fn of_lots(tongue: Tongue, field: &Field, asked: &Asked) -> Option<String> {
+    let lots: Vec<LotId> = asked.lots.keys().copied().collect();
+    (!lots.is_empty()).then(|| by_item(tongue, field, &lots))
+}
+
+/// How many items a unit holds and is asked about whose lot isn't known.
+pub(crate) fn of_no_lot(tongue: Tongue, asked: &Asked) -> Option<String> {
+    let unknown: u64 = asked.unknown.values().sum();
+    let filled = [("count", unknown.into()), ("number", tongue.count(unknown).into())];
+    (unknown > 0).then(|| tongue.with("notice-unknown", &filled))
 }
 
 /// What an instruction is about as it stands on labels: the lots of items, and the part where that is no item itself.

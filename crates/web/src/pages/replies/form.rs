@@ -29,6 +29,8 @@ pub struct ReplyPage {
     days: String,
     /// The items that the unit holds of it, by what their labels say.
     items: Option<String>,
+    /// How many it holds whose lot isn't known.
+    unknown: Option<String>,
     words: Vec<String>,
     harm: bool,
     over: Option<String>,
@@ -115,7 +117,8 @@ fn row(filled: &Filled<'_>, number: usize, lot: &str, said: Option<&Reply>) -> R
     let (tongue, sent) = (filled.tongue, filled.sent);
     let held = filled.asked.lots.iter().find(|(asked, _)| asked == lot).map(|(_, held)| *held);
     let head = match held {
-        _ if lot.is_empty() => tongue.say("reply-all"),
+        _ if lot.is_empty() && filled.asked.lots.is_empty() => tongue.say("reply-all"),
+        _ if lot.is_empty() => tongue.say("reply-no-lot"),
         None => tongue.with("instruction-lot", &[("lots", lot.into())]),
         Some(held) => tongue.with("reply-lot", &[("lot", lot.into()), ("held", tongue.count(held).into())]),
     };
@@ -138,17 +141,18 @@ fn row(filled: &Filled<'_>, number: usize, lot: &str, said: Option<&Reply>) -> R
     }
 }
 
-/// Rows for what has no reply yet; where the books show no lot, one row for all that the unit holds. What was typed for a
+/// Rows for what has no reply yet, the last for what the unit holds of no known lot, or for all that it holds where the books
+/// show no lot. What was typed for a
 /// lot with a reply stays on the page too. Each row that comes back has the number it was sent under.
 fn rows(filled: &Filled<'_>) -> Vec<Row> {
     if let Some(reply) = filled.mend.and_then(|lot| standing(filled, lot)) {
         return vec![row(filled, 0, lot_of(reply), Some(reply))];
     }
     let replied: Vec<&str> = filled.replies.iter().map(|reply| lot_of(reply)).collect();
-    let asked: Vec<&str> = match filled.asked.lots.as_slice() {
-        [] if replied.is_empty() => vec![""],
-        lots => lots.iter().map(|(lot, _)| lot.as_str()).collect(),
-    };
+    let mut asked: Vec<&str> = filled.asked.lots.iter().map(|(lot, _)| lot.as_str()).collect();
+    if filled.asked.unknown.is_some() || (asked.is_empty() && replied.is_empty()) {
+        asked.push("");
+    }
     let open = asked.into_iter().filter(|lot| !replied.contains(lot));
     let again = replied.iter().copied().filter(|lot| row_of(filled.sent, lot).is_some());
     let mut free = (0..MOST_LOTS).filter(|number| !is_typed(filled.sent, *number));
@@ -173,11 +177,13 @@ fn leading(faults: &Faults, rows: &[Row]) -> Faults {
     leading
 }
 
-fn told(tongue: Tongue, reply: &Reply, form: Option<&str>) -> Told {
+fn told(filled: &Filled<'_>, reply: &Reply, form: Option<&str>) -> Told {
+    let tongue = filled.tongue;
     let of_lot = |lot: &str| tongue.with("instruction-lot", &[("lots", lot.into())]);
+    let short = if filled.asked.lots.is_empty() { "reply-all-short" } else { "reply-no-lot" };
     let said = counts(reply).map(|(name, count)| (name, tongue.count(u64::from(count)).into()));
     Told {
-        lot: reply.lot_no.as_deref().map_or_else(|| tongue.say("reply-all-short"), of_lot),
+        lot: reply.lot_no.as_deref().map_or_else(|| tongue.say(short), of_lot),
         date: tongue.date(reply.replied_on),
         says: tongue.with("reply-said", &said),
         mend: form.map(|form| format!("{form}?mend={}", address::segment(lot_of(reply)))),
@@ -198,7 +204,7 @@ impl ReplyPage {
         let rows = if over.is_some() { Vec::new() } else { rows(&filled) };
         let in_form = |reply: &Reply| rows.iter().any(|row| row.lot == lot_of(reply));
         let way = |reply: &Reply| (over.is_none() && !in_form(reply)).then_some(action.as_str());
-        let replied = filled.replies.iter().map(|reply| told(tongue, reply, way(reply))).collect();
+        let replied = filled.replies.iter().map(|reply| told(&filled, reply, way(reply))).collect();
         // Beside a colleague's counts above, what stands below is not what was replied.
         let mends = filled.overtaken.is_empty() && filled.replies.iter().any(|reply| in_form(reply));
         Self {
@@ -212,6 +218,7 @@ impl ReplyPage {
             own_page: filled.own_page.to_owned(),
             concerns: filled.asked.concerns.clone(),
             items: filled.asked.items.clone(),
+            unknown: filled.asked.unknown.clone(),
             days: days(tongue, what.from, what.to),
             words: lines.map(str::to_owned).collect(),
             harm: what.kind == InstructionKind::StopUse,
@@ -263,6 +270,7 @@ impl Page for ReplyPage {
             concerns: "Rescue carrier, RC-100, lots TB-0418, TB-0419".into(),
             items: items.map(Into::into),
             lots: vec![("TB-0418".to_owned(), 14), ("TB-0419".to_owned(), 3)],
+            unknown: items.is_none().then(|| Tongue::ENGLISH.with("notice-unknown", &[("count", 1.into())])),
         };
         let (known, unknown) = (asked(Some("Rescue carrier, RC-100, lots TB-0418, TB-0419")), asked(None));
         let page = |kept: &Kept<Instruction>, (replies, mend): (&[&Reply], _), received, faults| {

@@ -91,12 +91,13 @@ impl RepliesPage {
         today: NaiveDate,
     ) -> Self {
         let field = &picture.field;
-        let addressed = asked(field, &picture.analysis.ledger, &kept.what.concerned);
+        let ledger = &picture.analysis.ledger;
+        let addressed = asked(field, ledger, &ledger.held, &kept.what.concerned);
         let mut units: BTreeMap<&str, Known<'_>> = BTreeMap::new();
-        for (unit, lots) in &addressed {
+        for (unit, asked) in &addressed {
             let known = units.entry(&field.unit_names[*unit]).or_default();
-            known.lots = lots.keys().map(|lot| &*field.lots[*lot].lot_no).collect();
-            known.books = lots.values().sum();
+            known.lots = asked.lots.keys().map(|lot| &*field.lots[*lot].lot_no).collect();
+            known.books = asked.items();
         }
         for reply in &said.replies {
             units.entry(&reply.unit).or_default().replies.push(reply);
@@ -131,7 +132,7 @@ impl RepliesPage {
             instruction: format!("/instructions/{}", address::segment(&kept.number)),
             concerns: concerns(Tongue::ENGLISH, &what.concerned),
             days: days(Tongue::ENGLISH, what.from, what.to),
-            summary: format!("{complied} of {} units have complied.", rows.len()),
+            summary: summary(complied as u64, rows.len() as u64),
             feeds: what.recurrence.as_ref().map(|(part, mode)| format!("{part} {mode}")),
             rows: rows.into_iter().map(|(_, row)| row).collect(),
             title_block: TitleBlock {
@@ -145,6 +146,11 @@ impl RepliesPage {
             },
         }
     }
+}
+
+fn summary(complied: u64, asked: u64) -> String {
+    let asked = format::counted(asked, "unit has complied", "units have complied");
+    format!("{} of {asked}.", format::count(complied))
 }
 
 impl Page for RepliesPage {
@@ -188,5 +194,14 @@ impl Page for RepliesPage {
             Self::of_units(&actor, &answers, &units, day),
             Self::of_units(&actor, &kept(None), &BTreeMap::new(), day),
         ]
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    #[test]
+    fn one_unit_has_complied_and_several_have() {
+        assert_eq!(super::summary(1, 1), "1 of 1 unit has complied.");
+        assert_eq!(super::summary(0, 12), "0 of 12 units have complied.");
     }
 }

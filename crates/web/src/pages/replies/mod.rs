@@ -10,7 +10,6 @@ use axum::Router;
 use axum::extract::{Form, Path, Query, State};
 use axum::response::{IntoResponse as _, Redirect, Response};
 use axum::routing::get;
-use domain::field::LotId;
 use domain::instruction::{Holds, Instruction};
 use domain::permission::{Act, Actor, Refusal, may};
 use domain::reply::{Reply, asked};
@@ -19,7 +18,7 @@ use store::{Kept, StoreError};
 
 use crate::address;
 use crate::error::AppError;
-use crate::pages::interim::orders::by_item;
+use crate::pages::interim::orders::{of_lots, of_no_lot};
 use crate::pages::interim::plainly;
 use crate::pages::records::Sent;
 use crate::pages::report::door::holder;
@@ -128,6 +127,8 @@ struct Asked {
     items: Option<String>,
     /// Numbers of these lots, with how many it holds.
     lots: Vec<(String, u64)>,
+    /// How many items it holds whose lot isn't known, in words; nothing where there is none.
+    unknown: Option<String>,
 }
 
 async fn asked_of(
@@ -138,11 +139,13 @@ async fn asked_of(
 ) -> Result<Asked, AppError> {
     let picture = state.picture().await?;
     let field = &picture.field;
-    let mut all = asked(field, &picture.analysis.ledger, &kept.what.concerned);
-    let of_unit = field.unit_names.find(unit).and_then(|unit| all.remove(&unit)).unwrap_or_default();
-    let held: Vec<LotId> = of_unit.keys().copied().collect();
+    let ledger = &picture.analysis.ledger;
+    let of_unit = field.unit_names.find(unit);
+    let own = ledger.held.iter().filter(|held| of_unit.is_some() && held.unit == of_unit);
+    let of_unit = asked(field, ledger, own, &kept.what.concerned).into_values().next().unwrap_or_default();
+    let (items, unknown) = (of_lots(tongue, field, &of_unit), of_no_lot(tongue, &of_unit));
     let mut lots: Vec<(String, u64)> = Vec::new();
-    for (lot, quantity) in of_unit {
+    for (lot, quantity) in of_unit.lots {
         let lot_no = &*field.lots[lot].lot_no;
         match lots.iter_mut().find(|(known, _)| known == lot_no) {
             // Two makers' lots of one number: the label doesn't tell them apart, so neither does the form.
@@ -150,8 +153,7 @@ async fn asked_of(
             None => lots.push((lot_no.to_owned(), quantity)),
         }
     }
-    let items = (!held.is_empty()).then(|| by_item(tongue, field, &held));
-    Ok(Asked { concerns: plainly(tongue, Some(field), &kept.what.concerned), items, lots })
+    Ok(Asked { concerns: plainly(tongue, Some(field), &kept.what.concerned), items, lots, unknown })
 }
 
 /// What the form shows besides what is known.

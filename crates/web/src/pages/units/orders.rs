@@ -1,8 +1,5 @@
 //! What a unit is told to do with what it holds, for its own page and for the desk of its people.
 
-use std::collections::BTreeSet;
-
-use domain::field::{LotId, Stock};
 use domain::ledger::Held;
 use domain::reply::{Reply, is_whole};
 
@@ -31,18 +28,12 @@ async fn told(state: &AppState, tongue: Tongue, unit: &str) -> Result<Vec<Order>
     };
     let of_unit = picture.field.unit_names.find(unit);
     let own = |held: &&Held| of_unit.is_some() && held.unit == of_unit && held.quantity > 0;
-    let held = picture.analysis.ledger.held.iter().filter(own);
-    let lots: BTreeSet<LotId> = held
-        .filter_map(|held| match held.stock {
-            Stock::Lot(lot) => Some(lot),
-            Stock::Unknown(..) => None,
-        })
-        .collect();
-    let lots: Vec<LotId> = lots.into_iter().collect();
-    Ok(if lots.is_empty() {
+    let ledger = &picture.analysis.ledger;
+    let held: Vec<&Held> = ledger.held.iter().filter(own).collect();
+    Ok(if held.is_empty() {
         interim.for_everybody(tongue, Some(&picture.field))
     } else {
-        interim.for_lots(tongue, &picture.field, &lots)
+        interim.for_held(tongue, &picture.field, ledger, &held)
     })
 }
 
