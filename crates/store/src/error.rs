@@ -2,7 +2,7 @@
 
 use domain::change_record::NotAllowed;
 use domain::words::Problem;
-use sea_orm::DbErr;
+use sea_orm::{DbErr, RuntimeErr};
 
 /// The result of asking the store; the error can be named, as derived code of the rows does.
 pub type Result<T, E = StoreError> = std::result::Result<T, E>;
@@ -67,8 +67,23 @@ pub enum StoreError {
 
 impl From<DbErr> for StoreError {
     fn from(error: DbErr) -> Self {
+        if state_of(&error).as_deref() == Some(NO_SUCH_CHARACTER) {
+            return Problem::new("text", "expected text without a zero character (U+0000)").into();
+        }
         Self::Database(Box::new(error))
     }
+}
+
+/// How PostgreSQL refuses text with a zero character in it, "character not in repertoire"; SQLite takes it.
+const NO_SUCH_CHARACTER: &str = "22021";
+
+/// The SQLSTATE of a refused statement.
+fn state_of(error: &DbErr) -> Option<String> {
+    let (DbErr::Exec(RuntimeErr::SqlxError(error)) | DbErr::Query(RuntimeErr::SqlxError(error))) = error
+    else {
+        return None;
+    };
+    error.as_database_error()?.code().map(Into::into)
 }
 
 impl StoreError {

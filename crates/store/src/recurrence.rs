@@ -98,12 +98,11 @@ pub struct RecurrenceRecord {
     pub settled: Option<KeptSettlement>,
 }
 
-async fn record_of(
-    db: &impl ConnectionTrait,
+fn record_of(
     names: &HashMap<i64, String>,
     row: Model,
+    settled: Option<KeptSettlement>,
 ) -> Result<RecurrenceRecord> {
-    let settled = settlement::latest(db, row.id).await?;
     let read = Row { table: "recurrence", id: &row.id };
     let judgement = match (row.severity, row.severity_at) {
         (Some(number), Some(at)) => {
@@ -179,7 +178,8 @@ impl Store {
         match find(self.reader(), part_no, mode).await? {
             Some(row) => {
                 let names = user::names(self.reader()).await?;
-                Ok(Some(record_of(self.reader(), &names, row).await?))
+                let settled = settlement::latest(self.reader(), row.id).await?;
+                Ok(Some(record_of(&names, row, settled)?))
             }
             None => Ok(None),
         }
@@ -189,11 +189,13 @@ impl Store {
     pub async fn list_recurrences(&self) -> Result<Vec<RecurrenceRecord>> {
         let rows = Entity::find().order_by_asc(Column::Id).all(self.reader()).await?;
         let names = user::names(self.reader()).await?;
-        let mut records = Vec::with_capacity(rows.len());
-        for row in rows {
-            records.push(record_of(self.reader(), &names, row).await?);
-        }
-        Ok(records)
+        let mut settled = settlement::latest_of_all(self.reader()).await?;
+        rows.into_iter()
+            .map(|row| {
+                let settled = settled.remove(&row.id);
+                record_of(&names, row, settled)
+            })
+            .collect()
     }
 
     /// Keeps a decision; the first one gives the recurrence its sheet number. `shown` is the number of the latest entry

@@ -1,5 +1,7 @@
 //! What was stated when recurrences were settled.
 
+use std::collections::HashMap;
+
 use chrono::{DateTime, Utc};
 use domain::change::ChangeState;
 use domain::permission::Actor;
@@ -49,7 +51,16 @@ pub struct KeptSettlement {
 /// The latest settlement of a recurrence.
 pub(crate) async fn latest(db: &impl ConnectionTrait, recurrence_id: i64) -> Result<Option<KeptSettlement>> {
     let select = Entity::find().filter(Column::RecurrenceId.eq(recurrence_id)).order_by_desc(Column::Id);
-    let Some(row) = select.one(db).await? else { return Ok(None) };
+    select.one(db).await?.map(kept_of).transpose()
+}
+
+/// The latest settlement of each recurrence that has one, by the recurrence's number in the store.
+pub(crate) async fn latest_of_all(db: &impl ConnectionTrait) -> Result<HashMap<i64, KeptSettlement>> {
+    let rows = Entity::find().order_by_asc(Column::Id).all(db).await?;
+    rows.into_iter().map(|row| Ok((row.recurrence_id, kept_of(row)?))).collect()
+}
+
+fn kept_of(row: Model) -> Result<KeptSettlement> {
     let read = Row { table: "settlement", id: &row.id };
     let settlement = Settlement {
         with_change: read.number("with_change", row.with_change)?,
@@ -59,7 +70,7 @@ pub(crate) async fn latest(db: &impl ConnectionTrait, recurrence_id: i64) -> Res
         remains: row.remains,
         accepted_by: row.accepted_by,
     };
-    Ok(Some(KeptSettlement { settlement, by: row.settled_by, at: row.settled_at }))
+    Ok(KeptSettlement { settlement, by: row.settled_by, at: row.settled_at })
 }
 
 /// A statement as it is kept.

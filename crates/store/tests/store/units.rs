@@ -33,6 +33,19 @@ fn a_search_takes_any_case_and_no_wildcards() {
     });
 }
 
+/// `PostgreSQL` takes no zero character; that is a slip of the sender and no failure of the database.
+#[test]
+fn a_zero_character_is_refused_or_kept_and_never_a_failure() {
+    on_both(|fresh| async move {
+        let store = &fresh.store;
+        let found = store.find_unit("COVE\0").await;
+        let added = store.add_unit(&Actor::Program, at(0), &unit("COVE\0")).await;
+        for error in [found.err(), added.err()].into_iter().flatten() {
+            assert!(matches!(error, StoreError::Refused(_)), "{error}");
+        }
+    });
+}
+
 #[test]
 fn a_value_that_cant_be_read_is_named() {
     on_both(|fresh| async move {

@@ -61,6 +61,7 @@ impl Demo {
             let begun = state.now() - Duration::days(story::DAYS);
             let request =
                 Request { end_date: begun.date_naive(), bad_factor: Some(BAD_FACTOR), ..Request::default() };
+            claim(&state).await?;
             books(&state, &request, begun).await?;
             let unit_link = unit_link(&state).await?;
             let links = people_with_links(&state).await?;
@@ -87,6 +88,24 @@ impl Demo {
 
 /// The unit whose link is printed.
 const UNIT: &str = "COVE-2";
+
+/// The setting that says that books are the demo's.
+const BOOKS: &str = "demo books";
+
+/// Makes empty books the demo's, and refuses those of others: what is invented would stay in them for good, and its order to
+/// stop using a lot would be mailed to real units.
+async fn claim(state: &AppState) -> Result<(), Failure> {
+    let store = state.store();
+    if store.find_setting(BOOKS).await?.is_some() || store.find_setting(story::TOLD).await?.is_some() {
+        return Ok(());
+    }
+    if !store.list_units().await?.is_empty() || !store.list_users().await?.is_empty() {
+        return Err("these books are not the demo's, which writes invented records into them; set \
+                    BARTACK_DATA, and DATABASE_URL where that is set, to a place of its own"
+            .into());
+    }
+    Ok(store.set_setting(&Actor::Program, state.now(), BOOKS, "invented").await?)
+}
 
 /// Simulates an invented service and takes its books in, once.
 async fn books(state: &AppState, request: &Request, now: DateTime<Utc>) -> Result<(), Failure> {

@@ -73,6 +73,10 @@ impl Form<String> for Text {
     }
 
     fn read(&self, text: &str) -> Result<String, String> {
+        // One of the two databases can't keep it.
+        if text.contains('\0') {
+            return Err("expected text without a zero character (U+0000)".to_owned());
+        }
         Ok(text.to_owned())
     }
 
@@ -271,6 +275,12 @@ mod tests {
             assert_eq!(Count.read(wrong), Err("expected a whole number, 0 or more".to_owned()), "{wrong}");
         }
         assert_eq!(Count.read("2000000000"), Err("expected at most 1000000000".to_owned()));
+    }
+
+    #[test]
+    fn text_is_kept_as_it_stands_but_for_a_character_that_no_one_writes() {
+        assert_eq!(Text.read(" two\nlines "), Ok(" two\nlines ".to_owned()));
+        assert!(Text.read("cut\0off").is_err());
     }
 
     #[test]

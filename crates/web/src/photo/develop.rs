@@ -6,8 +6,10 @@ use image::codecs::jpeg::JpegEncoder;
 use image::metadata::Orientation;
 use image::{DynamicImage, ImageDecoder as _, ImageError, ImageFormat, ImageReader, Limits};
 
-/// Most pixels a picture may have: 50 million covers every phone and keeps decoding under 200 MB.
+/// Most pixels a picture may have: 50 million covers every phone.
 const MOST_PIXELS: u64 = 50_000_000;
+/// Most bytes a picture may unfold to: four a pixel. Pictures of sixteen bits a colour are twice as heavy.
+const MOST_BYTES: u64 = MOST_PIXELS * 4;
 /// Longest edge that is kept, in pixels: stitches of 0.5 mm still show on a whole pack.
 const LONGEST_EDGE: u32 = 2400;
 /// Longest edge for lists, in pixels: twice what a list shows, for fine screens.
@@ -53,20 +55,21 @@ pub fn develop(bytes: &[u8]) -> Result<Photo, NotAPhoto> {
     let format = kind(bytes)?;
     let mut reader = ImageReader::with_format(Cursor::new(bytes), format);
     let mut limits = Limits::default();
-    limits.max_alloc = Some(MOST_PIXELS * 8);
+    limits.max_alloc = Some(MOST_BYTES);
     reader.limits(limits);
     let mut decoder = reader.into_decoder().map_err(|e| unreadable(&e))?;
     let (width, height) = decoder.dimensions();
     // The limits of the decoder act only while it decodes; a bomb is told by its header.
-    if u64::from(width) * u64::from(height) > MOST_PIXELS {
+    if u64::from(width) * u64::from(height) > MOST_PIXELS || decoder.total_bytes() > MOST_BYTES {
         return Err(NotAPhoto::TooLarge);
     }
     let orientation = decoder.orientation().unwrap_or(Orientation::NoTransforms);
     let mut picture = DynamicImage::from_decoder(decoder).map_err(|e| unreadable(&e))?;
-    picture.apply_orientation(orientation);
+    // Turning takes the picture twice, so it is made small first.
     if picture.width().max(picture.height()) > LONGEST_EDGE {
         picture = picture.resize(LONGEST_EDGE, LONGEST_EDGE, image::imageops::FilterType::Triangle);
     }
+    picture.apply_orientation(orientation);
     let small = picture.thumbnail(SMALL_EDGE, SMALL_EDGE);
     let (width, height) = (picture.width(), picture.height());
     Ok(Photo { jpeg: encode(&picture)?, small: encode(&small)?, width, height })
@@ -145,13 +148,17 @@ mod tests {
 
     #[test]
     fn a_picture_that_would_unfold_to_gigabytes_is_refused_by_its_header() {
-        let mut bomb = png(10, 10);
-        bomb[16..20].copy_from_slice(&60_000_u32.to_be_bytes());
-        bomb[20..24].copy_from_slice(&60_000_u32.to_be_bytes());
-        // The header's checksum is mended so that the size is what refuses it.
-        let crc = crc32(&bomb[12..29]);
-        bomb[29..33].copy_from_slice(&crc.to_be_bytes());
-        assert_eq!(develop(&bomb).unwrap_err(), NotAPhoto::TooLarge);
+        // Edge in pixels, bits a colour, kind of colour: 2 without transparency, 6 with.
+        for (edge, bits, colour) in [(60_000_u32, 8, 2), (7_000, 16, 6)] {
+            let mut bomb = png(10, 10);
+            bomb[16..20].copy_from_slice(&edge.to_be_bytes());
+            bomb[20..24].copy_from_slice(&edge.to_be_bytes());
+            bomb[24..26].copy_from_slice(&[bits, colour]);
+            // The header's checksum is mended so that the size is what refuses it.
+            let crc = crc32(&bomb[12..29]);
+            bomb[29..33].copy_from_slice(&crc.to_be_bytes());
+            assert_eq!(develop(&bomb).unwrap_err(), NotAPhoto::TooLarge, "{edge}");
+        }
     }
 
     /// The checksum of a PNG chunk.

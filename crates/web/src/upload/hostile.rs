@@ -2,7 +2,7 @@
 
 use std::io::{Cursor, Write as _};
 
-use rust_xlsxwriter::{Format, Formula, Workbook};
+use rust_xlsxwriter::{Chart, ChartType, Format, Formula, Workbook};
 use zip::write::SimpleFileOptions;
 
 use super::{MOST_ROWS, Table, read};
@@ -50,6 +50,22 @@ fn commas_semicolons_tabulators_and_both_kinds_of_utf_16_read_alike() {
     assert!(refused(&[0xFF, 0xFE, 0x00, 0xD8]).contains("no text"));
     let with_quotes = "a;b\n\"x; y\"\"z\";\"two\nlines\"\n";
     assert_eq!(cells(&read(with_quotes.as_bytes()).expect("a list")), [["x; y\"z", "two\nlines"]]);
+}
+
+#[test]
+fn a_chart_and_a_hidden_sheet_before_the_list_are_passed_over() {
+    let mut book = Workbook::new();
+    let mut chart = Chart::new(ChartType::Column);
+    chart.add_series().set_values(("List", 1, 0, 1, 0));
+    book.add_chartsheet().insert_chart(0, 0, &chart).expect("placed");
+    book.add_worksheet().set_hidden(true).write(0, 0, "old list").expect("written");
+    let list = book.add_worksheet().set_name("List").expect("named");
+    for (column, [heading, cell]) in [["Item", "RC-100"], ["What happened", "zip split"]].iter().enumerate() {
+        let column = u16::try_from(column).expect("few");
+        list.write(0, column, *heading).and_then(|list| list.write(1, column, *cell)).expect("written");
+    }
+    let table = read(&book.save_to_buffer().expect("written")).expect("a list");
+    assert_eq!(cells(&table), [["RC-100", "zip split"]]);
 }
 
 #[test]

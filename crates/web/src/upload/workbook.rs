@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 use std::io::{self, Cursor, Read};
 
-use calamine::{DataRef, Reader as _, Xlsx};
+use calamine::{DataRef, Reader as _, SheetType, SheetVisible, Xlsx};
 use zip::ZipArchive;
 
 use super::{Collecting, MOST_COLUMNS, MOST_ROWS, MOST_TEXT, Table};
@@ -13,12 +13,17 @@ const MOST_UNPACKED: u64 = 32 << 20;
 /// Parts that a workbook may have.
 const MOST_PARTS: usize = 500;
 
-/// Reads the first sheet that holds anything.
+/// Reads the first sheet of cells that can be seen and holds anything.
 pub(super) fn read(bytes: &[u8]) -> Result<Table, String> {
     measure(bytes)?;
     let broken = |error: calamine::XlsxError| format!("is no workbook that can be read: {error}");
     let mut book = Xlsx::new(Cursor::new(bytes)).map_err(broken)?;
-    for name in book.sheet_names() {
+    let is_list = |sheet: &&calamine::Sheet| {
+        sheet.typ == SheetType::WorkSheet && sheet.visible == SheetVisible::Visible
+    };
+    let names: Vec<String> =
+        book.sheets_metadata().iter().filter(is_list).map(|sheet| sheet.name.clone()).collect();
+    for name in names {
         let mut cells: BTreeMap<u32, Vec<String>> = BTreeMap::new();
         let mut text = 0;
         let mut reader = book.worksheet_cells_reader(&name).map_err(broken)?;

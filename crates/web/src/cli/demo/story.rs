@@ -14,7 +14,7 @@ use crate::secrets::Token;
 use crate::state::AppState;
 
 /// The setting that says that the story was told: a demo that is started again doesn't repeat it.
-const TOLD: &str = "demo story";
+pub(super) const TOLD: &str = "demo story";
 
 /// Days between the coming in of the books and now.
 pub(super) const DAYS: i64 = 21;
