@@ -1,39 +1,58 @@
 //! Modes that come with a pack, and are seen by nobody before it is published; who added one the journal says.
+//!
+//! The table is made anew, for SQLite gives up no column that must be filled and takes none back.
 
 use sea_orm_migration::prelude::*;
-use sea_orm_migration::schema;
+
+use crate::table::NewTable;
 
 #[derive(DeriveMigrationName)]
 pub(crate) struct Migration;
 
 const TABLE: &str = "catalogue_mode";
-const INDEX: &str = "catalogue_mode_for_import_id";
+const TEXTS: [&str; 10] = [
+    "kind",
+    "kind_name",
+    "code",
+    "name",
+    "mechanism",
+    "how_found",
+    "usual_fix",
+    "test_methods",
+    "default_severity",
+    "field_words",
+];
+
+/// Puts a table in the place of the one there is, with its rows in their order; nothing refers to their numbers.
+async fn replace(
+    manager: &SchemaManager<'_>,
+    new: NewTable,
+    (columns, values): (&str, &str),
+) -> Result<(), DbErr> {
+    let db = manager.get_connection();
+    let texts = TEXTS.join(", ");
+    db.execute_unprepared(&format!("CREATE TABLE {TABLE}_was AS SELECT * FROM {TABLE}")).await?;
+    manager.drop_table(Table::drop().table(TABLE).to_owned()).await?;
+    new.create(manager).await?;
+    let copy =
+        format!("INSERT INTO {TABLE} ({texts}{columns}) SELECT {texts}{values} FROM {TABLE}_was ORDER BY id");
+    db.execute_unprepared(&copy).await?;
+    db.execute_unprepared(&format!("DROP TABLE {TABLE}_was")).await?;
+    Ok(())
+}
 
 #[async_trait::async_trait]
 impl MigrationTrait for Migration {
     async fn up(&self, manager: &SchemaManager) -> Result<(), DbErr> {
-        let mut import = schema::big_integer_null("import_id");
-        // With the column, for SQLite gives no key to a column that is there.
-        import.extra("REFERENCES pack_import (id) ON DELETE RESTRICT");
-        manager.alter_table(Table::alter().table(TABLE).add_column(import).to_owned()).await?;
-        let mut imported = Index::create().name(INDEX).table(TABLE).to_owned();
-        imported.col("import_id").and_where(Expr::col("import_id").is_not_null());
-        manager.create_index(imported).await?;
-        for column in ["added_by", "added_at"] {
-            manager.alter_table(Table::alter().table(TABLE).drop_column(column).to_owned()).await?;
-        }
-        Ok(())
+        let new = NewTable::new(TABLE).id().texts(TEXTS).imported().unique(&["code"]);
+        replace(manager, new, ("", "")).await
     }
 
     async fn down(&self, manager: &SchemaManager) -> Result<(), DbErr> {
-        // A column that must be filled can only come back with a value for the rows that are there.
-        let by = schema::text("added_by").default("").to_owned();
-        let at = schema::timestamp_with_time_zone("added_at").default("1970-01-01 00:00:00+00:00").to_owned();
-        for column in [by, at] {
-            manager.alter_table(Table::alter().table(TABLE).add_column(column).to_owned()).await?;
-        }
-        manager.drop_index(Index::drop().name(INDEX).table(TABLE).to_owned()).await?;
-        manager.alter_table(Table::alter().table(TABLE).drop_column("import_id").to_owned()).await
+        let texts = NewTable::new(TABLE).id().texts(TEXTS).text("added_by");
+        let new = texts.moment("added_at").unique(&["code"]);
+        // Who and when stand in the journal alone.
+        replace(manager, new, (", added_by, added_at", ", '', '1970-01-01 00:00:00+00:00'")).await
     }
 
     fn use_transaction(&self) -> Option<bool> {

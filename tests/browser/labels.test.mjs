@@ -52,10 +52,14 @@ const LABELS = [
   },
 ];
 
+async function photograph(page, label) {
+  await page.locator(".lot-label input[type=file]").setInputFiles(await photographOf(label.text, label.format, label.options));
+}
+
 async function photographed(label) {
   const unit = await Person.at(browser, { viewport: PHONE });
   await unit.visit(demo.report);
-  await unit.page.locator(".lot-label input[type=file]").setInputFiles(await photographOf(label.text, label.format, label.options));
+  await photograph(unit.page, label);
   return unit;
 }
 
@@ -76,6 +80,81 @@ for (const label of LABELS) {
     await unit.close();
   });
 }
+
+// It names a trade item and a serial number, and no lot.
+const WITHOUT_LOT = { text: "(01)00614141123452(21)SN00077", format: "DataMatrix", options: "gs1" };
+const chosen = (page) => page.locator("[name=lot_known]:checked").count();
+
+test("a label that names no lot answers nothing of the lot, and its report is taken", async () => {
+  const unit = await photographed(WITHOUT_LOT);
+  const { page } = unit;
+  await page.getByRole("status").getByText("The label says").waitFor();
+  assert.deepEqual([await chosen(page), await page.locator("#serial").inputValue()], [0, "SN00077"]);
+  await page.getByLabel("What happened?").fill("label without a lot");
+  await page.getByRole("radio", { name: "Nobody", exact: true }).check();
+  await page.getByRole("radio", { name: "load pack" }).check();
+  await unit.submit(page.getByRole("button", { name: "Send the report" }));
+  assert.match(page.url(), /\/follow\//);
+  await unit.close();
+});
+
+test("a second label takes the place of the first, and what was typed stays", async () => {
+  const unit = await photographed(LABELS[0]);
+  const { page } = unit;
+  await page.getByRole("status").getByText("LOT24A7").waitFor();
+  assert.equal(await chosen(page), 1);
+  await page.locator("#maker").evaluate((field) => (field.value = "Oreval"));
+  await photograph(page, WITHOUT_LOT);
+  await page.getByRole("status").getByText("The label says: serial SN00077").waitFor();
+  const fields = [];
+  for (const field of ["lot_text", "serial", "maker"]) fields.push(await page.locator(`#${field}`).inputValue());
+  assert.deepEqual([fields, await chosen(page)], [["", "SN00077", "Oreval"], 0]);
+  await unit.close();
+});
+
+for (const [name, mistrust] of [
+  ["is emptied by hand", (page) => page.getByLabel("What the lot label says").fill("")],
+  ["is answered otherwise", (page) => page.getByRole("radio", { name: "It can't be read" }).check()],
+]) {
+  test(`the label's text goes where its lot ${name}`, async () => {
+    const unit = await photographed(LABELS[0]);
+    const { page } = unit;
+    await page.getByRole("status").getByText("The label says").waitFor();
+    const mark = page.locator("input[name=mark]");
+    assert.notEqual(await mark.inputValue(), "");
+    await mistrust(page);
+    assert.equal(await mark.inputValue(), "");
+    await unit.close();
+  });
+}
+
+test("what a label tells when the next report was begun fills nothing in it", async () => {
+  const unit = await Person.at(browser, { viewport: PHONE });
+  const { page } = unit;
+  await unit.visit(demo.report);
+  await page.evaluate(() => {
+    const line = self.fetch;
+    const held = new Promise((resolve) => (self.letGo = resolve));
+    self.fetch = (address, ...more) => (String(address).includes("/label?") ? held : Promise.resolve()).then(() => line(address, ...more));
+  });
+  await photograph(page, LABELS[0]);
+  await page.getByRole("status").getByText("Read from the label").waitFor();
+  await page.evaluate(() => empty());
+  await Promise.all([page.waitForResponse(/\/label\?/).then((answer) => answer.finished()), page.evaluate(() => letGo())]);
+  await page.waitForTimeout(200);
+  assert.deepEqual([await page.locator("#lot_text").inputValue(), await chosen(page)], ["", 0]);
+  assert.equal(await page.locator(".lot-label [role=status]").innerText(), "");
+  await unit.close();
+});
+
+test("without signal it is the reader that is wanting, not the picture", async () => {
+  const unit = await Person.at(browser, { viewport: PHONE });
+  await unit.visit(demo.report);
+  await unit.context.setOffline(true);
+  await photograph(unit.page, LABELS[0]);
+  await unit.page.getByRole("status").getByText("it needs signal once").waitFor();
+  await unit.close();
+});
 
 test("a plain bar code is kept as the text of the label", async () => {
   const unit = await photographed({ text: "T-118", format: "Code128" });

@@ -3,7 +3,7 @@
 
 import assert from "node:assert/strict";
 import { after, before, test } from "node:test";
-import { launch, Person, PHONE } from "./browser.mjs";
+import { launch, Person, PHONE, violations } from "./browser.mjs";
 import { startDemo } from "./program.mjs";
 
 let browser;
@@ -55,6 +55,28 @@ function photograph(page, number, side = 400) {
     [number, side],
   ).then((bytes) => ({ name: `photo-${number}.jpg`, mimeType: "image/jpeg", buffer: Buffer.from(bytes) }));
 }
+
+test("a report written without signal is of the day it was written, not of the day it was sent", async () => {
+  const form = await newLink("COVE-2", "radio room");
+  const unit = await Person.at(browser, { viewport: PHONE });
+  const { page } = unit;
+  const before = new Date(Date.now() - 6 * 86_400_000);
+  await page.clock.setFixedTime(before);
+  await unit.visit(form);
+  await unit.context.setOffline(true);
+  await answerThree(page, "webbing frayed, six days without signal");
+  await page.getByRole("button", { name: "Send the report" }).click();
+  await page.getByText("No signal, or no answer. The report is kept on this phone").waitFor();
+  await page.clock.setFixedTime(new Date());
+  await unit.context.setOffline(false);
+  const arrived = page.locator(".outbox a[href*='/follow/']");
+  await arrived.waitFor({ timeout: 60_000 });
+  const code = await arrived.innerText();
+  await engineer.visit(`${demo.base}/reports/${code.trim()}`);
+  const [day, month, year] = [before.getDate(), before.toLocaleString("en-GB", { month: "short" }), before.getFullYear()];
+  assert.ok((await engineer.page.locator("main").innerText()).includes(`${day} ${month} ${year}`));
+  await unit.close();
+});
 
 test("three reports with photographs, written without signal, arrive once each", async () => {
   const form = await newLink("COVE-2");
@@ -307,6 +329,181 @@ test("a report by a link that was withdrawn is kept, and says what to do", async
   await unit.page.locator(".outbox p").getByText("This link was withdrawn").waitFor();
   await unit.page.locator(".outbox li").getByRole("button", { name: "Open it in the form" }).waitFor();
   await unit.sound();
+  await unit.close();
+});
+
+// The worker of a form that was opened, once it serves.
+async function workerOf(unit) {
+  await unit.page.evaluate(() => navigator.serviceWorker.ready);
+  return unit.context.serviceWorkers()[0] ?? unit.context.waitForEvent("serviceworker");
+}
+
+const send = (page) => page.getByRole("button", { name: "Send the report" }).click();
+
+test("where no browser sends once the page is closed, the form says to keep it open, and the reader is led there", async () => {
+  const form = await newLink("COVE-2");
+  const unit = await Person.at(browser, { viewport: PHONE });
+  const { page } = unit;
+  await page.addInitScript(() => {
+    delete self.SyncManager;
+    delete ServiceWorkerRegistration.prototype.sync;
+  });
+  await unit.visit(form);
+  await unit.context.setOffline(true);
+  await answerThree(page, "kept while the page is open");
+  await send(page);
+  await page.locator(".outbox p").getByText("Keep this page open until it has been sent").waitFor();
+  await page.locator(".outbox li").getByText("sent while this page is open").waitFor();
+  assert.equal(await page.evaluate(() => document.activeElement.matches("[aria-live] > .outbox")), true);
+  assert.deepEqual(await violations(page), []);
+  await unit.close();
+});
+
+test("the worker fails while a report is left, so that the browser wakes it again", async () => {
+  const form = await newLink("COVE-2");
+  const unit = await Person.at(browser, { viewport: PHONE });
+  await unit.visit(form);
+  const worker = await workerOf(unit);
+  await answerThree(unit.page, "the tab was closed while it was sent");
+  // As a page leaves it that is closed half way: the report waits, and its draft is still there.
+  await unit.page.evaluate(async () => {
+    await outbox.put("reports", written());
+    await keepDraft();
+  });
+  await unit.page.close();
+  const woken = (line) =>
+    worker.evaluate((line) => {
+      self.line ??= self.fetch;
+      self.fetch = line ? self.line : () => Promise.reject(new TypeError("no line"));
+      return sendOrFail().then(() => "all sent", ({ message }) => message);
+    }, line);
+  assert.equal(await woken(false), "reports still wait");
+  assert.equal(await woken(true), "all sent");
+
+  unit.page = await unit.context.newPage();
+  await unit.page.goto(form);
+  await unit.page.locator(".outbox li").getByText("Arrived. Receipt").waitFor();
+  assert.equal(await unit.page.getByLabel("What happened?").inputValue(), "", "what was sent is no draft");
+  await unit.close();
+});
+
+test("a report that is too slow for the line holds up no other, and a line that is down is not tried again and again", async () => {
+  const form = await newLink("COVE-2");
+  const unit = await Person.at(browser, { viewport: PHONE });
+  const { page } = unit;
+  await unit.visit(form);
+  await answerThree(page, "small and fast");
+  const tried = await page.evaluate(async () => {
+    const small = written();
+    const photos = Array.from({ length: 6 }, () => new File([new Uint8Array(300_000)], "photo.jpg"));
+    const slow = { ...small, key: outbox.newKey(), says: "large and slow", photos, written: small.written - 1 };
+    await outbox.put("reports", small);
+    await outbox.put("reports", slow);
+    const patience = [];
+    const [timeout, line] = [AbortSignal.timeout, self.fetch];
+    AbortSignal.timeout = (ms) => {
+      patience.push(ms);
+      return patience.length > 1 ? timeout.call(AbortSignal, ms) : AbortSignal.abort(new DOMException("late", "TimeoutError"));
+    };
+    await outbox.sendAll();
+    const arrived = (await outbox.get("reports", small.key)).arrived !== undefined;
+    let calls = 0;
+    self.fetch = () => Promise.reject(new TypeError(`no line ${++calls}`));
+    await outbox.put("reports", { ...small, key: outbox.newKey() });
+    await outbox.sendAll();
+    [AbortSignal.timeout, self.fetch] = [timeout, line];
+    return { patience: patience.slice(0, 2), arrived, calls };
+  });
+  // 1.8 MB at 100 kbit/s take 144 s.
+  assert.ok(tried.patience[0] > 2 * 144_000 && tried.patience[1] < 144_000, `${tried.patience}`);
+  assert.deepEqual([tried.arrived, tried.calls], [true, 1]);
+  await unit.close();
+});
+
+test("a browser that takes no worker still sends from the open page", async () => {
+  const form = await newLink("COVE-2");
+  const unit = await Person.at(browser, { viewport: PHONE });
+  const { page } = unit;
+  await page.addInitScript(() => {
+    ServiceWorkerContainer.prototype.register = () => Promise.reject(new Error("not here"));
+  });
+  await unit.visit(form);
+  await unit.context.setOffline(true);
+  await answerThree(page, "no worker");
+  await send(page);
+  await page.locator(".outbox p").getByText("Keep this page open").waitFor();
+  await unit.context.setOffline(false);
+  await page.evaluate(() => dispatchEvent(new Event("online")));
+  await page.locator(".outbox li").getByText("Arrived. Receipt").waitFor();
+  await unit.close();
+});
+
+test("a report that a full phone sends by the plain form leaves no draft behind", async () => {
+  const form = await newLink("COVE-2");
+  const unit = await Person.at(browser, { viewport: PHONE });
+  const { page } = unit;
+  await unit.visit(form);
+  await answerThree(page, "the phone was full");
+  await page.evaluate(async () => {
+    await keepDraft();
+    const put = outbox.put;
+    outbox.put = (store, value) => (store === "reports" ? Promise.reject(new DOMException("full", "QuotaExceededError")) : put(store, value));
+  });
+  await Promise.all([page.waitForURL(/\/follow\//), send(page)]);
+  await page.goto(form);
+  // The script has looked for a draft once it counts letters.
+  await page.locator("#story + p.hint").waitFor({ state: "attached" });
+  assert.equal(await page.getByLabel("What happened?").inputValue(), "");
+  await unit.close();
+});
+
+test("another report under a key that was used stays in the form, gets a key of its own and arrives", async () => {
+  const form = await newLink("COVE-2");
+  const unit = await Person.at(browser, { viewport: PHONE });
+  const { page } = unit;
+  const key = page.locator("[name=client_key]");
+  await unit.visit(form);
+  await answerThree(page, "first under its key");
+  const used = await key.evaluate((field) => field.value);
+  await unit.submit(page.getByRole("button", { name: "Send the report" }));
+  const first = page.url();
+  await unit.visit(form);
+  await answerThree(page, "second under the same key");
+  await key.evaluate((field, used) => (field.value = used), used);
+  await send(page);
+  await page.locator(".problems").getByText("has brought another report before").waitFor();
+  await unit.sound();
+  assert.equal(await page.getByLabel("What happened?").inputValue(), "second under the same key");
+  assert.notEqual(await key.evaluate((field) => field.value), used);
+  await unit.submit(page.getByRole("button", { name: "Send the report" }));
+  assert.match(page.url(), /\/follow\//);
+  assert.notEqual(page.url(), first);
+  await unit.close();
+});
+
+test("the kept form is shown while the server fails, and a full phone shows the newest", async () => {
+  const form = await newLink("COVE-2");
+  const unit = await Person.at(browser, { viewport: PHONE });
+  const { page } = unit;
+  await unit.visit(form);
+  const worker = await workerOf(unit);
+  await page.reload();
+  await worker.evaluate(async (form) => {
+    const kept = await caches.open("report-form");
+    while (!(await kept.match(form))) await new Promise((resolve) => setTimeout(resolve, 50));
+    self.line = self.fetch;
+    self.fetch = async () => new Response("later", { status: 503 });
+  }, form);
+  await page.goto(form);
+  await page.getByLabel("What happened?").waitFor();
+
+  await worker.evaluate(async () => {
+    self.fetch = self.line;
+    await caches.delete("report-form");
+    Cache.prototype.put = () => Promise.reject(new DOMException("full", "QuotaExceededError"));
+  });
+  await page.goto(form);
+  await page.getByLabel("What happened?").waitFor();
   await unit.close();
 });
 

@@ -108,6 +108,9 @@ test("a report is sorted by keys alone, and the last one is taken back", async (
 
   await page.keyboard.press("1");
   assert.notEqual(await page.getByLabel("Mode", { exact: true }).inputValue(), "");
+  assert.equal(await page.locator(".guesses a[aria-current=true]").count(), 1);
+  assert.match(await page.locator("[role=status]").innerText(), /^Taken: ./);
+  await engineer.sound();
   assert.equal(page.url(), sheet);
   // A unit need not have said which part; where several are of the kind, the engineer does.
   if ((await page.getByLabel("Part", { exact: true }).inputValue()) === "") {
@@ -127,6 +130,30 @@ test("a report is sorted by keys alone, and the last one is taken back", async (
 
   await Promise.all([page.waitForURL((url) => url.href !== sheet), page.keyboard.press("n")]);
   await engineer.sound();
+});
+
+test("a key that is held down does its work once", async () => {
+  const { page } = engineer;
+  await engineer.visit(`${demo.base}/sorting`);
+  await engineer.submit(page.getByRole("link", { name: "Begin with the first" }));
+  const held = await page.evaluate(() => {
+    const isYes = () => document.querySelector("[name=chargeable][value=yes]").checked;
+    const press = (repeat) => document.body.dispatchEvent(new KeyboardEvent("keydown", { key: "c", repeat, bubbles: true }));
+    const before = isYes();
+    press(true);
+    const after = isYes();
+    press(false);
+    return [after === before, isYes() === before];
+  });
+  assert.deepEqual(held, [true, false]);
+});
+
+test("an empty form says in the browser already that three answers are wanted", async () => {
+  const unit = await Person.at(browser, { viewport: PHONE });
+  await unit.visit(form);
+  const wanted = await unit.page.locator(".report-form").evaluate((one) => [...one.querySelectorAll(":invalid")].map((field) => field.name));
+  assert.deepEqual([...new Set(wanted)].filter(Boolean), ["story", "harm", "item"]);
+  await unit.close();
 });
 
 test("keys can be turned off and stay off", async () => {

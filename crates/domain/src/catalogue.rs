@@ -238,9 +238,9 @@ mod tests {
         assert!(catalogue.add(stray.clone()).unwrap_err().why.contains("`ZIP-`"));
         let small = Mode { code: "ZIP-a b".into(), ..stray };
         assert!(catalogue.add(small.clone()).unwrap_err().why.contains("capitals"));
-        let nameless = Mode { kind: "LAD".into(), code: "LAD-1".into(), ..small };
+        let nameless = Mode { kind: "RUNG".into(), code: "RUNG-1".into(), ..small };
         assert_eq!(catalogue.add(nameless.clone()).unwrap_err().field, "kind_name");
         assert_eq!(catalogue.add(Mode { kind_name: "Ladder".into(), ..nameless }), Ok(()));
-        assert_eq!(catalogue.kind("LAD").map(|kind| kind.name.as_str()), Some("Ladder"));
+        assert_eq!(catalogue.kind("RUNG").map(|kind| kind.name.as_str()), Some("Ladder"));
     }
 }

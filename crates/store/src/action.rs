@@ -8,12 +8,21 @@ use domain::words::Problem;
 use sea_orm::ActiveValue::{NotSet, Set};
 use sea_orm::entity::prelude::*;
 use sea_orm::{IntoActiveModel as _, QueryOrder as _};
+use serde_json::Value as Json;
 
+use crate::change_record;
 use crate::connect::Store;
 use crate::error::{Result, StoreError};
-use crate::journal::{Entry, enter, moment, named};
+use crate::journal::{self, Entry, enter, moment, named};
+use crate::kept::Kept;
+use crate::overtaken::About;
 use crate::read_back::Row;
-use crate::{change_record, json, user};
+use crate::twice;
+use crate::{json, user};
+
+/// How the journal names it.
+const NOUN: &str = "action";
+const ASSIGN: &str = "assign";
 
 #[derive(Clone, Debug, PartialEq, DeriveEntityModel)]
 #[sea_orm(table_name = "action")]
@@ -74,8 +83,42 @@ fn row_of(action: &Action, by: &Actor, now: DateTime<Utc>) -> ActiveModel {
 async fn insert(db: &impl ConnectionTrait, by: &Actor, now: DateTime<Utc>, action: &Action) -> Result<i64> {
     let added = Entity::insert(row_of(action, by, now)).exec_with_returning(db).await?;
     let (id, key) = (added.id, added.id.to_string());
-    enter(db, by, now, Entry::new("add", "action", &key).after(json::row(added))).await?;
+    enter(db, by, now, Entry::new("add", NOUN, &key).after(json::row(added))).await?;
     Ok(id)
+}
+
+/// What overtakes who says whose an action is: that others said so, or that it was passed on with a hand-over.
+fn about(key: &str) -> About<'_> {
+    About { noun: NOUN, nouns: &[NOUN], key, acts: &[ASSIGN, "pass on"] }
+}
+
+/// An action as an act left it, by whom and when.
+fn left_by(entry: journal::Model, action: &Action) -> Result<Kept<Action>> {
+    let corrupt = || StoreError::Corrupt { table: "journal", column: "after", id: entry.id.to_string() };
+    let after = entry.after.as_deref().and_then(|after| serde_json::from_str::<Json>(after).ok());
+    let after = after.ok_or_else(corrupt)?;
+    let due = after["due"].as_str().map(str::parse::<NaiveDate>).transpose().map_err(|_| corrupt())?;
+    let what = Action { owner: after["owner_id"].as_i64(), due, ..action.clone() };
+    Ok(Kept { number: entry.key, what, by: entry.actor, at: entry.at })
+}
+
+/// The number of the action that somebody has just added in the same words.
+async fn twin(
+    db: &impl ConnectionTrait,
+    by: &Actor,
+    now: DateTime<Utc>,
+    new: &Action,
+) -> Result<Option<i64>> {
+    let meant = Action { what: new.what.trim().to_owned(), ..new.clone() };
+    let just_added = twice::just_written((Column::MadeBy, Column::MadeAt), by, now);
+    let of_change = Entity::find().filter(just_added).filter(Column::ChangeNo.eq(&new.change_no));
+    for row in of_change.order_by_asc(Column::Id).all(db).await? {
+        let id = row.id;
+        if action_of(row)? == meant {
+            return Ok(Some(id));
+        }
+    }
+    Ok(None)
 }
 
 /// Makes an action of each condition of an approval; whoever drafted the change has them until somebody else does.
@@ -121,7 +164,7 @@ pub(crate) async fn open_of(db: &impl ConnectionTrait, owner: i64) -> Result<Vec
 
 async fn need(db: &impl ConnectionTrait, id: i64) -> Result<Model> {
     let row = Entity::find_by_id(id).one(db).await?;
-    let row = row.ok_or_else(|| StoreError::missing("action", id))?;
+    let row = row.ok_or_else(|| StoreError::missing(NOUN, id))?;
     if row.done_on.is_some() {
         return Err(Problem::new("done_on", "this action is done and is not altered any more").into());
     }
@@ -147,13 +190,14 @@ pub(crate) async fn rewrite(
 ) -> Result<()> {
     let key = before.id.to_string();
     let after = row.update(db).await?;
-    let entry = Entry::new(act, "action", &key).before(json::row(before)).after(json::row(after));
+    let entry = Entry::new(act, NOUN, &key).before(json::row(before)).after(json::row(after));
     enter(db, by, now, entry).await?;
     Ok(())
 }
 
 impl Store {
-    /// Adds an action to a change that is approved or built, and gives its number.
+    /// Adds an action to a change that is approved or built, and gives its number. The same sent twice is the first one,
+    /// under its number.
     ///
     /// # Errors
     /// [`StoreError::Missing`] where there is no such change; [`StoreError::Refused`] where it is not approved or the
@@ -166,29 +210,39 @@ impl Store {
             return Err(Problem::new("change_no", "expected a change that is approved").into());
         }
         need_owner(&tx, action.owner).await?;
+        if let Some(first) = twin(&tx, by, now, action).await? {
+            return Ok(first);
+        }
         let id = insert(&tx, by, now, action).await?;
         tx.commit().await?;
         Ok(id)
     }
 
-    /// Says who does an open action, and until when.
+    /// Says who does an open action, and until when. `shown` is the number of the latest assignment that whoever gives it
+    /// has seen, as [`Store::find_action_to_assign`] gives it; `None` where nobody looked. The same sent twice is kept once.
     ///
     /// # Errors
-    /// [`StoreError::Missing`] where there is none of this number; [`StoreError::Refused`] where it is done.
+    /// [`StoreError::Missing`] where there is none of this number; [`StoreError::Refused`] where it is done;
+    /// [`StoreError::Overtaken`] where somebody else gave it to somebody since what was shown.
     pub async fn assign_action(
         &self,
         by: &Actor,
         now: DateTime<Utc>,
-        id: i64,
+        (id, shown): (i64, Option<i64>),
         (owner, due): (Option<i64>, Option<NaiveDate>),
     ) -> Result<()> {
         let tx = self.begin().await?;
         let before = need(&tx, id).await?;
+        let key = id.to_string();
+        let of = about(&key);
+        if of.check(&tx, (by, ASSIGN), shown).await?.is_some() {
+            return of.repeats((before.owner_id, before.due) == (owner, due));
+        }
         need_owner(&tx, owner).await?;
         let mut row = before.clone().into_active_model();
         row.owner_id = Set(owner);
         row.due = Set(due);
-        rewrite(&tx, by, now, "assign", (before, row)).await?;
+        rewrite(&tx, by, now, ASSIGN, (before, row)).await?;
         Ok(tx.commit().await?)
     }
 
@@ -207,10 +261,31 @@ impl Store {
         Ok(tx.commit().await?)
     }
 
+    /// The action of a number with the journal's number of its latest assignment, 0 where there is none, for whoever says
+    /// anew whose it is.
+    pub async fn find_action_to_assign(&self, id: i64) -> Result<Option<(KeptAction, i64)>> {
+        let snapshot = self.snapshot().await?;
+        let rows = Entity::find_by_id(id).all(&snapshot).await?;
+        let Some(kept) = with_names(&snapshot, rows).await?.pop() else { return Ok(None) };
+        Ok(Some((kept, about(&id.to_string()).latest(&snapshot).await?)))
+    }
+
+    /// An action as others left it after what was shown, in the order in which they did, by whom and when.
+    ///
+    /// # Errors
+    /// [`StoreError::Missing`] where there is none of this number; [`StoreError::Corrupt`] where an entry of the journal
+    /// can't be read.
+    pub async fn action_assigned_since(&self, id: i64, shown: i64) -> Result<Vec<Kept<Action>>> {
+        let row = Entity::find_by_id(id).one(self.reader()).await?;
+        let action = action_of(row.ok_or_else(|| StoreError::missing(NOUN, id))?)?;
+        let since = about(&id.to_string()).since(self.reader(), shown).await?;
+        since.into_iter().map(|entry| left_by(entry, &action)).collect()
+    }
+
     /// The action of a number.
     pub async fn find_action(&self, id: i64) -> Result<Option<KeptAction>> {
         let rows = Entity::find_by_id(id).all(self.reader()).await?;
-        Ok(self.with_names(rows).await?.pop())
+        Ok(with_names(self.reader(), rows).await?.pop())
     }
 
     /// Actions of one change, or of all, in the order they came.
@@ -220,17 +295,17 @@ impl Store {
             select = select.filter(Column::ChangeNo.eq(change_no));
         }
         let rows = select.all(self.reader()).await?;
-        self.with_names(rows).await
+        with_names(self.reader(), rows).await
     }
+}
 
-    async fn with_names(&self, rows: Vec<Model>) -> Result<Vec<KeptAction>> {
-        let names = user::names(self.reader()).await?;
-        let kept = rows.into_iter().map(|row| {
-            let (id, at) = (row.id, row.made_at);
-            let action = action_of(row)?;
-            let owner_name = action.owner.and_then(|owner| names.get(&owner).cloned());
-            Ok(KeptAction { id, action, owner_name, at })
-        });
-        kept.collect()
-    }
+async fn with_names(db: &impl ConnectionTrait, rows: Vec<Model>) -> Result<Vec<KeptAction>> {
+    let names = user::names(db).await?;
+    let kept = rows.into_iter().map(|row| {
+        let (id, at) = (row.id, row.made_at);
+        let action = action_of(row)?;
+        let owner_name = action.owner.and_then(|owner| names.get(&owner).cloned());
+        Ok(KeptAction { id, action, owner_name, at })
+    });
+    kept.collect()
 }

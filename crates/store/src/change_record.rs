@@ -3,7 +3,7 @@
 mod accomplish;
 mod answers;
 mod cut_in;
-mod decision;
+pub(crate) mod decision;
 mod documents;
 mod draft;
 mod edit;
@@ -29,7 +29,7 @@ use std::collections::HashMap;
 
 use chrono::{DateTime, Utc};
 use domain::change::{Change, ChangeState};
-use domain::change_record::{Prediction, Retrofit};
+use domain::change_record::{NotAllowed, Prediction, Retrofit};
 use domain::class::{Justification, Priority};
 use domain::effectivity::Effectivity;
 use sea_orm::entity::prelude::*;
@@ -126,6 +126,16 @@ impl Store {
 pub(crate) async fn state(db: &impl ConnectionTrait, change_no: &str) -> Result<ChangeState> {
     let row = need(db, change_no).await?;
     Ok(change::Entity::noun(row)?.state.unwrap_or(ChangeState::Draft))
+}
+
+/// Fails where a record is before the board or past it: what it rests on is frozen. A change without a record has none.
+pub(crate) async fn need_open(db: &impl ConnectionTrait, change_no: &str) -> Result<()> {
+    let from = state(db, change_no).await?;
+    let written = rows::Entity::find_by_id(change_no.to_owned()).one(db).await?;
+    if written.is_some() && !from.is_open() {
+        return Err(NotAllowed { from, to: ChangeState::Draft }.into());
+    }
+    Ok(())
 }
 
 /// Who drafted each change.

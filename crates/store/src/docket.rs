@@ -1,6 +1,7 @@
 //! Meetings of the board, the changes on their dockets, and what members advise.
 
 mod advice;
+mod decided;
 mod line;
 
 use chrono::{DateTime, NaiveDate, Utc};
@@ -11,9 +12,11 @@ use sea_orm::QueryOrder as _;
 use sea_orm::entity::prelude::*;
 use serde_json::json;
 
+use crate::change_record::Decision;
 use crate::connect::Store;
 use crate::error::{Result, StoreError};
 use crate::journal::{Entry, enter, moment, named};
+use crate::twice;
 
 pub use advice::Advice;
 
@@ -62,6 +65,8 @@ pub struct DocketLine {
     pub change_no: String,
     /// What members advise, the first first.
     pub advice: Vec<Advice>,
+    /// What the board first decided on it since it was put on; nothing is altered here from then on.
+    pub decided: Option<Decision>,
 }
 
 fn meeting_of(row: &Model) -> Meeting {
@@ -73,13 +78,21 @@ async fn need(db: &impl ConnectionTrait, id: i64) -> Result<Model> {
 }
 
 impl Store {
-    /// Calls a meeting, and gives its number.
+    /// Calls a meeting, and gives its number. The same sent twice is called once.
     ///
     /// # Errors
     /// [`StoreError::Refused`] for a meeting without a title.
     pub async fn add_meeting(&self, by: &Actor, now: DateTime<Utc>, new: &Meeting) -> Result<i64> {
         new.check()?;
         let tx = self.begin().await?;
+        let same = Entity::find()
+            .filter(twice::just_written((Column::MadeBy, Column::MadeAt), by, now))
+            .filter(Column::HeldOn.eq(new.held_on))
+            .filter(Column::Title.eq(new.title.trim()))
+            .order_by_asc(Column::Id);
+        if let Some(first) = same.one(&tx).await? {
+            return Ok(first.id);
+        }
         let row = ActiveModel {
             id: NotSet,
             held_on: Set(new.held_on),
@@ -120,7 +133,8 @@ impl Store {
         let mut lines = Vec::new();
         for line in line::of_meeting(db, id).await? {
             let advice = advice::of_line(db, &line).await?;
-            lines.push(DocketLine { change_no: line.change_no, advice });
+            let decided = decided::decided(db, &line).await?;
+            lines.push(DocketLine { change_no: line.change_no, advice, decided });
         }
         Ok(Some(Docket { id, meeting: meeting_of(&row), lines }))
     }

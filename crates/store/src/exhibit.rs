@@ -16,6 +16,7 @@ use crate::error::{Result, StoreError};
 use crate::journal::{Entry, enter, moment, named};
 use crate::kept::{Kept, next_number};
 use crate::stored::find;
+use crate::twice;
 use crate::{exhibit_place, handling, json, recurrence, report};
 
 /// Exhibits whose places are asked for in one statement: databases take only so many values.
@@ -108,6 +109,26 @@ async fn rewrite(
     Ok(())
 }
 
+/// The number of the exhibit that somebody has just taken in with the same words, where nothing became of it since.
+async fn twin(
+    db: &impl ConnectionTrait,
+    by: &Actor,
+    now: DateTime<Utc>,
+    new: &Exhibit,
+) -> Result<Option<String>> {
+    let place = |stay: &Stay| Stay { place: stay.place.trim().to_owned(), since: stay.since };
+    let meant = Exhibit {
+        what: new.what.trim().to_owned(),
+        places: new.places.iter().map(place).collect(),
+        released: None,
+        ..new.clone()
+    };
+    let just_written = twice::just_written((Column::MadeBy, Column::MadeAt), by, now);
+    let of_report = Entity::find().filter(just_written).filter(Column::ReportRef.eq(&new.report_ref));
+    let kept = with_places(db, of_report.order_by_asc(Column::Id).all(db).await?).await?;
+    Ok(kept.into_iter().find(|kept| kept.what == meant).map(|kept| kept.number))
+}
+
 /// What of its report speaks for keeping an exhibit.
 async fn matter(db: &impl ConnectionTrait, report_ref: &str) -> Result<Matter> {
     let row = report::need_row(db, report_ref).await?;
@@ -134,7 +155,8 @@ async fn matter(db: &impl ConnectionTrait, report_ref: &str) -> Result<Matter> {
 }
 
 impl Store {
-    /// Takes an item in under the next tag number of the year, and gives the number.
+    /// Takes an item in under the next tag number of the year, and gives the number. The same sent twice is the first one,
+    /// under its number: two things that are alike are told apart in words.
     ///
     /// # Errors
     /// [`StoreError::Missing`] where there is no such report; [`StoreError::Refused`] where it breaks a rule.
@@ -142,6 +164,9 @@ impl Store {
         new.check(now.date_naive())?;
         let tx = self.begin().await?;
         report::need_row(&tx, &new.report_ref).await?;
+        if let Some(first) = twin(&tx, by, now, new).await? {
+            return Ok(first);
+        }
         let number = next_number::<Entity>(&tx, Column::Number, "E-", now).await?;
         let row = ActiveModel {
             id: NotSet,

@@ -76,12 +76,23 @@ pub struct Receipt {
     pub sent_at: DateTime<Utc>,
     /// Whether it had been sent before; nothing was kept anew then.
     pub sent_before: bool,
+    /// Whether what was sent before under this key is another report: another story, item, serial number or harm.
+    pub is_other: bool,
 }
 
 impl Receipt {
     fn new(row: Model, unit: String, sent_before: bool) -> Self {
         let Model { report_ref, receipt_code, secret_hash, altered_by, sent_at, .. } = row;
-        Self { report_ref, unit, receipt_code, secret_hash, altered_by, sent_at, sent_before }
+        Self {
+            report_ref,
+            unit,
+            receipt_code,
+            secret_hash,
+            altered_by,
+            sent_at,
+            sent_before,
+            is_other: false,
+        }
     }
 }
 
@@ -94,6 +105,14 @@ async fn find_by(db: &impl ConnectionTrait, column: Column, value: &str) -> Resu
         id: row.report_ref.clone(),
     })?;
     Ok(Some(Receipt::new(row, of.unit, true)))
+}
+
+/// Whether a report that was kept tells of another failure than one that is sent under its key. What an engineer has set since
+/// and what follows from the day of sending is no difference.
+async fn is_other(db: &impl ConnectionTrait, report_ref: &str, sent: &Report) -> Result<bool> {
+    let told = |row: report::Model| (row.narrative, row.item_part_no, row.serial, row.harm);
+    let kept = report::need_row(db, report_ref).await?;
+    Ok(told(kept) != told(report::Entity::model(sent, None, &mut Twins::default())))
 }
 
 /// What came with a report; nothing where it was imported.
@@ -173,7 +192,8 @@ pub(crate) async fn keep(
 
 impl Store {
     /// Keeps a report, its photos, its journal entry and its receipt at once. Sent again under the same client key,
-    /// however many at a time, it gives the receipt that was kept and keeps nothing anew.
+    /// however many at a time, it gives the receipt that was kept and keeps nothing anew; the receipt tells where the key had
+    /// brought another report.
     ///
     /// # Errors
     /// [`StoreError::Taken`] where the reference, the receipt code or the client key is that of another report;
@@ -189,11 +209,11 @@ impl Store {
         let tx = self.begin().await?;
         if let Some(receipt) = find_by(&tx, Column::ClientKey, &facts.client_key).await? {
             // A key that another unit made is no second sending, and its receipt is none of this unit's business.
-            return if receipt.unit == report.unit {
-                Ok(receipt)
-            } else {
-                Err(StoreError::taken("client key", "of this sending"))
-            };
+            if receipt.unit != report.unit {
+                return Err(StoreError::taken("client key", "of this sending"));
+            }
+            let is_other = is_other(&tx, &receipt.report_ref, report).await?;
+            return Ok(Receipt { is_other, ..receipt });
         }
         let kept = keep(&tx, by, now, report, facts).await?;
         photo::add(&tx, &report.report_ref, photos).await?;

@@ -78,6 +78,7 @@ mod size_share;
 mod sorting;
 mod stored;
 mod structure;
+mod twice;
 mod unit;
 mod unit_link;
 mod upload;

@@ -15,6 +15,7 @@ use crate::journal::{Entry, enter, moment, named};
 use crate::kept::{Kept, next_number};
 use crate::overtaken::About;
 use crate::read_back::{Row, word_of};
+use crate::twice;
 use crate::{journal, json, lot};
 
 /// How the journal names it.
@@ -125,6 +126,20 @@ fn row_of(case: &MakerCase) -> ActiveModel {
     }
 }
 
+/// The number of the case that somebody has just opened in the same words.
+async fn twin(
+    db: &impl ConnectionTrait,
+    by: &Actor,
+    now: DateTime<Utc>,
+    case: &MakerCase,
+) -> Result<Option<String>> {
+    let meant = MakerCase { about: case.about.trim().to_owned(), ..case.clone() };
+    let just_written = twice::just_written((Column::MadeBy, Column::MadeAt), by, now);
+    let rows = Entity::find().filter(just_written).order_by_asc(Column::Id).all(db).await?;
+    let kept = rows.into_iter().map(kept_of).collect::<Result<Vec<_>>>()?;
+    Ok(kept.into_iter().find(|kept| kept.what == meant).map(|kept| kept.number))
+}
+
 /// Cases of somebody that are not settled, for a hand-over.
 pub(crate) async fn open_of(db: &impl ConnectionTrait, owner: i64) -> Result<Vec<Model>> {
     let open = Entity::find().filter(Column::OwnerId.eq(owner)).filter(Column::SettledOn.is_null());
@@ -147,7 +162,8 @@ pub(crate) async fn rewrite(
 }
 
 impl Store {
-    /// Opens a case under the next sheet number of the year, and says the number.
+    /// Opens a case under the next sheet number of the year, and says the number. The same sent twice is the first one,
+    /// under its number.
     ///
     /// # Errors
     /// [`StoreError::Missing`] where there is no such lot of this maker; [`StoreError::Refused`] where it breaks a rule.
@@ -155,6 +171,9 @@ impl Store {
         case.check(now.date_naive())?;
         let tx = self.begin().await?;
         lot::need(&tx, &case.lot_no, Some(&case.maker)).await?;
+        if let Some(first) = twin(&tx, by, now, case).await? {
+            return Ok(first);
+        }
         let number = next_number::<Entity>(&tx, Column::Number, "M-", now).await?;
         let row = ActiveModel {
             id: NotSet,

@@ -1,9 +1,10 @@
 //! Sign-ins that last: the digest of a token, the person, and an end.
 
-use chrono::{DateTime, Utc};
+use chrono::{DateTime, TimeDelta, Utc};
 use domain::permission::Actor;
 use sea_orm::ActiveValue::Set;
 use sea_orm::entity::prelude::*;
+use sea_orm::sea_query::Expr;
 
 use crate::connect::Store;
 use crate::error::{Result, StoreError};
@@ -26,6 +27,9 @@ pub(crate) struct Model {
 pub(crate) enum Relation {}
 
 impl ActiveModelBehavior for ActiveModel {}
+
+/// How far use must move the end of a sign-in before that is written, so that few readers wait for a writer.
+const WORTH_WRITING: TimeDelta = TimeDelta::minutes(5);
 
 /// Ends every sign-in of a person.
 pub(crate) async fn end_all(db: &impl ConnectionTrait, user_id: i64) -> Result<()> {
@@ -99,12 +103,47 @@ impl Store {
 
     /// Who is signed in under a digest, while it lasts and they are not retired.
     pub async fn find_sign_in(&self, token_hash: &str, now: DateTime<Utc>) -> Result<Option<Actor>> {
+        Ok(self.lasting(token_hash, now).await?.map(|(_, who)| who))
+    }
+
+    /// The same of a sign-in that is being used: it ends so long after this use as it lasts unused, but not later after its
+    /// beginning than at most.
+    pub async fn use_sign_in(
+        &self,
+        token_hash: &str,
+        now: DateTime<Utc>,
+        (unused, at_most): (TimeDelta, TimeDelta),
+    ) -> Result<Option<Actor>> {
+        let Some((row, who)) = self.lasting(token_hash, now).await? else { return Ok(None) };
+        let until = (now + unused).min(row.created_at + at_most);
+        if until - row.expires_at >= WORTH_WRITING
+            && let Err(error) = self.renew_sign_in(token_hash, until).await
+        {
+            // Whoever reads is signed in all the same; the next use tries again.
+            tracing::warn!(%error, "a sign-in was not renewed");
+        }
+        Ok(Some(who))
+    }
+
+    async fn lasting(&self, token_hash: &str, now: DateTime<Utc>) -> Result<Option<(Model, Actor)>> {
         let row = Entity::find_by_id(token_hash.to_owned())
             .filter(Column::ExpiresAt.gt(moment(now)))
             .one(self.reader())
             .await?;
         let Some(row) = row else { return Ok(None) };
-        Ok(user::find_active(self.reader(), row.user_id).await?.map(|person| person.actor()))
+        let person = user::find_active(self.reader(), row.user_id).await?;
+        Ok(person.map(|person| (row, person.actor())))
+    }
+
+    async fn renew_sign_in(&self, token_hash: &str, until: DateTime<Utc>) -> Result<()> {
+        let tx = self.begin().await?;
+        // Whoever has signed out meanwhile has no row, and gets none.
+        Entity::update_many()
+            .col_expr(Column::ExpiresAt, Expr::value(moment(until)))
+            .filter(Column::TokenHash.eq(token_hash))
+            .exec(&tx)
+            .await?;
+        Ok(tx.commit().await?)
     }
 
     /// Whether the sign-in under a digest began with a one-time link since a moment. Setting a password ends it.

@@ -8,12 +8,14 @@ use sea_orm::ActiveValue::{NotSet, Set};
 use sea_orm::entity::prelude::*;
 use sea_orm::{IntoActiveModel as _, QueryOrder as _};
 
+use crate::change_record;
 use crate::connect::Store;
 use crate::error::{Result, StoreError};
 use crate::journal::{Entry, enter, moment, named};
 use crate::kept::{Kept, check_withdrawal, lines, next_number, of_lines};
 use crate::read_back::Row;
-use crate::{change_record, json, part};
+use crate::twice;
+use crate::{json, part};
 
 #[derive(Clone, Debug, PartialEq, DeriveEntityModel)]
 #[sea_orm(table_name = "variance")]
@@ -88,8 +90,29 @@ fn row_of(number: String, new: &Variance, by: &Actor, now: DateTime<Utc>) -> Act
     }
 }
 
+/// The number of the variance that somebody has just written down in the same words, unless it was withdrawn.
+async fn twin(
+    db: &impl ConnectionTrait,
+    by: &Actor,
+    now: DateTime<Utc>,
+    new: &Variance,
+) -> Result<Option<String>> {
+    let meant = Variance {
+        departure: new.departure.trim().to_owned(),
+        reason: new.reason.trim().to_owned(),
+        approved_by: new.approved_by.trim().to_owned(),
+        withdrawn: None,
+        ..new.clone()
+    };
+    let just_written = twice::just_written((Column::MadeBy, Column::MadeAt), by, now);
+    let rows = Entity::find().filter(just_written).order_by_asc(Column::Id).all(db).await?;
+    let kept = rows.into_iter().map(kept_of).collect::<Result<Vec<_>>>()?;
+    Ok(kept.into_iter().find(|kept| kept.what == meant).map(|kept| kept.number))
+}
+
 impl Store {
-    /// Writes a variance down under the next sheet number of the year, and says the number.
+    /// Writes a variance down under the next sheet number of the year, and says the number. The same sent twice is the
+    /// first one, under its number.
     ///
     /// # Errors
     /// [`StoreError::Missing`] where there is no such part or change; [`StoreError::Refused`] where it breaks a rule.
@@ -99,6 +122,9 @@ impl Store {
         part::need(&tx, &new.concerned.part_no).await?;
         if let Some(change_no) = &new.change_no {
             change_record::need(&tx, change_no).await?;
+        }
+        if let Some(first) = twin(&tx, by, now, new).await? {
+            return Ok(first);
         }
         let number = next_number::<Entity>(&tx, Column::Number, "V-", now).await?;
         let added = Entity::insert(row_of(number.clone(), new, by, now)).exec_with_returning(&tx).await?;

@@ -1,18 +1,27 @@
 //! Masses of specimens of part revisions.
 
+use std::collections::BTreeMap;
+
 use chrono::{DateTime, Utc};
 use domain::permission::Actor;
 use domain::weighing::Weighing;
+use sea_orm::QueryOrder as _;
 use sea_orm::entity::prelude::*;
+use serde_json::Value as Json;
 
 use crate::connect::Store;
 use crate::error::Result;
 use crate::identity::{Identity, Twins};
 use crate::insert::insert_live;
-use crate::journal::{Entry, enter};
+use crate::journal::{self, Entry, enter, named};
 use crate::read_back::filled;
 use crate::stored::{Stored, seen};
-use crate::{json, part};
+use crate::twice;
+use crate::{change_record, json, part};
+
+/// How the journal names that specimens of a revision were weighed.
+const NOUN: &str = "part revision";
+const WEIGH: &str = "weigh";
 
 #[derive(Clone, Debug, PartialEq, DeriveEntityModel)]
 #[sea_orm(table_name = "weighing")]
@@ -71,6 +80,8 @@ impl Stored for Entity {
 /// Specimens of one part revision and size that were weighed at one sitting.
 #[derive(Clone, Debug, PartialEq)]
 pub struct NewWeighings {
+    /// The change they are weighed for.
+    pub change_no: String,
     /// The part.
     pub part_no: String,
     /// Its revision.
@@ -82,14 +93,21 @@ pub struct NewWeighings {
 }
 
 impl Store {
-    /// Adds weighed specimens, numbered on from those that are there.
+    /// Adds weighed specimens, numbered on from those that are there. The same sitting sent twice is weighed once: it is the
+    /// same where somebody has just added the same masses, all of them and no others, in the same order.
     ///
     /// # Errors
-    /// [`crate::StoreError::Missing`] where there is no such revision; [`crate::StoreError::Refused`] for a mass that is not above
+    /// [`crate::StoreError::Missing`] where there is no such change or revision; [`crate::StoreError::NotAllowed`] once the
+    /// change is before the board, which decides on what was weighed until then; [`crate::StoreError::Refused`] for a mass that is not above
     /// nought.
     pub async fn add_weighings(&self, by: &Actor, now: DateTime<Utc>, new: &NewWeighings) -> Result<()> {
         let tx = self.begin().await?;
+        change_record::need_open(&tx, &new.change_no).await?;
         part::need_revision(&tx, &new.part_no, &new.revision).await?;
+        let key = format!("{} {}", new.part_no, new.revision);
+        if is_sent_twice(&tx, by, now, (&key, new)).await? {
+            return Ok(());
+        }
         let mut number = last_specimen(&tx, new).await?;
         for &mass_g in &new.grams {
             number += 1;
@@ -102,13 +120,40 @@ impl Store {
             };
             weighing.check()?;
             let row = Entity::model(&weighing, None, &mut Twins::default());
-            let key = format!("{} {}", new.part_no, new.revision);
-            let entry = Entry::new("weigh", "part revision", &key).after(json::row(row.clone()));
+            let entry = Entry::new(WEIGH, NOUN, &key).after(json::row(row.clone()));
             insert_live::<Entity>(&tx, row, "weighing", &weighing.specimen).await?;
             enter(&tx, by, now, entry).await?;
         }
         Ok(tx.commit().await?)
     }
+}
+
+/// Whether somebody has just added the same specimens at one sitting, which the journal has under one moment.
+async fn is_sent_twice(
+    db: &impl ConnectionTrait,
+    by: &Actor,
+    now: DateTime<Utc>,
+    (key, new): (&str, &NewWeighings),
+) -> Result<bool> {
+    use journal::Column as C;
+    let Some(person) = named(by).1 else { return Ok(false) };
+    let entries = journal::Entity::find()
+        .filter(C::Noun.eq(NOUN))
+        .filter(C::Key.eq(key))
+        .filter(C::Act.eq(WEIGH))
+        .filter(C::UserId.eq(person))
+        .filter(C::At.gte(twice::since(now)))
+        .order_by_asc(C::Id);
+    let mut sittings: BTreeMap<DateTime<Utc>, Vec<(Option<String>, Option<f64>)>> = BTreeMap::new();
+    for entry in entries.all(db).await? {
+        let after = entry.after.as_deref().and_then(|after| serde_json::from_str::<Json>(after).ok());
+        let after = after.unwrap_or_default();
+        let size = after["size"].as_str().map(str::to_owned);
+        sittings.entry(entry.at).or_default().push((size, after["mass_g"].as_f64()));
+    }
+    let size = filled(new.size.as_deref());
+    let meant: Vec<_> = new.grams.iter().map(|&grams| (size.clone(), Some(grams))).collect();
+    Ok(sittings.into_values().any(|sitting| sitting == meant))
 }
 
 /// The highest number among specimens of a revision and size; specimens with other names don't count.

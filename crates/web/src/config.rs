@@ -12,7 +12,7 @@
 //! | `BARTACK_PHOTO_KEY_ID` | none | whom it knows us as |
 //! | `BARTACK_PHOTO_SECRET` | none | the secret of that key; also `BARTACK_PHOTO_SECRET_FILE` |
 //! | `DATABASE_URL` | SQLite in the data folder | `sqlite://...` or `postgres://...`; also `DATABASE_URL_FILE` |
-//! | `BARTACK_SESSION_HOURS` | `12` | how long a sign-in lasts |
+//! | `BARTACK_SESSION_HOURS` | `12` | how long a sign-in lasts after it was last used |
 //! | `BARTACK_PLAIN_HTTP` | `no` | `yes`: sign-in also works on an intranet without TLS |
 //! | `BARTACK_FORM_KIB` | `256` | largest form without files |
 //! | `BARTACK_PHOTO_MIB` | `24` | largest report with photographs |
@@ -145,7 +145,7 @@ impl std::fmt::Debug for StorageConfig {
 /// Sign-in and cookies.
 #[derive(Clone, Debug)]
 pub struct SignInConfig {
-    /// How long a sign-in lasts, in hours.
+    /// How long a sign-in lasts after it was last used, in hours.
     pub session_hours: u32,
     /// Whether cookies are bound to TLS: no on this machine alone and on an intranet that says so.
     pub secure_cookies: bool,

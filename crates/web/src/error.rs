@@ -1,10 +1,11 @@
 //! What a reader is told when something can't be done: one sentence and a way onward; the log gets the detail.
 
 use axum::extract::{Request, State};
-use axum::http::{HeaderValue, StatusCode, header};
+use axum::http::{HeaderMap, HeaderValue, StatusCode, header};
 use axum::middleware::Next;
 use axum::response::{Html, IntoResponse, Redirect, Response};
-use domain::permission::Refusal;
+use axum_extra::extract::CookieJar;
+use domain::permission::{Actor, Refusal, Role};
 use store::StoreError;
 
 use crate::api;
@@ -12,6 +13,7 @@ use crate::format;
 use crate::pages::error::ErrorPage;
 use crate::picture::NoPicture;
 use crate::security::request_number::RequestNumber;
+use crate::security::session;
 use crate::state::AppState;
 use crate::tongue::Tongue;
 
@@ -95,7 +97,21 @@ impl From<Box<handlebars::RenderError>> for AppError {
 
 /// What a response in need of a page carries with it.
 #[derive(Clone)]
-struct Told(String);
+struct Told {
+    sentence: String,
+    /// What says it in each language, where it isn't said in the reader's own already.
+    key: Option<&'static str>,
+}
+
+/// What says a refusal to units; the others are met by engineers and the board alone.
+const fn key(refusal: Refusal) -> Option<&'static str> {
+    match refusal {
+        Refusal::SignInFirst => Some("error-says-401"),
+        Refusal::NotYourRole => Some("error-not-your-role"),
+        Refusal::NotYourUnit => Some("error-not-your-unit"),
+        Refusal::OwnRecord | Refusal::OwnDraft => None,
+    }
+}
 
 impl IntoResponse for AppError {
     fn into_response(self) -> Response {
@@ -104,7 +120,8 @@ impl IntoResponse for AppError {
         if let Self::Inside(error) = &self {
             tracing::error!(error = %error, detail = ?error, "a request failed");
         } else {
-            response.extensions_mut().insert(Told(self.to_string()));
+            let key = if let Self::Refused(refusal) = &self { key(*refusal) } else { None };
+            response.extensions_mut().insert(Told { sentence: self.to_string(), key });
         }
         match &self {
             Self::NotYet(_) => {
@@ -122,7 +139,7 @@ impl IntoResponse for AppError {
 /// Middleware: gives every refusal that has no page of its own one, or a problem in JSON under `/api`.
 pub async fn dress(State(state): State<AppState>, request: Request, next: Next) -> Response {
     let path = request.uri().path().to_owned();
-    let tongue = if is_for_units(&path) { Tongue::of_headers(request.headers()) } else { Tongue::ENGLISH };
+    let headers = request.headers().clone();
     let reads = request.method().is_safe();
     let number =
         request.extensions().get::<RequestNumber>().map_or_else(String::new, |number| number.0.clone());
@@ -132,10 +149,12 @@ pub async fn dress(State(state): State<AppState>, request: Request, next: Next) 
     if !(status.is_client_error() || status.is_server_error()) || is_dressed(&response) {
         return response;
     }
-    let sentence = response
-        .extensions()
-        .get::<Told>()
-        .map_or_else(|| tongue.say(&sentence_for(status)), |told| told.0.clone());
+    let tongue = tongue_of(&state, &path, &headers).await;
+    let sentence = match response.extensions().get::<Told>() {
+        Some(Told { key: Some(key), .. }) => tongue.say(key),
+        Some(told) => told.sentence.clone(),
+        None => tongue.say(&sentence_for(status)),
+    };
     let mut dressed = if path.starts_with("/api/") {
         api::problem::response(&response, sentence, number)
     } else if status == StatusCode::UNAUTHORIZED && reads {
@@ -149,6 +168,10 @@ pub async fn dress(State(state): State<AppState>, request: Request, next: Next) 
             }
         }
     };
+    // RFC 9110, section 15.5.6: a method that isn't taken is answered with those that are.
+    if let Some(methods) = response.headers().get(header::ALLOW) {
+        dressed.headers_mut().insert(header::ALLOW, methods.clone());
+    }
     if let Some(wait) = response.headers().get(header::RETRY_AFTER) {
         dressed.headers_mut().insert(header::RETRY_AFTER, wait.clone());
         // A page that only has to be waited for comes again by itself, without script.
@@ -159,9 +182,23 @@ pub async fn dress(State(state): State<AppState>, request: Request, next: Next) 
     dressed
 }
 
-/// Addresses that units come by; the rest of the program speaks English.
-fn is_for_units(path: &str) -> bool {
-    matches!(path.split('/').nth(1), Some("report" | "unit" | "follow"))
+/// The reader's own language at addresses that units come by; the rest of the program speaks English.
+async fn tongue_of(state: &AppState, path: &str, headers: &HeaderMap) -> Tongue {
+    let mut parts = path.split('/').skip(1);
+    let by_unit = match (parts.next(), parts.next()) {
+        (Some("report" | "unit" | "follow" | "stop"), _) => true,
+        (Some("reports"), Some("upload" | "mailed")) => false,
+        // One address is a unit's receipt and the engineers' record.
+        (Some("reports"), Some(_)) => !is_of_house(state, headers).await,
+        _ => false,
+    };
+    if by_unit { Tongue::of_headers(headers) } else { Tongue::ENGLISH }
+}
+
+/// Whether somebody is signed in who isn't a unit's reporter.
+async fn is_of_house(state: &AppState, headers: &HeaderMap) -> bool {
+    let reader = session::reader(state, &CookieJar::from_headers(headers)).await;
+    matches!(reader, Ok(Actor::Person { role, .. }) if role != Role::UnitReporter)
 }
 
 fn is_dressed(response: &Response) -> bool {
@@ -184,13 +221,70 @@ fn sentence_for(status: StatusCode) -> String {
 
 #[cfg(test)]
 mod tests {
+    use axum::body::Body;
+    use axum::http::Request;
+    use tower::ServiceExt as _;
+
     use super::*;
+    use crate::testing::books::signed_in;
+    use crate::testing::{post, text};
 
     #[test]
     fn what_the_store_refuses_is_said_as_a_sentence() {
         let taken = AppError::from(StoreError::Taken { noun: "user", key: "fell".into() });
         assert_eq!(taken.to_string(), "There is a user `fell` already.");
         assert_eq!(taken.status(), StatusCode::UNPROCESSABLE_ENTITY);
+    }
+
+    #[test]
+    fn a_refusal_that_units_may_meet_is_said_in_every_language_and_to_engineers_in_the_domains_words() {
+        for refusal in [Refusal::NotYourRole, Refusal::NotYourUnit] {
+            let key = key(refusal).expect("a key");
+            assert_eq!(Tongue::ENGLISH.say(key), refusal.to_string());
+        }
+    }
+
+    #[tokio::test]
+    async fn a_unit_is_refused_in_its_language_wherever_it_came_by() {
+        let state = crate::testing::state().await;
+        crate::testing::books::bring_in(&state).await;
+        let service = crate::testing::service(&state);
+        let tarn = signed_in(&state, &service, "tarn", Role::UnitReporter, Some("COVE-2")).await;
+        let fell = signed_in(&state, &service, "fell", Role::Engineer, None).await;
+        let page = async |path: &str, cookie: &str| {
+            let request = Request::get(path)
+                .header(header::COOKIE, cookie)
+                .header(header::ACCEPT_LANGUAGE, "de")
+                .body(Body::empty())
+                .unwrap();
+            text(service.clone().oneshot(request).await.unwrap()).await
+        };
+        for path in ["/reports/R-0", "/reports/R-0/photo/1"] {
+            let refused = page(path, &tarn).await;
+            assert!(
+                refused.contains("<html lang=\"de\">") && refused.contains("einer anderen Einheit"),
+                "{refused}"
+            );
+        }
+        let engineer = page("/reports/R-0", &fell).await;
+        assert!(
+            engineer.contains("<html lang=\"en\">") && engineer.contains("There is no report R-0."),
+            "{engineer}"
+        );
+        let stop = page("/stop/0a1b", "").await;
+        assert!(stop.contains("<html lang=\"de\">") && !stop.contains("href=\"/\""), "{stop}");
+    }
+
+    #[tokio::test]
+    async fn whoever_was_signed_out_while_typing_is_told_how_to_send_it_all_the_same() {
+        let service = crate::testing::service(&crate::testing::state().await);
+        let answer = post(&service, "/changes/new", "", "title=Coated+slider").await;
+        assert_eq!(answer.status(), StatusCode::UNAUTHORIZED);
+        let page = text(answer).await;
+        assert!(page.contains("sign in in another tab, then send it once more"), "{page}");
+        assert!(page.contains(r#"href="/sign-in" target="_blank""#), "{page}");
+        let unit = post(&service, "/unit/instructions/I-2026-001", "language=de", "").await;
+        assert!(text(unit).await.contains("in einem anderen Tab an"));
     }
 
     #[test]

@@ -7,19 +7,25 @@ use domain::permission::Actor;
 use domain::words::Problem;
 use sea_orm::entity::prelude::*;
 
-use super::decision::write_lines;
 use crate::connect::Store;
-use crate::error::Result;
+use crate::error::{Result, StoreError};
+use crate::identity::Twins;
+use crate::insert::insert_live;
 use crate::journal::{Entry, enter};
-use crate::lot;
-use crate::stored::find;
+use crate::stored::{Stored as _, find};
+use crate::{effectivity, lot};
+
+/// Said of a line that is there already. It would change nothing: where lines differ about a lot, the latest counts, and the
+/// line keeps its place.
+const ON_RECORD: &str = "this very line is on record already, and was not written down again; to go back to it after a \
+                         later line about the same lots, write it with another day";
 
 impl Store {
     /// Adds a line to the effectivity of a change as accomplished.
     ///
     /// # Errors
-    /// [`crate::StoreError::Refused`] where the change isn't cut in, the line names a maker or a lot that the books don't
-    /// have, or breaks a rule; [`crate::StoreError::Missing`] where there is no such change.
+    /// [`StoreError::Refused`] where the change isn't cut in, the line names a maker or a lot that the books don't have,
+    /// is on record already or breaks a rule; [`StoreError::Missing`] where there is no such change.
     pub async fn accomplish(&self, by: &Actor, now: DateTime<Utc>, line: &Effectivity) -> Result<()> {
         let line = Effectivity { stage: Stage::Accomplished, ..line.clone() };
         line.check()?;
@@ -41,12 +47,19 @@ impl Store {
                 need_lot(&tx, field, lot_no, line.maker.as_deref()).await?;
             }
         }
-        keep(&tx, by, now, line).await?;
+        let kept = keep(&tx, by, now, line).await;
+        if matches!(kept, Err(StoreError::Taken { .. })) {
+            return Err(Problem::new("from_lot", ON_RECORD).into());
+        }
+        kept?;
         Ok(tx.commit().await?)
     }
 }
 
 /// Keeps a line with its entry in the journal.
+///
+/// # Errors
+/// [`StoreError::Taken`] where this very line is on record; then nothing is written.
 pub(super) async fn keep(
     db: &impl ConnectionTrait,
     by: &Actor,
@@ -57,8 +70,10 @@ pub(super) async fn keep(
         "maker": line.maker, "from_lot": line.from_lot, "to_lot": line.to_lot,
         "share_new": line.share_new, "from_date": line.from_date.map(|day| day.to_string()),
     });
+    let row = effectivity::Entity::model(&line, None, &mut Twins::default());
+    insert_live::<effectivity::Entity>(db, row, "line of the effectivity", &line.change_no).await?;
     enter(db, by, now, Entry::new("accomplish", "change", &line.change_no).after(said)).await?;
-    write_lines(db, std::iter::once(line)).await
+    Ok(())
 }
 
 async fn need_lot(

@@ -10,13 +10,13 @@ use sea_orm::ActiveValue::Set;
 use sea_orm::IntoActiveModel as _;
 use sea_orm::entity::prelude::*;
 
-use super::decision::write_lines;
 use super::edit::state_of;
 use super::{accomplish, text};
 use crate::connect::Store;
-use crate::error::Result;
+use crate::error::{Result, StoreError};
+use crate::identity::Twins;
 use crate::journal::{Entry, enter};
-use crate::stored::find;
+use crate::stored::{Stored as _, find};
 use crate::{action, change, effectivity, json, lot};
 
 /// The longest reason of a correction, in letters.
@@ -26,10 +26,9 @@ impl Store {
     /// Records the first lot built to an approved change.
     ///
     /// # Errors
-    /// [`crate::StoreError::Missing`] where there is no such change; [`crate::StoreError::NotAllowed`] where it is not approved;
-    /// [`crate::StoreError::Refused`] while a condition of the
-    /// approval is open, where the books have no such lot, or several makers have one of that number, and for a day that
-    /// can't be.
+    /// [`StoreError::Missing`] where there is no such change; [`StoreError::NotAllowed`] where it is not approved;
+    /// [`StoreError::Refused`] while a condition of the approval is open, where the books have no such lot, or several
+    /// makers have one of that number, and for a day that can't be.
     pub async fn cut_in_change(
         &self,
         by: &Actor,
@@ -57,15 +56,18 @@ impl Store {
         let after = row.update(&tx).await?;
         let entry = Entry::new("cut in", "change", change_no);
         enter(&tx, by, now, entry.before(json::row(before)).after(json::row(after))).await?;
-        accomplish::keep(&tx, by, now, accomplished(change_no, lot_no, on)).await?;
-        Ok(tx.commit().await?)
+        match accomplish::keep(&tx, by, now, accomplished(change_no, lot_no, on)).await {
+            // Books may have brought this very line.
+            Ok(()) | Err(StoreError::Taken { .. }) => Ok(tx.commit().await?),
+            Err(error) => Err(error),
+        }
     }
 
     /// Corrects the day of a cut-in, with the reason; the journal keeps both days.
     ///
     /// # Errors
-    /// [`crate::StoreError::Refused`] where the change is not cut in or is proved already, for a day that can't be or is
-    /// on record already, and without a reason; [`crate::StoreError::Missing`] where there is no such change.
+    /// [`StoreError::Refused`] where the change is not cut in or is proved already, for a day that can't be or is
+    /// on record already, and without a reason; [`StoreError::Missing`] where there is no such change.
     pub async fn correct_cut_in(
         &self,
         by: &Actor,
@@ -108,7 +110,7 @@ impl Store {
     }
 }
 
-fn unusable(why: &str) -> crate::StoreError {
+fn unusable(why: &str) -> StoreError {
     Problem::new("cut_in_lot", why).into()
 }
 
@@ -134,7 +136,8 @@ async fn submitted_on(db: &impl ConnectionTrait, row: &change::Model) -> Result<
     Ok(first.map(|at| at.date_naive()))
 }
 
-/// Moves the line that the cut-in wrote to the day it is corrected to; lines that came with books stay as they came.
+/// Moves the line that the cut-in wrote to the day it is corrected to; lines that came with books stay as they came. It
+/// keeps its place, for where lines differ about a lot the latest counts.
 async fn move_line(
     db: &impl ConnectionTrait,
     change_no: &str,
@@ -142,16 +145,21 @@ async fn move_line(
     (was, on): (NaiveDate, NaiveDate),
 ) -> Result<()> {
     use effectivity::Column as C;
-    let written = effectivity::Entity::delete_many()
-        .filter(C::ChangeNo.eq(change_no))
-        .filter(C::Stage.eq(Stage::Accomplished.word()))
-        .filter(C::Maker.is_null())
-        .filter(C::FromLot.eq(lot_no))
-        .filter(C::ToLot.is_null())
-        .filter(C::FromDate.eq(was))
-        .filter(C::ImportId.is_null());
-    if written.exec(db).await?.rows_affected > 0 {
-        write_lines(db, std::iter::once(accomplished(change_no, lot_no, on))).await?;
+    let identity = |day| {
+        let line = accomplished(change_no, lot_no, day);
+        effectivity::Entity::model(&line, None, &mut Twins::default()).identity
+    };
+    let of = |identity: &str| find::<effectivity::Entity>().filter(C::Identity.eq(identity));
+    let written = of(&identity(was)).filter(C::ImportId.is_null()).one(db).await?;
+    let Some(written) = written else { return Ok(()) };
+    let moved = identity(on);
+    if of(&moved).one(db).await?.is_some() {
+        effectivity::Entity::delete_by_id(written.id).exec(db).await?;
+        return Ok(());
     }
+    let mut row = written.into_active_model();
+    row.from_date = Set(Some(on));
+    row.identity = Set(moved);
+    row.update(db).await?;
     Ok(())
 }

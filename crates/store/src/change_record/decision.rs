@@ -22,7 +22,10 @@ use crate::insert::prepare;
 use crate::journal::{moment, named};
 use crate::read_back::Row;
 use crate::stored::Stored as _;
-use crate::{action, effectivity, proof_plan};
+use crate::{action, effectivity, proof_plan, user};
+
+/// How the journal names a decision of the board on a change.
+pub(crate) const DECIDE: &str = "decide";
 
 #[derive(Clone, Debug, PartialEq, DeriveEntityModel)]
 #[sea_orm(table_name = "change_decision")]
@@ -110,6 +113,12 @@ pub(super) async fn of_changes(
     })
 }
 
+/// Decisions on one change, oldest first, each written with one entry of the journal.
+pub(crate) async fn of_change(db: &impl ConnectionTrait, change_no: &str) -> Result<Vec<Decision>> {
+    let mut by_change = of_changes(db, &[change_no.to_owned()], &user::names(db).await?).await?;
+    Ok(by_change.remove(change_no).unwrap_or_default())
+}
+
 impl Store {
     /// Disposes of a change that is before the board, and freezes the evidence it was decided on. On approval the
     /// proposed effectivity becomes the approved one, and the proof is planned.
@@ -127,7 +136,7 @@ impl Store {
         basis: &Basis,
     ) -> Result<()> {
         let done = self.decide_open(by, now, change_no, new, basis).await;
-        self.told_if_refused(by, now, ("decide", change_no), done).await
+        self.told_if_refused(by, now, (DECIDE, change_no), done).await
     }
 
     async fn decide_open(
@@ -140,7 +149,7 @@ impl Store {
     ) -> Result<()> {
         let tx = self.begin().await?;
         let to = after_decision(new.disposition);
-        move_to(&tx, by, now, change_no, ("decide", to)).await?;
+        move_to(&tx, by, now, change_no, (DECIDE, to)).await?;
         let record = need_version(&tx, change_no, basis.shown.version).await?;
         if latest_digest(&tx, change_no).await? != basis.shown.evidence {
             return Err(overtaken(change_no));
@@ -188,7 +197,7 @@ impl Store {
     }
 }
 
-pub(super) async fn write_lines(
+async fn write_lines(
     db: &impl ConnectionTrait,
     lines: impl Iterator<Item = Effectivity> + Send,
 ) -> Result<()> {

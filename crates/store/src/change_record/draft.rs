@@ -4,8 +4,8 @@ use chrono::{DateTime, Utc};
 use domain::change::{Change, ChangeState};
 use domain::permission::Actor;
 use sea_orm::ActiveValue::Set;
-use sea_orm::IntoActiveModel as _;
 use sea_orm::entity::prelude::*;
+use sea_orm::{IntoActiveModel as _, QueryOrder as _};
 
 use super::proposed::add_proposed;
 use super::rows;
@@ -16,6 +16,7 @@ use crate::insert::insert_live;
 use crate::journal::{Entry, enter, moment, named};
 use crate::kept::next_number;
 use crate::stored::Stored as _;
+use crate::twice;
 use crate::{change, json, part};
 
 /// What a draft begins with.
@@ -39,7 +40,7 @@ pub struct NewChange {
 
 impl Store {
     /// Drafts a change under the next sheet number of the year (`2026-014`), and gives the number. Where the books lack
-    /// the revision after, it is added as a proposed one.
+    /// the revision after, it is added as a proposed one. The same draft sent twice is the first one, under its number.
     ///
     /// # Errors
     /// [`StoreError::Missing`] where there is no such part; [`StoreError::Refused`] where the part lacks the revision
@@ -47,6 +48,9 @@ impl Store {
     pub async fn draft_change(&self, by: &Actor, now: DateTime<Utc>, new: &NewChange) -> Result<String> {
         let tx = self.begin().await?;
         part::need(&tx, &new.part_no).await?;
+        if let Some(first) = twin(&tx, by, now, new).await? {
+            return Ok(first);
+        }
         let change = Change {
             change_no: next_number::<change::Entity>(&tx, change::Column::ChangeNo, "", now).await?,
             title: new.title.clone(),
@@ -88,6 +92,40 @@ impl Store {
         enter(&tx, by, now, Entry::new("start record", "change", change_no)).await?;
         Ok(tx.commit().await?)
     }
+}
+
+/// The number of the draft that somebody has just begun with the same words, where nothing was made of it since.
+async fn twin(
+    db: &impl ConnectionTrait,
+    by: &Actor,
+    now: DateTime<Utc>,
+    new: &NewChange,
+) -> Result<Option<String>> {
+    let Some(person) = named(by).1 else { return Ok(None) };
+    let begun = rows::Entity::find()
+        .filter(rows::Column::DraftedBy.eq(person))
+        .filter(rows::Column::DraftedAt.gte(twice::since(now)))
+        .filter(rows::Column::Problem.eq(&new.problem))
+        .filter(rows::Column::Version.eq(1))
+        .order_by_asc(rows::Column::ChangeNo);
+    for body in begun.all(db).await? {
+        let of = super::need(db, &body.change_no).await?;
+        let change = change::Entity::noun(of)?;
+        let is_draft = change.state == Some(ChangeState::Draft);
+        let begun = NewChange {
+            title: change.title,
+            part_no: change.part_no,
+            from_revision: change.from_revision,
+            to_revision: change.to_revision,
+            modes: change.modes,
+            recurrence: body.recurrence_part_no.zip(body.recurrence_mode),
+            problem: body.problem,
+        };
+        if is_draft && begun == *new {
+            return Ok(Some(body.change_no));
+        }
+    }
+    Ok(None)
 }
 
 async fn write_body(

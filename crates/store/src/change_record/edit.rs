@@ -23,7 +23,7 @@ use crate::evidence::{NewEvidence, freeze};
 use crate::identity::Twins;
 use crate::insert::prepare;
 use crate::journal::{Entry, enter, moment};
-use crate::stored::Stored as _;
+use crate::stored::{Stored as _, visible};
 use crate::{change, effectivity, json};
 
 /// One section with its new content.
@@ -172,12 +172,28 @@ impl Store {
         Ok(tx.commit().await?)
     }
 
-    /// Gives a change up.
+    /// Gives a change up whose record still is the one that was shown: of this version, and standing where it stood. One
+    /// that is given up already stays so.
     ///
     /// # Errors
-    /// [`StoreError::NotAllowed`] once it is cut in or was refused.
-    pub async fn withdraw_change(&self, by: &Actor, now: DateTime<Utc>, change_no: &str) -> Result<()> {
+    /// [`StoreError::Overtaken`] where it was edited, decided or moved on since; [`StoreError::NotAllowed`] once it is cut
+    /// in or was refused; [`StoreError::Missing`] where there is no such record.
+    pub async fn withdraw_change(
+        &self,
+        by: &Actor,
+        now: DateTime<Utc>,
+        change_no: &str,
+        (version, stood): (i64, S),
+    ) -> Result<()> {
         let tx = self.begin().await?;
+        need_version(&tx, change_no, version).await?;
+        let stands = state_of(&super::need(&tx, change_no).await?)?;
+        if stands == S::Withdrawn {
+            return Ok(());
+        }
+        if stands != stood {
+            return Err(overtaken(change_no));
+        }
         move_to(&tx, by, now, change_no, ("withdraw", S::Withdrawn)).await?;
         Ok(tx.commit().await?)
     }
@@ -214,6 +230,7 @@ async fn apply(
             effectivity::Entity::delete_many()
                 .filter(effectivity::Column::ChangeNo.eq(&of.change_no))
                 .filter(effectivity::Column::Stage.eq(Stage::Proposed.word()))
+                .filter(visible("effectivity"))
                 .exec(db)
                 .await?;
             let mut twins = Twins::default();

@@ -13,6 +13,7 @@ use crate::error::Result;
 use crate::journal::{Entry, enter, moment, named};
 use crate::json;
 use crate::read_back::Row;
+use crate::twice;
 
 /// Enclosures of one record at most.
 const MOST_ENCLOSURES: u64 = 40;
@@ -142,13 +143,20 @@ pub(super) async fn enclosures_of(
 }
 
 impl Store {
-    /// Adds a remark to a change, wherever it stands.
+    /// Adds a remark to a change, wherever it stands; the same remark sent twice is kept once.
     ///
     /// # Errors
     /// [`crate::StoreError::Missing`] where there is no such change.
     pub async fn remark(&self, by: &Actor, now: DateTime<Utc>, change_no: &str, words: &str) -> Result<()> {
         let tx = self.begin().await?;
         super::need(&tx, change_no).await?;
+        let same = remark::Entity::find()
+            .filter(twice::just_written((remark::Column::By, remark::Column::At), by, now))
+            .filter(remark::Column::ChangeNo.eq(change_no))
+            .filter(remark::Column::Words.eq(words));
+        if same.count(&tx).await? > 0 {
+            return Ok(());
+        }
         let row = remark::ActiveModel {
             id: NotSet,
             change_no: Set(change_no.to_owned()),

@@ -8,7 +8,7 @@ use domain::words::Problem;
 use sea_orm::ActiveValue::{NotSet, Set};
 use sea_orm::QueryOrder as _;
 use sea_orm::entity::prelude::*;
-use serde_json::json;
+use serde_json::{Value as Json, json};
 
 use super::line;
 use crate::connect::Store;
@@ -65,6 +65,15 @@ pub(super) async fn of_line(db: &impl ConnectionTrait, line: &line::Model) -> Re
     Ok(given)
 }
 
+/// What was advised on a line, as the journal keeps it, the first first.
+pub(super) async fn said(db: &impl ConnectionTrait, line: &line::Model) -> Result<Json> {
+    let said = of_line(db, line).await?.into_iter().zip(1_u32..).map(|(one, place)| {
+        let said = json!({ "by": one.by, "recommends": one.recommends.word(), "words": one.words });
+        (place.to_string(), said)
+    });
+    Ok(said.collect())
+}
+
 impl Store {
     /// Keeps what a member advises; a second advice takes the place of their first, which the journal keeps.
     ///
@@ -85,7 +94,7 @@ impl Store {
         };
         let tx = self.begin().await?;
         let line = line::need(&tx, id, change_no).await?;
-        line::need_submitted(&tx, change_no).await?;
+        line::need_open(&tx, &line).await?;
         let select = Entity::find().filter(Column::LineId.eq(line.id));
         let before = select.filter(Column::ByUser.eq(user_id)).one(&tx).await?;
         let said = |recommends: &str, words: &str| json!({ "change_no": change_no, "recommends": recommends, "words": words });

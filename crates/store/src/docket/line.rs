@@ -10,11 +10,14 @@ use sea_orm::entity::prelude::*;
 use sea_orm::{IntoActiveModel as _, QueryOrder as _};
 use serde_json::json;
 
-use super::need as need_meeting;
+use super::{advice, decided::decided, need as need_meeting};
 use crate::change_record;
 use crate::connect::Store;
 use crate::error::{Result, StoreError};
 use crate::journal::{Entry, enter};
+
+/// How the journal names that a change was put on a docket.
+pub(super) const PUT_ON: &str = "put on";
 
 #[derive(Clone, Debug, PartialEq, DeriveEntityModel)]
 #[sea_orm(table_name = "docket_line")]
@@ -42,7 +45,7 @@ pub(super) async fn need(db: &impl ConnectionTrait, id: i64, change_no: &str) ->
     row.ok_or_else(|| StoreError::missing("change on this docket", change_no))
 }
 
-pub(super) async fn need_submitted(db: &impl ConnectionTrait, change_no: &str) -> Result<()> {
+async fn need_submitted(db: &impl ConnectionTrait, change_no: &str) -> Result<()> {
     match change_record::state(db, change_no).await? {
         ChangeState::Submitted => Ok(()),
         state => {
@@ -50,6 +53,18 @@ pub(super) async fn need_submitted(db: &impl ConnectionTrait, change_no: &str) -
             Err(Problem::new("change", why).into())
         }
     }
+}
+
+/// Refuses what would alter a line whose change was decided since: what was advised stays with that decision, whatever
+/// becomes of the change later.
+pub(super) async fn need_open(db: &impl ConnectionTrait, line: &Model) -> Result<()> {
+    need_submitted(db, &line.change_no).await?;
+    if decided(db, line).await?.is_none() {
+        return Ok(());
+    }
+    let why = "the board has decided on this change since it was put on this docket; what was advised stays with that \
+               decision";
+    Err(Problem::new("change", why).into())
 }
 
 impl Store {
@@ -80,12 +95,12 @@ impl Store {
         };
         Entity::insert(row).exec_without_returning(&tx).await?;
         let key = id.to_string();
-        enter(&tx, by, now, Entry::new("put on", "meeting", &key).after(json!({ "change_no": change_no })))
+        enter(&tx, by, now, Entry::new(PUT_ON, "meeting", &key).after(json!({ "change_no": change_no })))
             .await?;
         Ok(tx.commit().await?)
     }
 
-    /// Takes a change off a docket, with the advice given there; the journal keeps that it was on it.
+    /// Takes a change off a docket, with the advice given there; the journal keeps that it was on it, and what was advised.
     ///
     /// # Errors
     /// [`StoreError::Refused`] for a change that was decided since: what was advised stays with it; [`StoreError::Missing`]
@@ -99,16 +114,12 @@ impl Store {
     ) -> Result<()> {
         let tx = self.begin().await?;
         let line = need(&tx, id, change_no).await?;
-        need_submitted(&tx, change_no).await?;
+        need_open(&tx, &line).await?;
+        let advised = advice::said(&tx, &line).await?;
+        let before = json!({ "change_no": change_no, "advice": advised });
         Entity::delete_by_id(line.id).exec(&tx).await?;
         let key = id.to_string();
-        enter(
-            &tx,
-            by,
-            now,
-            Entry::new("take off", "meeting", &key).before(json!({ "change_no": change_no })),
-        )
-        .await?;
+        enter(&tx, by, now, Entry::new("take off", "meeting", &key).before(before)).await?;
         Ok(tx.commit().await?)
     }
 

@@ -101,8 +101,9 @@ fn an_action_is_added_given_to_somebody_and_finished_with_its_evidence() {
             done: None,
         };
         let id = store.add_action(&engineer, at(4), &action).await.expect("added");
+        assert_eq!(store.add_action(&engineer, at(5), &action).await.expect("sent twice"), id);
         store
-            .assign_action(&engineer, at(5), id, (Some(number(&engineer)), Some(day(6, 1))))
+            .assign_action(&engineer, at(5), (id, Some(0)), (Some(number(&engineer)), Some(day(6, 1))))
             .await
             .expect("given");
         store.finish_action(&engineer, at(6), id, &done()).await.expect("finished");
@@ -123,6 +124,33 @@ fn an_action_is_added_given_to_somebody_and_finished_with_its_evidence() {
         let acts: Vec<&str> = told.iter().map(|entry| entry.act.as_str()).collect();
         assert_eq!(acts, ["finish", "assign", "add"]);
         assert_eq!(store.journal_number().await.expect("read"), before, "no figure rests on it");
+    });
+}
+
+#[test]
+fn whose_an_action_is_is_not_said_anew_by_somebody_who_has_not_seen_whose_it_is() {
+    on_both(|fresh| async move {
+        let (engineer, no) = approved(&fresh).await;
+        let store = &fresh.store;
+        let other = somebody(store, "scar", Role::Engineer).await;
+        let id = store.list_actions(Some(&no)).await.expect("read")[0].id;
+        let shown = async || store.find_action_to_assign(id).await.expect("read").expect("there").1;
+        let seen = shown().await;
+        let to = |actor: &Actor, due| (Some(number(actor)), Some(day(6, due)));
+        store.assign_action(&other, at(4), (id, Some(seen)), to(&other, 1)).await.expect("given");
+        store.assign_action(&other, at(4), (id, Some(seen)), to(&other, 1)).await.expect("two clicks");
+        let late = store.assign_action(&engineer, at(5), (id, Some(seen)), to(&engineer, 9)).await;
+        assert!(matches!(late, Err(StoreError::Overtaken { noun: "action", .. })), "{late:?}");
+        let kept = store.find_action(id).await.expect("read").expect("there").action;
+        assert_eq!((kept.owner, kept.due), to(&other, 1));
+        let since = store.action_assigned_since(id, seen).await.expect("read");
+        let told: Vec<_> =
+            since.iter().map(|one| (one.by.as_str(), (one.what.owner, one.what.due), one.at)).collect();
+        assert_eq!(told, [("scar of the base", to(&other, 1), at(4))]);
+        let seen = shown().await;
+        store.assign_action(&engineer, at(6), (id, Some(seen)), to(&engineer, 9)).await.expect("given");
+        let kept = store.find_action(id).await.expect("read").expect("there").action;
+        assert_eq!((kept.owner, kept.due), to(&engineer, 9));
     });
 }
 

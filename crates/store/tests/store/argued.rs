@@ -176,7 +176,9 @@ fn remarks_and_enclosures_are_added_after_the_decision_too_and_part_numbers_are_
             .expect("decided");
         let late = store.edit_record(&engineer, at(4), &no, 2, &levels()).await;
         assert!(matches!(late.unwrap_err(), StoreError::NotAllowed(_)));
-        store.remark(&chair, at(5), &no, "Weigh XL first.").await.expect("remarked");
+        for minute in [5, 6] {
+            store.remark(&chair, at(minute), &no, "Weigh XL first.").await.expect("remarked, sent twice");
+        }
         assert!(store.enclose(&engineer, at(6), &no, &file(b"one", "aa")).await.expect("enclosed"));
         assert!(!store.enclose(&engineer, at(7), &no, &file(b"one", "aa")).await.expect("kept once"));
         let argued = store.find_change_record(&no).await.expect("read").expect("there").argued;
@@ -191,6 +193,10 @@ fn remarks_and_enclosures_are_added_after_the_decision_too_and_part_numbers_are_
             !told[0].after.as_deref().unwrap_or_default().contains("bytes"),
             "the file is not in the journal"
         );
+        store.remark(&chair, at(30), &no, "Weigh XL first.").await.expect("said once more");
+        store.remark(&engineer, at(30), &no, "Weigh XL first.").await.expect("said by another");
+        let remarks = store.find_change_record(&no).await.expect("read").expect("there").argued.remarks;
+        assert_eq!(remarks.len(), 3);
         let missing = store.remark(&chair, at(8), "2020-001", "x").await.unwrap_err();
         assert!(matches!(missing, StoreError::Missing { .. }));
     });

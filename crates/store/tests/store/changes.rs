@@ -20,13 +20,24 @@ async fn version(store: &Store, change_no: &str) -> i64 {
 }
 
 #[test]
-fn drafts_are_numbered_by_year() {
+fn drafts_are_numbered_by_year_and_one_that_is_sent_twice_is_one() {
     on_both(|fresh| async move {
         parts(&fresh).await;
-        let engineer = somebody(&fresh.store, "fell", Role::Engineer).await;
-        let one = fresh.store.draft_change(&engineer, at(1), &zip_change()).await.expect("drafted");
-        let two = fresh.store.draft_change(&engineer, at(2), &zip_change()).await.expect("drafted");
-        assert_eq!((one.as_str(), two.as_str()), ("2026-001", "2026-002"));
+        let (store, new) = (&fresh.store, zip_change());
+        let engineer = somebody(store, "fell", Role::Engineer).await;
+        let other = somebody(store, "scar", Role::Engineer).await;
+        let draft = async |by, minute, new: &NewChange| store.draft_change(by, at(minute), new).await;
+        assert_eq!(draft(&engineer, 1, &new).await.expect("drafted"), "2026-001");
+        assert_eq!(draft(&engineer, 2, &new).await.expect("the first"), "2026-001");
+        let later = NewChange { title: "Another fastener".into(), ..zip_change() };
+        assert_eq!(draft(&engineer, 2, &later).await.expect("other words"), "2026-002");
+        assert_eq!(draft(&other, 2, &new).await.expect("somebody else"), "2026-003");
+        assert_eq!(draft(&engineer, 30, &new).await.expect("much later"), "2026-004");
+        store
+            .withdraw_change(&engineer, at(30), "2026-004", (1, ChangeState::Draft))
+            .await
+            .expect("given up");
+        assert_eq!(draft(&engineer, 31, &new).await.expect("begun anew"), "2026-005");
         let unknown = NewChange { part_no: "NONE".into(), ..zip_change() };
         let error = fresh.store.draft_change(&engineer, at(3), &unknown).await.unwrap_err();
         assert_eq!(error.to_string(), "there is no part `NONE`");
@@ -195,7 +206,8 @@ fn a_draft_puts_the_proposed_revision_in_the_books_built_as_the_one_before() {
         assert_eq!(made_of("A"), made_of("B"));
         assert_eq!(made_of("B").len(), 1);
         // A second draft to the same revision finds it there.
-        store.draft_change(&engineer, at(2), &zip_change()).await.expect("drafted");
+        let second = NewChange { title: "Another fastener".into(), ..zip_change() };
+        store.draft_change(&engineer, at(2), &second).await.expect("drafted");
         assert_eq!(store.revisions_of("ZIP-9").await.expect("read").len(), 2);
         let from_nowhere = NewChange { from_revision: "K".into(), ..zip_change() };
         let error = store.draft_change(&engineer, at(3), &from_nowhere).await.unwrap_err();
@@ -209,7 +221,9 @@ fn specimens_are_weighed_on_from_those_that_are_there_or_not_at_all() {
         parts(&fresh).await;
         let store = &fresh.store;
         let engineer = somebody(store, "fell", Role::Engineer).await;
+        let no = store.draft_change(&engineer, at(0), &zip_change()).await.expect("drafted");
         let of = |revision: &str, size: Option<&str>, grams: &[f64]| NewWeighings {
+            change_no: no.clone(),
             part_no: "ZIP-9".into(),
             revision: revision.into(),
             size: size.map(Into::into),
@@ -231,6 +245,62 @@ fn specimens_are_weighed_on_from_those_that_are_there_or_not_at_all() {
         let filter = JournalFilter { key: Some("ZIP-9 A".into()), ..JournalFilter::default() };
         let entries = store.journal(&filter, Page::first(50)).await.expect("read");
         assert_eq!(entries.iter().filter(|entry| entry.act == "weigh").count(), 4);
+        store.submit_change(&engineer, at(6), &no, 1, Class::One, None).await.expect("submitted");
+        let late = store.add_weighings(&engineer, at(7), &of("A", None, &[39.0])).await.unwrap_err();
+        assert!(matches!(late, StoreError::NotAllowed(_)), "the board decides on what was weighed: {late}");
+    });
+}
+
+#[test]
+fn a_sitting_that_is_sent_twice_is_weighed_once() {
+    on_both(|fresh| async move {
+        parts(&fresh).await;
+        let store = &fresh.store;
+        let engineer = somebody(store, "fell", Role::Engineer).await;
+        let other = somebody(store, "scar", Role::Engineer).await;
+        let no = store.draft_change(&engineer, at(0), &zip_change()).await.expect("drafted");
+        let weigh = async |by, minute, size: Option<&str>, grams: &[f64]| {
+            let new = NewWeighings {
+                change_no: no.clone(),
+                part_no: "ZIP-9".into(),
+                revision: "A".into(),
+                size: size.map(Into::into),
+                grams: grams.into(),
+            };
+            store.add_weighings(by, at(minute), &new).await.expect("weighed");
+            let field = store.load_field().await.expect("read");
+            field.revisions[field.find_revision("ZIP-9", "A").expect("known")].weighings.len()
+        };
+        assert_eq!(weigh(&engineer, 1, None, &[41.2, 40.8]).await, 2);
+        assert_eq!(weigh(&engineer, 3, None, &[41.2, 40.8]).await, 2, "sent twice");
+        assert_eq!(weigh(&engineer, 3, None, &[41.2]).await, 3, "another sitting with a mass alike");
+        assert_eq!(weigh(&engineer, 3, Some("M"), &[41.2]).await, 4, "of another size");
+        assert_eq!(weigh(&other, 3, None, &[41.2, 40.8]).await, 6, "by somebody else");
+        assert_eq!(weigh(&engineer, 30, None, &[41.2, 40.8]).await, 8, "much later");
+    });
+}
+
+#[test]
+fn a_change_is_withdrawn_only_as_it_was_shown_and_once() {
+    on_both(|fresh| async move {
+        let (engineer, _, no) = approved(&fresh).await;
+        let store = &fresh.store;
+        let withdraw =
+            async |version, stood| store.withdraw_change(&engineer, at(4), &no, (version, stood)).await;
+        // Whoever had it open while it was before the board.
+        let stale = withdraw(2, ChangeState::Submitted).await.unwrap_err();
+        assert!(matches!(stale, StoreError::Overtaken { .. }), "{stale}");
+        let older = withdraw(1, ChangeState::Approved).await.unwrap_err();
+        assert!(matches!(older, StoreError::Overtaken { .. }), "{older}");
+        let state =
+            async || store.find_change(&no).await.expect("read").expect("there").state.expect("a state");
+        assert_eq!(state().await, ChangeState::Approved);
+        withdraw(2, ChangeState::Approved).await.expect("withdrawn");
+        withdraw(2, ChangeState::Approved).await.expect("two clicks on one button");
+        assert_eq!(state().await, ChangeState::Withdrawn);
+        let filter = JournalFilter { key: Some(no.clone()), ..JournalFilter::default() };
+        let entries = store.journal(&filter, Page::first(50)).await.expect("read");
+        assert_eq!(entries.iter().filter(|entry| entry.act == "withdraw").count(), 1);
     });
 }
 

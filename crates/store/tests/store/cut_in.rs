@@ -1,6 +1,6 @@
 //! The day of a cut-in: refused where it can't be, corrected with a reason while the change is not proved.
 
-use domain::effectivity::Stage;
+use domain::effectivity::{Effectivity, Stage};
 use domain::permission::Actor;
 use store::{JournalFilter, Page, StoreError};
 
@@ -118,5 +118,60 @@ fn the_day_of_a_cut_in_is_corrected_with_a_reason_until_the_change_is_proved() {
         );
         store.conclude_change(&engineer, at(7), &no, true).await.expect("concluded");
         assert!(matches!(correct(day(5, 5), "again").await, Err(StoreError::Refused(_))));
+    });
+}
+
+/// A line as somebody writes it down after the cut-in.
+fn partly(no: &str, share_new: f64) -> Effectivity {
+    Effectivity {
+        change_no: no.into(),
+        stage: Stage::Accomplished,
+        maker: None,
+        from_lot: Some("A-15".into()),
+        to_lot: Some("A-15".into()),
+        share_new,
+        from_date: None,
+    }
+}
+
+#[test]
+fn a_corrected_day_leaves_the_line_of_the_cut_in_in_its_place_before_a_lot_that_was_built_partly() {
+    on_both(|fresh| async move {
+        let (engineer, no) = with_lots(&fresh).await;
+        let store = &fresh.store;
+        store.cut_in_change(&engineer, at(5), &no, "A-15", day(5, 4)).await.expect("cut in");
+        store.accomplish(&engineer, at(6), &partly(&no, 0.6)).await.expect("kept");
+        store.correct_cut_in(&engineer, at(7), &no, day(5, 6), "a slip").await.expect("corrected");
+        let lines = async || {
+            let record = store.find_change_record(&no).await.expect("read").expect("there");
+            let lines = record.effectivity.into_iter().filter(|line| line.stage == Stage::Accomplished);
+            lines.map(|line| (line.share_new, line.from_date)).collect::<Vec<_>>()
+        };
+        // Where lines differ about a lot the latest counts: it stays the partly built one.
+        assert_eq!(lines().await, [(1.0, Some(day(5, 6))), (0.6, None)]);
+        store.correct_cut_in(&engineer, at(8), &no, day(5, 5), "a slip again").await.expect("once more");
+        assert_eq!(lines().await, [(1.0, Some(day(5, 5))), (0.6, None)]);
+        // The very line of the right day may have been written down by hand.
+        let by_hand = Effectivity { to_lot: None, from_date: Some(day(5, 4)), ..partly(&no, 1.0) };
+        store.accomplish(&engineer, at(9), &by_hand).await.expect("kept");
+        store.correct_cut_in(&engineer, at(10), &no, day(5, 4), "it was the 4th").await.expect("corrected");
+        assert_eq!(lines().await, [(0.6, None), (1.0, Some(day(5, 4)))]);
+    });
+}
+
+#[test]
+fn a_line_that_is_on_record_already_is_refused_and_the_journal_says_nothing_of_it() {
+    on_both(|fresh| async move {
+        let (engineer, no) = with_lots(&fresh).await;
+        let store = &fresh.store;
+        store.cut_in_change(&engineer, at(5), &no, "A-15", day(5, 4)).await.expect("cut in");
+        store.accomplish(&engineer, at(6), &partly(&no, 0.6)).await.expect("kept");
+        store.accomplish(&engineer, at(7), &partly(&no, 0.4)).await.expect("kept");
+        let again = store.accomplish(&engineer, at(8), &partly(&no, 0.6)).await.unwrap_err();
+        assert!(again.to_string().starts_with("from_lot: this very line is on record already"), "{again}");
+        let filter = JournalFilter { key: Some(no.clone()), ..JournalFilter::default() };
+        let entries = store.journal(&filter, Page::first(50)).await.expect("read");
+        let told = entries.iter().filter(|entry| entry.act == "accomplish").count();
+        assert_eq!(told, 3, "the cut-in's and two more");
     });
 }

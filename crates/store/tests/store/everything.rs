@@ -116,8 +116,8 @@ pub(crate) fn everything() -> Pack {
     let twin = movement(MovementKind::Issue, 40);
     Pack {
         modes: vec![
-            mode("LAD", "LAD-1", DefaultSeverity::Safety, &["rung gave way", "rung bent"]),
-            mode("LAD", "LAD-2", DefaultSeverity::Durability, &[]),
+            mode("RUNG", "RUNG-1", DefaultSeverity::Safety, &["rung gave way", "rung bent"]),
+            mode("RUNG", "RUNG-2", DefaultSeverity::Durability, &[]),
         ],
         units: vec![
             unit("COVE-2"),

@@ -36,7 +36,9 @@ fn an_exhibit_is_found_again_wherever_it_went() {
         send(store, 1, &bare_report("N-1")).await.expect("sent");
         let number = store.add_exhibit(&fell, at(2), &exhibit("N-1")).await.expect("taken in");
         assert_eq!(number, "E-2026-001");
-        assert_eq!(store.add_exhibit(&fell, at(2), &exhibit("N-1")).await.expect("another"), "E-2026-002");
+        assert_eq!(store.add_exhibit(&fell, at(3), &exhibit("N-1")).await.expect("sent twice"), number);
+        let alike = Exhibit { what: "front slide fastener, the second".into(), ..exhibit("N-1") };
+        assert_eq!(store.add_exhibit(&fell, at(2), &alike).await.expect("another"), "E-2026-002");
         let bench = Stay { place: "bench".into(), since: day(5, 3) };
         store.move_exhibit(&fell, at(3), &number, &bench).await.expect("moved");
         let backwards = Stay { place: "shelf".into(), since: day(5, 2) };

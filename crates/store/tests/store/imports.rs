@@ -28,7 +28,7 @@ async fn read(store: &Store) -> Pack {
 #[test]
 fn everything_reads_back_as_it_came_and_in_its_order() {
     on_both(|fresh| async move {
-        assert_eq!(bring_in(&fresh.store, &everything()).await, 47);
+        assert_eq!(bring_in(&fresh.store, &everything()).await, 49);
         assert_eq!(read(&fresh.store).await, everything());
     });
 }
@@ -159,7 +159,7 @@ fn an_abandoned_import_leaves_nothing_and_bars_nothing() {
         import.abandon().await.expect("abandoned");
         assert_eq!(read(store).await, Pack::default());
         assert_eq!(store.journal(&JournalFilter::default(), Page::first(9)).await.expect("read"), []);
-        assert_eq!(bring_in(store, &everything()).await, 47);
+        assert_eq!(bring_in(store, &everything()).await, 49);
         assert_eq!(read(store).await, everything());
     });
 }
@@ -196,7 +196,7 @@ fn what_a_killed_import_left_is_swept_at_the_next_start() {
         assert_eq!(store.find_import_under_way().await.expect("read"), None);
         let stopped = store.list_stopped_imports().await.expect("read");
         assert_eq!((stopped.len(), stopped[0].begun_at, stopped[0].by.as_str()), (1, at(0), "the program"));
-        assert_eq!(bring_in(&store, &everything()).await, 47);
+        assert_eq!(bring_in(&store, &everything()).await, 49);
         store.close().await.expect("closed");
     });
 }

@@ -119,10 +119,14 @@ fn a_variance_reads_back_whole_with_what_it_touches() {
             withdrawn: None,
         };
         let number = store.add_variance(&engineer, at(1), &new).await.expect("given");
-        assert_eq!(store.list_variances().await.expect("read")[0].what, new);
+        assert_eq!(store.add_variance(&engineer, at(2), &new).await.expect("sent twice"), number);
+        let kept = store.list_variances().await.expect("read");
+        assert_eq!((kept.len(), &kept[0].what), (1, &new));
         store.withdraw_variance(&engineer, at(3), &number, "Right thread came.").await.expect("withdrawn");
         let kept = store.find_variance(&number).await.expect("read").expect("there");
         assert_eq!(kept.what.withdrawn, Some((day(5, 4), "Right thread came.".into())));
+        let anew = store.add_variance(&engineer, at(4), &new).await.expect("given");
+        assert_ne!(anew, number, "what was withdrawn is no twin");
         let endless = Variance { quantity: None, expires: None, ..new };
         assert!(matches!(store.add_variance(&engineer, at(4), &endless).await, Err(StoreError::Refused(_))));
     });
@@ -189,6 +193,7 @@ fn a_case_goes_from_notice_to_settlement_and_is_closed_then() {
         let store = &fresh.store;
         let opened = weak_seams();
         let number = store.open_case(&engineer, at(1), &opened).await.expect("opened");
+        assert_eq!(store.open_case(&engineer, at(1), &opened).await.expect("sent twice"), number);
         let replied = MakerCase { reply: Some((day(5, 3), "We test ours.".into())), ..opened.clone() };
         let shown = async || store.find_case_to_write(&number).await.expect("read").expect("there").1;
         store.write_case(&engineer, at(2), (&number, Some(0)), &replied).await.expect("written");

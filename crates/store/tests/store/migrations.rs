@@ -49,6 +49,7 @@ fn the_schema_goes_up_down_and_up_again() {
 /// Steps that change rows and no table; each has a test of its own.
 const OF_ROWS_ALONE: [&str; 2] = [INJURY_FIRST, OUTBOX_GIVEN_UP];
 const INJURY_FIRST: &str = "m20261127_000416_injury_first";
+const MODES_IMPORTED: &str = "m20261127_000419_catalogue_mode_imported";
 const OUTBOX_GIVEN_UP: &str = "m20261127_000418_outbox_given_up";
 
 fn names() -> Vec<String> {
@@ -114,6 +115,34 @@ fn mail_that_was_given_up_stays_so_when_mail_is_tried_for_longer() {
         assert_eq!(tries().await, [25, 8, 3]);
         Migrator::down(&db, Some(1)).await.expect("down");
         assert_eq!(tries().await, [8, 8, 3]);
+        db.close().await.expect("closes");
+    });
+}
+
+#[test]
+fn modes_that_were_added_stay_when_their_table_is_made_anew_for_packs() {
+    on_both_unmigrated(|url| async move {
+        let db = Database::connect(&url).await.expect("opens");
+        let steps = names().iter().position(|name| name == MODES_IMPORTED).expect("known");
+        Migrator::up(&db, Some(u32::try_from(steps).expect("few"))).await.expect("up to it");
+        for code in ["ZIP-91", "ZIP-90"] {
+            let row = format!(
+                "INSERT INTO catalogue_mode (kind, kind_name, code, name, mechanism, how_found, usual_fix, test_methods, \
+                 default_severity, field_words, added_by, added_at) VALUES ('ZIP', '', '{code}', 'n', '', '', '', '', 'M', \
+                 'w', 'FELL', '2026-04-01 00:00:00+00:00')"
+            );
+            db.execute_unprepared(&row).await.expect("written");
+        }
+        let codes = async || {
+            let all = "SELECT code FROM catalogue_mode ORDER BY id";
+            let all = Statement::from_string(db.get_database_backend(), all);
+            let rows = db.query_all_raw(all).await.expect("read");
+            rows.iter().map(|row| row.try_get_by_index::<String>(0).expect("a code")).collect::<Vec<_>>()
+        };
+        Migrator::up(&db, Some(1)).await.expect("up");
+        assert_eq!(codes().await, ["ZIP-91", "ZIP-90"]);
+        Migrator::down(&db, Some(1)).await.expect("down");
+        assert_eq!(codes().await, ["ZIP-91", "ZIP-90"]);
         db.close().await.expect("closes");
     });
 }

@@ -1,5 +1,6 @@
 //! People, their passwords, sign-ins, one-time links, unit links and keys.
 
+use chrono::TimeDelta;
 use domain::mail_address::MailAddress;
 use domain::permission::{Actor, Role};
 use store::{IntakeFacts, JournalFilter, NewApiKey, NewUnitLink, NewUser, Page, StoreError, UserEdit};
@@ -44,6 +45,29 @@ fn a_sign_in_lasts_until_its_end() {
         assert_eq!(store.find_sign_in("other", at(1)).await.expect("read"), None);
         store.end_sign_in(&oda, at(1), "digest").await.expect("signed out");
         assert_eq!(store.find_sign_in("digest", at(2)).await.expect("read"), None);
+    });
+}
+
+#[test]
+fn a_sign_in_that_is_used_lasts_on_but_not_for_ever() {
+    on_both(|fresh| async move {
+        let store = &fresh.store;
+        let oda = somebody(store, "oda", Role::Engineer).await;
+        store.add_sign_in(at(0), "digest", id_of(&oda), at(30)).await.expect("signed in");
+        let used = async |minute| {
+            let lasts = (TimeDelta::minutes(30), TimeDelta::minutes(70));
+            store.use_sign_in("digest", at(minute), lasts).await.expect("read")
+        };
+        let found = async |minute| store.find_sign_in("digest", at(minute)).await.expect("read");
+        assert_eq!(used(4).await, Some(oda.clone()));
+        assert_eq!(found(31).await, None, "four minutes are not worth writing");
+        for minute in [20, 45, 60] {
+            assert_eq!(used(minute).await, Some(oda.clone()), "{minute}");
+        }
+        assert_eq!(found(69).await, Some(oda.clone()));
+        assert_eq!(used(70).await, None, "70 minutes after it began");
+        store.end_sign_in(&oda, at(61), "digest").await.expect("signed out");
+        assert_eq!(used(62).await, None);
     });
 }
 

@@ -82,7 +82,8 @@ fn on_hold(scope: Scope, condition: StockCondition) -> LotCondition {
 
 /// One of each kind that is open, and beside each one that is at its end.
 async fn promise_and_keep(store: &Store, by: &Actor) {
-    let kept = store.add_exhibit(by, at(2), &exhibit()).await.expect("taken in");
+    let alike = Exhibit { what: "another of them".into(), ..exhibit() };
+    let kept = store.add_exhibit(by, at(2), &alike).await.expect("taken in");
     store.add_exhibit(by, at(2), &exhibit()).await.expect("taken in");
     let release = Release { on: day(5, 4), to: "the maker".into(), why: Some("for its bench".into()) };
     store.release_exhibit(by, at(3), &kept, &release).await.expect("released");
@@ -91,8 +92,9 @@ async fn promise_and_keep(store: &Store, by: &Actor) {
         store.add_instruction(by, at(4), &instruction(to)).await.expect("given");
     }
     store.withdraw_instruction(by, at(5), "I-2026-002", "Replaced.").await.expect("withdrawn");
-    for _ in 0..2 {
-        store.add_variance(by, at(6), &variance()).await.expect("given");
+    for reason in ["The dyer is late.", "The dyer is later still."] {
+        let variance = Variance { reason: reason.into(), ..variance() };
+        store.add_variance(by, at(6), &variance).await.expect("given");
     }
     store.withdraw_variance(by, at(7), "V-2026-001", "Right thread came.").await.expect("withdrawn");
 

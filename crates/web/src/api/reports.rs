@@ -86,6 +86,11 @@ pub(super) async fn send(
     };
     let draw = || ReceiptCode::draw(&mut || state.secrets().bits());
     let kept = keep_drawn(&state, &caller.actor, report.clone(), facts, &[], draw).await?;
+    if kept.is_other {
+        let why =
+            format!("another report came under this key, {}; send this one under its own", kept.receipt_code);
+        return Err(ApiError::field("client_key", why));
+    }
     let first = state.store().find_report(&kept.report_ref).await?.unwrap_or(report);
     let follows = kept.secret_hash == opens.digest();
     let receipt = ReportKept {

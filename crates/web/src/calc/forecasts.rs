@@ -33,6 +33,8 @@ pub(super) const METHODS: [Method; 2] = [
 
 /// Draws of parameters where the input names no number.
 const SAMPLES: u64 = 40_000;
+/// The most that may be named, beyond which it would run for minutes.
+const MOST_SAMPLES: u64 = 400_000;
 /// Samples times units of a bootstrap, beyond which it would run for hours.
 const MOST_LIVES: u64 = 2_000_000_000;
 /// Failures ahead up to which drawn forecasts are laid out.
@@ -210,11 +212,19 @@ fn drawn(i: &DrawnInput) -> Result<Answer, CalcError> {
         let words = format!("{} failures are expected, which is too many to draw", number(plain.mean()));
         return Err(CalcError::input(words));
     }
-    let samples = i.samples.map_or(SAMPLES, |n| n.0.min(10 * SAMPLES)) as usize;
+    let samples = i.samples.map_or(SAMPLES, |n| n.0);
+    if samples > MOST_SAMPLES {
+        return Err(CalcError::input(format!("samples is {samples} but must be at most {MOST_SAMPLES}")));
+    }
     let mut draws = Draws::new(i.seed);
-    let found = forecast::normal_approximation(&around, covariance, &cohorts, samples, longest, &mut || {
-        draws.next()
-    })?;
+    let found = forecast::normal_approximation(
+        &around,
+        covariance,
+        &cohorts,
+        samples as usize,
+        longest,
+        &mut || draws.next(),
+    )?;
     if found.upper(0.95) > longest {
         return Err(CalcError::input("cov is so wide that no upper bound can be given"));
     }

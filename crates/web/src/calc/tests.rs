@@ -103,6 +103,12 @@ fn a_refusal_names_the_value_and_what_is_accepted() {
             "`params.beta` is needed for this dist",
         ),
         (
+            "prediction_mc",
+            json!({"dist": "weibull", "log_eta": 8, "log_beta": 0.7, "cov": [[0.04, 0], [0, 0.02]],
+                "cohorts": [{"age": 500, "n": 40, "horizon": 300}], "samples": 400_001}),
+            "samples is 400001 but must be at most 400000",
+        ),
+        (
             "temporal_scan",
             json!({"counts": [1e12, 1], "exposure": [1, 1], "max_window": 1}),
             "counts add up to 1000000000001 but must be at most 20000 for 99999 replicates",

@@ -82,7 +82,7 @@ fn what_does_not_exist_is_named_with_its_column() {
             "movements.csv line 2, lot_no \"H-9\": no lot has this number",
             "reports.csv line 2, item_part_no \"ZIP-20\": is a part, but not an end item (kind ITEM)",
             "reports.csv line 2, part_no \"ZIP-21\": no part has this number",
-            "reports.csv line 2, mode \"ZIP-99\": the catalogue has no such mode; one is added on the page of the catalogue",
+            "reports.csv line 2, mode \"ZIP-99\": the catalogue has no such mode; add it in modes.csv or on the page of the catalogue",
         ]
     );
 }

@@ -145,16 +145,16 @@ async fn modes_that_were_added_travel_with_the_books_whose_reports_name_them() {
     let (first, second) = (tempfile::tempdir().expect("a folder"), tempfile::tempdir().expect("a folder"));
     let store = open(first.path()).await;
     let mode = Mode {
-        kind: "LAD".into(),
+        kind: "RUNG".into(),
         kind_name: "Ladder".into(),
-        code: "LAD-1".into(),
+        code: "RUNG-1".into(),
         name: "Rung lets go".into(),
         field_words: vec!["rung gave way".into(), "rung bent".into()],
         ..Catalogue::shipped().mode("ZIP-1").expect("shipped").clone()
     };
     store.add_mode(&Actor::Program, options().now, &mode).await.expect("added");
     let reports = "report_ref,found_on,unit,item_part_no,part_no,mode\n\
-        R-1,2026-03-01,COVE-2,HARNESS,HARNESS,LAD-1\n";
+        R-1,2026-03-01,COVE-2,HARNESS,HARNESS,RUNG-1\n";
     bring_in(&store, pack(&[("reports.csv", reports)]), options()).await.expect("imported");
     let out = first.path().join("out.zip");
     export(&store, &out, ExportOptions::default()).await.expect("exported");

@@ -61,6 +61,8 @@ const TEXTS: &[&str] = &[
     "not proved",
     "accomplished",
     "proposed",
+    "S",
+    "D",
 ];
 
 fn dimensions<T: Sheet>() -> Vec<String> {

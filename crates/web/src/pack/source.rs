@@ -202,7 +202,7 @@ mod tests {
         let lines: Vec<&str> = why.lines().collect();
         assert_eq!(lines[0], "Parts.csv: expected the name in small letters, parts.csv");
         assert!(
-            lines[1].starts_with("orders.csv: a pack has no such file; it may hold units.csv, use.csv"),
+            lines[1].starts_with("orders.csv: a pack has no such file; it may hold modes.csv, units.csv"),
             "{why}"
         );
         assert_eq!(lines.len(), 2);

@@ -241,11 +241,35 @@ impl<'a, T: Sheet, S: Sink> TableReading<'a, T, S> {
         let why = format!("expected {expected} fields as in the header, found {}", row.len());
         let problem = CellProblem { column: String::new(), value: String::new(), why };
         let (line, problems) = (row.line, &[problem]);
-        let cells = vec![row.fields().collect::<Vec<_>>().join(",")];
+        let cells = vec![as_line(row)];
         self.sink.refuse(RefusedRow { table: T::TABLE, line, problems, cells, readable: false });
     }
 }
 
 fn owned(row: &Row) -> Vec<String> {
     row.fields().map(str::to_owned).collect()
+}
+
+/// A row as it is written in a file, fields with commas in quotes.
+fn as_line(row: &Row) -> String {
+    let mut writer = csv::Writer::from_writer(Vec::new());
+    // Nothing goes wrong in memory.
+    let written = writer.write_record(row.fields()).is_ok();
+    let line = writer.into_inner().ok().filter(|_| written).unwrap_or_default();
+    String::from_utf8_lossy(line.strip_suffix(b"\n").unwrap_or(&line)).into_owned()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_row_of_too_many_fields_is_told_with_its_quotes() {
+        let text = "RC-100,\"A, front\",\"with \"\"tape\"\"\",,left";
+        let mut rows = Rows::new(text.as_bytes()).expect("memory reads");
+        let mut row = Row::default();
+        rows.next_row(&mut row).expect("memory reads").expect("a row").expect("whole");
+        assert_eq!(row.len(), 5);
+        assert_eq!(as_line(&row), text);
+    }
 }

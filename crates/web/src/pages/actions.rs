@@ -1,15 +1,21 @@
 //! What is to be done for a change before its cut-in: added, given to somebody, and said to be done.
+//!
+//! Who gives an action to somebody gives what the form showed: its address carries which assignment that was, so that what
+//! somebody else said in between is not overwritten unseen.
 
+mod meanwhile;
 #[cfg(test)]
 mod tests;
 
 use axum::Router;
-use axum::extract::{Form, Path, State};
+use axum::extract::{Form, Path, Query, State};
+use axum::http::StatusCode;
 use axum::response::{IntoResponse as _, Redirect, Response};
 use axum::routing::get;
 use domain::action::{Action, ActionKind, Done};
 use domain::permission::{Act, Actor, Role};
-use store::{KeptAction, User};
+use serde::Deserialize;
+use store::{KeptAction, StoreError, User};
 
 use crate::address;
 use crate::error::AppError;
@@ -51,6 +57,14 @@ pub(crate) fn owner_of(reading: &mut Reading<'_>, owners: &[User]) -> Option<i64
         reading.wrong("owner", "choose one of these");
     }
     owner
+}
+
+/// Which assignment of an action its form shows, as the store numbers them.
+#[derive(Deserialize)]
+struct Seen {
+    /// None was seen where it is left out.
+    #[serde(default)]
+    shown: i64,
 }
 
 fn new_form(actor: &Actor, no: &str, owners: &[User], sent: &Sent, faults: Faults) -> FormPage {
@@ -110,8 +124,11 @@ fn back(no: &str) -> Response {
 }
 
 async fn find(state: &AppState, id: i64) -> Result<KeptAction, AppError> {
-    let found = state.store().find_action(id).await?;
-    found.ok_or_else(|| AppError::NotFound("There is no action of this number.".into()))
+    state.store().find_action(id).await?.ok_or_else(none)
+}
+
+fn none() -> AppError {
+    AppError::NotFound("There is no action of this number.".into())
 }
 
 /// The form of one action, led to and back by its change.
@@ -119,12 +136,12 @@ fn form(
     actor: &Actor,
     one: &KeptAction,
     heading: &str,
-    step: (&str, &'static str),
+    (step, button): (&str, &'static str),
     faults: Faults,
 ) -> FormPage {
     let no = &one.action.change_no;
     let shell = Shell::inside(format!("{heading}: {no}"), actor, Place::Changes);
-    FormPage::new(shell, heading, (format!("/actions/{}/{}", one.id, step.0), step.1), faults)
+    FormPage::new(shell, heading, (format!("/actions/{}/{step}", one.id), button), faults)
         .about(format!("Change {no}"), address::change(no))
         .says(format!("{}: {}", format::titled(one.action.kind.word()), one.action.what))
 }
@@ -172,10 +189,20 @@ async fn finish(
     }
 }
 
-fn assign_form(actor: &Actor, one: &KeptAction, owners: &[User], sent: &Sent, faults: Faults) -> FormPage {
-    form(actor, one, "Give it to somebody", ("assign", "Keep it"), faults)
+fn assign_form(
+    actor: &Actor,
+    (one, shown): &(KeptAction, i64),
+    owners: &[User],
+    sent: &Sent,
+    faults: Faults,
+) -> FormPage {
+    form(actor, one, "Give it to somebody", (&format!("assign?shown={shown}"), "Keep it"), faults)
         .select(owner_select(owners, sent.get("owner")))
         .ask(Ask::of_kind("date", "due", "Due", sent.get("due")).hint("May be left open"))
+}
+
+async fn find_to_assign(state: &AppState, id: i64) -> Result<(KeptAction, i64), AppError> {
+    state.store().find_action_to_assign(id).await?.ok_or_else(none)
 }
 
 async fn to_assign(
@@ -184,10 +211,11 @@ async fn to_assign(
     Path(id): Path<i64>,
 ) -> Result<Response, AppError> {
     signed_in.may(&Act::PlanActions)?;
-    let one = find(&state, id).await?;
+    let one = find_to_assign(&state, id).await?;
+    let Action { owner, due, .. } = &one.0.action;
     let now = Sent::with([
-        ("owner", one.action.owner.map(|id| id.to_string()).unwrap_or_default()),
-        ("due", one.action.due.map(|day| day.to_string()).unwrap_or_default()),
+        ("owner", owner.map(|id| id.to_string()).unwrap_or_default()),
+        ("due", due.map(|day| day.to_string()).unwrap_or_default()),
     ]);
     state.page(&assign_form(&signed_in.0, &one, &owners(&state).await?, &now, Faults::default()))
 }
@@ -195,19 +223,33 @@ async fn to_assign(
 async fn assign(
     State(state): State<AppState>,
     signed_in: SignedIn,
-    Path(id): Path<i64>,
+    (Path(id), Query(seen)): (Path<i64>, Query<Seen>),
     Form(sent): Form<Sent>,
 ) -> Result<Response, AppError> {
     signed_in.may(&Act::PlanActions)?;
-    let (one, owners) = (find(&state, id).await?, owners(&state).await?);
+    let ((one, _), owners) = (find_to_assign(&state, id).await?, owners(&state).await?);
     let mut reading = Reading::of(&sent);
     let given = (owner_of(&mut reading, &owners), reading.day("due"));
     let assigned = match reading.end(Some(given)) {
-        Ok(given) => kept(state.store().assign_action(&signed_in.0, state.now(), id, given).await)?,
+        Ok(given) => {
+            let of = (id, Some(seen.shown));
+            match state.store().assign_action(&signed_in.0, state.now(), of, given).await {
+                Err(StoreError::Overtaken { .. }) => {
+                    // What is told is all that the next try counts as seen.
+                    let one = find_to_assign(&state, id).await?;
+                    let since = state.store().action_assigned_since(id, seen.shown).await?;
+                    let faults = meanwhile::told(&since, &owners);
+                    let page = state.page(&assign_form(&signed_in.0, &one, &owners, &sent, faults))?;
+                    return Ok((StatusCode::CONFLICT, page).into_response());
+                }
+                other => kept(other)?,
+            }
+        }
         Err(faults) => Err(faults),
     };
     match assigned {
         Ok(()) => Ok(back(&one.action.change_no)),
-        Err(faults) => assign_form(&signed_in.0, &one, &owners, &sent, faults).refuse(&state),
+        // What was shown stays what it was: nobody was told of what came since.
+        Err(faults) => assign_form(&signed_in.0, &(one, seen.shown), &owners, &sent, faults).refuse(&state),
     }
 }

@@ -10,6 +10,7 @@ use store::{ApiKey, NewApiKey, StoreError};
 
 use crate::error::AppError;
 use crate::format;
+use crate::pages::records::FormPage;
 use crate::security::SignedIn;
 use crate::state::AppState;
 use crate::templates::Page;
@@ -174,7 +175,7 @@ pub fn routes() -> Router<AppState> {
     Router::new()
         .route("/api", get(show))
         .route("/api-keys", post(make))
-        .route("/api-keys/{digest}/revoke", post(revoke))
+        .route("/api-keys/{digest}/revoke", get(ask).post(revoke))
 }
 
 async fn show(State(state): State<AppState>, signed_in: SignedIn) -> Result<Response, AppError> {
@@ -216,6 +217,30 @@ async fn make(
     state.refused(&ApiPage::new(&signed_in.0, state.base_url(), Some(keys)))
 }
 
+/// Asks before a program is shut out: no key comes back.
+async fn ask(
+    State(state): State<AppState>,
+    signed_in: SignedIn,
+    Path(digest): Path<String>,
+) -> Result<Response, AppError> {
+    signed_in.may(&Act::ManagePeople)?;
+    let keys = state.store().list_api_keys().await?;
+    let key = keys.into_iter().find(|key| key.token_hash == digest && key.revoked_at.is_none());
+    let key = key.ok_or_else(|| AppError::NotFound("There is no such key that still opens.".into()))?;
+    let page = FormPage::new(
+        Shell::inside("Revoke a key", &signed_in.0, Place::Elsewhere),
+        "Revoke this key?",
+        (format!("/api-keys/{}/revoke", key.token_hash), "Revoke the key"),
+        Faults::default(),
+    );
+    state.page(&page.about("Leave it open", "/api#keys").says(format!(
+        "The key for {}, made {}, will open nothing any more, and the program that holds it is turned away at once. \
+         What it has sent stays. It can't be undone: the program would need a new key.",
+        key.label,
+        format::date(key.made_at.date_naive())
+    )))
+}
+
 async fn revoke(
     State(state): State<AppState>,
     signed_in: SignedIn,
@@ -255,7 +280,13 @@ mod tests {
         assert!(state.store().find_api_key(&digest).await.unwrap().is_some());
         let page = text(get(&service, "/api", &sid).await).await;
         assert!(page.contains("stock book") && !page.contains(&key));
-        let gone = post(&service, &format!("/api-keys/{digest}/revoke"), &sid, "").await;
+        let revoke = format!("/api-keys/{digest}/revoke");
+        assert!(page.contains(&format!("href=\"{revoke}\"")), "{page}");
+        let asked = text(get(&service, &revoke, &sid).await).await;
+        assert!(asked.contains("Revoke this key?") && asked.contains("stock book"), "{asked}");
+        assert!(state.store().find_api_key(&digest).await.unwrap().is_some(), "asking revokes nothing");
+        let gone = post(&service, &revoke, &sid, "").await;
+        assert_eq!(get(&service, &revoke, &sid).await.status(), StatusCode::NOT_FOUND);
         assert_eq!(gone.status(), StatusCode::SEE_OTHER);
         assert!(state.store().find_api_key(&digest).await.unwrap().is_none());
     }

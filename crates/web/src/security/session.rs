@@ -1,12 +1,16 @@
-//! Sessions: a random token in a cookie, its digest and an end in the store.
+//! Sessions: a random token in a cookie, its digest and an end in the store, which use moves on.
 
 use axum_extra::extract::CookieJar;
 use axum_extra::extract::cookie::{Cookie, SameSite};
 use chrono::{DateTime, Duration, Utc};
+use domain::permission::Actor;
 
 use crate::error::AppError;
 use crate::secrets::Token;
 use crate::state::AppState;
+
+/// However much it is used, a session ends so long after it began, and the password is asked for again.
+const LONGEST: Duration = Duration::days(7);
 
 /// The cookie's name. Browsers bind the prefixed name to TLS and this host; a plain-HTTP intranet can't use it.
 fn cookie_name(state: &AppState) -> &'static str {
@@ -16,6 +20,15 @@ fn cookie_name(state: &AppState) -> &'static str {
 /// The token a reader carries, if it has the shape of one.
 pub fn token(state: &AppState, jar: &CookieJar) -> Option<Token> {
     Token::parse(jar.get(cookie_name(state))?.value())
+}
+
+/// Whoever a reader is signed in as. Each use of a session keeps it for its whole length more, so that nobody who is at
+/// work loses what they typed.
+pub async fn reader(state: &AppState, jar: &CookieJar) -> Result<Actor, AppError> {
+    let Some(token) = token(state, jar) else { return Ok(Actor::Anybody) };
+    let lasts = (length(state), LONGEST);
+    let found = state.store().use_sign_in(&token.digest(), state.now(), lasts).await?;
+    Ok(found.unwrap_or(Actor::Anybody))
 }
 
 /// Signs somebody in: a new session, whatever the browser carried before.

@@ -32,9 +32,7 @@ impl FromRequestParts<AppState> for Visitor {
 
     async fn from_request_parts(parts: &mut Parts, state: &AppState) -> Result<Self, AppError> {
         let jar = CookieJar::from_headers(&parts.headers);
-        let Some(token) = session::token(state, &jar) else { return Ok(Self(Actor::Anybody)) };
-        let found = state.store().find_sign_in(&token.digest(), state.now()).await?;
-        Ok(Self(found.unwrap_or(Actor::Anybody)))
+        Ok(Self(session::reader(state, &jar).await?))
     }
 }
 

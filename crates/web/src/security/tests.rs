@@ -5,6 +5,8 @@ use axum::http::{Request, StatusCode, header};
 use domain::permission::{Actor, Role};
 use tower::ServiceExt as _;
 
+use crate::clock::Clock;
+use crate::state::AppState;
 use crate::testing::{cookie, get, noon, person, post, service, state, text};
 
 const PASSWORD: &str = "seven dry karabiners";
@@ -33,6 +35,22 @@ async fn the_right_password_opens_and_signing_out_shuts() {
 
     post(&service, "/sign-out", &sid, "").await;
     assert_eq!(get(&service, "/", &sid).await.status(), StatusCode::SEE_OTHER);
+}
+
+#[tokio::test]
+async fn a_session_that_is_used_goes_on_and_one_that_lies_ends() {
+    let state = state().await;
+    person(&state, "fell", Role::Engineer, PASSWORD).await;
+    let sid = cookie(&post(&service(&state), "/sign-in", "", RIGHT).await);
+    let after = async |hours| {
+        let clock = Clock::standing_at(noon() + chrono::Duration::hours(hours));
+        let later = AppState::with_clock(state.config().clone(), clock).await.unwrap();
+        get(&service(&later), "/api", &sid).await.status()
+    };
+    for hours in [10, 20, 31] {
+        assert_eq!(after(hours).await, StatusCode::OK, "{hours} hours");
+    }
+    assert_eq!(after(44).await, StatusCode::SEE_OTHER, "12 hours after its last use it has ended");
 }
 
 #[tokio::test]

@@ -2,7 +2,10 @@
 // worker. Each report carries its own key, so that sending it twice, from two pages or after a cut line, makes one report.
 self.outbox = (() => {
   const KEPT_DAYS = 30;
+  // For the line to come up and the server to answer, and then for each byte at 40 kbit/s: six photographs get eight minutes of
+  // the ten that the server gives a request.
   const PATIENCE_MS = 120_000;
+  const BYTES_A_MS = 5;
   // Refusals that pass by themselves: too slow, too many in a short time.
   const PASSING = [408, 429];
 
@@ -43,20 +46,35 @@ self.outbox = (() => {
     return reports.filter((r) => !(r.arrived < old)).sort((a, b) => a.written - b.written);
   }
 
+  // What is sent by itself.
+  async function waiting() {
+    return (await list()).filter((report) => !report.arrived && !report.refused && !report.shut);
+  }
+
+  const patience = ({ photos }) => PATIENCE_MS + Math.ceil(photos.reduce((sum, photo) => sum + photo.size, 0) / BYTES_A_MS);
+
+  // The phone's own day.
+  const day = (time) => new Date(Date.UTC(time.getFullYear(), time.getMonth(), time.getDate())).toISOString().slice(0, 10);
+
+  // What was answered; a day left for today is the day of writing, whenever it is sent.
+  const dated = ({ fields, written }) => fields.map(([name, value]) => [name, name === "found_on" && !value ? day(new Date(written)) : value]);
+
   function body(report) {
     const data = new FormData();
-    for (const [name, value] of report.fields) data.append(name, value);
+    for (const [name, value] of dated(report)) data.append(name, value);
     for (const photo of report.photos) data.append("photo", photo, "photo.jpg");
     return data;
   }
 
-  // Sends one report. Answers the page of a refusal, else nothing.
+  // Sends one report. Answers the page of a refusal, and whether the line is down; one that is too slow for this report may do
+  // for a smaller one.
   async function send(report) {
+    const signal = AbortSignal.timeout(patience(report));
     let answer;
     try {
-      answer = await fetch(report.form, { method: "POST", body: body(report), signal: AbortSignal.timeout(PATIENCE_MS) });
+      answer = await fetch(report.form, { method: "POST", body: body(report), signal });
     } catch {
-      return undefined;
+      return { isDown: !signal.aborted };
     }
     // A line that is cut from here on changes nothing of what the server did.
     const page = await answer.text().catch(() => "");
@@ -69,16 +87,14 @@ self.outbox = (() => {
       await put("reports", { ...report, shut: true });
     } else if (status >= 400 && status < 500) {
       if (!PASSING.includes(status)) await put("reports", { ...report, refused: status });
-      return page;
+      return { page };
     }
-    return undefined;
+    return {};
   }
 
   async function sendEach() {
-    for (const report of await list()) {
-      if (report.arrived || report.refused || report.shut) continue;
-      await send(report);
-      if (!(await get("reports", report.key))?.arrived) break;
+    for (const report of await waiting()) {
+      if ((await send(report)).isDown) break;
     }
   }
 
@@ -89,5 +105,5 @@ self.outbox = (() => {
     return navigator.locks.request("bartack-outbox", { ifAvailable: true }, (lock) => lock && sendEach());
   }
 
-  return { put, drop, get, list, newKey, send, sendAll };
+  return { put, drop, get, list, waiting, dated, newKey, send, sendAll };
 })();

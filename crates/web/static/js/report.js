@@ -17,6 +17,8 @@ const unmarked = form.cloneNode(true);
 let shrinking;
 // The draft that is kept in a moment.
 let keeping;
+// Whether the browser sends what waits once this page is closed.
+let byItself = "SyncManager" in self;
 
 function element(tag, text, attributes = {}) {
   const made = document.createElement(tag);
@@ -37,7 +39,8 @@ function line(report) {
     item.append(element("span", `${words.arrived} `), element("a", report.code ?? words.receipt, { href: report.receipt }));
     return item;
   }
-  item.append(element("span", report.begun ? words.begun : report.refused ? words.refused : report.shut ? words.shut : words.waiting));
+  const waits = byItself ? words.waiting : words.waitingOpen;
+  item.append(element("span", report.begun ? words.begun : report.refused ? words.refused : report.shut ? words.shut : waits));
   if (report.refused || report.shut) {
     const again = element("button", words.mend, { type: "button", className: "second" });
     again.addEventListener("click", () => takeBack(report));
@@ -46,13 +49,26 @@ function line(report) {
   return item;
 }
 
-// A refused report that stands in the form is not shown a second time.
+// A refused report that stands in the form is not shown a second time, and what stands there already is not told anew.
 async function show(says) {
   const inForm = form.elements.client_key.value;
   const reports = (await outbox.list()).filter((report) => !report.refused || report.key !== inForm);
   box.hidden = !reports.length && !says;
-  box.querySelector("ul").replaceChildren(...reports.map(line));
+  const [old, lines] = [box.querySelector("ul"), document.createElement("ul")];
+  lines.append(...reports.map(line));
+  if (!lines.isEqualNode(old)) old.replaceWith(lines);
   box.querySelector("p").textContent = says ?? "";
+}
+
+// Leaves what waits to the worker. Not every browser has one that is woken when signal comes back, and a person may forbid it.
+async function leaveToWorker() {
+  try {
+    const worker = await navigator.serviceWorker.getRegistration(here);
+    await worker.sync.register("outbox");
+    byItself = true;
+  } catch {
+    byItself = false;
+  }
 }
 
 // A report that the server would not take goes back into the form. What was begun there waits in its place.
@@ -64,7 +80,7 @@ async function takeBack(report) {
   clearTimeout(keeping);
   try {
     if (begun()) await outbox.put("reports", { ...written(), refused: true, begun: true });
-    await outbox.put("drafts", { form: here, key: outbox.newKey(), fields: report.fields, photos: report.photos });
+    await outbox.put("drafts", { form: here, key: outbox.newKey(), fields: outbox.dated(report), photos: report.photos });
   } catch {
     hold(false);
     await show(words.full);
@@ -184,6 +200,7 @@ function hold(on) {
 
 async function submit(event) {
   event.preventDefault();
+  clearTimeout(keeping);
   hold(true);
   try {
     await sendOff();
@@ -206,17 +223,25 @@ async function sendOff() {
   } catch {
     // The phone is full: the plain form sends it now or keeps it on the screen.
     await show(words.full);
-    if (navigator.onLine) form.submit();
+    if (!navigator.onLine) return;
+    // What is sent is no draft: left behind, it would stand in the next form under a key that is used.
+    await outbox.drop("drafts", here).catch(() => {});
+    form.submit();
     return;
   }
-  const page = await outbox.send(report);
+  const { page } = await outbox.send(report);
   const kept = await outbox.get("reports", key);
   if (page !== undefined && !kept?.arrived) {
+    const answer = new DOMParser().parseFromString(page, "text/html");
+    // The server gives a new key where another report came under this one.
+    form.elements.client_key.value = answer.querySelector(".report-form [name=client_key]")?.value || key;
     // It is not sent again by itself: whoever wrote it has it before them.
-    await outbox.put("reports", { ...report, refused: true });
+    const refused = { ...written(), refused: true };
+    await outbox.put("reports", refused);
+    if (refused.key !== key) await outbox.drop("reports", key);
     await keepDraft();
     await show();
-    mend(new DOMParser().parseFromString(page, "text/html"));
+    mend(answer);
     return;
   }
   await outbox.drop("drafts", here);
@@ -225,10 +250,10 @@ async function sendOff() {
     location.assign(kept.receipt);
     return;
   }
-  await show(kept?.shut ? words.shut : words.kept);
+  await leaveToWorker();
+  await show(kept?.shut ? words.shut : byItself ? words.kept : words.keptOpen);
   box.scrollIntoView();
-  const worker = await navigator.serviceWorker?.getRegistration(here);
-  await worker?.sync?.register("outbox").catch(() => {});
+  box.focus({ preventScroll: true });
 }
 
 // What the server wants mended, or why it took nothing, above the form that is still filled.
@@ -292,19 +317,36 @@ function watch() {
   form.elements.story.after(letters);
 }
 
-async function start() {
+// Where the page was closed while its report was sent, what it left is no draft any more.
+async function leftOver() {
   const draft = await outbox.get("drafts", here);
-  watch();
-  begin(draft ?? { key: outbox.newKey(), fields: [], photos: [] });
-  await show();
-  if ("serviceWorker" in navigator) {
+  const sent = draft && (await outbox.get("reports", draft.key));
+  if (!sent || sent.refused) return draft;
+  await outbox.drop("drafts", here);
+  return undefined;
+}
+
+// What the worker is for: the form without signal, and sending once the page is closed. Sending from the page needs none.
+async function settle() {
+  try {
     const worker = await navigator.serviceWorker.register(words.worker, { scope: "/report/" });
     if (!worker.active) await (await caches.open("report-form")).add(location.href);
+  } catch {
+    // Without a worker the page does what it can.
   }
+  // A browser gives up after a few tries, and begins anew when it is asked again.
+  if ((await outbox.waiting()).length) await leaveToWorker();
+}
+
+async function start() {
+  const draft = await leftOver();
+  watch();
+  begin(draft ?? { key: outbox.newKey(), fields: [], photos: [] });
   addEventListener("online", sendWaiting);
   document.addEventListener("visibilitychange", () => document.visibilityState === "visible" && sendWaiting());
   setInterval(sendWaiting, TRY_AGAIN_MS);
-  await sendWaiting();
+  await show();
+  await Promise.all([settle(), sendWaiting()]);
 }
 
 // A page that came back with problems already holds what was typed.

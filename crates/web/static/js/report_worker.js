@@ -28,14 +28,14 @@ async function sweep() {
 
 self.addEventListener("activate", (event) => event.waitUntil(Promise.all([sweep().catch(() => {}), self.clients.claim()])));
 
-// The newest form where the line allows, the kept one where it doesn't.
+// The newest form where line and server allow, the kept one where they don't. On a full phone the newest is shown and not kept.
 async function form(request) {
   const cache = await caches.open(CACHE);
   const kept = await cache.match(request);
   const fresh = fetch(request).then(async (answer) => {
-    if (answer.ok) await cache.put(request, answer.clone());
+    if (answer.ok) await cache.put(request, answer.clone()).catch(() => {});
     if (answer.status === 404) await cache.delete(request);
-    return answer;
+    return answer.status >= 500 && kept ? kept : answer;
   });
   if (!kept) return fresh;
   const late = new Promise((resolve) => setTimeout(resolve, PATIENCE_MS, kept));
@@ -54,6 +54,12 @@ self.addEventListener("fetch", (event) => {
   else if (pathname.startsWith("/static/")) event.respondWith(file(request));
 });
 
+// A browser comes back by itself only where it is told that something is left.
+async function sendOrFail() {
+  await self.outbox.sendAll();
+  if ((await self.outbox.waiting()).length) throw new Error("reports still wait");
+}
+
 self.addEventListener("sync", (event) => {
-  if (event.tag === "outbox") event.waitUntil(self.outbox.sendAll());
+  if (event.tag === "outbox") event.waitUntil(sendOrFail());
 });

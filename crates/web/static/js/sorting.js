@@ -12,7 +12,11 @@ function show() {
   toggle.textContent = on ? "Keys are on" : "Keys are off";
 }
 
+// What was taken, for who doesn't see the list.
+const told = Object.assign(document.createElement("p"), { className: "unseen", role: "status" });
+
 help.hidden = false;
+help.after(told);
 show();
 toggle.addEventListener("click", () => {
   on = !on;
@@ -28,7 +32,11 @@ function take(link) {
     form.elements.mode.value = mode;
   }
   if (lot) form.elements.lot.value = lot;
-  for (const other of link.closest("ul").querySelectorAll("a")) other.classList.toggle("taken", other === link);
+  for (const other of link.closest("ul").querySelectorAll("a")) {
+    other.classList.toggle("taken", other === link);
+    other.ariaCurrent = String(other === link);
+  }
+  told.textContent = `Taken: ${link.querySelector("span").textContent}`;
 }
 
 for (const link of document.querySelectorAll(".guesses a")) {
@@ -50,7 +58,8 @@ const writes = (element) => element.matches("textarea, select, input:not([type=r
 
 document.addEventListener("keydown", (event) => {
   if (event.key === "Escape" && writes(document.activeElement)) return document.activeElement.blur();
-  if (!on || event.ctrlKey || event.metaKey || event.altKey || event.isComposing) return;
+  // A key held down takes one step: what it sends or leaves can't be seen in time.
+  if (!on || event.repeat || event.ctrlKey || event.metaKey || event.altKey || event.isComposing) return;
   if (event.target instanceof Element && writes(event.target)) return;
   const key = event.key.toLowerCase();
   const flag = document.querySelector(`[data-flag="${CSS.escape(key)}"]`);

@@ -32,7 +32,7 @@ pub(super) async fn whole(teller: &Teller<'_>, r: &Recurrence) -> Result<Option<
     let store = teller.state.store();
     let Some(new) = new_change(teller, r) else { return Ok(None) };
     let change_no = store.draft_change(&teller.engineer, teller.days_ago(14), &new).await?;
-    for weighed in specimens(teller, r, &new) {
+    for weighed in specimens(teller, r, (&change_no, &new)) {
         store.add_weighings(&teller.engineer, teller.days_ago(13), &weighed).await?;
     }
     let mut version = 1;
@@ -158,7 +158,7 @@ fn levels(teller: &Teller<'_>, new: &NewChange) -> Vec<LevelAnswer> {
 
 /// Weighed specimens of the proposed revision: each of the revision before, a little heavier. A size that nobody
 /// weighed before stays unweighed.
-fn specimens(teller: &Teller<'_>, r: &Recurrence, new: &NewChange) -> Vec<NewWeighings> {
+fn specimens(teller: &Teller<'_>, r: &Recurrence, (change_no, new): (&str, &NewChange)) -> Vec<NewWeighings> {
     const HEAVIER: f64 = 1.04;
     let field = &teller.picture.field;
     let Some(before) = field.find_revision(&new.part_no, &new.from_revision) else { return Vec::new() };
@@ -167,6 +167,7 @@ fn specimens(teller: &Teller<'_>, r: &Recurrence, new: &NewChange) -> Vec<NewWei
         by_size.entry(size.map(|size| field.sizes[size].to_owned())).or_default().push(*mass_g);
     }
     let made = |(size, before): (Option<String>, Vec<f64>)| NewWeighings {
+        change_no: change_no.to_owned(),
         part_no: field.part_names[r.part].to_owned(),
         revision: new.to_revision.clone(),
         size,

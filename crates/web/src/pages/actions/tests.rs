@@ -140,3 +140,64 @@ async fn what_was_accomplished_stands_beside_what_was_approved_and_names_lots_of
     let page = text(get(&service, "/changes/CH-1", &sid).await).await;
     assert!(page.contains("As accomplished") && page.contains("40\u{a0}% new, 60\u{a0}% old"), "{page}");
 }
+
+#[tokio::test]
+async fn who_gives_an_action_that_was_given_meanwhile_reads_by_whom_and_overwrites_nothing() {
+    let state = state().await;
+    let no = approved(&state).await;
+    person(&state, "bight", Role::Engineer, PASSWORD).await;
+    let service = service(&state);
+    let (fell, bight) = (signed_in(&service, "fell").await, signed_in(&service, "bight").await);
+    let id = state.store().list_actions(Some(&no)).await.unwrap()[0].id;
+    let number = async |name: &str| state.store().find_user_named(name).await.unwrap().unwrap().id;
+    let (to_bight, to_chair) = (number("bight").await, number("skerry").await);
+    let sent_to = |page: &str| {
+        let action = page.split(r#"action="/actions/"#).nth(1).and_then(|rest| rest.split('"').next());
+        format!("/actions/{}", action.unwrap_or_default().replace("&#x3D;", "="))
+    };
+    let at = format!("/actions/{id}/assign");
+    let first = sent_to(&text(get(&service, &at, &fell).await).await);
+    let second = sent_to(&text(get(&service, &at, &bight).await).await);
+    assert_eq!(first, second);
+    let mine = format!("owner={to_bight}&due=2026-04-01");
+    for what in ["given", "two clicks on one button"] {
+        assert_eq!(post(&service, &second, &bight, &mine).await.status(), StatusCode::SEE_OTHER, "{what}");
+    }
+    let other = format!("owner={to_chair}&due=2026-05-01");
+    let late = post(&service, &first, &fell, &other).await;
+    assert_eq!(late.status(), StatusCode::CONFLICT);
+    let page = text(late).await;
+    assert!(
+        page.contains("BIGHT gave this action to BIGHT, due 1 Apr 2026, on 3 Mar 2026, 12:00 UTC."),
+        "{page}"
+    );
+    assert!(page.contains(r#"value="2026-05-01""#), "what was typed is kept: {page}");
+    let kept = async || state.store().find_action(id).await.unwrap().unwrap().action;
+    assert_eq!(kept().await.owner, Some(to_bight));
+    assert_eq!(post(&service, &sent_to(&page), &fell, &other).await.status(), StatusCode::SEE_OTHER);
+    assert_eq!(kept().await.owner, Some(to_chair));
+}
+
+#[tokio::test]
+async fn an_action_that_is_sent_twice_is_one_and_so_is_a_line_that_was_accomplished() {
+    let state = state().await;
+    let no = approved(&state).await;
+    let service = service(&state);
+    let sid = signed_in(&service, "fell").await;
+    let form = "kind=drawing&what=Release+drawing+7&owner=&due=";
+    for _ in 0..2 {
+        let added = post(&service, &format!("/changes/{no}/actions/new"), &sid, form).await;
+        assert_eq!(added.status(), StatusCode::SEE_OTHER);
+    }
+    assert_eq!(
+        state.store().list_actions(Some(&no)).await.unwrap().len(),
+        2,
+        "the condition and the drawing"
+    );
+    let line = "maker=Harbour+Loft&from_lot=TB-0501&to_lot=TB-0501&share=40";
+    let to = "/changes/CH-1/accomplished";
+    assert_eq!(post(&service, to, &sid, line).await.status(), StatusCode::SEE_OTHER);
+    let again = post(&service, to, &sid, line).await;
+    assert_eq!(again.status(), StatusCode::UNPROCESSABLE_ENTITY);
+    assert!(text(again).await.contains("This very line is on record already"));
+}

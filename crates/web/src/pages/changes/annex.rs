@@ -4,17 +4,20 @@ use axum::extract::multipart::MultipartError;
 use axum::extract::{Form, Multipart, Path, State};
 use axum::http::header;
 use axum::response::{IntoResponse as _, Redirect, Response};
-use domain::permission::Act;
+use domain::permission::{Act, Actor};
 use serde::Deserialize;
 use store::NewEnclosure;
 
 use crate::address;
 use crate::error::AppError;
+use crate::pages::records::FormPage;
 use crate::secrets::digest_hex;
 use crate::security::SignedIn;
 use crate::state::AppState;
+use crate::view::{Ask, Faults, Place, Shell};
 
-const LONGEST_REMARK: usize = 2_000;
+/// Letters from which on a remark is too long; its field on the sheet takes one less.
+const LONGER_REMARK: usize = 2_001;
 const LONGEST_NAME: usize = 200;
 
 /// What a file may be, by the end of its name. Nothing that a browser would run.
@@ -48,15 +51,26 @@ pub(super) async fn remark(
     Form(form): Form<Remark>,
 ) -> Result<Response, AppError> {
     signed_in.may(&Act::RemarkOnChange)?;
-    let words = form.words.trim();
-    if words.is_empty() {
-        return Err(AppError::Unusable("The remark was empty, so nothing was kept.".into()));
-    }
-    if words.chars().count() > LONGEST_REMARK {
-        return Err(AppError::Unusable("The remark is longer than 2,000 letters; enclose a file.".into()));
-    }
-    state.store().remark(&signed_in.0, state.now(), &no, words).await?;
-    Ok(back(&no))
+    // A browser sends two letters for a line's end and counts one against what its field takes.
+    let words = form.words.trim().replace("\r\n", "\n");
+    let wrong = match words.chars().count() {
+        0 => "The remark was empty, so nothing was kept.",
+        LONGER_REMARK.. => "The remark is longer than 2,000 letters: shorten it, or enclose a file.",
+        _ => {
+            state.store().remark(&signed_in.0, state.now(), &no, &words).await?;
+            return Ok(back(&no));
+        }
+    };
+    remark_form(&signed_in.0, &no, &words, wrong).refuse(&state)
+}
+
+/// A remark that was not kept, as it was typed.
+fn remark_form(actor: &Actor, no: &str, words: &str, wrong: &'static str) -> FormPage {
+    let shell = Shell::inside(format!("A remark on {no}"), actor, Place::Changes);
+    let action = format!("{}/remark", address::change(no));
+    FormPage::new(shell, "A remark", (action, "Add the remark"), Faults::one("words", wrong))
+        .about(format!("Change {no}"), address::change(no))
+        .ask(Ask::lines("words", "A remark", words).required())
 }
 
 /// Encloses a file.

@@ -69,7 +69,7 @@ impl CampaignPage {
         let field = &loaded.picture.field;
         let mut page = Self {
             shell: Shell::inside(format!("{}: retrofit by unit", change.change_no), actor, Place::Changes),
-            thread: seam::thread(loaded),
+            thread: seam::thread(actor, loaded),
             about: format!("{} {}", change.change_no, change.title),
             back: address::change(&change.change_no),
             what: retrofit

@@ -116,7 +116,7 @@ impl Typed {
         field: &Field,
         r: &Recurrence,
         record: Option<&RecurrenceRecord>,
-        quotes: &[String],
+        told_in: &[String],
     ) -> Self {
         let (from_revision, to_revision) = suggested_revisions(field, r.part).unwrap_or_default();
         Self {
@@ -125,7 +125,7 @@ impl Typed {
             title: problem::title(field, r),
             from_revision,
             to_revision,
-            problem: problem::statement(field, r, record, quotes),
+            problem: problem::statement(field, r, record, told_in),
         }
     }
 
@@ -169,8 +169,8 @@ pub(super) async fn show(
     let picture = state.picture().await?;
     let Some(r) = find(&picture, &typed) else { return state.page(&NewChangePage::nothing(&signed_in.0)) };
     let record = state.store().find_recurrence(&typed.part, &typed.mode).await?;
-    let quotes = problem::quotes(&state, &typed.part, &typed.mode).await?;
-    let typed = Typed::suggested(&picture.field, r, record.as_ref(), &quotes);
+    let told_in = problem::told_in(&state, &typed.part, &typed.mode).await?;
+    let typed = Typed::suggested(&picture.field, r, record.as_ref(), &told_in);
     state.page(&NewChangePage::new(&signed_in.0, &picture.field, r, &typed, false, None))
 }
 

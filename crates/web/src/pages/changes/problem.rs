@@ -10,18 +10,19 @@ use crate::format;
 use crate::pages::recurrences::{part_name, risk_of, sentence};
 use crate::state::AppState;
 
-/// Reporters who are quoted.
-const MOST_QUOTED: usize = 3;
+/// Reports that are pointed to.
+const MOST_POINTED_TO: usize = 3;
 
 /// Reports looked at for words.
 const LOOKED_AT: u64 = 12;
 
-/// The statement: what fails how often, where, who could get hurt, and what reporters wrote.
+/// The statement: what fails how often, where, who could get hurt, and in which reports that is told. It doesn't quote them:
+/// more people read a change than what units wrote.
 pub(super) fn statement(
     field: &Field,
     r: &Recurrence,
     record: Option<&RecurrenceRecord>,
-    quotes: &[String],
+    told_in: &[String],
 ) -> String {
     let risk = risk_of(field, r, record);
     let mut paragraphs = vec![sentence(field, r, risk.severity), how_often(r)];
@@ -29,8 +30,8 @@ pub(super) fn statement(
     if let Some(cause) = record.and_then(|record| record.cause.as_deref()).filter(|cause| !cause.is_empty()) {
         paragraphs.push(format!("Cause: {cause}"));
     }
-    if !quotes.is_empty() {
-        paragraphs.push(format!("Reporters wrote: {}", quotes.join(" ")));
+    if !told_in.is_empty() {
+        paragraphs.push(format!("In the units' own words: {}.", told_in.join(", ")));
     }
     paragraphs.join("\n")
 }
@@ -57,15 +58,13 @@ pub(super) fn title(field: &Field, r: &Recurrence) -> String {
     format!("Change the {} against {}", name.to_lowercase(), mode.to_lowercase())
 }
 
-/// Words of reporters, the latest first, each with its reference.
-pub(super) async fn quotes(state: &AppState, part_no: &str, mode: &str) -> Result<Vec<String>, AppError> {
+/// References of reports with words in them, the latest first.
+pub(super) async fn told_in(state: &AppState, part_no: &str, mode: &str) -> Result<Vec<String>, AppError> {
     let page = store::Page::first(LOOKED_AT);
     let reports = state.store().reports_of_recurrence(part_no, mode, page).await?;
-    let said = reports.into_iter().filter_map(|line| {
-        let words = line.report.narrative.filter(|words| !words.trim().is_empty())?;
-        Some(format!("\u{201c}{}\u{201d} ({})", words.trim(), line.report.report_ref))
-    });
-    Ok(said.take(MOST_QUOTED).collect())
+    let told = reports.into_iter().map(|line| line.report);
+    let told = told.filter(|report| report.narrative.as_ref().is_some_and(|words| !words.trim().is_empty()));
+    Ok(told.take(MOST_POINTED_TO).map(|report| report.report_ref).collect())
 }
 
 #[cfg(test)]
@@ -73,17 +72,17 @@ mod tests {
     use crate::pages::recurrences::sample;
 
     #[test]
-    fn the_statement_has_reports_exposure_interval_lots_harm_and_words() {
+    fn the_statement_has_reports_exposure_interval_lots_harm_and_where_it_is_told() {
         let (field, analysis) = sample::field();
-        let quotes = ["\u{201c}it split\u{201d} (2025-001)".to_owned()];
-        let said = super::statement(&field, &analysis.recurrences[0], Some(&sample::record()), &quotes);
+        let told_in = ["2025-001".to_owned(), "2025-004".to_owned()];
+        let said = super::statement(&field, &analysis.recurrences[0], Some(&sample::record()), &told_in);
         for words in [
             "13 relevant reports",
             "item-years (",
             "Lot TB-0418 has 9",
             "near miss",
             "Slider worn",
-            "it split",
+            "In the units' own words: 2025-001, 2025-004.",
         ] {
             assert!(said.contains(words), "{words}: {said}");
         }

@@ -2,6 +2,7 @@
 
 use domain::analysis::Recurrence;
 use domain::change::ChangeState as S;
+use domain::permission::Actor;
 
 use super::load::Loaded;
 use crate::address;
@@ -22,8 +23,8 @@ pub(super) fn recurrence(loaded: &Loaded) -> Option<&Recurrence> {
 }
 
 /// The thread, at the station of the change.
-pub(super) fn thread(loaded: &Loaded) -> Thread {
-    let mut stations = before(loaded);
+pub(super) fn thread(actor: &Actor, loaded: &Loaded) -> Thread {
+    let mut stations = before(actor, loaded);
     let (record, state) = (&loaded.record, loaded.state());
     let reached = |yes: bool| if yes { Sewn::Reached } else { Sewn::Ahead };
     let drafted = record.body.as_ref().map(|body| body.drafted_at.date_naive());
@@ -63,12 +64,12 @@ fn lineage_of_first(loaded: &Loaded) -> Option<String> {
     Some(address::of_lot(field, lot, "lineage"))
 }
 
-fn before(loaded: &Loaded) -> Vec<Station> {
+fn before(actor: &Actor, loaded: &Loaded) -> Vec<Station> {
     let field = &loaded.picture.field;
     let Some(r) = recurrence(loaded) else {
         let blank =
             |word| Station { word, name: String::new(), address: None, day: None, sewn: Sewn::Reached };
         return vec![blank("report"), blank("recurrence")];
     };
-    recurrences::before_change(field, r)
+    recurrences::before_change(actor, field, r)
 }

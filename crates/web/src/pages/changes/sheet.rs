@@ -84,7 +84,7 @@ impl ChangePage {
         let written = view.written.as_ref();
         Self {
             shell: Shell::inside(format!("{} {}", view.change_no, view.title), actor, Place::Changes),
-            thread: seam::thread(loaded),
+            thread: seam::thread(actor, loaded),
             after: After::new(actor, loaded),
             title: view.title.clone(),
             lead: lead(loaded, &view),

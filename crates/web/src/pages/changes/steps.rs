@@ -6,6 +6,7 @@ use domain::change::ChangeState;
 use domain::change_record::conclusion;
 use domain::permission::Act;
 use serde::Deserialize;
+use store::StoreError;
 
 use super::load::Loaded;
 use super::sheet::{ChangePage, Told};
@@ -27,6 +28,21 @@ pub(super) struct To {
     to: String,
 }
 
+/// What a form that gives the change up was shown with.
+#[derive(Default, Deserialize)]
+#[serde(default)]
+pub(super) struct Stood {
+    version: i64,
+    state: String,
+}
+
+impl Stood {
+    /// The version of the record, and where it stood; a pack that doesn't say leaves it a draft.
+    fn read(&self) -> (i64, ChangeState) {
+        (self.version, self.state.parse().unwrap_or(ChangeState::Draft))
+    }
+}
+
 fn back(no: &str) -> Response {
     Redirect::to(&address::change(no)).into_response()
 }
@@ -44,8 +60,8 @@ pub(super) async fn start(
         Some(r) => {
             let (part, mode) = (&field.part_names[r.part], &field.modes[r.mode].code);
             let record = state.store().find_recurrence(part, mode).await?;
-            let quotes = problem::quotes(&state, part, mode).await?;
-            problem::statement(field, r, record.as_ref(), &quotes)
+            let told_in = problem::told_in(&state, part, mode).await?;
+            problem::statement(field, r, record.as_ref(), &told_in)
         }
         None => String::new(),
     };
@@ -81,15 +97,26 @@ pub(super) async fn submit(
     Ok(back(&no))
 }
 
-/// Gives the change up.
+/// Gives the change up, where it still is what the form was shown with.
 pub(super) async fn withdraw(
     State(state): State<AppState>,
     signed_in: SignedIn,
     Path(no): Path<String>,
+    Form(shown): Form<Stood>,
 ) -> Result<Response, AppError> {
     signed_in.may(&Act::DraftChange)?;
-    state.store().withdraw_change(&signed_in.0, state.now(), &no).await?;
-    Ok(back(&no))
+    match state.store().withdraw_change(&signed_in.0, state.now(), &no, shown.read()).await {
+        Ok(()) => Ok(back(&no)),
+        Err(StoreError::Overtaken { .. }) => {
+            let change = state.store().find_change(&no).await?;
+            let stands = change.and_then(|change| change.state).unwrap_or(ChangeState::Draft);
+            Err(AppError::Overtaken(format!(
+                "This change was edited or decided while you had its page open: it is {stands} now. It was not \
+                 withdrawn; look at it again first."
+            )))
+        }
+        Err(error) => Err(error.into()),
+    }
 }
 
 /// Records what the figures show; refused where they don't, whatever was sent.

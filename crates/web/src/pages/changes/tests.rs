@@ -5,6 +5,7 @@ mod bound;
 mod docket;
 mod frozen;
 mod options;
+mod overtaken;
 pub(super) mod world;
 
 use axum::http::{StatusCode, header};
@@ -21,9 +22,11 @@ async fn a_change_is_drafted_from_a_recurrence_and_leads_to_its_sheet() {
     let world = World::new().await;
     let engineer = world.sign_in("fell").await;
     let form = text(get(&world.service, "/changes/new?part=RC-131&mode=ZIP-1", &engineer).await).await;
-    for words in ["3 relevant reports", "item-years (", "split on the ladder", r#"value="B""#] {
+    for words in ["3 relevant reports", "item-years (", "own words: R-1.", r#"value="B""#] {
         assert!(form.contains(words), "{words}: {form}");
     }
+    // Administrators read changes and no unit's words.
+    assert!(!form.contains("split on the ladder"), "{form}");
     let sent = post(&world.service, "/changes/new", &engineer, DRAFT).await;
     assert_eq!(sent.status(), StatusCode::SEE_OTHER);
     assert_eq!(sent.headers()[header::LOCATION], "/changes/2026-001");

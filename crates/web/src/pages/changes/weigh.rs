@@ -124,7 +124,12 @@ pub(super) async fn keep(
     signed_in.may(&Act::DraftChange)?;
     let loaded = Loaded::find(&state, &no).await?;
     if let Some(says) = frozen(&loaded) {
-        return Err(loaded.refuse(&state, &signed_in, "weigh", AppError::Unusable(says)).await);
+        return match loaded.refuse(&state, &signed_in, "weigh", AppError::Unusable(says)).await {
+            AppError::Unusable(says) => {
+                state.refused(&WeighPage::new(&signed_in.0, &loaded, &typed, Some(says)))
+            }
+            error => Err(error),
+        };
     }
     let change = &loaded.record.change;
     let size = Some(typed.size.trim().to_owned()).filter(|size| !size.is_empty());
@@ -134,13 +139,15 @@ pub(super) async fn keep(
         Ok(_) if !known => "Choose one of the sizes.".to_owned(),
         Ok(grams) => {
             let (part_no, revision) = (change.part_no.clone(), change.to_revision.clone());
-            let new = NewWeighings { part_no, revision, size, grams };
+            let new = NewWeighings { change_no: no.clone(), part_no, revision, size, grams };
             match state.store().add_weighings(&signed_in.0, state.now(), &new).await {
                 Ok(()) => {
                     let back = format!("{}#weighings", address::change(&no));
                     return Ok(Redirect::to(&back).into_response());
                 }
                 Err(StoreError::Refused(problem)) => format::sentence(&problem.why),
+                // Somebody put it before the board meanwhile.
+                Err(StoreError::NotAllowed(why)) => format::sentence(&why.to_string()),
                 Err(error) => return Err(error.into()),
             }
         }

@@ -14,6 +14,7 @@ async fn an_item_is_taken_in_found_on_the_desk_when_its_hold_ends_and_released_f
     let service = service(&state);
     person(&state, "fell", Role::Engineer, PASSWORD).await;
     person(&state, "skerry", Role::Board, PASSWORD).await;
+    person(&state, "holm", Role::Administrator, PASSWORD).await;
     let sign_in = |name: &str| format!("name={name}&password=seven+dry+karabiners");
     let fell = cookie(&post(&service, "/sign-in", "", &sign_in("fell")).await);
     let skerry = cookie(&post(&service, "/sign-in", "", &sign_in("skerry")).await);
@@ -37,6 +38,11 @@ async fn an_item_is_taken_in_found_on_the_desk_when_its_hold_ends_and_released_f
     for words in ["Its hold ended on 30 Jan 2026", "Since 1 Dec 2025: shelf 4", r#"href="/reports/R-1""#] {
         assert!(sheet.contains(words), "{words} is missing in {sheet}");
     }
+    // Who may not read what units wrote has no link to it.
+    let holm = cookie(&post(&service, "/sign-in", "", &sign_in("holm")).await);
+    assert_eq!(get(&service, "/reports/R-1", &holm).await.status(), StatusCode::FORBIDDEN);
+    let sheet = text(get(&service, "/exhibits/E-2026-001", &holm).await).await;
+    assert!(sheet.contains("R-1") && !sheet.contains(r#"href="/reports/R-1""#), "{sheet}");
     let desk = text(get(&service, "/", &fell).await).await;
     assert!(desk.contains("Decide on exhibit E-2026-001"), "{desk}");
     assert!(!text(get(&service, "/", &skerry).await).await.contains("E-2026-001"));

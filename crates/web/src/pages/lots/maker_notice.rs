@@ -3,7 +3,7 @@
 use axum::Router;
 use axum::extract::{Path, Query, State};
 use axum::response::{IntoResponse as _, Redirect, Response};
-use axum::routing::{get, post};
+use axum::routing::get;
 use documents::{Block, Cell, Column, Kind};
 use domain::caution::Caution as C;
 use domain::field::{Field, LotId};
@@ -18,10 +18,12 @@ use super::outward::figures;
 use super::reach::where_held;
 use super::sheet::{facts, in_service, title_block};
 use super::words::quantity;
+use crate::address;
 use crate::charts::{Scale, axis, whisker};
 use crate::error::AppError;
 use crate::format;
 use crate::handed_out;
+use crate::pages::records::FormPage;
 use crate::pages::recurrences::part_name;
 use crate::paper::{self, Draft};
 use crate::picture::Picture;
@@ -29,6 +31,7 @@ use crate::secrets::digest_hex;
 use crate::security::SignedIn;
 use crate::state::AppState;
 use crate::tongue::Tongue;
+use crate::view::{Faults, Place, Shell};
 
 /// Component lots on the notice; the lineage has the others.
 const MOST_LOTS: usize = 40;
@@ -37,7 +40,7 @@ const MOST_LOTS: usize = 40;
 pub(super) fn routes() -> Router<AppState> {
     Router::new()
         .route("/lots/{lot_no}/maker-notice.pdf", get(file))
-        .route("/lots/{lot_no}/publish", post(publish))
+        .route("/lots/{lot_no}/publish", get(ask).post(publish))
 }
 
 #[derive(Deserialize)]
@@ -58,6 +61,28 @@ async fn file(
     Ok(handed_out::pdf(&format!("{lot_no} {}", DocumentKind::MakerNotice), paper::written(document).await?))
 }
 
+/// Asks before the notice leaves.
+async fn ask(
+    State(state): State<AppState>,
+    signed_in: SignedIn,
+    Path(lot_no): Path<String>,
+    Query(of): Query<Of>,
+) -> Result<Response, AppError> {
+    signed_in.may(&Act::Publish)?;
+    let picture = state.picture().await?;
+    let (field, lot) = (&picture.field, find(&picture.field, &lot_no, of.maker.as_deref())?);
+    let page = FormPage::new(
+        Shell::inside("Publish a document", &signed_in.0, Place::Lots),
+        "Let the notice to the maker leave the house?",
+        (address::of_lot(field, lot, "publish"), "Publish it"),
+        Faults::default(),
+    );
+    state.page(&page.about(format!("Lot {lot_no}"), address::lot(field, lot)).says(
+        "It enters the register for good: the file is kept as it leaves, and its figures stand beside what is known \
+         later. Nobody can take it out again.",
+    ))
+}
+
 /// Keeps the file as it leaves, with its figures.
 async fn publish(
     State(state): State<AppState>,
@@ -68,13 +93,15 @@ async fn publish(
     signed_in.may(&Act::Publish)?;
     let picture = state.picture_in_step().await?;
     let lot = find(&picture.field, &lot_no, of.maker.as_deref())?;
+    // Of the lot and not of the address: another maker may come to have a lot of its number.
+    let maker = picture.field.lots[lot].maker.map(|maker| picture.field.makers[maker].to_owned());
     let draft = draft(&picture, lot, None);
     let title = draft.title_block.title.clone();
     let bytes = paper::written(paper::framed(&state.config().documents, draft)).await?;
     let new = NewPublished {
         kind: DocumentKind::MakerNotice,
         subject: lot_no,
-        maker: of.maker,
+        maker,
         title,
         as_of: picture.books_of,
         sha256: digest_hex(&bytes),
@@ -265,12 +292,34 @@ fn asked(lot_no: &str) -> Vec<(String, String)> {
 
 #[cfg(test)]
 mod tests {
+    use axum::http::StatusCode;
+    use domain::permission::Role;
+
     use super::*;
     use crate::pages::lots::sample;
+    use crate::testing::{books, get, post, service, small_books, text};
 
     /// Every text of a notice, with the fields it stands in.
     fn texts(draft: &Draft) -> String {
         serde_json::to_string(&draft.body).unwrap() + &draft.title_block.title
+    }
+
+    #[tokio::test]
+    async fn a_notice_is_asked_about_before_it_leaves_for_good() {
+        let state = crate::testing::state().await;
+        small_books::bring_in(&state).await;
+        let service = service(&state);
+        let fell = books::signed_in(&state, &service, "fell", Role::Engineer, None).await;
+        let address = "/lots/TB-0418/publish";
+        let sheet = text(get(&service, "/lots/TB-0418", &fell).await).await;
+        assert!(sheet.contains(&format!("href=\"{address}\"")), "one click asks: {sheet}");
+        let asked = text(get(&service, address, &fell).await).await;
+        assert!(asked.contains("Let the notice to the maker leave the house?"), "{asked}");
+        let register = text(get(&service, "/published", &fell).await).await;
+        assert!(register.contains("Nothing has been published yet."), "asking publishes nothing: {register}");
+        assert_eq!(post(&service, address, &fell, "").await.status(), StatusCode::SEE_OTHER);
+        let register = text(get(&service, "/published", &fell).await).await;
+        assert!(!register.contains("Nothing has been published yet."), "{register}");
     }
 
     #[test]

@@ -41,7 +41,7 @@ async fn what_is_no_pack_is_refused_in_a_sentence_and_not_kept() {
         ),
         (&[("pack.zip", &bomb)], "packed too tightly for a file of a pack; send it unpacked if it is one"),
         (&[("pack.zip", &leading_out)], "a name in the zip leads out of it"),
-        (&[("pack.zip", &strange)], "orders.csv: a pack has no such file; it may hold units.csv"),
+        (&[("pack.zip", &strange)], "orders.csv: a pack has no such file; it may hold modes.csv, units.csv"),
         (
             &[("orders.csv", b"a")],
             "This isn't a data pack, so nothing was kept: orders.csv: a pack has no such file",

@@ -20,6 +20,7 @@ use domain::permission::{Act, Actor};
 use serde::Deserialize;
 
 use crate::error::AppError;
+use crate::format;
 use crate::pack::{CheckOptions, ImportError, Inspected, Record, Stage, inspect};
 use crate::security::SignedIn;
 use crate::state::AppState;
@@ -134,7 +135,8 @@ async fn refusals(
 ) -> Result<Response, AppError> {
     signed_in.may(&Act::Import)?;
     own(&state, &signed_in, &id)?;
-    csv("refusals.csv", tokio::fs::read(state.waiting().refusals_file(&id)).await)
+    let list = tokio::fs::read(state.waiting().refusals_file(&id)).await;
+    csv("refusals.csv", list.and_then(|bytes| harmless(&bytes)))
 }
 
 async fn left_out(
@@ -145,6 +147,16 @@ async fn left_out(
     signed_in.may(&Act::Import)?;
     own(&state, &signed_in, &id)?;
     csv("left-out.csv", tokio::fs::read(state.waiting().left_out_file(&id)).await)
+}
+
+/// A file whose cells no spreadsheet runs as formulas. It is only read; rows that go in again are handed out as they stood.
+fn harmless(bytes: &[u8]) -> std::io::Result<Vec<u8>> {
+    let mut rows = csv::ReaderBuilder::new().has_headers(false).from_reader(bytes);
+    let mut writer = csv::Writer::from_writer(Vec::new());
+    for row in rows.records() {
+        writer.write_record(row?.iter().map(format::harmless))?;
+    }
+    writer.into_inner().map_err(csv::IntoInnerError::into_error)
 }
 
 fn csv(name: &str, bytes: std::io::Result<Vec<u8>>) -> Result<Response, AppError> {

@@ -217,6 +217,19 @@ async fn what_a_server_is_writing_stays_until_nothing_was_written_of_it_for_a_da
 }
 
 #[tokio::test]
+async fn a_list_of_refusals_runs_nothing_in_a_spreadsheet() {
+    let state = state().await;
+    let service = service(&state);
+    let sid = signed_in(&state, &service, "fell", Role::Engineer).await;
+    let units = "unit,kind\nCOVE-2,=HYPERLINK(1)\nRIDGE-1,wearing\n";
+    let address = leads_to(&send(&service, &sid, &[("units.csv", units.as_bytes())]).await);
+    let list = text(get(&service, &format!("{address}/refusals.csv"), &sid).await).await;
+    assert!(list.contains("units.csv,2,kind,'=HYPERLINK(1),"), "{list}");
+    let page = plain(&text(get(&service, &address, &sid).await).await);
+    assert!(page.contains("=HYPERLINK(1)") && !page.contains("'=HYPERLINK(1)"), "{page}");
+}
+
+#[tokio::test]
 async fn units_have_no_packs_and_the_board_takes_books_out_only() {
     let state = state().await;
     let service = service(&state);

@@ -4,6 +4,7 @@ use chrono::NaiveDate;
 use domain::analysis::Recurrence;
 use domain::change::ChangeState;
 use domain::field::{ChangeFacts, Field};
+use domain::permission::{Act, Actor, may};
 
 use super::figures::part_name;
 use super::weekly::changes_on;
@@ -12,9 +13,9 @@ use crate::format;
 use crate::view::{Sewn, Station, Strand, Thread};
 
 /// The thread, at the station of the recurrence.
-pub(super) fn thread(field: &Field, r: &Recurrence, today: NaiveDate) -> Thread {
+pub(super) fn thread(actor: &Actor, field: &Field, r: &Recurrence, today: NaiveDate) -> Thread {
     let here = Station { address: None, sewn: Sewn::Here, ..recurrence(field, r) };
-    seam(field, vec![first_report(field, r), here], &changes_on(field, r), &ahead("answer"), today)
+    seam(field, vec![first_report(actor, field, r), here], &changes_on(field, r), &ahead("answer"), today)
 }
 
 /// The thread of one report, at its station; `answered` is when its unit had its answer.
@@ -47,8 +48,8 @@ pub(crate) fn of_report(
 }
 
 /// The stations that lead to a change, reached.
-pub(crate) fn before_change(field: &Field, r: &Recurrence) -> Vec<Station> {
-    vec![first_report(field, r), recurrence(field, r)]
+pub(crate) fn before_change(actor: &Actor, field: &Field, r: &Recurrence) -> Vec<Station> {
+    vec![first_report(actor, field, r), recurrence(field, r)]
 }
 
 /// The day on which its report at a place in their order came.
@@ -56,11 +57,13 @@ fn received(field: &Field, r: &Recurrence, at: usize) -> Option<NaiveDate> {
     r.report_ids.get(at).map(|&id| field.reports[id].received_on.date())
 }
 
-fn first_report(field: &Field, r: &Recurrence) -> Station {
+fn first_report(actor: &Actor, field: &Field, r: &Recurrence) -> Station {
+    // Who reads no unit's words, as administrators, would be turned away there.
+    let reads = may(actor, &Act::ReadUnitReports { unit: "" }).is_ok();
     Station {
         word: "report",
         name: format!("first of {}", format::count(u64::from(r.reports))),
-        address: Some(super::words::address(field, r)),
+        address: reads.then(|| super::words::address(field, r)),
         day: received(field, r, 0),
         sewn: Sewn::Reached,
     }

@@ -110,7 +110,7 @@ impl RecurrencePage {
         let key = (segment(part_no), segment(&mode.code));
         Self {
             shell: Shell::inside(title.clone(), actor, Place::Recurrences),
-            thread: seam::thread(field, r, today),
+            thread: seam::thread(actor, field, r, today),
             overtaken: kept.overtaken.clone(),
             shown: meanwhile::shown(&kept.journal),
             sentence: sentence::sentence(field, r, risk.severity),

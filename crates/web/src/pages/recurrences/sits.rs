@@ -63,9 +63,13 @@ impl Sits {
         Some(Self {
             axis: axis("sits-axis", "Reported over expected, by its logarithm", scale),
             rows: shown.iter().enumerate().map(|(at, c)| row(field, c, at, scale)).collect(),
-            more: (more > 0).then(|| format!("{} more stand out.", format::count(more))),
+            more: (more > 0).then(|| beyond(more)),
         })
     }
+}
+
+fn beyond(more: u64) -> String {
+    format!("{}.", format::counted(more, "more stands out", "more stand out"))
 }
 
 fn row(field: &Field, c: &Concentration, at: usize, scale: Scale) -> SitsRow {
@@ -168,4 +172,13 @@ pub(super) fn followers(r: &Recurrence, cause: FactorLevel) -> Option<String> {
     let (last, before) = words.split_last()?;
     let listed = if before.is_empty() { last.clone() } else { format!("{} and {last}", before.join(", ")) };
     Some(format!("{listed} {} from it", if all == 1 { "follows" } else { "follow" }))
+}
+
+#[cfg(test)]
+mod tests {
+    #[test]
+    fn one_more_stands_out_and_several_stand() {
+        assert_eq!(super::beyond(1), "1 more stands out.");
+        assert_eq!(super::beyond(17), "17 more stand out.");
+    }
 }

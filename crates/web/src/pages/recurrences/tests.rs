@@ -37,6 +37,25 @@ async fn roles_read_and_decide_as_they_may() {
 }
 
 #[tokio::test]
+async fn the_seam_leads_to_the_reports_only_whom_they_are_open_to() {
+    let state = state().await;
+    small_books::bring_in(&state).await;
+    let service = service(&state);
+    let reports = "/recurrences/RC-131/ZIP-1/reports";
+    for (name, role, opens) in [("fell", Role::Engineer, true), ("holm", Role::Administrator, false)] {
+        person(&state, name, role, "seven dry karabiners").await;
+        let form = format!("name={name}&password=seven+dry+karabiners");
+        let sid = cookie(&post(&service, "/sign-in", "", &form).await);
+        assert_eq!(get(&service, reports, &sid).await.status() == StatusCode::OK, opens, "{name}");
+        for address in ["/recurrences/RC-131/ZIP-1", "/changes/CH-1"] {
+            let page = text(get(&service, address, &sid).await).await;
+            assert!(page.contains("first of 3"), "{address}: {page}");
+            assert_eq!(page.contains(&format!("href=\"{reports}\"")), opens, "{name} at {address}: {page}");
+        }
+    }
+}
+
+#[tokio::test]
 async fn an_empty_list_says_what_to_do_first_and_escapes_the_filter() {
     let state = state().await;
     person(&state, "fell", Role::Engineer, "seven dry karabiners").await;

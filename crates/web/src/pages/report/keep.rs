@@ -10,6 +10,7 @@ use crate::error::AppError;
 use crate::photo::Photo;
 use crate::secrets::{Token, digest_hex};
 use crate::state::AppState;
+use crate::tongue::Tongue;
 
 /// Codes drawn before giving up. With a hundred million reports kept, one draw in 200 is taken, and five in a row
 /// hardly ever are.
@@ -31,6 +32,15 @@ pub struct Sending<'a> {
     pub photos: &'a [Photo],
 }
 
+/// What became of a sending.
+#[derive(Debug)]
+pub enum Kept {
+    /// It is in the books, from now or from before; the secret opens its receipt.
+    Here(Token),
+    /// Another report came under the form's key before, with a receipt of this code. Nothing was kept anew.
+    KeyUsed(String),
+}
+
 /// Keeps a report and gives the secret that opens its receipt. A code that is taken is drawn again.
 ///
 /// The receipt's secret follows from the form's key: whoever sends the same form again is led to the same receipt.
@@ -42,7 +52,7 @@ pub async fn keep(
     report: Report,
     sending: Sending<'_>,
     draw: impl FnMut() -> ReceiptCode,
-) -> Result<Token, AppError> {
+) -> Result<Kept, AppError> {
     let opens = Token::parse(&digest_hex(format!("receipt {}", sending.key.as_str()).as_bytes()));
     let opens = opens.ok_or_else(|| AppError::inside("a digest has the shape of a token"))?;
     let facts = IntakeFacts {
@@ -56,8 +66,8 @@ pub async fn keep(
     };
     // Before the report, so that no report is acknowledged whose picture could still be lost.
     let photos = state.album().keep(sending.photos).await?;
-    keep_drawn(state, sending.by, report, facts, &photos, draw).await?;
-    Ok(opens)
+    let receipt = keep_drawn(state, sending.by, report, facts, &photos, draw).await?;
+    Ok(if receipt.is_other { Kept::KeyUsed(receipt.receipt_code) } else { Kept::Here(opens) })
 }
 
 /// Keeps a report and gives its receipt; the code in both is drawn here, and drawn again while it is taken. Engineers on
@@ -81,7 +91,8 @@ pub(crate) async fn keep_drawn(
             Ok(receipt) => return Ok(receipt),
             Err(StoreError::Taken { noun: "report" | "receipt", .. }) => {}
             Err(StoreError::Missing { noun: "part", key }) => {
-                return Err(AppError::Unusable(format!("There is no part {key}. Choose one from the list.")));
+                let says = Tongue::ENGLISH.with("wrong-part", &[("part", key.into())]);
+                return Err(AppError::Unusable(says));
             }
             Err(error) => return Err(error.into()),
         }

@@ -4,7 +4,7 @@ use axum::extract::{Path, Query, State};
 use axum::routing::get;
 use axum::{Json, Router};
 use chrono::Datelike as _;
-use domain::mark::{Mark, Reading, read};
+use domain::mark::{Mark, NotAMark, Reading, read};
 use serde::{Deserialize, Serialize};
 
 use super::door::Door;
@@ -59,8 +59,30 @@ fn told(tongue: Tongue, text: &str, year: i32) -> Told {
             Told { lot: mark.lot, serial: mark.serial, maker: mark.maker, says }
         }
         Err(why) => {
-            Told { says: tongue.with("label-kept", &[("why", why.to_string().into())]), ..Told::default() }
+            let says = tongue.with("label-kept", &[("why", reason(tongue, &why).into())]);
+            Told { says, ..Told::default() }
         }
+    }
+}
+
+/// Why a text can't be taken apart; what exactly is wrong with an envelope or in which list an element is wanting helps nobody
+/// who holds the label.
+fn reason(tongue: Tongue, why: &NotAMark) -> String {
+    match why {
+        NotAMark::PlainText => tongue.say("label-why-plain"),
+        NotAMark::Envelope(_) => tongue.say("label-why-envelope"),
+        NotAMark::CheckDigit { digits, found, expected } => {
+            let filled = [
+                ("digits", digits.as_str().into()),
+                ("found", (*found).into()),
+                ("expected", (*expected).into()),
+            ];
+            tongue.with("label-why-check-digit", &filled)
+        }
+        NotAMark::Element { element, .. } => {
+            tongue.with("label-why-element", &[("element", element.as_str().into())])
+        }
+        NotAMark::TooLong => tongue.say("label-why-long"),
     }
 }
 
@@ -81,11 +103,14 @@ fn sentence(tongue: Tongue, mark: &Mark) -> String {
     } else {
         tongue.with("label-says", &[("what", parts.join(", ").into())])
     };
-    [&[read], mark.warnings.as_slice()].concat().join(" ")
+    // The warnings name elements of the standards, in English; who holds the label can do one thing about any of them.
+    if mark.warnings.is_empty() { read } else { format!("{read} {}", tongue.say("label-compare")) }
 }
 
 #[cfg(test)]
 mod tests {
+    use domain::language::Language;
+
     use super::*;
 
     #[test]
@@ -100,5 +125,28 @@ mod tests {
         let told = told(Tongue::ENGLISH, "]d20100614141123453", 2026);
         assert_eq!(told.lot, None);
         assert!(told.says.contains("should be 2"), "{}", told.says);
+    }
+    #[test]
+    fn whatever_a_label_holds_is_told_in_the_readers_tongue() {
+        let too_long = "9".repeat(5_000);
+        let texts = [
+            "T-118",
+            "[)>\u{1e}06",
+            "]d20100614141123453",
+            "]d2XX",
+            too_long.as_str(),
+            "[)>\u{1e}06\u{1d}1TLOT7\u{1d}16D2023",
+        ];
+        for text in texts {
+            let english = told(Tongue::ENGLISH, text, 2026).says;
+            assert!(english.contains("abel"), "{english}");
+            for language in [Language::German, Language::French] {
+                let says = told(Tongue::of(language), text, 2026).says;
+                assert!([" the ", "The ", " is "].iter().all(|word| !says.contains(word)), "{says}");
+            }
+        }
+        let damaged = told(Tongue::ENGLISH, texts[5], 2026);
+        assert_eq!(damaged.lot.as_deref(), Some("LOT7"));
+        assert!(damaged.says.ends_with("Please compare with the label."), "{}", damaged.says);
     }
 }

@@ -38,20 +38,31 @@ pub(super) fn typed_lot(lot_text: &str, today: NaiveDate) -> &str {
     if read(lot_text.trim_matches(' '), today.year(), Reading::Lenient).is_ok() { "" } else { lot_text }
 }
 
-/// Fills what was not typed from the label. What was typed stands: the person has the thing in hand.
+/// Fills what was not typed from the label. What was typed stands: the person has the thing in hand. A lot is taken only where
+/// the label was read or nothing was said of it.
 pub(super) fn fill(report: &mut Report, scanned: &str, lot_text: &str, today: NaiveDate) {
-    match label(scanned, lot_text, today) {
-        None => {}
-        Some(Label::Text(text)) => {
-            report.lot_text = report.lot_text.take().or((!text.is_empty()).then_some(text));
-        }
+    let lot = match label(scanned, lot_text, today) {
+        None => None,
+        Some(Label::Text(text)) => Some(text).filter(|text| !text.is_empty()),
         Some(Label::Apart(mark)) => {
             let Mark { lot, serial, maker, made, .. } = *mark;
-            report.lot_text = report.lot_text.take().or(lot);
             report.serial = report.serial.take().or(serial);
             report.maker = report.maker.take().or(maker);
             report.made_month = made.and_then(|m| NaiveDate::from_ymd_opt(m.year, m.month, 1));
+            lot
         }
+    };
+    match report.lot_known {
+        None | Some(LotKnown::Read) => {
+            report.lot_text = report.lot_text.take().or(lot);
+            // A label that names no lot was read all the same, and nobody can type a lot from it.
+            if report.lot_text.is_none() && !scanned.trim().is_empty() {
+                report.lot_known = None;
+            }
+        }
+        Some(LotKnown::Unreadable) => {}
+        // What was typed before this answer hid its field isn't meant any more.
+        Some(LotKnown::Absent | LotKnown::NotLooked) => report.lot_text = None,
     }
     if report.lot_text.is_some() {
         report.lot_known = report.lot_known.or(Some(LotKnown::Read));
@@ -64,12 +75,21 @@ mod tests {
     use super::*;
     use crate::tongue::Tongue;
 
+    /// GS1: a trade item with its lot, and one that has a serial number alone.
+    const LOT: &str = "]d201006141411234521124031510LOT7A";
+    const SERIAL: &str = "]d2010061414112345221SN00042";
+
     fn sent(scanned: &str, lot_text: &str, serial: &str) -> Report {
+        said("", scanned, lot_text, serial)
+    }
+
+    fn said(lot_known: &str, scanned: &str, lot_text: &str, serial: &str) -> Report {
         let answers = Answers {
             story: "The tape let go".into(),
             item: "LP-220".into(),
             harm: "none".into(),
             mark: scanned.into(),
+            lot_known: lot_known.into(),
             lot_text: lot_text.into(),
             serial: serial.into(),
             ..Answers::default()
@@ -104,5 +124,25 @@ mod tests {
         assert_eq!(sent("T-118\u{1d}x", "", "").lot_text.as_deref(), Some("T-118 x"));
         assert_eq!(sent("", "T-118", "").lot_text.as_deref(), Some("T-118"));
         assert_eq!(sent("\u{0}", "", "").lot_text, None);
+    }
+    #[test]
+    fn a_label_without_a_lot_is_no_fault_of_who_scanned_it() {
+        let report = said("read", SERIAL, "", "");
+        assert_eq!((report.lot_known, report.lot_text), (None, None));
+        assert_eq!(report.serial.as_deref(), Some("SN00042"));
+        assert_eq!(said("read", SERIAL, "T-118", "").lot_known, Some(LotKnown::Read));
+    }
+
+    #[test]
+    fn a_lot_is_kept_only_where_the_answer_leaves_room_for_it() {
+        for known in ["absent", "not_looked"] {
+            let report = said(known, LOT, "T-118", "");
+            assert_eq!((report.lot_known.map(LotKnown::word), report.lot_text), (Some(known), None));
+        }
+        let unreadable = |scanned: &str, typed: &str| said("unreadable", scanned, typed, "").lot_text;
+        assert_eq!(unreadable(LOT, ""), None);
+        assert_eq!(unreadable("T-118", ""), None);
+        assert_eq!(unreadable("", "T-1?8").as_deref(), Some("T-1?8"), "half of it may be legible");
+        assert_eq!(said("read", LOT, "", "").lot_text.as_deref(), Some("LOT7A"));
     }
 }

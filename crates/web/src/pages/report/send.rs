@@ -10,7 +10,7 @@ use domain::receipt::ReceiptCode;
 use super::answers::Answers;
 use super::door::Door;
 use super::form::{Filled, ReportForm};
-use super::keep::{Sending, keep};
+use super::keep::{Kept, Sending, keep};
 use super::offer::offer;
 use super::upload::{self, Sent};
 use crate::error::AppError;
@@ -71,8 +71,12 @@ async fn send_signed_in(
 }
 
 async fn empty(state: &AppState, door: &Door) -> Result<Response, AppError> {
-    let answers = Answers { client_key: state.secrets().token().as_str().to_owned(), ..Answers::default() };
+    let answers = Answers { client_key: new_key(state), ..Answers::default() };
     form(state, door, &answers, false, Vec::new()).await
+}
+
+fn new_key(state: &AppState) -> String {
+    state.secrets().token().as_str().to_owned()
 }
 
 async fn form(
@@ -90,6 +94,18 @@ async fn form(
     Ok(headers::lets_labels_be_read(page))
 }
 
+/// The form again, with what is wrong.
+async fn again(
+    state: &AppState,
+    door: &Door,
+    answers: &Answers,
+    photos_came: bool,
+    problems: Vec<Problem>,
+) -> Result<Response, AppError> {
+    let page = form(state, door, answers, photos_came, problems).await?;
+    Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response())
+}
+
 /// Keeps what was sent and leads to its receipt, or shows the form again with what is wrong.
 async fn take(state: &AppState, door: &Door, sent: Sent) -> Result<Response, AppError> {
     let Sent { answers, photos, mut problems } = sent;
@@ -103,13 +119,17 @@ async fn take(state: &AppState, door: &Door, sent: Sent) -> Result<Response, App
     if !item.is_empty() && !state.store().is_item(item).await? {
         problems.push(Problem::new("item", door.tongue.say("wrong-item")));
     }
+    let part = answers.part.trim();
+    if !part.is_empty() && state.store().revisions_of(part).await?.is_empty() {
+        let says = door.tongue.with("wrong-part", &[("part", part.into())]);
+        problems.push(Problem::new("part", says));
+    }
     // The reference is the receipt code, which is drawn when the report is kept.
     let report = match answers.report(door.tongue, "", unit, state.today()) {
         Ok(report) if problems.is_empty() => report,
         other => {
             problems.extend(other.err().unwrap_or_default());
-            let page = form(state, door, &answers, photos_came, problems).await?;
-            return Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response());
+            return again(state, door, &answers, photos_came, problems).await;
         }
     };
     let key = Token::parse(&answers.client_key)
@@ -123,6 +143,13 @@ async fn take(state: &AppState, door: &Door, sent: Sent) -> Result<Response, App
         photos: &photos,
     };
     let draw = || ReceiptCode::draw(&mut || state.secrets().bits());
-    let opens = keep(state, report, sending, draw).await?;
-    Ok(Redirect::to(&format!("/follow/{}", opens.as_str())).into_response())
+    let kept = keep(state, report, sending, draw).await?;
+    match kept {
+        Kept::Here(opens) => Ok(Redirect::to(&format!("/follow/{}", opens.as_str())).into_response()),
+        Kept::KeyUsed(code) => {
+            let says = door.tongue.with("wrong-key-used", &[("code", code.into())]);
+            let answers = Answers { client_key: new_key(state), ..answers };
+            again(state, door, &answers, photos_came, vec![Problem::new("story", says)]).await
+        }
+    }
 }

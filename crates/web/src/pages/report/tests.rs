@@ -7,7 +7,7 @@ use domain::receipt::ReceiptCode;
 use store::Page as Rows;
 
 use super::answers::Answers;
-use super::keep::{Sending, keep};
+use super::keep::{Kept, Sending, keep};
 use crate::error::AppError;
 use crate::secrets::Token;
 use crate::state::AppState;
@@ -56,6 +56,40 @@ async fn the_same_form_sent_twice_leads_to_the_same_receipt() {
     assert_eq!((first.clone(), kept(&state).await), (again, 1));
     let other = leads_to(&send(&service, &form, "", &three_answers('b'), &[]).await);
     assert_ne!(first, other);
+}
+
+#[tokio::test]
+async fn another_report_under_a_used_key_comes_back_in_a_form_that_names_the_first() {
+    let (state, service, form) = at_the_form().await;
+    let first = leads_to(&send(&service, &form, "", &three_answers('a'), &[]).await);
+    let code = state.store().waiting_reports(Rows::first(2)).await.unwrap()[0].report.report_ref.clone();
+    for other in [("story", "buckle let go"), ("harm", "injury"), ("serial", "00042")] {
+        let refused = send(&service, &form, "", &with('a', &[other]), &[&png(8, 8)]).await;
+        assert_eq!(refused.status(), StatusCode::UNPROCESSABLE_ENTITY, "{other:?}");
+        let page = text(refused).await;
+        let told = format!("its receipt is {code}");
+        assert!(page.contains(&told) && page.contains("must be chosen again"), "{page}");
+        assert!(!page.contains(&"a".repeat(64)), "the key is another: {page}");
+        let key = page.split(r#"name="client_key" value=""#).nth(1).unwrap().split('"').next().unwrap();
+        let mut answers = with('a', &[other]);
+        answers.retain(|(name, _)| *name != "client_key");
+        answers.push(("client_key", key.to_owned()));
+        let second = leads_to(&send(&service, &form, "", &answers, &[]).await);
+        assert!(second.starts_with("/follow/") && second != first, "{second}");
+    }
+    assert_eq!(kept(&state).await, 4);
+    let again = leads_to(&send(&service, &form, "", &three_answers('a'), &[]).await);
+    assert_eq!((again, kept(&state).await), (first, 4), "the same is still the same");
+}
+
+#[tokio::test]
+async fn what_the_server_asks_for_is_asked_for_without_signal_too() {
+    let (_, service, form) = at_the_form().await;
+    let page = text(get(&service, &form, "").await).await;
+    for radio in [r#"name="harm" value="none" required"#, r#"name="item" value="RC-100" required"#] {
+        assert!(page.contains(radio), "{radio}: {page}");
+    }
+    assert!(!page.contains(r#"name="lot_known" value="read" required"#), "{page}");
 }
 
 #[tokio::test]
@@ -167,9 +201,14 @@ async fn what_is_no_item_of_the_books_is_refused_beside_its_field_and_an_unknown
             "{page}"
         );
     }
-    let refused = send(&service, &form, "", &with('a', &[("part", "RC-999")]), &[]).await;
-    assert_eq!(refused.status(), StatusCode::UNPROCESSABLE_ENTITY);
-    assert!(text(refused).await.contains("There is no part RC-999."));
+    for (cookie, says) in
+        [("", "There is no part RC-999."), ("language=de", "Ein Teil RC-999 gibt es nicht.")]
+    {
+        let refused = send(&service, &form, cookie, &with('a', &[("part", "RC-999")]), &[]).await;
+        assert_eq!(refused.status(), StatusCode::UNPROCESSABLE_ENTITY);
+        let page = text(refused).await;
+        assert!(page.contains(says) && page.contains(r#"id="part-problem""#), "{page}");
+    }
     assert_eq!(kept(&state).await, 0);
 }
 
@@ -206,7 +245,7 @@ fn code(seed: u64) -> ReceiptCode {
     ReceiptCode::draw(&mut || seed)
 }
 
-async fn keep_under(state: &AppState, key: char, codes: &[ReceiptCode]) -> Result<Token, AppError> {
+async fn keep_under(state: &AppState, key: char, codes: &[ReceiptCode]) -> Result<Kept, AppError> {
     let answers =
         Answers { story: "split".into(), harm: "none".into(), item: "RC-100".into(), ..Answers::default() };
     let report = answers.report(crate::tongue::Tongue::ENGLISH, "", "COVE-2", state.today()).unwrap();

@@ -14,7 +14,7 @@ use crate::view::{Clock, Empty, Place, Shell};
 #[derive(Serialize)]
 pub struct QueuePage {
     shell: Shell,
-    waiting: u64,
+    waiting: String,
     first: String,
     rows: Vec<Row>,
     empty: Option<Empty>,
@@ -49,12 +49,16 @@ impl QueuePage {
         });
         Self {
             shell: Shell::inside("Sorting", actor, Place::Sorting),
-            waiting,
+            waiting: said(waiting),
             first: lines.first().map(|line| super::of(&line.report.report_ref)).unwrap_or_default(),
             rows: rows.collect(),
             empty: (waiting == 0).then(|| Empty::rest("No report waits to be sorted.")),
         }
     }
+}
+
+fn said(waiting: u64) -> String {
+    format!("{}.", format::counted(waiting, "report waits", "reports wait"))
 }
 
 /// Where it stands, where that is more than waiting.
@@ -85,18 +89,27 @@ impl Page for QueuePage {
         vec![
             Self {
                 shell: shell(),
-                waiting: 2,
+                waiting: said(2),
                 first: "/sorting/K7M4-RT9X".into(),
                 rows: vec![row(None), row(Some(Clock::sample(false))), row(Some(Clock::sample(true)))],
                 empty: None,
             },
             Self {
                 shell: shell(),
-                waiting: 0,
+                waiting: said(0),
                 first: String::new(),
                 rows: Vec::new(),
                 empty: Some(Empty::rest("No report waits.")),
             },
         ]
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    #[test]
+    fn one_report_waits_and_several_wait() {
+        assert_eq!(super::said(1), "1 report waits.");
+        assert_eq!(super::said(1_240), "1,240 reports wait.");
     }
 }

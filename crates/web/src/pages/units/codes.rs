@@ -82,7 +82,7 @@ fn form(actor: &Actor, units: &[Unit], sent: &Sent, faults: Faults) -> FormPage 
                 .hint("Such as: store room door. So that you know later which ones to revoke.")
                 .required(),
         )
-        .choices(languages())
+        .choices(languages(sent.get("language")))
         .choices(Choices::any("unit", "Units", units.iter().map(choice).collect()))
 }
 
@@ -145,5 +145,24 @@ impl Page for CodesPage {
         let links = [unit("COVE-2", Some("Cove crew 2")), unit("RIDGE-1", None)];
         let sheet = ("store room", "3 Mar 2026".to_owned());
         Self::new(&Actor::Anybody, Tongue::ENGLISH, sheet, &links).into_iter().collect()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use axum::http::StatusCode;
+    use domain::permission::Role;
+
+    use crate::testing::{books, post, service, state, text};
+
+    #[tokio::test]
+    async fn a_refused_label_leaves_the_language_as_it_was_chosen() {
+        let state = state().await;
+        let service = service(&state);
+        let fell = books::signed_in(&state, &service, "fell", Role::Engineer, None).await;
+        let refused = post(&service, "/unit-codes", &fell, "label=&language=fr").await;
+        assert_eq!(refused.status(), StatusCode::UNPROCESSABLE_ENTITY);
+        let page = text(refused).await;
+        assert!(page.contains(r#"value="fr" checked"#) && !page.contains(r#"value="en" checked"#), "{page}");
     }
 }

@@ -115,7 +115,8 @@ async fn make(
     let label = form.label.trim();
     if label.is_empty() || label.chars().count() > LONGEST_LABEL || label.chars().any(char::is_control) {
         let wrong = Some("Write in up to 80 letters where it will hang.");
-        return state.refused(&sheet(&state, &signed_in, &code, label, wrong).await?);
+        let page = sheet(&state, &signed_in, &code, label, wrong).await?;
+        return state.refused(&page.in_language(&form.language));
     }
     let unit = find(&state, &code).await?;
     let token = state.secrets().token();

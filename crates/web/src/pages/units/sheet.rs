@@ -72,7 +72,7 @@ impl UnitSheet {
             address: super::of(&unit.unit),
             links: rows.collect(),
             label: label("", None),
-            language: languages(),
+            language: languages(""),
         }
     }
 
@@ -81,13 +81,18 @@ impl UnitSheet {
         self.label = label(typed, wrong);
         self
     }
+
+    /// The language that was chosen, by its word.
+    pub fn in_language(mut self, chosen: &str) -> Self {
+        self.language = languages(chosen);
+        self
+    }
 }
 
-/// In which language the paper is printed.
-pub(super) fn languages() -> Choices {
-    let choice = |&language: &Language| {
-        Choice::new(language.word(), language.own_name(), language == Language::English)
-    };
+/// In which language the paper is printed: the one chosen, English to begin with.
+pub(super) fn languages(chosen: &str) -> Choices {
+    let chosen = chosen.parse().unwrap_or(Language::English);
+    let choice = |&language: &Language| Choice::new(language.word(), language.own_name(), language == chosen);
     Choices::one("language", "Language of the paper", Language::ALL.iter().map(choice).collect())
 }
 

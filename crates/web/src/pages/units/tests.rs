@@ -60,9 +60,10 @@ async fn a_link_is_shown_once_opens_the_form_and_after_revoking_opens_nothing() 
 #[tokio::test]
 async fn a_link_needs_words_for_where_it_hangs_and_a_unit() {
     let (state, service, sid) = signed_in_as(Role::Administrator).await;
-    let refused = post(&service, "/units/COVE-2/links", &sid, "label=+").await;
+    let refused = post(&service, "/units/COVE-2/links", &sid, "label=+&language=de").await;
     assert_eq!(refused.status(), StatusCode::UNPROCESSABLE_ENTITY);
-    assert!(text(refused).await.contains("where it will hang."));
+    let page = text(refused).await;
+    assert!(page.contains("where it will hang.") && page.contains(r#"value="de" checked"#), "{page}");
     let nowhere = post(&service, "/units/COVE-9/links", &sid, "label=door").await;
     assert_eq!(nowhere.status(), StatusCode::NOT_FOUND);
     assert!(state.store().list_unit_links(None).await.unwrap().is_empty());

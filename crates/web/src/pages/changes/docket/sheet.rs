@@ -140,7 +140,8 @@ impl Line {
     ) -> Self {
         let view = loaded.view();
         let base = crate::address::change(&line.change_no);
-        let waiting = loaded.state() == ChangeState::Submitted;
+        // What was advised before a decision stays with it, though the change may be before the board again.
+        let waiting = loaded.state() == ChangeState::Submitted && line.decided.is_none();
         let drafted_by = loaded.drafted_by();
         let advises = may(actor, &Act::Advise { drafted_by });
         let mine = match actor {
@@ -148,7 +149,6 @@ impl Line {
             _ => None,
         };
         let decides = waiting && may(actor, &Act::DecideChange { drafted_by }).is_ok();
-        let decided = loaded.record.decisions.last().filter(|_| !waiting);
         Self {
             place: at + 1,
             change_no: line.change_no.clone(),
@@ -166,7 +166,7 @@ impl Line {
             }),
             decide: decides.then(|| format!("{base}/decide")),
             own: waiting && advises == Err(domain::permission::Refusal::OwnRecord),
-            decided: decided.map(|one| {
+            decided: line.decided.as_ref().map(|one| {
                 format!("{}, {}", format::titled(one.decided.disposition.word()), format::moment(one.at))
             }),
             address: base,
@@ -274,6 +274,7 @@ impl Page for DocketPage {
         let lines = chosen.iter().map(|one| DocketLine {
             change_no: one.record.change.change_no.clone(),
             advice: if one.state() == ChangeState::Submitted { vec![given.clone()] } else { Vec::new() },
+            decided: one.record.decisions.last().filter(|_| one.state() != ChangeState::Submitted).cloned(),
         });
         let meeting = Meeting { held_on: sample::today(), title: "March board".into() };
         let docket = Docket { id: 1, meeting: meeting.clone(), lines: lines.collect() };

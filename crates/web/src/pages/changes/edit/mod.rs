@@ -144,6 +144,8 @@ pub struct EditPage {
     action: String,
     version: i64,
     overtaken: bool,
+    /// Why it can't be kept any more, whatever was typed.
+    closed: Option<String>,
     problems: Vec<Problem>,
     blocks: Vec<Block>,
 }
@@ -168,6 +170,7 @@ impl EditPage {
             action: format!("{base}/edit/{}", section.word()),
             version: loaded.record.body.as_ref().map_or(0, |body| body.version),
             overtaken,
+            closed: None,
             problems,
             blocks: section.blocks(loaded, typed, faults),
         }
@@ -219,7 +222,10 @@ pub(super) async fn keep(
     let loaded = Loaded::find(&state, &no).await?;
     if !loaded.is_open() {
         let act = format!("edit {}", section.word());
-        return Err(loaded.refuse(&state, &signed_in, &act, closed(&loaded)).await);
+        return match loaded.refuse(&state, &signed_in, &act, closed(&loaded)).await {
+            AppError::Unusable(says) => too_late(&state, &signed_in.0, &loaded, (section, &typed), says),
+            error => Err(error),
+        };
     }
     let (status, faults) = match section.read(&loaded, &typed) {
         Err(faults) => (StatusCode::UNPROCESSABLE_ENTITY, faults),
@@ -232,6 +238,12 @@ pub(super) async fn keep(
                 }
                 Err(StoreError::Overtaken { .. }) => (StatusCode::CONFLICT, Faults::default()),
                 Err(StoreError::Refused(problem)) => (StatusCode::UNPROCESSABLE_ENTITY, problem.into()),
+                // It went before the board after it was looked at above; the store has kept that this was tried.
+                Err(StoreError::NotAllowed(_)) => {
+                    let loaded = Loaded::find(&state, &no).await?;
+                    let says = closed(&loaded).to_string();
+                    return too_late(&state, &signed_in.0, &loaded, (section, &typed), says);
+                }
                 Err(error) => return Err(error.into()),
             }
         }
@@ -239,6 +251,18 @@ pub(super) async fn keep(
     let overtaken = status == StatusCode::CONFLICT;
     let page = EditPage::new(&signed_in.0, &loaded, section, (&typed, &faults), overtaken);
     Ok((status, state.page(&page)?).into_response())
+}
+
+/// Shows what was typed into a section that can't be edited any more, so that it isn't lost.
+fn too_late(
+    state: &AppState,
+    actor: &Actor,
+    loaded: &Loaded,
+    (section, typed): (Section, &Typed),
+    says: String,
+) -> Result<Response, AppError> {
+    let page = EditPage::new(actor, loaded, section, (typed, &Faults::default()), false);
+    state.refused(&EditPage { closed: Some(says), ..page })
 }
 
 impl Page for EditPage {
@@ -255,6 +279,8 @@ impl Page for EditPage {
                 let typed = Typed::default();
                 let faults = section.read(loaded, &typed).err().unwrap_or_default();
                 pages.push(Self::new(&engineer, loaded, section, (&typed, &faults), true));
+                let late = Self::new(&engineer, loaded, section, (&kept, &none), false);
+                pages.push(Self { closed: Some("This change is submitted.".into()), ..late });
             }
         }
         pages

@@ -6,15 +6,26 @@ use store::{RecordEdit, RequirementAnswer};
 use super::typed::{Block, Typed};
 use crate::address::segment;
 use crate::pages::changes::load::Loaded;
-use crate::pages::changes::view::RequirementView;
 use crate::view::{Ask, Choice, Choices, Faults};
 
-/// What a person is asked, each number once.
-fn asked(loaded: &Loaded) -> Vec<RequirementView> {
-    let mut asked: Vec<RequirementView> = Vec::new();
+/// What a person is asked, each number once: its answer is for every item and size that has a requirement of this number, so
+/// each of them is named.
+struct Asked {
+    number: String,
+    label: String,
+}
+
+fn asked(loaded: &Loaded) -> Vec<Asked> {
+    let mut asked: Vec<Asked> = Vec::new();
     for line in loaded.view().requirements.into_iter().filter(|line| !line.by_figures) {
-        if asked.iter().all(|other| other.requirement_no != line.requirement_no) {
-            asked.push(line);
+        let says = format!("({}) {}", line.item, line.text);
+        match asked.iter_mut().find(|other| other.number == line.requirement_no) {
+            Some(other) if other.label.ends_with(&says) => {}
+            Some(other) => other.label = format!("{}; {says}", other.label),
+            None => {
+                let label = format!("{} {says}", line.requirement_no);
+                asked.push(Asked { number: line.requirement_no, label });
+            }
         }
     }
     asked
@@ -42,12 +53,12 @@ pub(super) fn blocks(loaded: &Loaded, typed: &Typed, faults: &Faults) -> Vec<Blo
     };
     let mut blocks = vec![Block::says(says)];
     for line in &asked {
-        let (verdict, note) = names(&line.requirement_no);
+        let (verdict, note) = names(&line.number);
         let options = Verdict::ALL.iter().map(|one| {
             let chosen = typed.text(&verdict) == one.word();
             Choice::new(one.word(), one.word(), chosen)
         });
-        let label = format!("{} ({}) {}", line.requirement_no, line.item, line.text);
+        let label = line.label.clone();
         blocks.push(
             Choices::one(verdict.clone(), label, options.collect()).problem(faults.of(&verdict)).into(),
         );
@@ -61,7 +72,7 @@ pub(super) fn read(loaded: &Loaded, typed: &Typed) -> Result<RecordEdit, Faults>
     let mut faults = typed.too_long();
     let mut answers = Vec::new();
     for line in asked(loaded) {
-        let (verdict, note) = names(&line.requirement_no);
+        let (verdict, note) = names(&line.number);
         match typed.text(&verdict) {
             "" => {}
             word => match word.parse() {
@@ -71,7 +82,7 @@ pub(super) fn read(loaded: &Loaded, typed: &Typed) -> Result<RecordEdit, Faults>
                     faults.add(&note, "Say why it is met: no figure shows it.");
                 }
                 Ok(verdict) => answers.push(RequirementAnswer {
-                    requirement_no: line.requirement_no,
+                    requirement_no: line.number,
                     verdict,
                     note: typed.filled(&note),
                 }),

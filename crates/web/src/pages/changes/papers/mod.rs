@@ -14,9 +14,9 @@ mod tests;
 use axum::Router;
 use axum::extract::{Form, Path, Query, State};
 use axum::response::{IntoResponse as _, Redirect, Response};
-use axum::routing::{get, post};
+use axum::routing::get;
 use documents::Document;
-use domain::permission::Act;
+use domain::permission::{Act, Actor};
 use domain::published::{DocumentKind, may_leave};
 use serde::Deserialize;
 use store::NewPublished;
@@ -24,14 +24,17 @@ use store::NewPublished;
 use self::stops::Stops;
 use super::load::Loaded;
 use super::outward::figures;
+use crate::address;
 use crate::error::AppError;
 use crate::format;
 use crate::handed_out;
+use crate::pages::records::FormPage;
 use crate::paper::{self, Draft};
 use crate::secrets::digest_hex;
 use crate::security::SignedIn;
 use crate::state::AppState;
 use crate::tongue::Tongue;
+use crate::view::{Choice, Choices, Faults, Place, Shell};
 
 /// This file's addresses.
 pub(super) fn routes() -> Router<AppState> {
@@ -39,7 +42,7 @@ pub(super) fn routes() -> Router<AppState> {
         .route("/changes/{no}/record.pdf", get(record_file))
         .route("/changes/{no}/summary.pdf", get(summary_file))
         .route("/changes/{no}/notice.pdf", get(notice_file))
-        .route("/changes/{no}/publish", post(publish))
+        .route("/changes/{no}/publish", get(ask).post(publish))
 }
 
 /// One of the documents as it stands; `note` is said on what isn't published.
@@ -118,9 +121,64 @@ impl Asked {
     }
 }
 
-#[derive(Deserialize)]
+#[derive(Default, Deserialize)]
+#[serde(default)]
 struct Which {
     document: String,
+}
+
+impl Which {
+    /// The document of a change that was chosen, if one was.
+    fn kind(&self) -> Option<DocumentKind> {
+        self.document.parse().ok().filter(|kind: &DocumentKind| !kind.is_of_lot())
+    }
+}
+
+/// Whether a document may leave already.
+fn leaves(kind: DocumentKind, loaded: &Loaded) -> Result<(), AppError> {
+    may_leave(kind, loaded.state()).map_err(|why| AppError::Unusable(format::sentence(&why.to_string())))
+}
+
+/// What asks before a document leaves, or says that none was chosen.
+fn asking(actor: &Actor, loaded: &Loaded, chosen: Option<DocumentKind>) -> FormPage {
+    let no = &loaded.record.change.change_no;
+    let change = address::change(no);
+    let faults = if chosen.is_some() {
+        Faults::default()
+    } else {
+        Faults::one("document", "Choose one of the documents of this change.")
+    };
+    let offered = DocumentKind::ALL.iter().copied();
+    let offered = offered.filter(|kind| !kind.is_of_lot() && leaves(*kind, loaded).is_ok());
+    let choice =
+        |kind: DocumentKind| Choice::new(kind.word(), format::titled(kind.word()), chosen == Some(kind));
+    FormPage::new(
+        Shell::inside("Publish a document", actor, Place::Changes),
+        "Let this document leave the house?",
+        (format!("{change}/publish"), "Publish it"),
+        faults,
+    )
+    .about(format!("Change {no}"), change)
+    .says(
+        "It enters the register for good: the file is kept as it leaves, and its figures stand beside what is known \
+         later. Nobody can take it out again.",
+    )
+    .choices(Choices::one("document", "Which document", offered.map(choice).collect()))
+}
+
+async fn ask(
+    State(state): State<AppState>,
+    signed_in: SignedIn,
+    Path(no): Path<String>,
+    Query(which): Query<Which>,
+) -> Result<Response, AppError> {
+    signed_in.may(&Act::Publish)?;
+    let loaded = Loaded::find(&state, &no).await?;
+    let page = asking(&signed_in.0, &loaded, which.kind());
+    match which.kind() {
+        Some(kind) => leaves(kind, &loaded).and_then(|()| state.page(&page)),
+        None => page.refuse(&state),
+    }
 }
 
 /// Keeps the file as it leaves, with its figures.
@@ -131,12 +189,9 @@ async fn publish(
     Form(which): Form<Which>,
 ) -> Result<Response, AppError> {
     signed_in.may(&Act::Publish)?;
-    let kind: Result<DocumentKind, _> = which.document.parse();
-    let kind = kind.ok().filter(|kind| !kind.is_of_lot());
-    let kind =
-        kind.ok_or_else(|| AppError::Unusable("Choose one of the documents of this change.".into()))?;
     let loaded = Loaded::find_in_step(&state, &no).await?;
-    may_leave(kind, loaded.state()).map_err(|why| AppError::Unusable(format::sentence(&why.to_string())))?;
+    let Some(kind) = which.kind() else { return asking(&signed_in.0, &loaded, None).refuse(&state) };
+    leaves(kind, &loaded)?;
     let bytes = paper::written(document(&state, &loaded, (kind, Tongue::ENGLISH), None).await?).await?;
     let new = NewPublished {
         kind,

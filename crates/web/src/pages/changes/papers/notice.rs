@@ -77,6 +77,9 @@ fn steps(view: &RecordView, stops: &Stops, tongue: Tongue) -> Vec<(String, Strin
     let retrofit = view.written.as_ref().and_then(|written| written.retrofit);
     let mut steps = vec![step("fielding-look", "fielding-look-how")];
     steps.extend(match retrofit {
+        Some("next_lot") => {
+            vec![go_on("fielding-sound-how"), step("fielding-store-aside", "fielding-next-lot-how")]
+        }
         Some("run_out") => vec![go_on("fielding-run-out-how")],
         Some("on_return") => {
             vec![go_on("fielding-sound-how"), step("fielding-send-in", "fielding-on-return-how")]
@@ -92,4 +95,37 @@ fn steps(view: &RecordView, stops: &Stops, tongue: Tongue) -> Vec<(String, Strin
     let leave = tongue.with("fielding-leave-how", &[("part", part.trim_end_matches('.').into())]);
     steps.push((tongue.say("fielding-leave"), leave));
     steps
+}
+
+#[cfg(test)]
+mod tests {
+    use domain::change_record::Retrofit;
+    use domain::language::Language;
+
+    use super::*;
+    use crate::pages::changes::sample;
+
+    /// Every way to deal with issued items but the one not chosen yet tells units what to do now.
+    #[test]
+    fn nobody_is_told_to_wait_once_it_is_said_what_becomes_of_issued_items() {
+        let mut loaded = sample::loaded().remove(5);
+        for (language, wait, aside) in [
+            (Language::English, "Wait", "unissued items of earlier lots"),
+            (Language::German, "Warten Sie", "nicht ausgegebene Gegenstände früherer Lose"),
+            (Language::French, "Attendez", "qui ne sont pas encore remis"),
+        ] {
+            let mut told = |retrofit| {
+                loaded.record.body.as_mut().expect("a record").retrofit = retrofit;
+                steps(&loaded.view(), &Stops::default(), Tongue::of(language))
+            };
+            let waits = |steps: &[(String, String)]| steps.iter().any(|(word, _)| word == wait);
+            for &retrofit in Retrofit::ALL {
+                assert!(!waits(&told(Some(retrofit))), "{retrofit} in {language:?}");
+            }
+            assert!(waits(&told(None)), "{language:?}");
+            let next_lot = told(Some(Retrofit::NextLot));
+            assert!(next_lot.iter().any(|(_, rest)| rest.contains(aside)), "{next_lot:?}");
+            assert_eq!(next_lot.len(), told(Some(Retrofit::OnReturn)).len(), "go on, and see to the store");
+        }
+    }
 }

@@ -159,6 +159,33 @@ async fn a_document_leaves_with_its_figures_and_its_file_can_be_had_again() {
 }
 
 #[tokio::test]
+async fn a_document_is_chosen_and_asked_about_before_it_leaves_for_good() {
+    let world = World::new().await;
+    let (engineer, board) = (world.sign_in("fell").await, world.sign_in("skerry").await);
+    world.draft(&engineer).await;
+    let (service, address) = (&world.service, "/changes/2026-001/publish");
+    let sheet = text(get(service, "/changes/2026-001", &engineer).await).await;
+    assert!(sheet.contains(&format!("method=\"get\" action=\"{address}\"")), "{sheet}");
+    assert!(sheet.contains(r#"name="document"><option value="">"#), "nothing is chosen yet: {sheet}");
+    for none in [
+        get(service, &format!("{address}?document="), &engineer).await,
+        post(service, address, &engineer, "document=").await,
+    ] {
+        assert_eq!(none.status(), StatusCode::UNPROCESSABLE_ENTITY);
+        assert!(text(none).await.contains("Choose one of the documents of this change."));
+    }
+    let early = get(service, &format!("{address}?document=fielding+notice"), &engineer).await;
+    assert_eq!(early.status(), StatusCode::UNPROCESSABLE_ENTITY);
+    let asked = format!("{address}?document=change+record");
+    assert_eq!(get(service, &asked, &board).await.status(), StatusCode::FORBIDDEN);
+    let page = text(get(service, &asked, &engineer).await).await;
+    assert!(page.contains("Let this document leave the house?"), "{page}");
+    assert!(page.contains(r#"value="change record" checked"#) && !page.contains("fielding notice"), "{page}");
+    let register = text(get(service, "/published", &engineer).await).await;
+    assert!(register.contains("Nothing has been published yet."), "asking publishes nothing: {register}");
+}
+
+#[tokio::test]
 async fn a_figure_that_has_moved_since_stands_beside_what_was_published() {
     let world = World::new().await;
     let engineer = world.sign_in("fell").await;
