@@ -164,6 +164,7 @@ order-if-label = { $count ->
    *[other] Wenn auf Ihrem Etikett eine dieser Nummern steht ({ $lots }): { $order }
 }
 order-if-holds = Wenn Ihr Gegenstand dies enthält ({ $what }): { $order }
+order-if-repaired = Wenn ein Teil daran ersetzt wurde oder Sie es nicht wissen: { $order }
 order-then-inspect = vor Gebrauch prüfen
 order-then-stop-use = nicht mehr benutzen
 order-then-field-modification = vor Gebrauch wie angegeben ändern
@@ -298,6 +299,10 @@ stands-answered = beantwortet
 instruction-title = Anweisung { $number }
 instruction-to = Anweisung { $number } an { $unit }: { $concerns }, { $days }.
 instruction-labels = Nach unseren Büchern haben Sie davon: { $items }. Diese Losnummern stehen auf den Etiketten.
+instruction-no-lot = { $count ->
+    [one] Nach unseren Büchern haben Sie 1 solchen Gegenstand, dessen Los wir nicht kennen. Sehen Sie auch diesen an.
+   *[other] Nach unseren Büchern haben Sie { $number } solche Gegenstände, deren Los wir nicht kennen. Sehen Sie jeden davon an.
+}
 instruction-lot = Los { $lots }
 instruction-every-lot = jedes Los
 instruction-one-lot = Los { $lots }
@@ -431,6 +436,7 @@ error-large = Zu groß
 error-fast = Zu schnell
 error-fit = Das hat nicht gepasst
 error-ours = Eine Naht ist aufgegangen
+error-back = Zurück, wo Sie waren
 error-unit = Zurück zur Seite Ihrer Einheit
 error-desk = Zum Schreibtisch
 error-sign-in = In einem anderen Tab anmelden

@@ -165,6 +165,7 @@ order-if-label = { $count ->
    *[other] If your label says one of { $lots }: { $order }
 }
 order-if-holds = If your item holds this ({ $what }): { $order }
+order-if-repaired = If a part of it was replaced, or you can’t tell: { $order }
 order-then-inspect = inspect before use
 order-then-stop-use = stop using it
 order-then-field-modification = alter it as told before use
@@ -299,6 +300,10 @@ stands-answered = answered
 instruction-title = Instruction { $number }
 instruction-to = Instruction { $number } to { $unit }: { $concerns }, { $days }.
 instruction-labels = By our books you hold of it: { $items }. These lot numbers stand on the labels.
+instruction-no-lot = { $count ->
+    [one] By our books you hold 1 item of this kind whose lot we don't know. Look at it too.
+   *[other] By our books you hold { $number } items of this kind whose lot we don't know. Look at each of them.
+}
 instruction-lot = Lot { $lots }
 instruction-every-lot = every lot
 instruction-one-lot = lot { $lots }
@@ -432,6 +437,7 @@ error-large = Too large
 error-fast = Too fast
 error-fit = That didn't fit
 error-ours = A seam gave way
+error-back = Back to where you were
 error-unit = Back to your unit's page
 error-desk = To the desk
 error-sign-in = Sign in in another tab

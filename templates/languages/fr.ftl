@@ -164,6 +164,7 @@ order-if-label = { $count ->
    *[other] Si l’étiquette de lot porte un de ces numéros ({ $lots }) : { $order }
 }
 order-if-holds = Si votre article contient ceci ({ $what }) : { $order }
+order-if-repaired = Si une pièce en a été remplacée, ou en cas de doute : { $order }
 order-then-inspect = contrôler avant usage
 order-then-stop-use = ne plus l’utiliser
 order-then-field-modification = modifier comme indiqué avant usage
@@ -298,6 +299,10 @@ stands-answered = réponse donnée
 instruction-title = Consigne { $number }
 instruction-to = Consigne { $number } à { $unit } : { $concerns }, { $days }.
 instruction-labels = D’après nos livres, vous en détenez : { $items }. Ces numéros de lot figurent sur les étiquettes.
+instruction-no-lot = { $count ->
+    [one] D’après nos livres, vous détenez 1 article de ce genre dont nous ignorons le lot. Regardez-le aussi.
+   *[other] D’après nos livres, vous détenez { $number } articles de ce genre dont nous ignorons le lot. Regardez-les tous.
+}
 instruction-lot = Lot { $lots }
 instruction-every-lot = tous les lots
 instruction-one-lot = lot { $lots }
@@ -431,6 +436,7 @@ error-large = Trop grand
 error-fast = Trop vite
 error-fit = Cela ne convient pas
 error-ours = Une couture a lâché
+error-back = Revenir en arrière
 error-unit = Retour à la page de votre unité
 error-desk = Au bureau
 error-sign-in = Se connecter dans un autre onglet

@@ -73,7 +73,8 @@ test("a report written without signal is of the day it was written, not of the d
   await arrived.waitFor({ timeout: 60_000 });
   const code = await arrived.innerText();
   await engineer.visit(`${demo.base}/reports/${code.trim()}`);
-  const [day, month, year] = [before.getDate(), before.toLocaleString("en-GB", { month: "short" }), before.getFullYear()];
+  const month = before.toLocaleString("en-US", { month: "short" });
+  const [day, year] = [before.getDate(), before.getFullYear()];
   assert.ok((await engineer.page.locator("main").innerText()).includes(`${day} ${month} ${year}`));
   await unit.close();
 });
@@ -438,7 +439,7 @@ test("a browser that takes no worker still sends from the open page", async () =
   await unit.close();
 });
 
-test("a report that a full phone sends by the plain form leaves no draft behind", async () => {
+test("a report that a full phone sends by the plain form is one, though its draft stands in the next form", async () => {
   const form = await newLink("COVE-2");
   const unit = await Person.at(browser, { viewport: PHONE });
   const { page } = unit;
@@ -450,10 +451,13 @@ test("a report that a full phone sends by the plain form leaves no draft behind"
     outbox.put = (store, value) => (store === "reports" ? Promise.reject(new DOMException("full", "QuotaExceededError")) : put(store, value));
   });
   await Promise.all([page.waitForURL(/\/follow\//), send(page)]);
+  const receipt = page.url();
   await page.goto(form);
   // The script has looked for a draft once it counts letters.
   await page.locator("#story + p.hint").waitFor({ state: "attached" });
-  assert.equal(await page.getByLabel("What happened?").inputValue(), "");
+  assert.equal(await page.getByLabel("What happened?").inputValue(), "the phone was full");
+  await Promise.all([page.waitForURL(/\/follow\//), send(page)]);
+  assert.equal(page.url(), receipt);
   await unit.close();
 });
 

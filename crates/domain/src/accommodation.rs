@@ -38,13 +38,6 @@ impl Coverage {
     }
 }
 
-/// Whom an item fits: everybody first, then each sex. Empty where no range or no person is on record.
-pub fn of_item(field: &Field, item: PartId) -> Vec<Coverage> {
-    let sizes = ranges(field, item);
-    let sizes: Vec<SizeRanges> = sizes.into_values().collect();
-    coverage(&field.people, &sizes)
-}
-
 /// The ranges of an item's sizes, by the name of the size.
 pub fn ranges(field: &Field, item: PartId) -> BTreeMap<String, SizeRanges> {
     let mut sizes: BTreeMap<String, SizeRanges> = BTreeMap::new();

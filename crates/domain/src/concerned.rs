@@ -1,6 +1,7 @@
 //! What an instruction or a variance is about: a part, and of it certain lots or all of them.
 
-use std::collections::BTreeSet;
+use std::cell::RefCell;
+use std::collections::{BTreeSet, HashMap};
 
 use crate::analysis::Holders;
 use crate::field::{Field, Found, LotFacts, LotId, PartId, Stock};
@@ -19,6 +20,11 @@ pub struct Concerned {
 }
 
 impl Concerned {
+    /// Every lot of a part, whoever made it.
+    pub fn whole(part_no: &str) -> Self {
+        Self { part_no: part_no.to_owned(), maker: None, lots: Vec::new() }
+    }
+
     /// Refuses a part, a maker or a lot that the books don't have, a lot of another part, and a maker of none of the part.
     ///
     /// # Errors
@@ -82,16 +88,20 @@ impl Concerned {
         lots.filter(|&lot| field.is_item(field.part_of_lot(lot)) && self.bears_on(field, lot)).collect()
     }
 
-    /// Whether it may bear on an item whose lot nobody knows: it is about the item or about a part the item holds.
+    /// Whether it may bear on an item whose lot nobody knows: it is about the item, about a part the item holds, or about what
+    /// some lot of the item was made from.
     pub fn may_bear_on(&self, field: &Field, item: PartId) -> bool {
-        field.part_names.find(&self.part_no).is_some_and(|part| {
+        let by_structure = field.part_names.find(&self.part_no).is_some_and(|part| {
             item == part || Holders::of_part(field, part).has_stock(field, Stock::Unknown(item, None))
-        })
+        });
+        by_structure || self.item_lots(field).iter().any(|&lot| field.part_of_lot(lot) == item)
     }
 
     /// Items that were given a part of a lot that it bears on, rising: what their own lot was made from doesn't tell.
     pub fn given(&self, field: &Field, ledger: &Ledger) -> Vec<ClocksId> {
-        ledger.clocks.with_new_lot(|lot| self.bears_on(field, lot))
+        let known = RefCell::new(HashMap::new());
+        let bears = |lot| *known.borrow_mut().entry(lot).or_insert_with(|| self.bears_on(field, lot));
+        ledger.clocks.with_new_lot(bears)
     }
 
     /// Whether this very lot is meant.

@@ -11,14 +11,14 @@ use crate::instruction::{Holds, Instruction};
 use crate::ledger::{Held, Ledger};
 use crate::words::{Problem, words};
 
-/// Counts of one lot at one unit, or of all the unit holds where the instruction names no lot. Zero is an answer.
+/// Counts of one lot at one unit, or of what it holds beside known lots. Zero is an answer.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Reply {
     /// The number of the instruction.
     pub instruction_no: String,
     /// Who replies.
     pub unit: String,
-    /// The lot; all lots when `None`.
+    /// The lot; what the unit holds of no known lot when `None`, which is everything where no lot of it is known.
     pub lot_no: Option<String>,
     /// The day.
     pub replied_on: NaiveDate,
@@ -78,12 +78,19 @@ pub struct Asked {
     pub lots: BTreeMap<LotId, u64>,
     /// Items of no known lot, by what they are: no label can be ruled out.
     pub unknown: BTreeMap<PartId, u64>,
+    /// Items of no known lot that were given a part it bears on, by what they are: it is about them whatever their label says.
+    pub given: BTreeMap<PartId, u64>,
 }
 
 impl Asked {
     /// All items.
     pub fn items(&self) -> u64 {
-        self.lots.values().chain(self.unknown.values()).sum()
+        self.lots.values().sum::<u64>() + self.of_no_lot()
+    }
+
+    /// Items of no known lot.
+    pub fn of_no_lot(&self) -> u64 {
+        self.unknown.values().chain(self.given.values()).sum()
     }
 }
 
@@ -108,9 +115,11 @@ pub fn asked<'a>(
             {
                 *asked.entry(unit).or_default().lots.entry(lot).or_default() += quantity;
             }
+            Stock::Unknown(item, _) if is_given => {
+                *asked.entry(unit).or_default().given.entry(item).or_default() += quantity;
+            }
             Stock::Unknown(item, _)
-                if is_given
-                    || *may_bear.entry(item).or_insert_with(|| concerned.may_bear_on(field, item)) =>
+                if *may_bear.entry(item).or_insert_with(|| concerned.may_bear_on(field, item)) =>
             {
                 *asked.entry(unit).or_default().unknown.entry(item).or_default() += quantity;
             }
@@ -134,22 +143,24 @@ words! {
     }
 }
 
-/// Whether replies of a unit answer for each lot that it is asked about.
-pub fn is_whole(asked: &[&str], replies: &[&Reply]) -> bool {
-    let answered = |lot: &str| replies.iter().any(|reply| reply.lot_no.as_deref() == Some(lot));
-    !replies.is_empty() && asked.iter().all(|lot| answered(lot))
+/// Whether replies of a unit answer for each lot that it is asked about and, where it is asked about items of no known lot,
+/// for those.
+pub fn is_whole(lots: &[&str], of_no_lot: bool, replies: &[&Reply]) -> bool {
+    let answered = |lot: Option<&str>| replies.iter().any(|reply| reply.lot_no.as_deref() == lot);
+    let all = lots.iter().all(|lot| answered(Some(lot))) && (!of_no_lot || answered(None));
+    !replies.is_empty() && all
 }
 
-/// How an instruction stands with a unit: whether receipt was said, and whether each lot that it asks the unit about has a
-/// reply. A unit whose books show no such lot complies with any reply.
+/// How an instruction stands with a unit: whether receipt was said, and whether all that it asks the unit about, lots and
+/// items of no known lot, has a reply. A unit whose books show nothing of it complies with any reply.
 pub fn standing(
     instruction: &Instruction,
     received: bool,
-    asked: &[&str],
+    (lots, of_no_lot): (&[&str], bool),
     replies: &[&Reply],
     today: NaiveDate,
 ) -> Standing {
-    if is_whole(asked, replies) {
+    if is_whole(lots, of_no_lot, replies) {
         Standing::Complied
     } else if instruction.holds(today) == Holds::Ended {
         Standing::Overdue
@@ -220,14 +231,18 @@ mod tests {
         let of = |lot: &str| Reply { lot_no: Some(lot.into()), ..reply() };
         let (first, second) = (of("A"), of("B"));
         let stands = |received, replies: &[&Reply], on| {
-            standing(&instruction, received, &["A", "B"], replies, day(on))
+            standing(&instruction, received, (&["A", "B"], false), replies, day(on))
         };
         assert_eq!(stands(false, &[], 9), Standing::NotReceived);
         assert_eq!(stands(true, &[], 9), Standing::Received);
         assert_eq!(stands(false, &[&first], 9), Standing::Received);
         assert_eq!(stands(true, &[&first], 22), Standing::Overdue);
         assert_eq!(stands(true, &[&first, &second], 21), Standing::Complied);
-        assert_eq!(standing(&instruction, false, &[], &[&first], day(9)), Standing::Complied);
-        assert_eq!(standing(&instruction, false, &[], &[], day(9)), Standing::NotReceived);
+        assert_eq!(standing(&instruction, false, (&[], false), &[&first], day(9)), Standing::Complied);
+        assert_eq!(standing(&instruction, false, (&[], false), &[], day(9)), Standing::NotReceived);
+        let of_no_lot = Reply { lot_no: None, ..reply() };
+        let with_unknown = |replies: &[&Reply]| standing(&instruction, true, (&["A"], true), replies, day(9));
+        assert_eq!(with_unknown(&[&first]), Standing::Received, "nobody looked at the items without a label");
+        assert_eq!(with_unknown(&[&first, &of_no_lot]), Standing::Complied);
     }
 }

@@ -2,6 +2,7 @@
 
 use chrono::NaiveDate;
 
+use crate::civil_day::{is_over, is_to_come};
 use crate::concerned::Concerned;
 use crate::instruction::Holds;
 use crate::words::{Problem, words};
@@ -118,12 +119,12 @@ impl Variance {
         }
     }
 
-    /// How it stands on a day.
+    /// How it stands on a day of UTC, by its own days as an instruction's are read.
     pub fn holds(&self, today: NaiveDate) -> Holds {
         match &self.withdrawn {
             Some((day, _)) if *day <= today => Holds::Withdrawn,
-            _ if today < self.from => Holds::NotYet,
-            _ if self.expires.is_some_and(|last| last < today) => Holds::Ended,
+            _ if is_to_come(self.from, today) => Holds::NotYet,
+            _ if self.expires.is_some_and(|last| is_over(last, today)) => Holds::Ended,
             _ => Holds::Now,
         }
     }
@@ -173,6 +174,6 @@ mod tests {
     #[test]
     fn it_ends_after_its_last_day() {
         let short = Variance { expires: Some(day(9)), ..thread() };
-        assert_eq!((short.holds(day(9)), short.holds(day(10))), (Holds::Now, Holds::Ended));
+        assert_eq!((short.holds(day(10)), short.holds(day(11))), (Holds::Now, Holds::Ended));
     }
 }

@@ -204,7 +204,9 @@ fn a_lot_says_what_share_of_it_was_built_to_a_change() {
 fn an_open_cut_in_leaves_old_lots_with_later_numbers_before_the_change() {
     let shares = |first: &str, last: Option<&str>| {
         let mut b = changed(ChangeState::CutIn, &[], "2024-07-01");
-        let lots = [("NB-0001", "B"), ("NB-0002", "B"), ("TB-0418", "A")];
+        // Revision C is of something else since.
+        b.part(&part("PACK", "C", "ITEM")).expect("new revision");
+        let lots = [("NB-0001", "B"), ("NB-0002", "B"), ("TB-0418", "A"), ("TC-0001", "C")];
         for (lot_no, revision) in lots {
             b.lot(&Lot { maker: Some("Fell".into()), ..lot(lot_no, "PACK", revision) }).expect("new lot");
         }
@@ -221,9 +223,9 @@ fn an_open_cut_in_leaves_old_lots_with_later_numbers_before_the_change() {
         let field = b.build();
         lots.map(|(lot_no, _)| share_of_lot(&field, &field.changes.rows()[0], lot_id(&field, lot_no)))
     };
-    assert_eq!(shares("NB-0001", None), [Some(1.0), Some(1.0), Some(0.0)]);
-    assert_eq!(shares("NB-0001", Some("TB-0418")), [Some(1.0); 3]);
-    assert_eq!(shares("TB-0418", None), [Some(1.0); 3]);
+    assert_eq!(shares("NB-0001", None), [Some(1.0), Some(1.0), Some(0.0), Some(1.0)]);
+    assert_eq!(shares("NB-0001", Some("TB-0418"))[..3], [Some(1.0); 3]);
+    assert_eq!(shares("TB-0418", None)[2..], [Some(1.0); 2]);
 }
 
 /// By hand: 120 of 600 fasteners are of the new revision, a fifth; where it isn't known how many there were of one lot, the

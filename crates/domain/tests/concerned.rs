@@ -96,11 +96,22 @@ fn a_unit_is_asked_about_items_given_a_part_of_the_lot_and_about_items_of_no_kno
     let of = |what: &Concerned| asked(&field, &ledger, &ledger.held, what);
     let pack = field.part_names.find("PACK").expect("a part");
     let (given, of_no_lot) = (BTreeMap::from([(lot_id(&field, "P2"), 2)]), BTreeMap::from([(pack, 4)]));
-    let whole = Asked { lots: given, unknown: of_no_lot.clone() };
+    let whole = Asked { lots: given, unknown: of_no_lot.clone(), ..Asked::default() };
     assert_eq!(whole.items(), 6);
     assert_eq!(of(&concerned("ZIPPER", None, &["Z9"])), BTreeMap::from([(unit_id(&field, "A"), whole)]));
     let of_label = Asked { unknown: of_no_lot, ..Asked::default() };
     assert_eq!(of(&concerned("PACK", None, &["P1"])), BTreeMap::from([(unit_id(&field, "A"), of_label)]));
+
+    // What was put into an item of no known lot is known whatever its label says.
+    let mut b = builder();
+    b.movement(&Movement { lot_no: None, part_no: Some("PACK".into()), ..issued("", 4) })
+        .expect("known names");
+    b.event(&Event { new_lot_no: Some("Z9".into()), ..fastener_replaced("2026-02-01", "A") }).expect("known");
+    let field = b.build();
+    let ledger = fold(&field, day("2026-03-01"), TakeOrder::OldestFirst);
+    let told = asked(&field, &ledger, &ledger.held, &concerned("ZIPPER", None, &["Z9"]));
+    let told = &told[&unit_id(&field, "A")];
+    assert_eq!((told.given.get(&pack), told.unknown.get(&pack), told.of_no_lot()), (Some(&1), Some(&3), 4));
 }
 
 #[test]

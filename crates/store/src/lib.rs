@@ -124,7 +124,7 @@ pub use published::{NewPublished, Published};
 pub use question::Question;
 pub use queue::{ReportFile, ReportLine};
 pub use recurrence::{Judgement, RecurrenceAct, RecurrenceEdit, RecurrenceRecord};
-pub use reply::Replies;
+pub use reply::{OfNoLot, Replies};
 pub use settlement::KeptSettlement;
 pub use sha256::{hex, sha256_hex};
 pub use unit_link::{NewUnitLink, UnitLink};

@@ -42,6 +42,15 @@ pub(crate) enum Relation {}
 
 impl ActiveModelBehavior for ActiveModel {}
 
+/// What a reply without a lot is of.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum OfNoLot {
+    /// All that the unit holds: no lot of it is known.
+    Everything,
+    /// What it holds of no known lot, beside lots that are known.
+    TheRest,
+}
+
 /// What units said to one instruction.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Replies {
@@ -157,7 +166,8 @@ impl Store {
     }
 
     /// Keeps a unit's replies to one instruction, all or none. Where the instruction answers a recurrence, each that names one
-    /// lot of the books, or none, is an inspection in them: of a lot that several makers have it could not be read back. The
+    /// lot of the books, or everything the unit holds, is an inspection in them: of a lot that several makers have it could not
+    /// be read back, and what is said of a part of the items without a lot fits no denominator. The
     /// same counts once more change nothing, on whatever day; other counts for the same lot replace those before, and the
     /// inspection with them.
     ///
@@ -168,7 +178,7 @@ impl Store {
         &self,
         by: &Actor,
         now: DateTime<Utc>,
-        number: &str,
+        (number, without_lot): (&str, OfNoLot),
         replies: &[Reply],
     ) -> Result<()> {
         let tx = self.begin().await?;
@@ -193,7 +203,8 @@ impl Store {
             if let Some(earlier) = said.and_then(|said| inspection_of(&said, recurrence.as_ref())) {
                 take_out(&tx, &earlier).await?;
             }
-            let looked = inspection_of(reply, recurrence.as_ref()).filter(|_| one_lot);
+            let is_whole = reply.lot_no.is_some() || without_lot == OfNoLot::Everything;
+            let looked = inspection_of(reply, recurrence.as_ref()).filter(|_| one_lot && is_whole);
             prepare::<inspection::Entity>(looked.into_iter().collect()).insert(&tx).await?;
         }
         Ok(tx.commit().await?)

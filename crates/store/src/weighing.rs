@@ -90,6 +90,9 @@ pub struct NewWeighings {
     pub size: Option<String>,
     /// Grams of each specimen.
     pub grams: Vec<f64>,
+    /// The number of the latest entry in the journal that whoever weighs has seen: what was weighed until then is not this
+    /// sitting sent again. 0 where nobody looked.
+    pub shown: i64,
 }
 
 impl Store {
@@ -142,6 +145,7 @@ async fn is_sent_twice(
         .filter(C::Key.eq(key))
         .filter(C::Act.eq(WEIGH))
         .filter(C::UserId.eq(person))
+        .filter(C::Id.gt(new.shown))
         .filter(C::At.gte(twice::since(now)))
         .order_by_asc(C::Id);
     let mut sittings: BTreeMap<DateTime<Utc>, Vec<(Option<String>, Option<f64>)>> = BTreeMap::new();

@@ -12,7 +12,7 @@
 //! | `BARTACK_PHOTO_KEY_ID` | none | whom it knows us as |
 //! | `BARTACK_PHOTO_SECRET` | none | the secret of that key; also `BARTACK_PHOTO_SECRET_FILE` |
 //! | `DATABASE_URL` | SQLite in the data folder | `sqlite://...` or `postgres://...`; also `DATABASE_URL_FILE` |
-//! | `BARTACK_SESSION_HOURS` | `12` | how long a sign-in lasts after it was last used |
+//! | `BARTACK_SESSION_HOURS` | `12` | how long a sign-in lasts after it was last used, seven days in all at most |
 //! | `BARTACK_PLAIN_HTTP` | `no` | `yes`: sign-in also works on an intranet without TLS |
 //! | `BARTACK_FORM_KIB` | `256` | largest form without files |
 //! | `BARTACK_PHOTO_MIB` | `24` | largest report with photographs |

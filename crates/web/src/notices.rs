@@ -179,7 +179,7 @@ mod tests {
             ["ridge@rescue.example"]
         );
         let said = &mails[0].mail.text;
-        assert!(said.contains("you also hold 40 items of this kind whose lot we don't know"), "{said}");
+        assert!(said.contains("you hold 40 items of this kind whose lot we don't know"), "{said}");
         let own = text(get(&service, "/unit", &ridge).await).await;
         assert!(own.contains("If your label says TB-0418: stop using it"), "{own}");
         let form = text(get(&service, "/unit/instructions/I-2026-001", &ridge).await).await;

@@ -41,8 +41,8 @@ pub(crate) struct Sides<'a> {
 
 impl<'a> Sides<'a> {
     pub(crate) fn new(field: &'a Field, change: &'a ChangeFacts) -> Self {
-        let named = named_shares(field, change);
         let (old, new) = (Holders::of_revision(field, change.from), Holders::of_revision(field, change.to));
+        let named = named_shares(field, change, (&old, &new));
         let by_structure = |lot: LotId| {
             let facts = &field.lots[lot];
             match (old.has(facts.revision, facts.size), new.has(facts.revision, facts.size)) {
@@ -131,13 +131,16 @@ impl<'a> Sides<'a> {
 }
 
 /// Shares of lots that the change's records name: as accomplished, else as approved.
-fn named_shares(field: &Field, change: &ChangeFacts) -> HashMap<LotId, f64> {
+fn named_shares(
+    field: &Field,
+    change: &ChangeFacts,
+    (old, new): (&Holders, &Holders),
+) -> HashMap<LotId, f64> {
     let at = |stage| change.effectivity.iter().filter(move |e| e.stage == stage);
     let stage = if at(Stage::Accomplished).next().is_some() { Stage::Accomplished } else { Stage::Approved };
-    let new = Holders::of_revision(field, change.to);
     let mut shares = HashMap::new();
     for row in at(stage) {
-        for lot in lots_in_range(field, row, &new) {
+        for lot in lots_in_range(field, row, (old, new)) {
             shares.insert(lot, row.share_new);
         }
     }
@@ -155,16 +158,16 @@ fn named_shares(field: &Field, change: &ChangeFacts) -> HashMap<LotId, f64> {
                 share_new: 1.0,
                 from_date: None,
             };
-            shares.extend(lots_in_range(field, &row, &new).into_iter().map(|lot| (lot, 1.0)));
+            shares.extend(lots_in_range(field, &row, (old, new)).into_iter().map(|lot| (lot, 1.0)));
         }
     }
     shares
 }
 
 /// Lots of one range: same part as its first (or last) lot, that maker's, numbers in the order a person counts. Where the range
-/// is open at its end and its first lot is of a revision with the part as it is after, only lots of such revisions: an old lot
-/// may have a number that comes later.
-fn lots_in_range(field: &Field, row: &EffectivityFacts, new: &Holders) -> Vec<LotId> {
+/// is open at its end and its first lot is of a revision with the part as it is after, no lots of revisions with the part as it
+/// was before: an old lot may have a number that comes later.
+fn lots_in_range(field: &Field, row: &EffectivityFacts, (old, new): (&Holders, &Holders)) -> Vec<LotId> {
     let end = row.from_lot.as_deref().or(row.to_lot.as_deref());
     let Some(Found::One(known)) = end.map(|lot_no| field.lot_keys.find(lot_no, row.maker)) else {
         return Vec::new();
@@ -172,13 +175,14 @@ fn lots_in_range(field: &Field, row: &EffectivityFacts, new: &Holders) -> Vec<Lo
     let part = field.part_of_lot(known);
     let maker = row.maker.or(field.lots[known].maker);
     let is_new = |facts: &LotFacts| new.has(facts.revision, facts.size);
+    let is_old = |facts: &LotFacts| old.has(facts.revision, facts.size) && !is_new(facts);
     let by_revision = row.to_lot.is_none() && is_new(&field.lots[known]);
     let (from, to) = (row.from_lot.as_deref().map(counted), row.to_lot.as_deref().map(counted));
     field
         .lots
         .iter()
         .filter(|(lot, facts)| field.part_of_lot(*lot) == part && facts.maker == maker)
-        .filter(|(_, facts)| !by_revision || is_new(facts))
+        .filter(|(_, facts)| !(by_revision && is_old(facts)))
         .filter(|(_, facts)| {
             let number = counted(&facts.lot_no);
             from.as_ref().is_none_or(|from| *from <= number) && to.as_ref().is_none_or(|to| number <= *to)

@@ -153,9 +153,12 @@ async fn move_line(
     let written = of(&identity(was)).filter(C::ImportId.is_null()).one(db).await?;
     let Some(written) = written else { return Ok(()) };
     let moved = identity(on);
-    if of(&moved).one(db).await?.is_some() {
-        effectivity::Entity::delete_by_id(written.id).exec(db).await?;
-        return Ok(());
+    if let Some(other) = of(&moved).one(db).await? {
+        // Two lines of one day are one, in the later place.
+        effectivity::Entity::delete_by_id(written.id.min(other.id)).exec(db).await?;
+        if other.id > written.id {
+            return Ok(());
+        }
     }
     let mut row = written.into_active_model();
     row.from_date = Set(Some(on));

@@ -150,11 +150,12 @@ impl Store {
     pub async fn remark(&self, by: &Actor, now: DateTime<Utc>, change_no: &str, words: &str) -> Result<()> {
         let tx = self.begin().await?;
         super::need(&tx, change_no).await?;
-        let same = remark::Entity::find()
-            .filter(twice::just_written((remark::Column::By, remark::Column::At), by, now))
-            .filter(remark::Column::ChangeNo.eq(change_no))
-            .filter(remark::Column::Words.eq(words));
-        if same.count(&tx).await? > 0 {
+        let of_change = remark::Entity::find().filter(remark::Column::ChangeNo.eq(change_no));
+        let latest = of_change.order_by_desc(remark::Column::Id).one(&tx).await?;
+        // The same words after somebody else's are another answer.
+        if latest.is_some_and(|latest| {
+            latest.words == words && latest.by == named(by).0 && latest.at >= twice::since(now)
+        }) {
             return Ok(());
         }
         let row = remark::ActiveModel {

@@ -228,6 +228,7 @@ fn specimens_are_weighed_on_from_those_that_are_there_or_not_at_all() {
             revision: revision.into(),
             size: size.map(Into::into),
             grams: grams.into(),
+            shown: 0,
         };
         store.add_weighings(&engineer, at(1), &of("A", Some("M"), &[41.0, 41.5])).await.expect("weighed");
         store.add_weighings(&engineer, at(2), &of("A", Some("M"), &[42.0])).await.expect("weighed");
@@ -259,24 +260,31 @@ fn a_sitting_that_is_sent_twice_is_weighed_once() {
         let engineer = somebody(store, "fell", Role::Engineer).await;
         let other = somebody(store, "scar", Role::Engineer).await;
         let no = store.draft_change(&engineer, at(0), &zip_change()).await.expect("drafted");
-        let weigh = async |by, minute, size: Option<&str>, grams: &[f64]| {
+        let weigh = async |by, (minute, shown), size: Option<&str>, grams: &[f64]| {
             let new = NewWeighings {
                 change_no: no.clone(),
                 part_no: "ZIP-9".into(),
                 revision: "A".into(),
                 size: size.map(Into::into),
                 grams: grams.into(),
+                shown,
             };
             store.add_weighings(by, at(minute), &new).await.expect("weighed");
             let field = store.load_field().await.expect("read");
             field.revisions[field.find_revision("ZIP-9", "A").expect("known")].weighings.len()
         };
-        assert_eq!(weigh(&engineer, 1, None, &[41.2, 40.8]).await, 2);
-        assert_eq!(weigh(&engineer, 3, None, &[41.2, 40.8]).await, 2, "sent twice");
-        assert_eq!(weigh(&engineer, 3, None, &[41.2]).await, 3, "another sitting with a mass alike");
-        assert_eq!(weigh(&engineer, 3, Some("M"), &[41.2]).await, 4, "of another size");
-        assert_eq!(weigh(&other, 3, None, &[41.2, 40.8]).await, 6, "by somebody else");
-        assert_eq!(weigh(&engineer, 30, None, &[41.2, 40.8]).await, 8, "much later");
+        assert_eq!(weigh(&engineer, (1, 0), None, &[41.2, 40.8]).await, 2);
+        assert_eq!(weigh(&engineer, (3, 0), None, &[41.2, 40.8]).await, 2, "sent twice");
+        assert_eq!(weigh(&engineer, (3, 0), None, &[41.2]).await, 3, "another sitting with a mass alike");
+        assert_eq!(weigh(&engineer, (3, 0), Some("M"), &[41.2]).await, 4, "of another size");
+        assert_eq!(weigh(&other, (3, 0), None, &[41.2, 40.8]).await, 6, "by somebody else");
+        assert_eq!(weigh(&engineer, (30, 0), None, &[41.2, 40.8]).await, 8, "much later");
+        let seen = store.journal_number().await.expect("read");
+        assert_eq!(
+            weigh(&engineer, (31, seen), None, &[41.2, 40.8]).await,
+            10,
+            "who has seen the others means more"
+        );
     });
 }
 

@@ -4,7 +4,7 @@ use domain::concerned::Concerned;
 use domain::instruction::{Instruction, InstructionKind};
 use domain::permission::Actor;
 use domain::reply::Reply;
-use store::{Since, StoreError};
+use store::{OfNoLot, Since, StoreError};
 
 use crate::database::{Fresh, behind_the_back, on_both};
 use crate::interim::{books, concerned, entries, stop_using};
@@ -55,14 +55,36 @@ fn a_unit_says_that_an_instruction_came_and_replies_for_each_lot() {
         store.receive_instruction(&unit, at(3), &number, "COVE-2").await.expect("said again");
         let both = [reply(&number, "TB-1", 2), reply(&number, "TB-3", 0)];
         let strange = [reply(&number, "TB-1", 2), reply(&number, "TB-9", 0)];
-        let foreign = store.reply_to_instruction(&unit, at(4), &number, &strange).await;
+        let foreign =
+            store.reply_to_instruction(&unit, at(4), (&number, OfNoLot::Everything), &strange).await;
         assert!(matches!(foreign, Err(StoreError::Refused(_))), "all or none: {foreign:?}");
-        store.reply_to_instruction(&unit, at(5), &number, &both).await.expect("replied");
+        store
+            .reply_to_instruction(&unit, at(5), (&number, OfNoLot::Everything), &both)
+            .await
+            .expect("replied");
         let said = store.replies_to_instruction(&number).await.expect("read");
         assert_eq!(said.received, [("COVE-2".to_owned(), at(2))]);
         assert_eq!(said.replies, both);
         let looked = store.load_field().await.expect("the books").inspections.len();
         assert_eq!(looked, 1, "of TB-1 nobody can tell which maker's it was");
+    });
+}
+
+/// Two of forty without a label are no two of all that the unit holds.
+#[test]
+fn what_is_said_of_items_without_a_lot_beside_others_is_no_inspection_of_them_all() {
+    on_both(|fresh| async move {
+        let engineer = books(&fresh).await;
+        let store = &fresh.store;
+        let number = look_at_two_lots(&fresh, &engineer).await;
+        let unit = Actor::UnitLink { unit: "COVE-2".into() };
+        let of_no_lot = [Reply { lot_no: None, ..reply(&number, "TB-3", 2) }];
+        let inspections = async |minute, of| {
+            store.reply_to_instruction(&unit, at(minute), (&number, of), &of_no_lot).await.expect("replied");
+            store.books().await.expect("books").inspections().await.expect("read").len()
+        };
+        assert_eq!(inspections(2, OfNoLot::TheRest).await, 0);
+        assert_eq!(store.replies_to_instruction(&number).await.expect("read").replies, of_no_lot);
     });
 }
 
@@ -75,7 +97,10 @@ fn a_reply_sent_twice_is_one_and_a_later_one_replaces_it_in_the_books_too() {
         let unit = Actor::UnitLink { unit: "COVE-2".into() };
         let say = async |minute: u32, reply: &Reply| {
             let sent = std::slice::from_ref(reply);
-            store.reply_to_instruction(&unit, at(minute), &number, sent).await.expect("replied");
+            store
+                .reply_to_instruction(&unit, at(minute), (&number, OfNoLot::Everything), sent)
+                .await
+                .expect("replied");
         };
         let said = async || store.replies_to_instruction(&number).await.expect("read").replies;
         let inspections = async || store.books().await.expect("books").inspections().await.expect("read");

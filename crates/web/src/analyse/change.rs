@@ -92,7 +92,8 @@ pub struct ProofView {
     /// Doubled mid-P of the fixed-date comparison, raised likewise.
     #[schema(minimum = 0, maximum = 1)]
     pub p_value: Option<f64>,
-    /// What the limits that stay valid say: `worked`, `not shown`, `worse` or `too early`.
+    /// What the limits that stay valid say: `worked`, `not shown`, `worse` or `too early`. It is held against half of before;
+    /// a plan may have set another ratio, and what the plan comes to stands on the page of the change.
     #[schema(examples("worked"))]
     pub verdict: &'static str,
 }

@@ -66,6 +66,9 @@ fn onward(path: &str, status: StatusCode) -> Option<(String, &'static str)> {
         (Some(place @ ("report" | "unit")), Some(link)) if status != StatusCode::NOT_FOUND => {
             Some((format!("/{place}/{link}"), "error-unit"))
         }
+        (Some(place @ ("follow" | "stop")), Some(link)) if status != StatusCode::NOT_FOUND => {
+            Some((format!("/{place}/{link}"), "error-back"))
+        }
         (Some("report" | "unit" | "follow" | "stop"), Some(_)) => None,
         _ => Some(("/".to_owned(), "error-desk")),
     }
@@ -139,7 +142,9 @@ mod tests {
         for path in ["/report/0a1b", "/unit/0a1b", "/unit/0a1b/R-1", "/follow/0a1b", "/stop/0a1b"] {
             assert_eq!(onward(path, StatusCode::NOT_FOUND), None, "{path}");
         }
-        assert_eq!(onward("/follow/0a1b/question/1", StatusCode::TOO_MANY_REQUESTS), None);
+        let (address, word) =
+            onward("/follow/0a1b/question/1", StatusCode::TOO_MANY_REQUESTS).expect("a way on");
+        assert_eq!((address.as_str(), word), ("/follow/0a1b", "error-back"), "the link is good");
     }
 
     #[test]

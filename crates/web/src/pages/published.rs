@@ -14,11 +14,12 @@ use store::{Page as Part, Published};
 use crate::address;
 use crate::error::AppError;
 use crate::format;
+use crate::pages::records::FormPage;
 use crate::pages::{changes, lots};
 use crate::security::SignedIn;
 use crate::state::AppState;
 use crate::templates::Page;
-use crate::view::{Empty, Place, Shell};
+use crate::view::{Empty, Faults, Place, Shell};
 
 /// Documents on one page of the register.
 const ON_A_PAGE: u64 = 25;
@@ -133,6 +134,14 @@ fn row(figure: &Figure, today: &[Figure]) -> Row {
     }
 }
 
+/// Asks before a document leaves the house.
+pub(crate) fn asking(shell: Shell, heading: &str, to: String, faults: Faults) -> FormPage {
+    FormPage::new(shell, heading, (to, "Publish it"), faults).says(
+        "It enters the register for good: the file is kept as it leaves, and its figures stand beside what is known \
+         later. Nobody can take it out again.",
+    )
+}
+
 #[derive(Deserialize)]
 struct Which {
     #[serde(default)]
@@ -151,7 +160,7 @@ async fn show(
     let next = state.store().list_published(Part { number: (number + 1) * ON_A_PAGE, size: 1 }).await?;
     all.extend(next);
     let mut now = BTreeMap::new();
-    for of in all.iter().map(subject) {
+    for of in all.iter().take(ON_A_PAGE as usize).map(subject) {
         if let std::collections::btree_map::Entry::Vacant(place) = now.entry(of) {
             let figures = today(&state, place.key()).await?;
             place.insert(figures);

@@ -54,7 +54,7 @@ pub async fn came_by_link(state: &AppState, jar: &CookieJar, since: DateTime<Utc
 }
 
 fn length(state: &AppState) -> Duration {
-    Duration::hours(i64::from(state.config().sign_in.session_hours))
+    Duration::hours(i64::from(state.config().sign_in.session_hours)).min(LONGEST)
 }
 
 /// Signs out.

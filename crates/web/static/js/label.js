@@ -6,6 +6,8 @@ const says = button?.parentElement.querySelector("[role=status]");
 const FORMATS = ["DataMatrix", "QRCode", "Code128"];
 // What the last label filled in, by the field.
 let filled = {};
+// The reading that goes on.
+let reading;
 
 const field = (name) => button.form.elements.namedItem(name);
 
@@ -60,6 +62,7 @@ async function meaning(text) {
 
 // The label overrules what was said of the lot before; where nothing answers what it tells, the server finds that out later.
 async function understand(text, isMine) {
+  forget();
   field("mark").value = text;
   say(undefined);
   says.textContent = `${button.dataset.read} ${shown(text)}`;
@@ -81,7 +84,6 @@ async function read() {
   // What is read for one report is no part of the next.
   const key = field("client_key").value;
   const isMine = () => field("client_key").value === key;
-  forget();
   says.textContent = button.dataset.busy;
   try {
     await loaded();
@@ -98,15 +100,15 @@ async function read() {
   }
 }
 
-// The label's text goes with the lot it told: emptied by hand, or said not to be read, the server must not bring it back.
+// Emptied by hand, the lot was read wrong, and the server must not bring it back with the label's text.
 function mistrust({ target: { name, value } }) {
-  if (name === "lot_text" ? !value.trim() : name === "lot_known" && value !== "read") field("mark").value = "";
+  if (name === "lot_text" && !value.trim()) field("mark").value = "";
 }
 
 function watch() {
   button.parentElement.hidden = false;
   button.addEventListener("click", () => picture.click());
-  picture.addEventListener("change", read);
+  picture.addEventListener("change", () => (reading = read()));
   button.form.addEventListener("input", mistrust);
   button.form.addEventListener("reset", () => {
     filled = {};

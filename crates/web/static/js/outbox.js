@@ -56,8 +56,13 @@ self.outbox = (() => {
   // The phone's own day.
   const day = (time) => new Date(Date.UTC(time.getFullYear(), time.getMonth(), time.getDate())).toISOString().slice(0, 10);
 
-  // What was answered; a day left for today is the day of writing, whenever it is sent.
-  const dated = ({ fields, written }) => fields.map(([name, value]) => [name, name === "found_on" && !value ? day(new Date(written)) : value]);
+  // What was answered; a day left for today is the day of writing. On that day the server knows it better than a phone whose
+  // clock is wrong.
+  function dated({ fields, written }) {
+    const on = day(new Date(written));
+    const isPast = on !== day(new Date());
+    return fields.map(([name, value]) => [name, isPast && name === "found_on" && !value ? on : value]);
+  }
 
   function body(report) {
     const data = new FormData();

@@ -224,8 +224,8 @@ async function sendOff() {
     // The phone is full: the plain form sends it now or keeps it on the screen.
     await show(words.full);
     if (!navigator.onLine) return;
-    // What is sent is no draft: left behind, it would stand in the next form under a key that is used.
-    await outbox.drop("drafts", here).catch(() => {});
+    // The draft stays until then: nobody knows whether it gets through. Sent once more from the next form, it is the same
+    // report by its key; another one under that key the server gives back with a new key.
     form.submit();
     return;
   }

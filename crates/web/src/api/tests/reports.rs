@@ -70,6 +70,20 @@ async fn a_report_is_kept_once_and_followed_by_its_unit() {
 }
 
 #[tokio::test]
+async fn another_report_under_a_used_key_is_refused_with_the_first_ones_code() {
+    let (state, service) = with_an_item().await;
+    let unit = key(&state, Role::UnitReporter, Some("COVE-2")).await;
+    let first = json(ask(&service, PATH, &unit, Some(report("torn-zip-1"))).await).await;
+    let mut other = report("torn-zip-1");
+    other["narrative"] = "strap pulled out of its seam".into();
+    let refused = ask(&service, PATH, &unit, Some(other)).await;
+    assert_eq!(refused.status(), StatusCode::UNPROCESSABLE_ENTITY);
+    let problem = json(refused).await;
+    assert_eq!(problem["problems"][0]["field"], "client_key");
+    assert!(problem.to_string().contains(first["receipt_code"].as_str().unwrap()), "{problem}");
+}
+
+#[tokio::test]
 async fn another_key_gets_the_receipt_without_its_secret_and_another_unit_gets_nothing() {
     let (state, service) = with_an_item().await;
     let unit = key(&state, Role::UnitReporter, Some("COVE-2")).await;

@@ -171,6 +171,7 @@ fn specimens(teller: &Teller<'_>, r: &Recurrence, (change_no, new): (&str, &NewC
         part_no: field.part_names[r.part].to_owned(),
         revision: new.to_revision.clone(),
         size,
+        shown: 0,
         grams: before.iter().map(|grams| (grams * HEAVIER * 10.0).round() / 10.0).collect(),
     };
     by_size.into_iter().map(made).collect()

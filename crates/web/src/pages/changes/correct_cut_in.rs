@@ -3,6 +3,7 @@
 use axum::extract::{Form, Path, State};
 use axum::response::{IntoResponse as _, Redirect, Response};
 use chrono::NaiveDate;
+use domain::civil_day::is_to_come;
 use domain::permission::{Act, Actor};
 
 use super::cut_in::TO_COME;
@@ -54,7 +55,7 @@ pub(super) async fn show(
 fn read(sent: &Sent, today: NaiveDate) -> Result<(NaiveDate, String), Faults> {
     let mut reading = Reading::of(sent);
     let (day, reason) = (reading.needed_day("cut_in_on"), reading.text("reason"));
-    if day > today {
+    if is_to_come(day, today) {
         reading.wrong("cut_in_on", TO_COME);
     }
     if reason.is_empty() {

@@ -5,6 +5,7 @@ use axum::response::{IntoResponse as _, Redirect, Response};
 use chrono::NaiveDate;
 use domain::change::ChangeState;
 use domain::change_record::lots_built_to;
+use domain::civil_day::is_to_come;
 use domain::field::Day;
 use domain::permission::{Act, Actor};
 use domain::words::Problem;
@@ -116,7 +117,7 @@ impl Typed {
         }
         match day {
             None => faults.add("day", "Write the day, such as 2026-03-01."),
-            Some(day) if day > loaded.today => faults.add("day", format::sentence(TO_COME)),
+            Some(day) if is_to_come(day, loaded.today) => faults.add("day", format::sentence(TO_COME)),
             Some(_) => {}
         }
         match (lot, day) {

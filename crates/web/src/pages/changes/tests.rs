@@ -222,7 +222,7 @@ async fn an_approved_change_is_cut_in_at_a_lot_of_the_books_and_not_in_the_futur
     let none = text(get(&world.service, address, &engineer).await).await;
     assert!(none.contains("is in the books yet") && !none.contains("TB-1"), "{none}");
     world.bring_in(&[("lots.csv", "lot_no,part_no,revision,maker\nZ-7,RC-131,B,Harbour Loft\n")]).await;
-    for wrong in ["lot=TB-1&day=2026-03-03", "lot=Z-7&day=2026-03-04", "lot=Z-7&day="] {
+    for wrong in ["lot=TB-1&day=2026-03-03", "lot=Z-7&day=2026-03-05", "lot=Z-7&day="] {
         let refused = post(&world.service, address, &engineer, wrong).await;
         assert_eq!(refused.status(), StatusCode::UNPROCESSABLE_ENTITY, "{wrong}");
     }

@@ -32,6 +32,8 @@ pub struct WeighPage {
     weighed: String,
     size: Select,
     grams: Ask,
+    /// What the journal had when the form was shown, so that two specimens alike can be told from one sent twice.
+    shown: i64,
 }
 
 #[derive(Clone, Debug, Default, Deserialize)]
@@ -39,6 +41,7 @@ pub struct WeighPage {
 pub(super) struct Typed {
     size: String,
     grams: String,
+    shown: i64,
 }
 
 /// Sizes that the items concerned are made in, each once.
@@ -65,6 +68,7 @@ impl WeighPage {
                 .hint("One number a specimen, with blanks between: 41.2 40.8 41.5. Two or more show their scatter.")
                 .required()
                 .problem(fault),
+            shown: typed.shown,
         }
     }
 }
@@ -112,7 +116,8 @@ pub(super) async fn show(
     Path(no): Path<String>,
 ) -> Result<Response, AppError> {
     let loaded = weighable(&state, &signed_in, &no).await?;
-    state.page(&WeighPage::new(&signed_in.0, &loaded, &Typed::default(), None))
+    let typed = Typed { shown: state.store().journal_number().await?, ..Typed::default() };
+    state.page(&WeighPage::new(&signed_in.0, &loaded, &typed, None))
 }
 
 pub(super) async fn keep(
@@ -139,7 +144,8 @@ pub(super) async fn keep(
         Ok(_) if !known => "Choose one of the sizes.".to_owned(),
         Ok(grams) => {
             let (part_no, revision) = (change.part_no.clone(), change.to_revision.clone());
-            let new = NewWeighings { change_no: no.clone(), part_no, revision, size, grams };
+            let new =
+                NewWeighings { change_no: no.clone(), part_no, revision, size, grams, shown: typed.shown };
             match state.store().add_weighings(&signed_in.0, state.now(), &new).await {
                 Ok(()) => {
                     let back = format!("{}#weighings", address::change(&no));
@@ -172,7 +178,7 @@ mod tests {
 
     #[test]
     fn grams_are_numbers_above_nought_with_blanks_between() {
-        let read = |grams: &str| Typed { size: String::new(), grams: grams.into() }.read();
+        let read = |grams: &str| Typed { grams: grams.into(), ..Typed::default() }.read();
         assert_eq!(read(" 41.2  40.8\n41 "), Ok(vec![41.2, 40.8, 41.0]));
         for wrong in ["", "41,2", "0", "-4", "NaN", "inf", "1e9", "41.2 g"] {
             assert!(read(wrong).is_err(), "{wrong}");

@@ -38,7 +38,7 @@ fn taking_in(actor: &Actor, sent: &Sent, faults: Faults) -> FormPage {
     .ask(Ask::text("report_ref", "Report it belongs to", report).code().required())
     .ask(
         Ask::text("what", "What it is", sent.get("what"))
-            .hint("The part or item, and how much of it")
+            .hint("The part or item, and how much of it; where two are alike, what tells them apart")
             .required(),
     )
     .ask(Ask::of_kind("date", "received_on", "Received on", sent.get("received_on")).required())
@@ -132,8 +132,10 @@ pub(super) async fn to_move(
     Path(number): Path<String>,
 ) -> Result<Response, AppError> {
     signed_in.may(&Act::KeepExhibits)?;
-    find(&state, &number).await?;
-    let sent = Sent::with([("since", state.today().to_string())]);
+    let (kept, _) = find(&state, &number).await?;
+    // East of UTC it may have come on what is tomorrow here.
+    let since = kept.what.place().map_or(state.today(), |here| here.since.max(state.today()));
+    let sent = Sent::with([("since", since.to_string())]);
     state.page(&moving(&signed_in.0, &number, &sent, Faults::default()))
 }
 

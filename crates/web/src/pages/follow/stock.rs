@@ -93,7 +93,10 @@ pub(super) fn orders(known: Known<'_>, interim: &Interim) -> Vec<Order> {
     let (tongue, field) = (known.tongue, known.field);
     let for_item = |read| interim.for_item(tongue, field, &known.file.report.item_part_no, read);
     match Label::of(known) {
-        Label::Lot(lot) => interim.for_lot(tongue, field, &known.analysis.ledger, lot),
+        Label::Lot(lot) => {
+            let unit = field.unit_names.find(&known.file.report.unit);
+            interim.for_lot(tongue, field, &known.analysis.ledger, (lot, unit))
+        }
         Label::Other(lot) => for_item(Some(lot)),
         Label::Strange(_) | Label::Unknown => for_item(None),
     }

@@ -4,7 +4,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use domain::concerned::Concerned;
-use domain::field::{Field, LotId, PartId, Stock};
+use domain::field::{Field, LotId, PartId, Stock, UnitId};
 use domain::instruction::{Instruction, InstructionKind};
 use domain::ledger::{Held, Ledger};
 use domain::reply::{Asked, asked};
@@ -25,6 +25,9 @@ pub(crate) struct Order {
     /// Lots that the unit holds by the books and that it is about.
     #[serde(skip)]
     pub(crate) lots: Vec<String>,
+    /// Whether it is about items that the unit holds by the books, of no known lot.
+    #[serde(skip)]
+    pub(crate) of_no_lot: bool,
     /// Where the unit replies; nothing where nobody can tell which unit reads.
     reply: Option<String>,
     says: String,
@@ -46,22 +49,35 @@ impl Interim {
         self.orders(|kept| {
             let asked = asked(field, ledger, held.iter().copied(), &kept.what.concerned);
             let lots: BTreeSet<LotId> = asked.values().flat_map(|of| of.lots.keys().copied()).collect();
-            let items: BTreeSet<PartId> = asked.values().flat_map(|of| of.unknown.keys().copied()).collect();
+            let unknown: BTreeSet<PartId> =
+                asked.values().flat_map(|of| of.unknown.keys().copied()).collect();
+            let given: BTreeSet<PartId> = asked.values().flat_map(|of| of.given.keys().copied()).collect();
+            // One about the whole part says the same of every item.
+            let most = if kept.what.concerned.is_whole() { 1 } else { usize::MAX };
             let on_lots = (!lots.is_empty()).then(|| Order::on_lots(tongue, field, kept, lots));
-            let by_label = items.into_iter().map(|item| Order::by_label(tongue, field, kept, item));
-            on_lots.into_iter().chain(by_label).collect()
+            let by_label =
+                unknown.into_iter().take(most).map(|item| Order::by_label(tongue, field, kept, item));
+            let by_repair = given.into_iter().map(|item| Order::by_repair(tongue, field, kept, item));
+            let of_no_lot = by_label.chain(by_repair).map(|order| Order { of_no_lot: true, ..order });
+            on_lots.into_iter().chain(of_no_lot).collect()
         })
     }
 
-    /// What a unit must know of an item of a lot, whether or not the books show it there.
-    pub(crate) fn for_lot(&self, tongue: Tongue, field: &Field, ledger: &Ledger, lot: LotId) -> Vec<Order> {
+    /// What a unit must know of an item of a lot, whether or not the books show it there: the lot's own orders, and those on
+    /// parts that items of the lot were given at the unit.
+    pub(crate) fn for_lot(
+        &self,
+        tongue: Tongue,
+        field: &Field,
+        ledger: &Ledger,
+        (lot, unit): (LotId, Option<UnitId>),
+    ) -> Vec<Order> {
+        let there = |held: &&Held| held.stock == Stock::Lot(lot) && held.unit == unit;
+        let held: Vec<&Held> = ledger.held.iter().filter(there).collect();
         self.orders(|kept| {
             let concerned = &kept.what.concerned;
-            let given = concerned.given(field, ledger);
-            let of_lot =
-                |held: &Held| held.stock == Stock::Lot(lot) && given.binary_search(&held.clocks).is_ok();
-            let bears =
-                concerned.bears_on(field, lot) || (!given.is_empty() && ledger.held.iter().any(of_lot));
+            let is_asked = || !asked(field, ledger, held.iter().copied(), concerned).is_empty();
+            let bears = concerned.bears_on(field, lot) || is_asked();
             bears.then(|| Order::on_lots(tongue, field, kept, [lot])).into_iter().collect()
         })
     }
@@ -108,6 +124,7 @@ impl Order {
         Self {
             number: kept.number.clone(),
             lots: Vec::new(),
+            of_no_lot: false,
             reply: None,
             says: tongue.word("order", what.kind),
             on,
@@ -148,6 +165,13 @@ impl Order {
         Self { says, ..Self::new(tongue, kept, item_words(field, item)) }
     }
 
+    /// An order on items of no known lot that were given a part it is about: no label tells which.
+    fn by_repair(tongue: Tongue, field: &Field, kept: &Kept<Instruction>, item: PartId) -> Self {
+        let order = Self::new(tongue, kept, item_words(field, item));
+        let filled = [("order", tongue.word("order-then", kept.what.kind).into())];
+        Self { says: tongue.with("order-if-repaired", &filled), ..order }
+    }
+
     /// The same for a unit that replies, on its own page.
     pub(crate) fn replied_from(self, own_page: &str) -> Self {
         Self { reply: Some(form_of(own_page, &self.number)), ..self }
@@ -158,6 +182,7 @@ impl Order {
         let one = |harm: bool| Self {
             number: "I-2026-001".into(),
             lots: Vec::new(),
+            of_no_lot: false,
             reply: harm.then(|| "/unit/x/instructions/I-2026-001".into()),
             says: "Stop using it".into(),
             on: "Rescue carrier, RC-100, lot TB-0418".into(),
@@ -200,9 +225,9 @@ pub(crate) fn of_lots(tongue: Tongue, field: &Field, asked: &Asked) -> Option<St
 
 /// How many items a unit holds and is asked about whose lot isn't known.
 pub(crate) fn of_no_lot(tongue: Tongue, asked: &Asked) -> Option<String> {
-    let unknown: u64 = asked.unknown.values().sum();
+    let unknown = asked.of_no_lot();
     let filled = [("count", unknown.into()), ("number", tongue.count(unknown).into())];
-    (unknown > 0).then(|| tongue.with("notice-unknown", &filled))
+    (unknown > 0).then(|| tongue.with("instruction-no-lot", &filled))
 }
 
 /// What an instruction is about as it stands on labels: the lots of items, and the part where that is no item itself.

@@ -23,7 +23,7 @@ use crate::charts::{Scale, axis, whisker};
 use crate::error::AppError;
 use crate::format;
 use crate::handed_out;
-use crate::pages::records::FormPage;
+use crate::pages::published::asking;
 use crate::pages::recurrences::part_name;
 use crate::paper::{self, Draft};
 use crate::picture::Picture;
@@ -71,16 +71,10 @@ async fn ask(
     signed_in.may(&Act::Publish)?;
     let picture = state.picture().await?;
     let (field, lot) = (&picture.field, find(&picture.field, &lot_no, of.maker.as_deref())?);
-    let page = FormPage::new(
-        Shell::inside("Publish a document", &signed_in.0, Place::Lots),
-        "Let the notice to the maker leave the house?",
-        (address::of_lot(field, lot, "publish"), "Publish it"),
-        Faults::default(),
-    );
-    state.page(&page.about(format!("Lot {lot_no}"), address::lot(field, lot)).says(
-        "It enters the register for good: the file is kept as it leaves, and its figures stand beside what is known \
-         later. Nobody can take it out again.",
-    ))
+    let shell = Shell::inside("Publish a document", &signed_in.0, Place::Lots);
+    let heading = "Let the notice to the maker leave the house?";
+    let page = asking(shell, heading, address::of_lot(field, lot, "publish"), Faults::default());
+    state.page(&page.about(format!("Lot {lot_no}"), address::lot(field, lot)))
 }
 
 /// Keeps the file as it leaves, with its figures.

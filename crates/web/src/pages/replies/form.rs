@@ -6,7 +6,7 @@ use domain::concerned::Concerned;
 use domain::instruction::{Holds, Instruction, InstructionKind};
 use domain::reply::Reply;
 use serde::Serialize;
-use store::Kept;
+use store::{Kept, OfNoLot};
 
 use super::typed::{COUNTS, MOST_LOTS, is_typed, lot_of, name, plain, row_of};
 use super::{Asked, form_of};
@@ -180,7 +180,8 @@ fn leading(faults: &Faults, rows: &[Row]) -> Faults {
 fn told(filled: &Filled<'_>, reply: &Reply, form: Option<&str>) -> Told {
     let tongue = filled.tongue;
     let of_lot = |lot: &str| tongue.with("instruction-lot", &[("lots", lot.into())]);
-    let short = if filled.asked.lots.is_empty() { "reply-all-short" } else { "reply-no-lot" };
+    let beside_lots = !filled.asked.lots.is_empty() && filled.asked.unknown.is_some();
+    let short = if beside_lots { "reply-no-lot" } else { "reply-all-short" };
     let said = counts(reply).map(|(name, count)| (name, tongue.count(u64::from(count)).into()));
     Told {
         lot: reply.lot_no.as_deref().map_or_else(|| tongue.say(short), of_lot),
@@ -270,7 +271,10 @@ impl Page for ReplyPage {
             concerns: "Rescue carrier, RC-100, lots TB-0418, TB-0419".into(),
             items: items.map(Into::into),
             lots: vec![("TB-0418".to_owned(), 14), ("TB-0419".to_owned(), 3)],
-            unknown: items.is_none().then(|| Tongue::ENGLISH.with("notice-unknown", &[("count", 1.into())])),
+            without_lot: OfNoLot::Everything,
+            unknown: items
+                .is_none()
+                .then(|| Tongue::ENGLISH.with("instruction-no-lot", &[("count", 1.into())])),
         };
         let (known, unknown) = (asked(Some("Rescue carrier, RC-100, lots TB-0418, TB-0419")), asked(None));
         let page = |kept: &Kept<Instruction>, (replies, mend): (&[&Reply], _), received, faults| {

@@ -53,13 +53,16 @@ struct Row {
 #[derive(Default)]
 struct Known<'a> {
     lots: Vec<&'a str>,
+    /// Whether it holds items of no known lot that the instruction may be about.
+    of_no_lot: bool,
     books: u64,
     replies: Vec<&'a Reply>,
     received: Option<NaiveDate>,
 }
 
 fn row(unit: &str, known: &Known<'_>, what: &Instruction, today: NaiveDate) -> (Standing, Row) {
-    let stands = standing(what, known.received.is_some(), &known.lots, &known.replies, today);
+    let stands =
+        standing(what, known.received.is_some(), (&known.lots, known.of_no_lot), &known.replies, today);
     let sum = |count: fn(&Reply) -> u32| {
         let replies = known.replies.iter();
         (!known.replies.is_empty()).then(|| replies.map(|reply| u64::from(count(reply))).sum::<u64>())
@@ -97,6 +100,7 @@ impl RepliesPage {
         for (unit, asked) in &addressed {
             let known = units.entry(&field.unit_names[*unit]).or_default();
             known.lots = asked.lots.keys().map(|lot| &*field.lots[*lot].lot_no).collect();
+            known.of_no_lot = asked.of_no_lot() > 0;
             known.books = asked.items();
         }
         for reply in &said.replies {
@@ -185,7 +189,13 @@ impl Page for RepliesPage {
             not_located: 2,
             turned_in: 2,
         };
-        let replied = Known { lots: vec!["TB-0418"], books: 14, replies: vec![&reply], received: Some(day) };
+        let replied = Known {
+            lots: vec!["TB-0418"],
+            of_no_lot: false,
+            books: 14,
+            replies: vec![&reply],
+            received: Some(day),
+        };
         let silent = Known { lots: vec!["TB-0418"], books: 1_240, ..Known::default() };
         let units = BTreeMap::from([("COVE-2", replied), ("RIDGE-1", silent)]);
         let actor = Actor::Person { id: 1, name: "Oda Fell".into(), role: Role::Engineer, unit: None };

@@ -10,11 +10,12 @@ use axum::Router;
 use axum::extract::{Form, Path, Query, State};
 use axum::response::{IntoResponse as _, Redirect, Response};
 use axum::routing::get;
+use domain::concerned::Concerned;
 use domain::instruction::{Holds, Instruction};
 use domain::permission::{Act, Actor, Refusal, may};
 use domain::reply::{Reply, asked};
 use serde::Deserialize;
-use store::{Kept, StoreError};
+use store::{Kept, OfNoLot, StoreError};
 
 use crate::address;
 use crate::error::AppError;
@@ -129,6 +130,8 @@ struct Asked {
     lots: Vec<(String, u64)>,
     /// How many items it holds whose lot isn't known, in words; nothing where there is none.
     unknown: Option<String>,
+    /// What a reply without a lot is of.
+    without_lot: OfNoLot,
 }
 
 async fn asked_of(
@@ -142,6 +145,12 @@ async fn asked_of(
     let ledger = &picture.analysis.ledger;
     let of_unit = field.unit_names.find(unit);
     let own = ledger.held.iter().filter(|held| of_unit.is_some() && held.unit == of_unit);
+    // A reply is an inspection for the recurrence's part, in whatever lots the unit has it.
+    let part = kept.what.recurrence.as_ref().map(|(part, _)| Concerned::whole(part));
+    let in_lots = part.is_some_and(|part| {
+        asked(field, ledger, own.clone(), &part).into_values().any(|of| !of.lots.is_empty())
+    });
+    let without_lot = if in_lots { OfNoLot::TheRest } else { OfNoLot::Everything };
     let of_unit = asked(field, ledger, own, &kept.what.concerned).into_values().next().unwrap_or_default();
     let (items, unknown) = (of_lots(tongue, field, &of_unit), of_no_lot(tongue, &of_unit));
     let mut lots: Vec<(String, u64)> = Vec::new();
@@ -153,7 +162,13 @@ async fn asked_of(
             None => lots.push((lot_no.to_owned(), quantity)),
         }
     }
-    Ok(Asked { concerns: plainly(tongue, Some(field), &kept.what.concerned), items, lots, unknown })
+    Ok(Asked {
+        concerns: plainly(tongue, Some(field), &kept.what.concerned),
+        items,
+        lots,
+        unknown,
+        without_lot,
+    })
 }
 
 /// What the form shows besides what is known.
@@ -239,7 +254,11 @@ async fn keep(
         }
         return Ok(Wrong { faults, overtaken });
     }
-    match state.store().reply_to_instruction(&at.actor, state.now(), &kept.number, replies).await {
+    match state
+        .store()
+        .reply_to_instruction(&at.actor, state.now(), (&kept.number, asked.without_lot), replies)
+        .await
+    {
         Err(StoreError::Refused(problem)) => {
             tracing::warn!(%problem, "a reply to an instruction was refused");
             Ok(Wrong { faults: Faults::one("", at.tongue.say("wrong-reply")), ..Wrong::default() })

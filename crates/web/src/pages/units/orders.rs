@@ -48,7 +48,7 @@ pub(crate) async fn unreplied(
         let said = state.store().replies_to_instruction(&order.number).await?;
         let own: Vec<&Reply> = said.replies.iter().filter(|reply| reply.unit == unit).collect();
         let lots: Vec<&str> = order.lots.iter().map(String::as_str).collect();
-        if !is_whole(&lots, &own) {
+        if !is_whole(&lots, order.of_no_lot, &own) {
             open.push(order);
         }
     }

@@ -250,7 +250,10 @@ pub(super) async fn keep(
     };
     let overtaken = status == StatusCode::CONFLICT;
     let page = EditPage::new(&signed_in.0, &loaded, section, (&typed, &faults), overtaken);
-    Ok((status, state.page(&page)?).into_response())
+    // What was shown stays what it was, but where what a colleague wrote is shown now.
+    let shown = typed.text("version").parse().unwrap_or(0);
+    let version = if overtaken { page.version } else { shown };
+    Ok((status, state.page(&EditPage { version, ..page })?).into_response())
 }
 
 /// Shows what was typed into a section that can't be edited any more, so that it isn't lost.

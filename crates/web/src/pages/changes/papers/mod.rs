@@ -28,6 +28,7 @@ use crate::address;
 use crate::error::AppError;
 use crate::format;
 use crate::handed_out;
+use crate::pages::published;
 use crate::pages::records::FormPage;
 use crate::paper::{self, Draft};
 use crate::secrets::digest_hex;
@@ -152,18 +153,10 @@ fn asking(actor: &Actor, loaded: &Loaded, chosen: Option<DocumentKind>) -> FormP
     let offered = offered.filter(|kind| !kind.is_of_lot() && leaves(*kind, loaded).is_ok());
     let choice =
         |kind: DocumentKind| Choice::new(kind.word(), format::titled(kind.word()), chosen == Some(kind));
-    FormPage::new(
-        Shell::inside("Publish a document", actor, Place::Changes),
-        "Let this document leave the house?",
-        (format!("{change}/publish"), "Publish it"),
-        faults,
-    )
-    .about(format!("Change {no}"), change)
-    .says(
-        "It enters the register for good: the file is kept as it leaves, and its figures stand beside what is known \
-         later. Nobody can take it out again.",
-    )
-    .choices(Choices::one("document", "Which document", offered.map(choice).collect()))
+    let shell = Shell::inside("Publish a document", actor, Place::Changes);
+    published::asking(shell, "Let this document leave the house?", format!("{change}/publish"), faults)
+        .about(format!("Change {no}"), change)
+        .choices(Choices::one("document", "Which document", offered.map(choice).collect()))
 }
 
 async fn ask(

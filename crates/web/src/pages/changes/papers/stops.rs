@@ -56,8 +56,5 @@ impl Stops {
 
 fn concerns(field: &Field, what: &Instruction, part: PartId) -> bool {
     let items = Holders::of_part(field, part).items(field);
-    let borne = what.concerned.item_lots(field);
-    items.iter().any(|&item| {
-        what.concerned.may_bear_on(field, item) || borne.iter().any(|&lot| field.part_of_lot(lot) == item)
-    })
+    items.iter().any(|&item| what.concerned.may_bear_on(field, item))
 }

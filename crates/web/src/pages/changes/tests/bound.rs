@@ -157,7 +157,7 @@ async fn a_slip_in_the_day_of_a_cut_in_is_corrected_by_who_may_record_it_and_jou
     let sheet = text(get(&world.service, "/changes/2026-001", &engineer).await).await;
     assert!(sheet.contains(correct), "{sheet}");
     for wrong in [
-        "cut_in_on=2026-03-04&reason=a+slip",
+        "cut_in_on=2026-03-05&reason=a+slip",
         "cut_in_on=2026-02-27&reason=",
         "cut_in_on=2020-01-01&reason=x",
     ] {

@@ -46,6 +46,21 @@ async fn a_withdrawal_from_a_page_that_is_out_of_date_kills_nothing() {
 }
 
 #[tokio::test]
+async fn a_slip_in_a_form_that_is_out_of_date_does_not_hide_what_a_colleague_wrote_meanwhile() {
+    let world = World::new().await;
+    let engineer = world.sign_in("fell").await;
+    world.draft(&engineer).await;
+    let send =
+        async |typed: &str| post(&world.service, "/changes/2026-001/edit/costs", &engineer, typed).await;
+    assert_eq!(send("version=1&conversion=14.50&cost_source=maker").await.status(), StatusCode::SEE_OTHER);
+    let slip = send("version=1&conversion=1,200&cost_source=maker").await;
+    assert_eq!(slip.status(), StatusCode::UNPROCESSABLE_ENTITY);
+    let page = text(slip).await;
+    assert!(page.contains(r#"name="version" value="1""#), "{page}");
+    assert_eq!(send("version=1&conversion=1200&cost_source=maker").await.status(), StatusCode::CONFLICT);
+}
+
+#[tokio::test]
 async fn a_section_that_is_sent_once_the_change_is_before_the_board_comes_back_with_what_was_typed() {
     let world = World::new().await;
     let engineer = world.sign_in("fell").await;
