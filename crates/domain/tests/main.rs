@@ -12,6 +12,7 @@ mod concentration;
 mod concerned;
 mod doubles;
 mod evidence;
+mod evidence_whole;
 mod label;
 mod ledger;
 mod ledger_disputed;
