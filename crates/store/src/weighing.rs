@@ -131,6 +131,9 @@ impl Store {
     }
 }
 
+/// Size and grams of each specimen, as the journal has them.
+type Sitting = Vec<(Option<String>, Option<f64>)>;
+
 /// Whether somebody has just added the same specimens at one sitting, which the journal has under one moment.
 async fn is_sent_twice(
     db: &impl ConnectionTrait,
@@ -148,7 +151,7 @@ async fn is_sent_twice(
         .filter(C::Id.gt(new.shown))
         .filter(C::At.gte(twice::since(now)))
         .order_by_asc(C::Id);
-    let mut sittings: BTreeMap<DateTime<Utc>, Vec<(Option<String>, Option<f64>)>> = BTreeMap::new();
+    let mut sittings: BTreeMap<DateTime<Utc>, Sitting> = BTreeMap::new();
     for entry in entries.all(db).await? {
         let after = entry.after.as_deref().and_then(|after| serde_json::from_str::<Json>(after).ok());
         let after = after.unwrap_or_default();
@@ -156,7 +159,7 @@ async fn is_sent_twice(
         sittings.entry(entry.at).or_default().push((size, after["mass_g"].as_f64()));
     }
     let size = filled(new.size.as_deref());
-    let meant: Vec<_> = new.grams.iter().map(|&grams| (size.clone(), Some(grams))).collect();
+    let meant: Sitting = new.grams.iter().map(|&grams| (size.clone(), Some(grams))).collect();
     Ok(sittings.into_values().any(|sitting| sitting == meant))
 }
 

@@ -269,7 +269,7 @@ mod tests {
         let of = |size: Option<&str>, configuration: Option<&str>| {
             let RequirementFacts { item, requirement } = field.requirements[0].clone();
             let (size, configuration) = (size.map(Into::into), configuration.map(Into::into));
-            let requirement = Requirement { size, configuration, ..requirement };
+            let requirement = Requirement { configuration, size, ..requirement };
             accommodated(&field, &RequirementFacts { item, requirement }, LimitKind::AtLeast, 60.0)
         };
         assert_eq!(of(None, None).map(|check| check.verdict), Some(Verdict::Met));

@@ -31,7 +31,9 @@ pub enum GatherError {
 pub(crate) fn add(builder: &mut FieldBuilder, batch: &Batch) -> Result<(), Problem> {
     match batch {
         Batch::Modes(rows) => {
-            rows.iter().for_each(|row| builder.mode(row));
+            for row in rows {
+                builder.mode(row);
+            }
             Ok(())
         }
         Batch::Units(rows) => rows.iter().try_for_each(|row| builder.unit(row)),
