@@ -52,12 +52,18 @@ async fn a_slip_in_a_form_that_is_out_of_date_does_not_hide_what_a_colleague_wro
     world.draft(&engineer).await;
     let send =
         async |typed: &str| post(&world.service, "/changes/2026-001/edit/costs", &engineer, typed).await;
-    assert_eq!(send("version=1&conversion=14.50&cost_source=maker").await.status(), StatusCode::SEE_OTHER);
-    let slip = send("version=1&conversion=1,200&cost_source=maker").await;
+    assert_eq!(
+        send("version=1&conversion=14.50&currency=EUR&cost_source=maker").await.status(),
+        StatusCode::SEE_OTHER
+    );
+    let slip = send("version=1&conversion=1,200&currency=EUR&cost_source=maker").await;
     assert_eq!(slip.status(), StatusCode::UNPROCESSABLE_ENTITY);
     let page = text(slip).await;
     assert!(page.contains(r#"name="version" value="1""#), "{page}");
-    assert_eq!(send("version=1&conversion=1200&cost_source=maker").await.status(), StatusCode::CONFLICT);
+    assert_eq!(
+        send("version=1&conversion=1200&currency=EUR&cost_source=maker").await.status(),
+        StatusCode::CONFLICT
+    );
 }
 
 #[tokio::test]
