@@ -6,8 +6,6 @@ const says = button?.parentElement.querySelector("[role=status]");
 const FORMATS = ["DataMatrix", "QRCode", "Code128"];
 // What the last label filled in, by the field.
 let filled = {};
-// The reading that goes on.
-let reading;
 
 const field = (name) => button.form.elements.namedItem(name);
 
@@ -108,7 +106,7 @@ function mistrust({ target: { name, value } }) {
 function watch() {
   button.parentElement.hidden = false;
   button.addEventListener("click", () => picture.click());
-  picture.addEventListener("change", () => (reading = read()));
+  picture.addEventListener("change", read);
   button.form.addEventListener("input", mistrust);
   button.form.addEventListener("reset", () => {
     filled = {};
