@@ -94,7 +94,8 @@ impl Concerned {
         let by_structure = field.part_names.find(&self.part_no).is_some_and(|part| {
             item == part || Holders::of_part(field, part).has_stock(field, Stock::Unknown(item, None))
         });
-        by_structure || self.item_lots(field).iter().any(|&lot| field.part_of_lot(lot) == item)
+        let of_item = || field.lots.iter().map(|(lot, _)| lot).filter(|&lot| field.part_of_lot(lot) == item);
+        by_structure || of_item().any(|lot| self.bears_on(field, lot))
     }
 
     /// Items that were given a part of a lot that it bears on, rising: what their own lot was made from doesn't tell.

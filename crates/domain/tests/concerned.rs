@@ -63,6 +63,12 @@ fn the_labels_of_items_tell_the_lots_made_from_a_component_and_an_unknown_lot_ma
     assert!(!fastener.is_whole() && concerned("ZIPPER", None, &[]).is_whole());
     assert!(fastener.may_bear_on(&field, of("PACK")) && !fastener.may_bear_on(&field, of("TAPE")));
     assert!(!concerned("NONE", None, &[]).may_bear_on(&field, of("PACK")));
+    // No structure tells that packs hold thread; that one lot was made from it does.
+    let mut b = builder();
+    b.part(&part("THREAD", "A", "SEM")).expect("new part");
+    b.lot(&lot("T1", "THREAD", "A")).expect("new lot");
+    b.lot_use(&LotUse { lot_no: "P2".into(), used_lot_no: "T1".into(), quantity: None }).expect("known lots");
+    assert!(concerned("THREAD", None, &["T1"]).may_bear_on(&b.build(), of("PACK")));
 }
 
 #[test]
