@@ -6,11 +6,20 @@ use domain::distribution::{Control, Designation};
 
 use crate::config::DocumentsConfig;
 use crate::error::AppError;
+use crate::pages::records::FormPage;
 use crate::tongue::Tongue;
-use crate::view::TitleBlock;
+use crate::view::{Faults, Shell, TitleBlock};
 
 /// The text said on what an engineer looks at before it is published.
 pub(crate) const DRAFT: &str = "paper-draft";
+
+/// Asks before a document leaves the house.
+pub(crate) fn leaving(shell: Shell, heading: &str, to: String, faults: Faults) -> FormPage {
+    FormPage::new(shell, heading, (to, "Publish it"), faults).says(
+        "It enters the register for good: the file is kept as it leaves, and its figures stand beside what is known \
+         later. Nobody can take it out again.",
+    )
+}
 
 /// What a document is made from.
 pub(crate) struct Draft {

@@ -14,12 +14,11 @@ use store::{Page as Part, Published};
 use crate::address;
 use crate::error::AppError;
 use crate::format;
-use crate::pages::records::FormPage;
 use crate::pages::{changes, lots};
 use crate::security::SignedIn;
 use crate::state::AppState;
 use crate::templates::Page;
-use crate::view::{Empty, Faults, Place, Shell};
+use crate::view::{Empty, Place, Shell};
 
 /// Documents on one page of the register.
 const ON_A_PAGE: u64 = 25;
@@ -132,14 +131,6 @@ fn row(figure: &Figure, today: &[Figure]) -> Row {
         },
         moved: standing == Standing::Moved,
     }
-}
-
-/// Asks before a document leaves the house.
-pub(crate) fn asking(shell: Shell, heading: &str, to: String, faults: Faults) -> FormPage {
-    FormPage::new(shell, heading, (to, "Publish it"), faults).says(
-        "It enters the register for good: the file is kept as it leaves, and its figures stand beside what is known \
-         later. Nobody can take it out again.",
-    )
 }
 
 #[derive(Deserialize)]

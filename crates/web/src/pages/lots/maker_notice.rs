@@ -23,7 +23,6 @@ use crate::charts::{Scale, axis, whisker};
 use crate::error::AppError;
 use crate::format;
 use crate::handed_out;
-use crate::pages::published::asking;
 use crate::pages::recurrences::part_name;
 use crate::paper::{self, Draft};
 use crate::picture::Picture;
@@ -73,7 +72,7 @@ async fn ask(
     let (field, lot) = (&picture.field, find(&picture.field, &lot_no, of.maker.as_deref())?);
     let shell = Shell::inside("Publish a document", &signed_in.0, Place::Lots);
     let heading = "Let the notice to the maker leave the house?";
-    let page = asking(shell, heading, address::of_lot(field, lot, "publish"), Faults::default());
+    let page = paper::leaving(shell, heading, address::of_lot(field, lot, "publish"), Faults::default());
     state.page(&page.about(format!("Lot {lot_no}"), address::lot(field, lot)))
 }
 

@@ -28,7 +28,6 @@ use crate::address;
 use crate::error::AppError;
 use crate::format;
 use crate::handed_out;
-use crate::pages::published;
 use crate::pages::records::FormPage;
 use crate::paper::{self, Draft};
 use crate::secrets::digest_hex;
@@ -154,7 +153,7 @@ fn asking(actor: &Actor, loaded: &Loaded, chosen: Option<DocumentKind>) -> FormP
     let choice =
         |kind: DocumentKind| Choice::new(kind.word(), format::titled(kind.word()), chosen == Some(kind));
     let shell = Shell::inside("Publish a document", actor, Place::Changes);
-    published::asking(shell, "Let this document leave the house?", format!("{change}/publish"), faults)
+    paper::leaving(shell, "Let this document leave the house?", format!("{change}/publish"), faults)
         .about(format!("Change {no}"), change)
         .choices(Choices::one("document", "Which document", offered.map(choice).collect()))
 }
