@@ -1,5 +1,7 @@
 //! Where reports stand, and why they count or do not.
 
+use std::collections::HashMap;
+
 use chrono::{DateTime, Utc};
 use domain::handling::ReportState;
 use sea_orm::entity::prelude::*;
@@ -7,7 +9,9 @@ use sea_orm::sea_query::OnConflict;
 use sea_orm::{IntoActiveModel as _, Iterable as _};
 
 use crate::error::Result;
+use crate::insert::ROWS;
 use crate::read_back::Row;
+use crate::stored::ASKED_AT_ONCE;
 use crate::{report, waiting};
 
 #[derive(Clone, Debug, PartialEq, DeriveEntityModel)]
@@ -79,13 +83,33 @@ pub(crate) async fn of(db: &impl ConnectionTrait, report: &report::Model) -> Res
     Ok(row.unwrap_or_else(|| implied(report)))
 }
 
+/// The rows of reports in their order, or those they stand for.
+pub(crate) async fn of_each(db: &impl ConnectionTrait, reports: &[report::Model]) -> Result<Vec<Model>> {
+    let mut found: HashMap<String, Model> = HashMap::with_capacity(reports.len());
+    for some in reports.chunks(ASKED_AT_ONCE) {
+        let refs: Vec<&str> = some.iter().map(|report| report.report_ref.as_str()).collect();
+        let rows = Entity::find().filter(Column::ReportRef.is_in(refs)).all(db).await?;
+        found.extend(rows.into_iter().map(|row| (row.report_ref.clone(), row)));
+    }
+    let of = |report: &report::Model| found.remove(&report.report_ref).unwrap_or_else(|| implied(report));
+    Ok(reports.iter().map(of).collect())
+}
+
 /// Keeps a row, whether or not there was one, after what was written of its report.
 pub(crate) async fn keep(db: &impl ConnectionTrait, row: Model) -> Result<()> {
-    let report_ref = row.report_ref.clone();
-    let columns = Column::iter().filter(|column| !matches!(column, Column::ReportRef));
-    let over = OnConflict::column(Column::ReportRef).update_columns(columns).to_owned();
-    Entity::insert(row.into_active_model().reset_all()).on_conflict(over).exec_without_returning(db).await?;
-    waiting::place(db, &report_ref).await
+    keep_all(db, vec![row]).await
+}
+
+/// Keeps rows of different reports as [`keep`] does, many at a time.
+pub(crate) async fn keep_all(db: &impl ConnectionTrait, rows: Vec<Model>) -> Result<()> {
+    for some in rows.chunks(ROWS) {
+        let columns = Column::iter().filter(|column| !matches!(column, Column::ReportRef));
+        let over = OnConflict::column(Column::ReportRef).update_columns(columns).to_owned();
+        let of = some.iter().map(|row| row.clone().into_active_model().reset_all());
+        Entity::insert_many(of).on_conflict(over).exec_without_returning(db).await?;
+        waiting::place(db, some.iter().map(|row| row.report_ref.as_str()).collect()).await?;
+    }
+    Ok(())
 }
 
 pub(crate) fn state_of(row: &Model) -> Result<ReportState> {

@@ -3,6 +3,7 @@
 //! One import at a time; a lock that dies with the program says whether it is alive, so that what a killed import
 //! left behind can be told from one under way and swept.
 
+mod already;
 mod lock;
 mod nouns;
 mod sweep;

@@ -4,8 +4,8 @@ use std::fmt::Write as _;
 use std::marker::PhantomData;
 
 use sea_orm::{
-    ActiveModelTrait as _, ConnectionTrait, DbBackend, IdenStatic as _, IntoActiveModel as _, Iterable as _,
-    Statement, Value,
+    ActiveModelTrait, ConnectionTrait, DbBackend, DbErr, EntityTrait, IdenStatic as _, IntoActiveModel as _,
+    Iterable as _, Statement, Value,
 };
 
 use crate::error::{Result, StoreError};
@@ -66,14 +66,41 @@ pub(crate) async fn insert_live<E: Stored>(
     noun: &'static str,
     key: &str,
 ) -> Result<()> {
-    let (_, values) = values::<E>(std::iter::once(row));
+    insert_all_live::<E>(db, vec![row], noun, key).await
+}
+
+/// Inserts rows as [`insert_live`] does, many at a time; `key` is what an error names.
+///
+/// # Errors
+/// [`StoreError::Taken`] where a visible row has the key of one of them.
+pub(crate) async fn insert_all_live<E: Stored>(
+    db: &impl ConnectionTrait,
+    rows: Vec<E::Model>,
+    noun: &'static str,
+    key: &str,
+) -> Result<()> {
     let backend = db.get_database_backend();
-    let sql = insert_sql::<E>(backend, 1, OnKey::Adopt);
-    let statement = Statement::from_sql_and_values(backend, sql, values);
-    match db.execute_raw(statement).await?.rows_affected() {
-        0 => Err(StoreError::taken(noun, key)),
-        _ => Ok(()),
+    for (count, values) in prepare::<E>(rows).statements {
+        let sql = insert_sql::<E>(backend, count, OnKey::Adopt);
+        let statement = Statement::from_sql_and_values(backend, sql, values);
+        if db.execute_raw(statement).await?.rows_affected() < count as u64 {
+            return Err(StoreError::taken(noun, key));
+        }
     }
+    Ok(())
+}
+
+/// Inserts rows of any table in their order, many at a time.
+pub(crate) async fn insert_all<A: ActiveModelTrait>(
+    db: &impl ConnectionTrait,
+    rows: Vec<A>,
+) -> Result<(), DbErr> {
+    let mut rows = rows.into_iter().peekable();
+    while rows.peek().is_some() {
+        let some = <A::Entity as EntityTrait>::insert_many(rows.by_ref().take(ROWS));
+        some.exec_without_returning(db).await?;
+    }
+    Ok(())
 }
 
 /// The columns of rows one after the other, and how many rows there were.

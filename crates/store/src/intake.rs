@@ -1,25 +1,27 @@
-//! Reports as they come in through the form or the API: sent twice, kept once.
+//! Reports as they come in through the form, the API or a list: sent twice, kept once.
+
+use std::collections::HashSet;
 
 use chrono::{DateTime, Utc};
 use domain::handling::ReportState;
 use domain::permission::Actor;
 use domain::report::Report;
 use domain::words::Problem;
-use sea_orm::ActiveValue::Set;
 use sea_orm::IntoActiveModel as _;
 use sea_orm::entity::prelude::*;
+use sea_orm::sea_query::Expr;
 
 use crate::connect::Store;
 use crate::contact::{self, NewContact};
 use crate::error::{Result, StoreError};
 use crate::identity::Twins;
-use crate::insert::insert_live;
-use crate::journal::{Entry, enter, moment};
+use crate::insert::{insert_all, insert_all_live};
+use crate::journal::{Entry, enter_all, moment};
 use crate::json;
 use crate::on_call;
 use crate::outbox::MailWords;
 use crate::photo::{self, NewPhoto};
-use crate::stored::{Stored as _, find};
+use crate::stored::{ASKED_AT_ONCE, Stored as _, find, found_among, seen};
 use crate::{handling, part, report, unit};
 
 #[derive(Clone, Debug, PartialEq, DeriveEntityModel)]
@@ -58,6 +60,9 @@ pub struct IntakeFacts {
     /// What engineers on call are mailed at once.
     pub alarm: Option<MailWords>,
 }
+
+/// A report as it is sent, with what comes with it.
+pub(crate) type Sending<'a> = (&'a Report, &'a IntakeFacts);
 
 /// What is kept of a sending.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -121,18 +126,25 @@ pub(crate) async fn of_report(db: &impl ConnectionTrait, report: &report::Model)
     Ok(row.map(|row| Receipt::new(row, report.unit.clone(), true)))
 }
 
-/// Whether something was sent under a client key before.
-pub(crate) async fn is_sent(db: &impl ConnectionTrait, client_key: &str) -> Result<bool> {
-    Ok(Entity::find().filter(Column::ClientKey.eq(client_key)).one(db).await?.is_some())
+/// Those of some client keys under which something was sent before.
+pub(crate) async fn sent_among(db: &impl ConnectionTrait, client_keys: Vec<&str>) -> Result<HashSet<String>> {
+    found_among(db, Entity::find(), Column::ClientKey, client_keys).await
 }
 
-/// Lets what was sent under a key be sent again, since it was taken back.
-pub(crate) async fn free_key(db: &impl ConnectionTrait, report_ref: &str, upload_id: i64) -> Result<()> {
-    let Some(row) = Entity::find_by_id(report_ref.to_owned()).one(db).await? else { return Ok(()) };
-    let was = format!("taken back {upload_id} {}", row.client_key);
-    let mut row = row.into_active_model();
-    row.client_key = Set(was);
-    row.update(db).await?;
+/// Those of some codes that a receipt or a report has already.
+pub(crate) async fn used_among(db: &impl ConnectionTrait, codes: Vec<&str>) -> Result<HashSet<String>> {
+    let mut used = found_among(db, Entity::find(), Column::ReceiptCode, codes.clone()).await?;
+    used.extend(found_among(db, seen::<report::Entity>(), report::Column::ReportRef, codes).await?);
+    Ok(used)
+}
+
+/// Lets what was sent be sent again under its keys, since it was taken back with its list.
+pub(crate) async fn free_keys(db: &impl ConnectionTrait, report_refs: &[&str], upload_id: i64) -> Result<()> {
+    let was = format!("'taken back {upload_id} ' || client_key");
+    for some in report_refs.chunks(ASKED_AT_ONCE) {
+        let of = Entity::update_many().col_expr(Column::ClientKey, Expr::cust(was.clone()));
+        of.filter(Column::ReportRef.is_in(some.iter().copied())).exec(db).await?;
+    }
     Ok(())
 }
 
@@ -142,13 +154,44 @@ async fn is_item(db: &impl ConnectionTrait, part_no: &str) -> Result<bool> {
     Ok(items.filter(part::Column::Kind.eq(domain::part::ITEM)).count(db).await? > 0)
 }
 
-async fn need_item(db: &impl ConnectionTrait, part_no: &str) -> Result<()> {
-    part::need(db, part_no).await?;
-    if is_item(db, part_no).await? {
-        return Ok(());
+/// Units, parts and end items that there are, of those that some reports name.
+struct Named {
+    units: HashSet<String>,
+    parts: HashSet<String>,
+    items: HashSet<String>,
+}
+
+impl Named {
+    async fn by(db: &impl ConnectionTrait, sendings: &[Sending<'_>]) -> Result<Self> {
+        let units = sendings.iter().map(|(report, _)| report.unit.as_str()).collect();
+        let items: Vec<&str> = sendings.iter().map(|(report, _)| report.item_part_no.as_str()).collect();
+        let mut parts = items.clone();
+        parts.extend(sendings.iter().filter_map(|(report, _)| report.part_no.as_deref()));
+        let end_items = seen::<part::Entity>().filter(part::Column::Kind.eq(domain::part::ITEM));
+        Ok(Self {
+            units: found_among(db, seen::<unit::Entity>(), unit::Column::Code, units).await?,
+            parts: found_among(db, seen::<part::number::Entity>(), part::number::Column::PartNo, parts)
+                .await?,
+            items: found_among(db, end_items, part::Column::PartNo, items).await?,
+        })
     }
-    let why = format!("{part_no} is a part, but not an end item; expected the item it belongs to");
-    Err(Problem::new("item_part_no", why).into())
+
+    fn check(&self, report: &Report) -> Result<()> {
+        let Report { unit, item_part_no: item, part_no, .. } = report;
+        if !self.units.contains(unit) {
+            return Err(StoreError::missing("unit", unit));
+        }
+        self.need_part(item)?;
+        if !self.items.contains(item) {
+            let why = format!("{item} is a part, but not an end item; expected the item it belongs to");
+            return Err(Problem::new("item_part_no", why).into());
+        }
+        part_no.as_deref().map_or(Ok(()), |part_no| self.need_part(part_no))
+    }
+
+    fn need_part(&self, part_no: &str) -> Result<()> {
+        if self.parts.contains(part_no) { Ok(()) } else { Err(StoreError::missing("part", part_no)) }
+    }
 }
 
 /// Keeps a report, what came with it and the entry in the journal.
@@ -159,35 +202,62 @@ pub(crate) async fn keep(
     report: &Report,
     facts: &IntakeFacts,
 ) -> Result<Model> {
-    unit::need(db, &report.unit).await?;
-    need_item(db, &report.item_part_no).await?;
-    if let Some(part_no) = &report.part_no {
-        part::need(db, part_no).await?;
-    }
-    let row = report::Entity::model(report, None, &mut Twins::default());
-    insert_live::<report::Entity>(db, row.clone(), "report", &report.report_ref).await?;
-    let kept = ActiveModel {
-        report_ref: Set(report.report_ref.clone()),
-        receipt_code: Set(facts.receipt_code.clone()),
-        client_key: Set(facts.client_key.clone()),
-        secret_hash: Set(facts.secret_hash.clone()),
-        unit_link_id: Set(facts.unit_link_id),
-        altered_by: Set(facts.altered_by.clone()),
-        sent_at: Set(moment(now)),
+    keep_all(db, by, now, &[(report, facts)]).await?;
+    Ok(row_of((report, facts), now))
+}
+
+/// Keeps reports with what came with each and their entries in the journal, in their order.
+pub(crate) async fn keep_all(
+    db: &impl ConnectionTrait,
+    by: &Actor,
+    now: DateTime<Utc>,
+    sendings: &[Sending<'_>],
+) -> Result<()> {
+    let named = Named::by(db, sendings).await?;
+    sendings.iter().try_for_each(|(report, _)| named.check(report))?;
+    // The database doesn't say which row of a statement it refused.
+    let (report_ref, receipt_code) = match sendings {
+        [(report, facts)] => (report.report_ref.as_str(), facts.receipt_code.as_str()),
+        _ => ("of one row of a list", "of one row of a list"),
     };
-    let kept = Entity::insert(kept).exec_with_returning(db).await;
-    let kept = kept.map_err(|e| StoreError::of_insert(e, "receipt", &facts.receipt_code))?;
-    // A unit may guess part and mode; until an engineer has looked, the report is not sorted.
-    handling::keep(db, handling::received(&report.report_ref, ReportState::Received)).await?;
-    let entry = Entry::new("send", "report", &report.report_ref).after(json::row(row));
-    enter(db, by, now, entry).await?;
-    if let Some(new) = &facts.contact {
-        contact::add(db, by, now, &report.report_ref, new).await?;
+    let rows: Vec<report::Model> = sendings
+        .iter()
+        .map(|(report, _)| report::Entity::model(report, None, &mut Twins::default()))
+        .collect();
+    insert_all_live::<report::Entity>(db, rows.clone(), "report", report_ref).await?;
+    let kept = sendings.iter().map(|sending| row_of(*sending, now).into_active_model()).collect();
+    let kept = insert_all::<ActiveModel>(db, kept).await;
+    kept.map_err(|e| StoreError::of_insert(e, "receipt", receipt_code))?;
+    // A unit may guess part and mode; until an engineer has looked, a report is not sorted.
+    let received =
+        rows.iter().map(|row| handling::received(&row.report_ref, ReportState::Received)).collect();
+    handling::keep_all(db, received).await?;
+    let entries = sendings
+        .iter()
+        .zip(rows)
+        .map(|((report, _), row)| Entry::new("send", "report", &report.report_ref).after(json::row(row)));
+    enter_all(db, by, now, entries.collect()).await?;
+    for (report, facts) in sendings {
+        if let Some(new) = &facts.contact {
+            contact::add(db, by, now, &report.report_ref, new).await?;
+        }
+        if let Some(alarm) = &facts.alarm {
+            on_call::call(db, now, &report.report_ref, alarm).await?;
+        }
     }
-    if let Some(alarm) = &facts.alarm {
-        on_call::call(db, now, &report.report_ref, alarm).await?;
+    Ok(())
+}
+
+fn row_of((report, facts): Sending<'_>, now: DateTime<Utc>) -> Model {
+    Model {
+        report_ref: report.report_ref.clone(),
+        receipt_code: facts.receipt_code.clone(),
+        client_key: facts.client_key.clone(),
+        secret_hash: facts.secret_hash.clone(),
+        unit_link_id: facts.unit_link_id,
+        altered_by: facts.altered_by.clone(),
+        sent_at: moment(now),
     }
-    Ok(kept)
 }
 
 impl Store {

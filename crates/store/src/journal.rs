@@ -9,6 +9,7 @@ use serde_json::Value as Json;
 
 use crate::connect::Store;
 use crate::error::{Result, StoreError};
+use crate::insert::insert_all;
 use crate::page::{Page, contains};
 
 #[derive(Clone, Debug, PartialEq, DeriveEntityModel)]
@@ -108,8 +109,23 @@ pub(crate) async fn enter(
     now: DateTime<Utc>,
     entry: Entry<'_>,
 ) -> Result<i64> {
+    Ok(Entity::insert(row_of(by, now, entry)).exec(db).await?.last_insert_id)
+}
+
+/// Writes entries as [`enter`] does, in their order, many at a time.
+pub(crate) async fn enter_all(
+    db: &impl ConnectionTrait,
+    by: &Actor,
+    now: DateTime<Utc>,
+    entries: Vec<Entry<'_>>,
+) -> Result<()> {
+    let rows: Vec<ActiveModel> = entries.into_iter().map(|entry| row_of(by, now, entry)).collect();
+    Ok(insert_all(db, rows).await?)
+}
+
+fn row_of(by: &Actor, now: DateTime<Utc>, entry: Entry<'_>) -> ActiveModel {
     let (actor, user_id) = named(by);
-    let row = ActiveModel {
+    ActiveModel {
         id: NotSet,
         at: Set(moment(now)),
         actor: Set(actor),
@@ -120,8 +136,7 @@ pub(crate) async fn enter(
         before: Set(entry.before.map(|json| json.to_string())),
         after: Set(entry.after.map(|json| json.to_string())),
         touches_field: Set(!BESIDE_THE_FIELD.contains(&entry.noun) && !entry.act.starts_with(REFUSED)),
-    };
-    Ok(Entity::insert(row).exec(db).await?.last_insert_id)
+    }
 }
 
 /// A point in time as both databases keep it: to the microsecond.

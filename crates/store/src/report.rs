@@ -1,5 +1,7 @@
 //! Failure reports, as units send them and engineers sort them.
 
+use std::collections::HashMap;
+
 use domain::report::Report;
 use sea_orm::entity::prelude::*;
 use sea_orm::sea_query::Expr;
@@ -8,7 +10,7 @@ use sea_orm::{Iterable as _, QuerySelect as _};
 use crate::error::Result;
 use crate::identity::Twins;
 use crate::read_back::{Row, filled, word_of};
-use crate::stored::{Stored, find};
+use crate::stored::{ASKED_AT_ONCE, Stored, find, seen};
 use crate::waiting;
 
 #[derive(Clone, Debug, PartialEq, DeriveEntityModel)]
@@ -129,6 +131,19 @@ pub(crate) async fn find_row(db: &impl ConnectionTrait, report_ref: &str) -> Res
 /// A visible report that must be there.
 pub(crate) async fn need_row(db: &impl ConnectionTrait, report_ref: &str) -> Result<Model> {
     find_row(db, report_ref).await?.ok_or_else(|| crate::StoreError::missing("report", report_ref))
+}
+
+/// Visible reports that must be there, in the order of their references.
+pub(crate) async fn need_rows(db: &impl ConnectionTrait, report_refs: &[&str]) -> Result<Vec<Model>> {
+    let mut found: HashMap<String, Model> = HashMap::with_capacity(report_refs.len());
+    for some in report_refs.chunks(ASKED_AT_ONCE) {
+        let rows = seen::<Entity>().filter(Column::ReportRef.is_in(some.iter().copied())).all(db).await?;
+        found.extend(rows.into_iter().map(|row| (row.report_ref.clone(), row)));
+    }
+    let need = |report_ref: &&str| {
+        found.remove(*report_ref).ok_or_else(|| crate::StoreError::missing("report", report_ref))
+    };
+    report_refs.iter().map(need).collect()
 }
 
 /// Reports of one reading.

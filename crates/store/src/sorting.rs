@@ -5,12 +5,14 @@ use domain::handling::{ReportState, Sorting};
 use domain::permission::Actor;
 use sea_orm::ActiveValue::Set;
 use sea_orm::entity::prelude::*;
+use sea_orm::sea_query::Expr;
 use sea_orm::{IntoActiveModel as _, QueryOrder as _};
 use serde_json::Value as Json;
 
 use crate::connect::Store;
 use crate::error::{Result, StoreError};
-use crate::journal::{self, Entry, enter, moment, named};
+use crate::journal::{self, Entry, enter, enter_all, moment, named};
+use crate::stored::ASKED_AT_ONCE;
 use crate::upload::need_not_taken_back;
 use crate::{handling, meanwhile, part, question, report};
 
@@ -209,7 +211,10 @@ impl Store {
         if let Some(twin) = of.check(&tx, (by, SET_ASIDE), shown).await? {
             return of.repeats(standing.put_aside(by, now, reason).says_as(&standing)).map(|()| twin.id);
         }
-        let number = put_aside(&tx, by, now, report_ref, reason).await?;
+        let after = standing.put_aside(by, now, reason);
+        let entry = Entry::new(SET_ASIDE, "report", report_ref).before(standing.json()).after(after.json());
+        let number = enter(&tx, by, now, entry).await?;
+        after.keep(&tx).await?;
         tx.commit().await?;
         Ok(number)
     }
@@ -247,20 +252,31 @@ impl Store {
     }
 }
 
-/// Sets a report aside, with its entry in the journal, and gives the number of that.
-pub(crate) async fn put_aside(
+/// Sets reports aside, each with its entry in the journal, in the order of their references.
+pub(crate) async fn put_all_aside(
     db: &impl ConnectionTrait,
     by: &Actor,
     now: DateTime<Utc>,
-    report_ref: &str,
+    report_refs: &[&str],
     reason: &str,
-) -> Result<i64> {
-    let before = Standing::read(db, report_ref).await?;
-    let after = before.put_aside(by, now, reason);
-    let entry = Entry::new(SET_ASIDE, "report", report_ref).before(before.json()).after(after.json());
-    let number = enter(db, by, now, entry).await?;
-    after.keep(db).await?;
-    Ok(number)
+) -> Result<()> {
+    let reports = report::need_rows(db, report_refs).await?;
+    let handled = handling::of_each(db, &reports).await?;
+    let before = reports.into_iter().zip(handled).map(|(report, handling)| Standing { report, handling });
+    let (mut entries, mut handled) = (Vec::new(), Vec::new());
+    for (before, report_ref) in before.zip(report_refs) {
+        let after = before.put_aside(by, now, reason);
+        entries.push(Entry::new(SET_ASIDE, "report", report_ref).before(before.json()).after(after.json()));
+        handled.push(after.handling);
+    }
+    enter_all(db, by, now, entries).await?;
+    for some in report_refs.chunks(ASKED_AT_ONCE) {
+        let of = report::Entity::update_many()
+            .col_expr(report::Column::Relevant, Expr::value(false))
+            .col_expr(report::Column::Chargeable, Expr::value(false));
+        of.filter(report::Column::ReportRef.is_in(some.iter().copied())).exec(db).await?;
+    }
+    handling::keep_all(db, handled).await
 }
 
 /// Whether a unit was answered while its report stood decided; what it was told before, or after a decision was taken back, was

@@ -1,13 +1,18 @@
-//! What every noun of a pack has in common once it is a row.
+//! What every noun of a pack has in common once it is a row, and asking for many rows at once.
+
+use std::collections::HashSet;
 
 use sea_orm::sea_query::{Expr, Query, SelectStatement};
 use sea_orm::{
-    ActiveModelTrait, Condition, ConnectionTrait, EntityTrait, ExprTrait as _, IntoActiveModel,
-    QueryFilter as _, QueryOrder as _, Select,
+    ActiveModelTrait, ColumnTrait, Condition, ConnectionTrait, EntityTrait, ExprTrait as _, IntoActiveModel,
+    QueryFilter as _, QueryOrder as _, QuerySelect as _, Select,
 };
 
 use crate::error::Result;
 use crate::identity::Twins;
+
+/// Values that one statement names; no database takes any number of them.
+pub(crate) const ASKED_AT_ONCE: usize = 500;
 
 /// A noun of a pack as rows of one table with an `id` and an `import_id`.
 pub(crate) trait Stored:
@@ -57,4 +62,22 @@ pub(crate) fn find<E: Stored>() -> Select<E> {
 /// All visible nouns in the order they came.
 pub(crate) async fn list<E: Stored>(db: &impl ConnectionTrait) -> Result<Vec<E::Noun>> {
     find::<E>().all(db).await?.into_iter().map(E::noun).collect()
+}
+
+/// Those of some values that rows have in a column.
+pub(crate) async fn found_among<E: EntityTrait>(
+    db: &impl ConnectionTrait,
+    rows: Select<E>,
+    column: E::Column,
+    mut values: Vec<&str>,
+) -> Result<HashSet<String>> {
+    values.sort_unstable();
+    values.dedup();
+    let mut found = HashSet::new();
+    for some in values.chunks(ASKED_AT_ONCE) {
+        let among = ColumnTrait::is_in(&column, some.iter().copied());
+        let of_them = rows.clone().filter(among).select_only().column(column);
+        found.extend(of_them.into_tuple::<String>().all(db).await?);
+    }
+    Ok(found)
 }

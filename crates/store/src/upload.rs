@@ -2,6 +2,8 @@
 
 mod sent;
 
+use std::collections::HashSet;
+
 use chrono::{DateTime, Utc};
 use domain::permission::Actor;
 use domain::report::Report;
@@ -10,12 +12,15 @@ use domain::words::Problem;
 use sea_orm::ActiveValue::{NotSet, Set};
 use sea_orm::IntoActiveModel as _;
 use sea_orm::entity::prelude::*;
+use sea_orm::sea_query::Expr;
 
 use crate::connect::Store;
 use crate::error::{Result, StoreError};
-use crate::intake::{self, IntakeFacts};
+use crate::insert::insert_all;
+use crate::intake::{self, IntakeFacts, Sending};
 use crate::journal::{Entry, enter, moment, named};
-use crate::{json, report, sorting, upload_row};
+use crate::stored::ASKED_AT_ONCE;
+use crate::{json, sorting, upload_row};
 
 pub(crate) use sent::of_report;
 use sent::reports_of;
@@ -93,20 +98,46 @@ pub(crate) async fn need_not_taken_back(db: &impl ConnectionTrait, report_ref: &
     Err(Problem::new("report", why).into())
 }
 
-/// A code that no report has yet.
-async fn free_code(
+/// So many codes that no report has yet, each another one.
+async fn free_codes(
     db: &impl ConnectionTrait,
+    count: usize,
     draw: &mut (dyn FnMut() -> String + Send + Sync),
-) -> Result<String> {
-    let mut last = String::new();
+) -> Result<Vec<String>> {
+    let (mut free, mut used, mut last) = (Vec::with_capacity(count), HashSet::new(), String::new());
     for _ in 0..DRAWS {
-        last = draw();
-        let taken = intake::Entity::find().filter(intake::Column::ReceiptCode.eq(&last)).one(db).await?;
-        if taken.is_none() && report::find_row(db, &last).await?.is_none() {
-            return Ok(last);
+        let drawn: Vec<String> = (free.len()..count).map(|_| draw()).collect();
+        used.extend(intake::used_among(db, drawn.iter().map(String::as_str).collect()).await?);
+        for code in drawn {
+            last.clone_from(&code);
+            if used.insert(code.clone()) {
+                free.push(code);
+            }
+        }
+        if free.len() == count {
+            return Ok(free);
         }
     }
     Err(StoreError::taken("receipt", last))
+}
+
+/// The reports of new rows under codes that are free, with what comes with each.
+fn sendings(rows: &[NewUploadRow], codes: Vec<String>) -> Vec<(Report, IntakeFacts)> {
+    let sending = |(row, receipt_code): (&NewUploadRow, String)| {
+        let report = Report { report_ref: receipt_code.clone(), ..row.report.clone() };
+        let facts = IntakeFacts {
+            receipt_code,
+            client_key: row.client_key.clone(),
+            secret_hash: row.secret_hash.clone(),
+            unit_link_id: None,
+            altered_by: row.altered_by.clone(),
+            // A list tells of what is past: its clock runs on the queue, and nobody is called at night.
+            contact: None,
+            alarm: None,
+        };
+        (report, facts)
+    };
+    rows.iter().zip(codes).map(sending).collect()
 }
 
 impl Store {
@@ -127,10 +158,9 @@ impl Store {
         if let Some(before) = Entity::find().filter(Column::Key.eq(&upload.key)).one(&tx).await? {
             return Ok(before.id);
         }
-        let (mut new, mut sent_before) = (Vec::new(), 0);
-        for row in rows {
-            if intake::is_sent(&tx, &row.client_key).await? { sent_before += 1 } else { new.push(row) }
-        }
+        let count = rows.len();
+        let sent = intake::sent_among(&tx, rows.iter().map(|row| row.client_key.as_str()).collect()).await?;
+        let new: Vec<NewUploadRow> = rows.into_iter().filter(|row| !sent.contains(&row.client_key)).collect();
         if new.is_empty() {
             return Err(
                 Problem::new("file", "every row of it was sent before, so nothing was sent again").into()
@@ -143,7 +173,7 @@ impl Store {
             sha256: Set(upload.sha256.clone()),
             file_name: Set(upload.file_name.clone()),
             reports: Set(i64::try_from(new.len()).unwrap_or(i64::MAX)),
-            sent_before: Set(sent_before),
+            sent_before: Set(i64::try_from(count - new.len()).unwrap_or(i64::MAX)),
             refused: Set(i64::from(upload.refused)),
             made_by: Set(named(by).0),
             made_at: Set(moment(now)),
@@ -152,31 +182,17 @@ impl Store {
             withdrawn_why: Set(None),
         };
         let kept = Entity::insert(kept).exec_with_returning(&tx).await?;
-        for row in new {
-            let NewUploadRow { line, mut report, client_key, secret_hash, altered_by } = row;
-            let receipt_code = free_code(&tx, draw).await?;
-            report.report_ref.clone_from(&receipt_code);
-            // A list tells of what is past: its clock runs on the queue, and nobody is called at night.
-            let (unit_link_id, contact, alarm) = (None, None, None);
-            let facts = IntakeFacts {
-                receipt_code,
-                client_key,
-                secret_hash,
-                unit_link_id,
-                altered_by,
-                contact,
-                alarm,
-            };
-            intake::keep(&tx, by, now, &report, &facts).await?;
-            let of = upload_row::ActiveModel {
-                report_ref: Set(report.report_ref),
-                upload_id: Set(kept.id),
-                line: Set(i64::try_from(line).unwrap_or(i64::MAX)),
-                withdrawn: Set(false),
-            };
-            upload_row::Entity::insert(of).exec_without_returning(&tx).await?;
-        }
         let id = kept.id;
+        let sendings = sendings(&new, free_codes(&tx, new.len(), draw).await?);
+        let all: Vec<Sending<'_>> = sendings.iter().map(|(report, facts)| (report, facts)).collect();
+        intake::keep_all(&tx, by, now, &all).await?;
+        let of_list = new.iter().zip(&sendings).map(|(row, (report, _))| upload_row::ActiveModel {
+            report_ref: Set(report.report_ref.clone()),
+            upload_id: Set(id),
+            line: Set(i64::try_from(row.line).unwrap_or(i64::MAX)),
+            withdrawn: Set(false),
+        });
+        insert_all::<upload_row::ActiveModel>(&tx, of_list.collect()).await?;
         enter(&tx, by, now, Entry::new("send", "upload", &id.to_string()).after(json::row(kept))).await?;
         tx.commit().await?;
         Ok(id)
@@ -201,16 +217,14 @@ impl Store {
             );
         }
         let why = why.trim();
-        for one in &reports {
-            let report_ref = &one.report.report_ref;
-            sorting::put_aside(&tx, by, now, report_ref, &format!("taken back with list {id}: {why}"))
-                .await?;
-            intake::free_key(&tx, report_ref, id).await?;
-            let row = upload_row::Entity::find_by_id(report_ref.clone()).one(&tx).await?;
-            let mut row =
-                row.ok_or_else(|| StoreError::missing("upload row", report_ref))?.into_active_model();
-            row.withdrawn = Set(true);
-            row.update(&tx).await?;
+        let refs: Vec<&str> = reports.iter().map(|one| one.report.report_ref.as_str()).collect();
+        sorting::put_all_aside(&tx, by, now, &refs, &format!("taken back with list {id}: {why}")).await?;
+        intake::free_keys(&tx, &refs, id).await?;
+        for some in refs.chunks(ASKED_AT_ONCE) {
+            let of = upload_row::Entity::update_many()
+                .col_expr(upload_row::Column::Withdrawn, Expr::value(true))
+                .filter(upload_row::Column::ReportRef.is_in(some.iter().copied()));
+            of.exec(&tx).await?;
         }
         let mut row = before.clone().into_active_model();
         row.withdrawn_at = Set(Some(moment(now)));

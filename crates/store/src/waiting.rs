@@ -26,10 +26,10 @@ const PLACE: &str = "CASE \
      WHEN report.part_no IN (SELECT p.part_no FROM part_revision p WHERE p.kind = 'QRC') THEN 2 \
      ELSE 3 END";
 
-/// Gives a report its place after what was written of it.
-pub(crate) async fn place(db: &impl ConnectionTrait, report_ref: &str) -> Result<()> {
+/// Gives some reports their places after what was written of them.
+pub(crate) async fn place(db: &impl ConnectionTrait, report_refs: Vec<&str>) -> Result<()> {
     let of = Entity::update_many().col_expr(Column::Waits, Expr::cust(PLACE));
-    of.filter(Column::ReportRef.eq(report_ref)).exec(db).await?;
+    of.filter(Column::ReportRef.is_in(report_refs)).exec(db).await?;
     Ok(())
 }
 

@@ -114,19 +114,21 @@ pub(crate) async fn of_report(db: &impl ConnectionTrait, report_ref: &str) -> Re
 
 /// The reports that came with a list, in the order of its file.
 pub(super) async fn reports_of(db: &impl ConnectionTrait, id: i64) -> Result<Vec<UploadedReport>> {
-    let mut reports = Vec::new();
     let rows = upload_row::Entity::find().filter(upload_row::Column::UploadId.eq(id));
-    for row in rows.order_by_asc(upload_row::Column::Line).all(db).await? {
-        let found = report::need_row(db, &row.report_ref).await?;
-        let state = handling::state_of(&handling::of(db, &found).await?)?;
-        reports.push(UploadedReport {
+    let rows = rows.order_by_asc(upload_row::Column::Line).all(db).await?;
+    let refs: Vec<&str> = rows.iter().map(|row| row.report_ref.as_str()).collect();
+    let reports = report::need_rows(db, &refs).await?;
+    let handled = handling::of_each(db, &reports).await?;
+    let rows = rows.iter().zip(reports).zip(handled);
+    rows.map(|((row, report), handled)| {
+        Ok(UploadedReport {
             line: row.line.unsigned_abs(),
-            report: report::Entity::noun(found)?,
-            state,
+            report: report::Entity::noun(report)?,
+            state: handling::state_of(&handled)?,
             taken_back: row.withdrawn,
-        });
-    }
-    Ok(reports)
+        })
+    })
+    .collect()
 }
 
 impl Store {

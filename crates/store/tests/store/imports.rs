@@ -46,6 +46,54 @@ fn twice_is_once() {
     });
 }
 
+/// Each noun as the answer to whether the books have it.
+fn there<T: Clone>(nouns: &[T]) -> Vec<Option<T>> {
+    nouns.iter().cloned().map(Some).collect()
+}
+
+#[test]
+fn what_the_books_have_under_the_keys_of_a_pack_is_told_as_it_stands_there() {
+    on_both(|fresh| async move {
+        let (store, all) = (&fresh.store, everything());
+        let mut import = store.begin_import(&Actor::Program, at(0), &[]).await.expect("begun");
+        all.stage(&mut import).await.expect("staged");
+        let books = store.books().await.expect("opened");
+        assert!(books.filled_tables().await.expect("asked").is_empty(), "nobody sees them yet");
+        assert_eq!(books.already_lots(&all.lots).await.expect("asked"), vec![None; all.lots.len()]);
+        drop(books);
+        import.publish(at(1), &[]).await.expect("published");
+
+        let books = store.books().await.expect("opened");
+        assert_eq!(books.filled_tables().await.expect("asked").len(), 16);
+        assert_eq!(books.already_units(&all.units).await.expect("asked"), there(&all.units));
+        let use_patterns = books.already_use_patterns(&all.use_patterns).await;
+        assert_eq!(use_patterns.expect("asked"), there(&all.use_patterns));
+        assert_eq!(books.already_parts(&all.parts).await.expect("asked"), there(&all.parts));
+        let shares = books.already_size_shares(&all.size_shares).await;
+        assert_eq!(shares.expect("asked"), there(&all.size_shares));
+        assert_eq!(books.already_components(&all.components).await.expect("asked"), there(&all.components));
+        assert_eq!(books.already_weighings(&all.weighings).await.expect("asked"), there(&all.weighings));
+        assert_eq!(books.already_lots(&all.lots).await.expect("asked"), there(&all.lots));
+        assert_eq!(books.already_lot_uses(&all.lot_uses).await.expect("asked"), there(&all.lot_uses));
+        assert_eq!(books.already_serials(&all.serials).await.expect("asked"), there(&all.serials));
+        assert_eq!(books.already_movements(&all.movements).await.expect("asked"), there(&all.movements));
+        assert_eq!(books.already_demand(&all.demand).await.expect("asked"), there(&all.demand));
+        assert_eq!(books.already_reports(&all.reports).await.expect("asked"), there(&all.reports));
+        let requirements = books.already_requirements(&all.requirements).await;
+        assert_eq!(requirements.expect("asked"), there(&all.requirements));
+        assert_eq!(books.already_fit_ranges(&all.fit_ranges).await.expect("asked"), there(&all.fit_ranges));
+        assert_eq!(books.already_people(&all.people).await.expect("asked"), there(&all.people));
+        assert_eq!(books.already_changes(&all.changes).await.expect("asked"), there(&all.changes));
+
+        // The key alone decides, and what is new is told apart.
+        let here = all.movements.iter().find(|one| one.row_ref.is_some()).expect("one has a key").clone();
+        let other = Movement { quantity: here.quantity + 1, ..here.clone() };
+        let new = Movement { row_ref: Some("8".into()), ..here.clone() };
+        let asked = books.already_movements(&[new, other]).await;
+        assert_eq!(asked.expect("asked"), [None, Some(here)]);
+    });
+}
+
 #[test]
 fn nobody_sees_a_row_before_the_import_is_published() {
     on_both(|fresh| async move {

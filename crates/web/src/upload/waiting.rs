@@ -1,7 +1,9 @@
 //! Lists between sending the file and deciding what its columns mean: each in a file nobody guesses, for a day.
+//!
+//! Whose a list is and when it came stands on the first line of its file, the whole list on the second.
 
-use std::fs;
-use std::io::{self, Write as _};
+use std::fs::{self, File};
+use std::io::{self, BufRead as _, BufReader, BufWriter, Read as _, Write as _};
 use std::path::{Path, PathBuf};
 
 use chrono::{DateTime, TimeDelta, Utc};
@@ -14,6 +16,8 @@ use crate::secrets::Token;
 const KEPT: TimeDelta = TimeDelta::days(1);
 /// Lists that one sender may have waiting; the oldest go.
 const MOST_WAITING: usize = 5;
+/// Bytes of a first line that are read.
+const LONGEST_FIRST_LINE: u64 = 4 << 10;
 
 /// A list that waits.
 #[derive(Debug, Serialize, Deserialize)]
@@ -28,6 +32,13 @@ pub(crate) struct WaitingList {
     pub(crate) sent_at: DateTime<Utc>,
     /// What it holds.
     pub(crate) table: Table,
+}
+
+/// The first line of a list's file: enough to know whether the list has to go, however long it is.
+#[derive(Serialize, Deserialize)]
+struct FirstLine {
+    sender: String,
+    sent_at: DateTime<Utc>,
 }
 
 /// The folder of waiting lists.
@@ -51,8 +62,13 @@ impl WaitingLists {
         fs::create_dir_all(&self.0)?;
         self.sweep(list.sent_at, &list.sender)?;
         let mut file = tempfile::NamedTempFile::new_in(&self.0)?;
-        serde_json::to_writer(io::BufWriter::new(&mut file), list)?;
-        file.flush()?;
+        let mut writer = BufWriter::new(&mut file);
+        let first = FirstLine { sender: list.sender.clone(), sent_at: list.sent_at };
+        serde_json::to_writer(&mut writer, &first)?;
+        writer.write_all(b"\n")?;
+        serde_json::to_writer(&mut writer, list)?;
+        writer.flush()?;
+        drop(writer);
         file.persist(self.file(key))?;
         Ok(())
     }
@@ -64,7 +80,9 @@ impl WaitingLists {
     pub(crate) fn find(&self, key: &Token, sender: &str) -> io::Result<Option<WaitingList>> {
         match fs::read(self.file(key)) {
             Ok(bytes) => {
-                Ok(Some(serde_json::from_slice::<WaitingList>(&bytes)?).filter(|list| list.sender == sender))
+                // A list that has waited since before there were first lines is the only line of its file.
+                let list = bytes.splitn(2, |byte| *byte == b'\n').last().unwrap_or_default();
+                Ok(Some(serde_json::from_slice::<WaitingList>(list)?).filter(|list| list.sender == sender))
             }
             Err(error) if error.kind() == io::ErrorKind::NotFound => Ok(None),
             Err(error) => Err(error),
@@ -85,12 +103,10 @@ impl WaitingLists {
             let entry = entry?;
             let (path, old) =
                 (entry.path(), now - DateTime::<Utc>::from(entry.metadata()?.modified()?) > KEPT);
-            let list =
-                fs::read(&path).ok().and_then(|bytes| serde_json::from_slice::<WaitingList>(&bytes).ok());
-            match list {
-                Some(list) if now - list.sent_at <= KEPT => {
-                    if list.sender == sender {
-                        own.push((list.sent_at, path));
+            match first_line(&path) {
+                Some(first) if now - first.sent_at <= KEPT => {
+                    if first.sender == sender {
+                        own.push((first.sent_at, path));
                     }
                 }
                 // What is no list is being written at this moment, unless it is old.
@@ -104,10 +120,110 @@ impl WaitingLists {
     }
 }
 
+/// What the first line of a list's file says; nothing where the file is no list, or not yet.
+fn first_line(path: &Path) -> Option<FirstLine> {
+    if path.extension()? != "json" {
+        return None;
+    }
+    let mut line = Vec::new();
+    let file = File::open(path).ok()?.take(LONGEST_FIRST_LINE);
+    BufReader::new(file).read_until(b'\n', &mut line).ok()?;
+    serde_json::from_slice(&line).ok()
+}
+
 /// Somebody else may have swept it at the same moment.
 fn gone(removed: io::Result<()>) -> io::Result<()> {
     match removed {
         Err(error) if error.kind() == io::ErrorKind::NotFound => Ok(()),
         done => done,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::secrets::Secrets;
+
+    fn at(hour: i64) -> DateTime<Utc> {
+        DateTime::default() + TimeDelta::days(20_000) + TimeDelta::hours(hour)
+    }
+
+    fn list(sender: &str, hour: i64) -> WaitingList {
+        WaitingList {
+            sender: sender.into(),
+            file_name: "march.csv".into(),
+            sha256: String::new(),
+            sent_at: at(hour),
+            table: crate::upload::read(b"Date,Item\n2026-03-01,\"RC\n100\"\n").expect("a list"),
+        }
+    }
+
+    fn keep(lists: &WaitingLists, sender: &str, hour: i64) -> Token {
+        let key = Secrets.token();
+        lists.keep(&key, &list(sender, hour)).expect("kept");
+        key
+    }
+
+    fn waits(lists: &WaitingLists, key: &Token, sender: &str) -> bool {
+        lists.find(key, sender).expect("read").is_some()
+    }
+
+    #[test]
+    fn the_sixth_list_of_a_sender_takes_the_place_of_the_oldest_and_a_day_ends_anybodys() {
+        let folder = tempfile::tempdir().expect("a folder");
+        let lists = WaitingLists::under(folder.path());
+        let other = keep(&lists, "unit STORE", 0);
+        let own: Vec<Token> = (0..6).map(|hour| keep(&lists, "unit COVE-2", hour)).collect();
+        let stand: Vec<bool> = own.iter().map(|key| waits(&lists, key, "unit COVE-2")).collect();
+        assert_eq!(stand, [false, true, true, true, true, true]);
+        assert!(waits(&lists, &other, "unit STORE") && !waits(&lists, &other, "unit COVE-2"));
+        let found = lists.find(&own[5], "unit COVE-2").expect("read").expect("there");
+        assert_eq!((found.table, found.sent_at), (list("", 5).table, at(5)));
+        // A day and an hour after the first.
+        keep(&lists, "user 3", 25);
+        let stand: Vec<bool> = own.iter().map(|key| waits(&lists, key, "unit COVE-2")).collect();
+        assert_eq!(stand, [false, true, true, true, true, true]);
+        assert!(!waits(&lists, &other, "unit STORE"));
+    }
+
+    #[test]
+    fn what_has_to_go_is_known_by_the_first_line_alone() {
+        let folder = tempfile::tempdir().expect("a folder");
+        let lists = WaitingLists::under(folder.path());
+        let key = keep(&lists, "unit COVE-2", 0);
+        let text = fs::read_to_string(lists.file(&key)).expect("read");
+        let first = text.lines().next().expect("a line");
+        fs::write(lists.file(&key), format!("{first}\nno list at all")).expect("written");
+        keep(&lists, "unit STORE", 24);
+        assert!(lists.file(&key).exists());
+        keep(&lists, "unit STORE", 25);
+        assert!(!lists.file(&key).exists());
+    }
+
+    #[test]
+    fn a_file_that_is_being_written_counts_as_no_list_and_goes_when_it_is_old() {
+        let folder = tempfile::tempdir().expect("a folder");
+        let lists = WaitingLists::under(folder.path());
+        let key = keep(&lists, "unit COVE-2", 0);
+        let half = lists.0.join(".tmpHalf");
+        fs::copy(lists.file(&key), &half).expect("copied");
+        let file = File::options().write(true).open(&half).expect("opened");
+        file.set_modified(at(1).into()).expect("set");
+        for hour in 1..=5 {
+            keep(&lists, "unit COVE-2", hour);
+        }
+        assert!(half.exists() && !waits(&lists, &key, "unit COVE-2"));
+        keep(&lists, "unit COVE-2", 26);
+        assert!(!half.exists());
+    }
+
+    #[test]
+    fn a_list_from_before_there_were_first_lines_is_found() {
+        let folder = tempfile::tempdir().expect("a folder");
+        let lists = WaitingLists::under(folder.path());
+        let key = keep(&lists, "unit COVE-2", 0);
+        let whole = serde_json::to_string(&list("unit COVE-2", 0)).expect("written");
+        fs::write(lists.file(&key), whole).expect("written");
+        assert!(waits(&lists, &key, "unit COVE-2") && !waits(&lists, &key, "unit STORE"));
     }
 }

@@ -116,6 +116,35 @@ async fn a_list_is_matched_looked_at_sent_once_and_remembered() {
 }
 
 #[tokio::test]
+async fn a_long_list_is_opened_as_it_was_sent_and_the_row_left_out_is_named() {
+    let state = state().await;
+    small_books::bring_in(&state).await;
+    let service = service(&state);
+    let tarn = signed_in(&state, &service, "tarn", Role::UnitReporter, Some("COVE-2")).await;
+    let row = |line: u32| {
+        let item = if line == 437 { "RC-999" } else { "RC-100" };
+        format!("13/03/2025;{item};none;story {line} ends;;\n")
+    };
+    let rows: Vec<String> = (2..=602).map(row).collect();
+    let list = format!("Date;Article;Injury?;Description of defect;Lot no;Colour\n{}", rows.concat());
+    let waiting = led_to(&arrive(&service, &tarn, "year.csv", list.as_bytes()).await);
+    let looked = text(get(&service, &format!("{waiting}?{CHOSEN}&order=day+first"), &tarn).await).await;
+    for words in
+        ["Send 600 reports and leave the rest out", "Row 437</th>", "RC-999", "There is no such item"]
+    {
+        assert!(looked.contains(words), "{words} is missing in {looked}");
+    }
+    let form = format!("{CHOSEN}&order=day+first&seen={}", seen(&looked));
+    let sheet = led_to(&post(&service, &waiting, &tarn, &form).await);
+    let page = text(get(&service, &sheet, &tarn).await).await;
+    assert!(page.contains("600 reports were sent on") && page.contains("1 row was left out."), "{page}");
+    let shown: Vec<&str> =
+        page.split("<td>story ").skip(1).filter_map(|rest| rest.split(' ').next()).collect();
+    let sent: Vec<String> = (2..=602).filter(|line| *line != 437).map(|line| line.to_string()).collect();
+    assert_eq!(shown, sent);
+}
+
+#[tokio::test]
 async fn a_mistaken_list_is_taken_back_and_its_receipts_say_so() {
     let state = state().await;
     small_books::bring_in(&state).await;
