@@ -96,10 +96,8 @@ pub(super) struct Series {
     of: Watched,
     /// Expected failures by the week they are found.
     expected: Vec<f64>,
-    /// Reports by the week they were found.
-    found: Vec<u64>,
     /// Reports by the week they were received.
-    received: Vec<u64>,
+    received: Vec<u32>,
     /// By how much the expectation is raised for what is not known well.
     doubt: f64,
 }
@@ -107,11 +105,21 @@ pub(super) struct Series {
 /// The series of one recurrence.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Raw {
+    /// The recurrence itself, then its upstream lots; none where nothing can be watched.
     series: Vec<Series>,
+    /// Reports of the recurrence by the week they were found.
+    found: Vec<u32>,
     /// Reports expected of all upstream lots, with or without reports.
     on_lots: f64,
     /// Days on which changes to it cut in.
     cut_ins: Vec<Day>,
+}
+
+impl Raw {
+    /// The recurrence itself.
+    fn own(&self) -> Option<&Series> {
+        self.series.first()
+    }
 }
 
 /// The thresholds of every series under one allowance of false signals: half of it goes to the recurrences, half to the
@@ -149,16 +157,11 @@ pub(super) fn watch(
     if years <= 0.0 || false_signals_per_year <= 0.0 {
         return vec![Watch::default(); raws.len()];
     }
-    let season =
-        Season::new(weeks, raws.iter().flat_map(|raw| &raw.series).filter(|s| s.of == Watched::Recurrence));
-    let all: u64 = raws
-        .iter()
-        .flat_map(|raw| &raw.series)
-        .filter(|s| s.of == Watched::Recurrence)
-        .map(|s| s.received.iter().sum::<u64>())
-        .sum();
+    let season = Season::new(weeks, raws);
+    let own = raws.iter().filter_map(|raw| raw.own());
+    let all: f64 = own.flat_map(|series| &series.received).map(|&n| f64::from(n)).sum();
     let on_lots: f64 = raws.iter().map(|raw| raw.on_lots).sum();
-    let allowing = |per_year: f64| Allowance::new(per_year, years, all as f64, on_lots);
+    let allowing = |per_year: f64| Allowance::new(per_year, years, all, on_lots);
     let asked = allowing(false_signals_per_year);
     let others = OTHER_ALLOWANCES.map(|times| allowing(times * false_signals_per_year));
     let of_raw = |raw: &&Raw| {
@@ -167,13 +170,14 @@ pub(super) fn watch(
         for series in &raw.series {
             let of_lot = series.of != Watched::Recurrence;
             let expected = delays.received(&season.applied(&series.expected));
+            let received: Vec<u64> = series.received.iter().map(|&n| u64::from(n)).collect();
             let line = Line {
-                received: &series.received,
                 expected: if of_lot {
                     expected.iter().map(|e| e * series.doubt).collect()
                 } else {
-                    path::by_its_past(&series.received, &expected)
+                    path::by_its_past(&received, &expected)
                 },
+                received,
                 cut_ins: if of_lot { vec![] } else { weeks.of_days(&raw.cut_ins) },
             };
             signals.extend(signal(weeks, series.of, &line, asked.of(series.of)));

@@ -3,7 +3,7 @@
 use chrono::Datelike as _;
 use stats::reporting_delay::nowcast;
 
-use super::Series;
+use super::Raw;
 use crate::analysis::seen::Seen;
 use crate::field::{Day, Field};
 use crate::ledger::Ledger;
@@ -37,6 +37,13 @@ impl Weeks {
     /// The place of a day's week; `None` before the first and after the last.
     pub(super) fn find(&self, day: Day) -> Option<usize> {
         usize::try_from(day.week() - self.first).ok().filter(|&at| at < self.count)
+    }
+
+    /// How many of some days fall in each week.
+    pub(super) fn count(&self, days: impl Iterator<Item = Day>) -> Vec<u32> {
+        let mut counts = vec![0; self.count];
+        days.filter_map(|day| self.find(day)).for_each(|at| counts[at] += 1);
+        counts
     }
 
     pub(super) fn of_days(&self, days: &[Day]) -> Vec<usize> {
@@ -101,16 +108,16 @@ impl Delays {
 pub(super) struct Season(Vec<f64>);
 
 impl Season {
-    pub(super) fn new<'a>(weeks: &Weeks, series: impl Iterator<Item = &'a Series>) -> Self {
+    pub(super) fn new(weeks: &Weeks, raws: &[&Raw]) -> Self {
         let months: Vec<usize> = (0..weeks.len()).map(|at| month(weeks, at)).collect();
         let mut sums = [(MONTH_WEIGHT, MONTH_WEIGHT); 12];
-        for series in series {
-            let (n, e): (u64, f64) = (series.found.iter().sum(), series.expected.iter().sum());
-            let scale = if e > 0.0 { n as f64 / e } else { 0.0 };
+        for (found, expected) in raws.iter().filter_map(|raw| Some((&raw.found, &raw.own()?.expected))) {
+            let (n, e): (f64, f64) = (found.iter().map(|&n| f64::from(n)).sum(), expected.iter().sum());
+            let scale = if e > 0.0 { n / e } else { 0.0 };
             // Recent failures are not all reported, which is no season.
             for at in 0..weeks.len().saturating_sub(LONGEST_DELAY) {
                 let sum = &mut sums[months[at]];
-                *sum = (sum.0 + series.found[at] as f64, sum.1 + scale * series.expected[at]);
+                *sum = (sum.0 + f64::from(found[at]), sum.1 + scale * expected[at]);
             }
         }
         let times = sums.map(|(n, e)| n / e);

@@ -1,15 +1,16 @@
 //! Expected failures by week of a recurrence and of each upstream lot, from spells, age bands and rates.
 
 use super::{Raw, Series, Watched, Weeks};
+use crate::analysis::compared::Compared;
 use crate::analysis::concentration::spread;
 use crate::analysis::factor::FactorLevel;
 use crate::analysis::levels::{Level, Levels, Stratum, add_bands};
 use crate::analysis::lot_lines::REPORTS_WORTH_A_FLAG;
 use crate::analysis::part_exposure::{Bands, PartExposure};
-use crate::analysis::seen::{Seen, comparable};
+use crate::analysis::seen::Key;
 use crate::analysis::standard::Standard;
 use crate::analysis::tally::Tally;
-use crate::field::{DAYS_PER_YEAR, Day, Field, ReportId};
+use crate::field::{ChangeFacts, DAYS_PER_YEAR, Day, Field, LotId};
 use crate::ledger::{Books, Ledger, begins, split_by_age};
 
 /// Items of one lot in one age band over a span of days.
@@ -80,15 +81,12 @@ impl Sum {
 
     fn by_week(&self) -> Vec<f64> {
         let mut a_day = 0.0;
-        let days: Vec<f64> = self.steps[..self.steps.len() - 1]
-            .iter()
-            .map(|step| {
-                a_day += step;
-                // Rounding leaves dust where all have gone.
-                if a_day > 1e-12 { a_day } else { 0.0 }
-            })
-            .collect();
-        days.chunks_exact(7).map(|week| week.iter().sum()).collect()
+        let mut of_day = |step: &f64| {
+            a_day += step;
+            // Rounding leaves dust where all have gone.
+            if a_day > 1e-12 { a_day } else { 0.0 }
+        };
+        self.steps.chunks_exact(7).map(|week| week.iter().map(&mut of_day).sum()).collect()
     }
 }
 
@@ -98,30 +96,31 @@ type Known<'a> = (&'a PartExposure<'a>, &'a Levels, &'a Segments, &'a Tally);
 /// The series of one recurrence: its own, and those of upstream lots with reports enough to signal.
 pub(in crate::analysis) fn raw(
     field: &Field,
-    seen: &Seen,
     (exposure, levels, segments, tally): Known<'_>,
     weeks: &Weeks,
-    reports: &[ReportId],
+    key: Key,
+    compared: &[Compared],
 ) -> Raw {
     if weeks.len() == 0 || tally.read == 0 {
         return Raw::default();
     }
-    let compared: Vec<ReportId> =
-        reports.iter().copied().filter(|&id| comparable(&field.reports[id])).collect();
     let rates: Vec<Bands> = tally.standards.iter().map(Standard::rates).collect();
     let mut sum = Sum::new(weeks);
     for (lot, row) in levels.lots.iter().enumerate() {
         sum.add(segments.of_lot(lot), &rates[row.stratum]);
     }
-    let days = compared.iter().map(|&id| (field.reports[id].found_on, field.reports[id].received_on));
-    let mut raw =
-        Raw { series: vec![series(Watched::Recurrence, weeks, sum.by_week(), days, 1.0)], ..Raw::default() };
-    let mut by_lot: Vec<(usize, Day, Day)> = compared
+    let reports = || compared.iter().map(|compared| &field.reports[compared.id]);
+    let own = Series {
+        of: Watched::Recurrence,
+        expected: sum.by_week(),
+        received: weeks.count(reports().map(|report| report.received_on)),
+        doubt: 1.0,
+    };
+    let found = weeks.count(reports().map(|report| report.found_on));
+    let mut raw = Raw { series: vec![own], found, on_lots: 0.0, cut_ins: cut_ins(field, key) };
+    let mut by_lot: Vec<(usize, Day)> = compared
         .iter()
-        .filter_map(|&id| {
-            let report = &field.reports[id];
-            Some((levels.find_lot(seen.lot(id).lot?)?, report.found_on, report.received_on))
-        })
+        .filter_map(|report| Some((levels.find_lot(report.lot?)?, field.reports[report.id].received_on)))
         .collect();
     by_lot.sort_unstable();
     for level in &levels.all {
@@ -130,36 +129,29 @@ pub(in crate::analysis) fn raw(
             years.iter().zip(&rates[*stratum]).map(|(y, r)| y * r).sum()
         };
         raw.on_lots += level.years.iter().map(at_rates).sum::<f64>();
-        let members: Vec<usize> = level.members.iter().filter(|m| m.1 >= 0.5).map(|m| m.0).collect();
-        raw.series.extend(of_lot(weeks, (exposure, levels, segments, tally), level, &members, &by_lot).map(
-            |mut s| {
-                s.of = Watched::UsedLot(lot);
-                s
-            },
-        ));
+        raw.series.extend(of_lot(weeks, (exposure, levels, segments, tally), (lot, level), &by_lot));
     }
-    raw.cut_ins = cut_ins(field, &raw, reports);
     raw
 }
 
-/// The items of some lots against the rates of all others; `None` with few reports or few peers.
+/// The items of an upstream lot against the rates of all others; `None` with few reports or few peers.
 fn of_lot(
     weeks: &Weeks,
     (exposure, levels, segments, tally): Known<'_>,
-    level: &Level,
-    members: &[usize],
-    by_lot: &[(usize, Day, Day)],
+    (lot, level): (LotId, &Level),
+    by_lot: &[(usize, Day)],
 ) -> Option<Series> {
-    let days = members.iter().flat_map(|&at| {
+    let members: Vec<usize> = level.members.iter().filter(|m| m.1 >= 0.5).map(|m| m.0).collect();
+    let received = members.iter().flat_map(|&at| {
         let from = by_lot.partition_point(|r| r.0 < at);
-        by_lot[from..].iter().take_while(move |r| r.0 == at).map(|r| (r.1, r.2))
+        by_lot[from..].iter().take_while(move |r| r.0 == at).map(|r| r.1)
     });
-    let days: Vec<(Day, Day)> = days.collect();
-    if days.len() < REPORTS_WORTH_A_FLAG as usize {
+    let received: Vec<Day> = received.collect();
+    if received.len() < REPORTS_WORTH_A_FLAG as usize {
         return None;
     }
     let (mut counts, mut years) = (Vec::new(), Vec::new());
-    for &at in members {
+    for &at in &members {
         add_bands(&mut counts, levels.lots[at].stratum, &tally.counts[at], 1.0);
         add_bands(&mut years, levels.lots[at].stratum, &levels.lots[at].years, 1.0);
     }
@@ -177,34 +169,18 @@ fn of_lot(
     }
     // One standard deviation of what is not known of its true rate were it like its peers.
     let scatter = tally.scatter * spread(exposure, levels, tally, level);
-    let doubt = 1.0 + (1.0 / peers as f64 + scatter).sqrt();
-    Some(series(Watched::Recurrence, weeks, sum.by_week(), days.into_iter(), doubt))
+    Some(Series {
+        of: Watched::UsedLot(lot),
+        expected: sum.by_week(),
+        received: weeks.count(received.into_iter()),
+        doubt: 1.0 + (1.0 / peers as f64 + scatter).sqrt(),
+    })
 }
 
-fn series(
-    of: Watched,
-    weeks: &Weeks,
-    expected: Vec<f64>,
-    days: impl Iterator<Item = (Day, Day)>,
-    doubt: f64,
-) -> Series {
-    let (mut found, mut received) = (vec![0; weeks.len()], vec![0; weeks.len()]);
-    for (found_on, received_on) in days {
-        weeks.find(found_on).into_iter().for_each(|at| found[at] += 1);
-        weeks.find(received_on).into_iter().for_each(|at| received[at] += 1);
-    }
-    Series { of, expected, found, received, doubt }
-}
-
-/// When changes meant to cure the recurrence cut in.
-fn cut_ins(field: &Field, raw: &Raw, reports: &[ReportId]) -> Vec<Day> {
-    let Some(report) = reports.first().filter(|_| !raw.series.is_empty()).map(|&id| &field.reports[id])
-    else {
-        return vec![];
+/// When changes meant to cure a recurrence cut in.
+fn cut_ins(field: &Field, (part, mode): Key) -> Vec<Day> {
+    let cures = |change: &&ChangeFacts| {
+        change.part == part && (change.modes.is_empty() || change.modes.contains(&mode))
     };
-    let cures = |c: &&crate::field::ChangeFacts| {
-        Some(c.part) == report.part
-            && (c.modes.is_empty() || report.mode.is_some_and(|mode| c.modes.contains(&mode)))
-    };
-    field.changes.rows().iter().filter(cures).filter_map(|c| c.cut_in_on).collect()
+    field.changes.rows().iter().filter(cures).filter_map(|change| change.cut_in_on).collect()
 }

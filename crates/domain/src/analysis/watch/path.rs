@@ -9,8 +9,9 @@ use super::{Signal, Watched, Weeks};
 const PAST_WEIGHT: f64 = 5.0;
 
 /// A series ready to be scored.
-pub(super) struct Line<'a> {
-    pub(super) received: &'a [u64],
+pub(super) struct Line {
+    /// Reports by the week they were received.
+    pub(super) received: Vec<u64>,
     /// Expected by week while nothing has changed.
     pub(super) expected: Vec<f64>,
     /// Weeks in which the score gets a head start.
@@ -33,7 +34,7 @@ pub(super) fn by_its_past(received: &[u64], shape: &[f64]) -> Vec<f64> {
 }
 
 /// The first signal of a line.
-pub(super) fn signal(weeks: &Weeks, of: Watched, line: &Line<'_>, thresholds: &Thresholds) -> Option<Signal> {
+pub(super) fn signal(weeks: &Weeks, of: Watched, line: &Line, thresholds: &Thresholds) -> Option<Signal> {
     let live = line.expected.iter().filter(|e| **e > 0.0).count();
     let mean = line.expected.iter().sum::<f64>() / live.max(1) as f64;
     if live == 0 {
@@ -57,7 +58,7 @@ pub(super) fn signal(weeks: &Weeks, of: Watched, line: &Line<'_>, thresholds: &T
 
 /// The path, with its signals. After a signal and after a cut-in it goes on from half the threshold, so that what
 /// goes on or was not cured shows soon (Lucas' fast initial response).
-fn scores(line: &Line<'_>, ratio: f64, threshold: f64) -> Option<Vec<Step>> {
+fn scores(line: &Line, ratio: f64, threshold: f64) -> Option<Vec<Step>> {
     let mut chart = Cusum {
         reference_rate: reference_rate(1.0, ratio).ok()?,
         threshold,
