@@ -210,6 +210,7 @@ fn a_movement_before_its_lot_was_made_is_shown_and_serves_only_once_made() {
         unit: unit_id(&field, "A"),
         stock: Stock::Lot(lot_id(&field, "L1")),
         kind: K::Issue,
+        is_event: false,
         on_record: 0,
         stated: 500,
         made_on: Some(day("2022-01-15")),

@@ -2,8 +2,9 @@
 
 use std::collections::HashMap;
 
-use crate::common::{date, lot, movement, small};
+use crate::common::{date, fastener_replaced, lot, movement, small};
 use chrono::{Days, NaiveDate};
+use domain::event::Event;
 use domain::field::{Day, Field, FieldBuilder, Stock};
 use domain::ledger::{Ledger, TakeOrder, fold};
 use domain::lot::Lot;
@@ -43,27 +44,40 @@ fn any_movement() -> impl Strategy<Value = Movement> {
     )
 }
 
-fn field_of(movements: &[Movement]) -> Field {
-    field_with(small(&LOTS), movements)
+/// Any replacement of a part, whether its items are there or not.
+fn any_event() -> impl Strategy<Value = Event> {
+    (0u64..40, 0usize..4, 0usize..3, 1u32..12).prop_map(|(offset, lot, unit, quantity)| Event {
+        happened_on: on(offset),
+        lot_no: LOTS.get(lot).map(|&l| l.to_owned()),
+        quantity,
+        ..fastener_replaced("2024-01-01", UNITS[unit])
+    })
+}
+
+fn field_of(movements: &[Movement], events: &[Event]) -> Field {
+    field_with(small(&LOTS), movements, events)
 }
 
 /// The same books of a third lot that was made on day 20, so that some rows are of before.
-fn field_of_late(movements: &[Movement]) -> Field {
+fn field_of_late(movements: &[Movement], events: &[Event]) -> Field {
     let mut b = small(&LOTS[..2]);
     b.lot(&Lot { made_on: Some(on(20)), ..lot(LOTS[2], "PACK", "A") }).expect("new lot");
-    field_with(b, movements)
+    field_with(b, movements, events)
 }
 
-fn field_with(mut b: FieldBuilder, movements: &[Movement]) -> Field {
+fn field_with(mut b: FieldBuilder, movements: &[Movement], events: &[Event]) -> Field {
     for m in movements {
         m.check().expect("well-formed");
         b.movement(m).expect("known names");
+    }
+    for e in events {
+        b.event(e).expect("known names");
     }
     b.build()
 }
 
 fn ledger_of(movements: &[Movement], as_of: Day) -> Ledger {
-    fold(&field_of(movements), as_of, TakeOrder::OldestFirst)
+    fold(&field_of(movements, &[]), as_of, TakeOrder::OldestFirst)
 }
 
 proptest! {
@@ -73,10 +87,13 @@ proptest! {
     fn the_order_of_rows_is_irrelevant(
         (rows, shuffled) in prop::collection::vec(any_movement(), 0..40)
             .prop_flat_map(|rows| (Just(rows.clone()), Just(rows).prop_shuffle())),
+        (events, mixed) in prop::collection::vec(any_event(), 0..8)
+            .prop_flat_map(|events| (Just(events.clone()), Just(events).prop_shuffle())),
         late in any::<bool>(),
     ) {
         let field = if late { field_of_late } else { field_of };
-        let [a, b] = [rows, shuffled].map(|rows| fold(&field(&rows), on(60).into(), TakeOrder::OldestFirst));
+        let [a, b] = [(rows, events), (shuffled, mixed)]
+            .map(|(rows, events)| fold(&field(&rows, &events), on(60).into(), TakeOrder::OldestFirst));
         prop_assert_eq!(a.spells, b.spells);
         prop_assert_eq!(a.discrepancies, b.discrepancies);
         prop_assert_eq!(a.held, b.held);
@@ -85,11 +102,12 @@ proptest! {
     #[test]
     fn the_least_is_never_above_the_best_nor_the_best_above_the_most(
         rows in prop::collection::vec(any_movement(), 0..40),
+        events in prop::collection::vec(any_event(), 0..8),
         newest in any::<bool>(),
         late in any::<bool>(),
         as_of in 0u64..60,
     ) {
-        let field = if late { field_of_late(&rows) } else { field_of(&rows) };
+        let field = if late { field_of_late(&rows, &events) } else { field_of(&rows, &events) };
         let order = if newest { TakeOrder::NewestFirst } else { TakeOrder::OldestFirst };
         let ledger = fold(&field, on(as_of).into(), order);
         let mut spans = vec![ledger.item_years(|_| true)];

@@ -9,7 +9,7 @@ use super::replacement::converted;
 use super::sources::{Source, phase};
 use super::waiting::Waiting;
 use super::{Discrepancy, short};
-use crate::field::{Day, MovementFacts, Stock, UnitId};
+use crate::field::{Day, MovementFacts, Stock};
 use crate::movement::{Condition, MovementKind as K};
 
 impl Fold<'_> {
@@ -76,6 +76,13 @@ impl Fold<'_> {
 
     fn apply(&mut self, movement: &MovementFacts, sources: &[Source]) {
         let (day, unit) = (movement.day, movement.unit);
+        let found_anew;
+        let sources = if self.replace_before(movement.quantity, sources) {
+            found_anew = self.sources(movement);
+            found_anew.as_slice()
+        } else {
+            sources
+        };
         match movement.kind {
             K::Opening => self.open(movement),
             K::Receive => self.put((movement.stock, Some(unit)), day, Cohort::new(movement.quantity, day)),
@@ -160,6 +167,7 @@ impl Fold<'_> {
                 unit: movement.unit,
                 stock: movement.stock,
                 kind: movement.kind,
+                is_event: false,
                 on_record,
                 stated: movement.quantity,
                 made_on: None,
@@ -221,7 +229,7 @@ impl Fold<'_> {
     }
 
     /// Items that left a place though they were not on record there: they were there at most since its books began.
-    fn overtake(&mut self, place: Place, day: Day, quantity: u32) -> Vec<Cohort> {
+    pub(super) fn overtake(&mut self, place: Place, day: Day, quantity: u32) -> Vec<Cohort> {
         let mut shown = self.take(place, day, quantity, |c| !on_books(c));
         let left = quantity - shown.iter().map(|c| c.quantity).sum::<u32>();
         if left > 0 {
@@ -247,11 +255,6 @@ impl Fold<'_> {
         let begin = seen.or(super::made_on(self.field, place.0)).unwrap_or(day);
         self.once_made(place.0, begin).min(day)
     }
-
-    /// Whether anything is on record at a unit for a stock.
-    pub(super) fn holds(&self, stock: Stock, unit: UnitId) -> bool {
-        self.on_record((stock, Some(unit))) > 0
-    }
 }
 
 #[cfg(test)]
@@ -259,7 +262,7 @@ mod tests {
     use proptest::prelude::*;
 
     use super::*;
-    use crate::field::{Field, Id as _, LotId, PartId};
+    use crate::field::{Field, Id as _, LotId, PartId, UnitId};
     use crate::ledger::{Ledger, TakeOrder};
     use crate::nouns::{builder, lot, part, unit};
     use crate::unit::UnitKind;

@@ -7,9 +7,10 @@ use rustc_hash::FxHashMap;
 use super::books::Books;
 use super::clocks::Clocks;
 use super::holding::{Cohort, Holding, TakeOrder, on_books};
+use super::replacement::{AllDue, Around};
 use super::serials::{Serials, Stays};
 use super::{Discrepancy, Ledger, Spell};
-use crate::field::{Day, Field, Id, LotId, MovementFacts, PartId, Stock, UnitId};
+use crate::field::{Day, EventFacts, Field, Id, LotId, MovementFacts, PartId, Stock, UnitId};
 use crate::movement::MovementKind;
 
 /// Where a stock lies: at a unit, or (`None`) returned and waiting.
@@ -32,12 +33,18 @@ pub(super) struct Fold<'a> {
     pub(super) unrecorded: FxHashMap<Stock, Option<u32>>,
     /// Lots that items of others are converted to, and since when.
     pub(super) converted_since: FxHashMap<Stock, Day>,
+    /// Those of them that a store, depot or repair unit converts to.
+    pub(super) mended_since: FxHashMap<Stock, Day>,
     pub(super) lost: FxHashMap<(Stock, UnitId), Vec<Cohort>>,
     pub(super) first_seen: FxHashMap<Stock, Day>,
     pub(super) clocks: Clocks,
     pub(super) replaced_by_conversion: FxHashMap<(Stock, LotId), Vec<PartId>>,
     /// Each part that was replaced with everything inside it.
     pub(super) inside: FxHashMap<PartId, Vec<PartId>>,
+    /// Each part that was replaced on items of no known lot with what it may be inside of.
+    pub(super) around: FxHashMap<PartId, Around>,
+    /// Replacements of the day that are still to be placed.
+    pub(super) due: AllDue,
     pub(super) stays: Stays,
     spells: Vec<Spell>,
     pub(super) discrepancies: Vec<Discrepancy>,
@@ -61,14 +68,10 @@ fn fold_wanted(field: &Field, as_of: Day, order: TakeOrder, wanted: impl Fn(Part
     let mut movements: Vec<&MovementFacts> =
         field.movements.iter().filter(|m| m.day <= as_of && wanted(super::part_of(field, m.stock))).collect();
     movements.sort_unstable_by_key(|m| (m.day, super::sources::phase(field, m), **m));
-    // A replacement whose lot is not known looks at what its unit holds, whatever that is.
-    let mut events: Vec<_> = field
-        .events
-        .iter()
-        .filter(|e| e.day <= as_of && e.lot.is_none_or(|lot| wanted(field.part_of_lot(lot))))
-        .collect();
-    events.sort_unstable();
     let mut fold = Fold::new(field, order, &movements);
+    let mut events: Vec<&EventFacts> =
+        field.events.iter().filter(|e| e.day <= as_of && fold.concerns(e, &wanted)).collect();
+    events.sort_unstable();
     let mut days: BTreeMap<Day, (&[&MovementFacts], usize, usize)> = BTreeMap::new();
     for group in movements.chunk_by(|a, b| a.day == b.day) {
         days.insert(group[0].day, (group, 0, 0));
@@ -81,10 +84,10 @@ fn fold_wanted(field: &Field, as_of: Day, order: TakeOrder, wanted: impl Fn(Part
     }
     for (day, (group, from, to)) in days {
         let counts = group.partition_point(|m| m.kind != MovementKind::Count);
+        fold.count_converted(group);
+        fold.fall_due(&events[from..to]);
         fold.apply_day(&group[..counts]);
-        for event in &events[from..to] {
-            fold.replace(event);
-        }
+        fold.replace_the_rest();
         fold.recount(day, &group[counts..]);
     }
     fold.finish(as_of)
@@ -102,11 +105,14 @@ impl<'a> Fold<'a> {
             stores: FxHashMap::default(),
             unrecorded: FxHashMap::default(),
             converted_since: FxHashMap::default(),
+            mended_since: FxHashMap::default(),
             lost: FxHashMap::default(),
             first_seen: FxHashMap::default(),
             clocks: Clocks::default(),
             replaced_by_conversion: FxHashMap::default(),
             inside: FxHashMap::default(),
+            around: FxHashMap::default(),
+            due: AllDue::default(),
             stays: Stays::new(field),
             spells: Vec::new(),
             discrepancies: movements.iter().flat_map(|m| Discrepancy::before_made(field, m)).collect(),
@@ -128,14 +134,26 @@ impl<'a> Fold<'a> {
                 fold.unrecorded.remove(&movement.stock);
             }
             if let Some(to) = movement.to_lot.map(Stock::Lot) {
-                // Movements come by day. What is converted to a lot is of its quantity, and was never new of it.
+                // Movements come by day.
                 fold.converted_since.entry(to).or_insert(movement.day);
-                if let Some(Some(left)) = fold.unrecorded.get_mut(&to) {
-                    *left = left.saturating_sub(movement.quantity);
+                if !fold.in_service(Some(movement.unit)) {
+                    fold.mended_since.entry(to).or_insert(movement.day);
                 }
             }
         }
         fold
+    }
+
+    /// What is converted to a lot on a day is of its quantity, and was never new of it: of what nobody has issued by then so
+    /// much less is left. What went out before is none of it.
+    fn count_converted(&mut self, movements: &[&MovementFacts]) {
+        for movement in movements {
+            if let Some(to) = movement.to_lot.map(Stock::Lot)
+                && let Some(Some(left)) = self.unrecorded.get_mut(&to)
+            {
+                *left = left.saturating_sub(movement.quantity);
+            }
+        }
     }
 
     pub(super) fn in_service(&self, unit: Option<UnitId>) -> bool {
@@ -175,6 +193,7 @@ impl<'a> Fold<'a> {
         }
         if on_books(&cohort) && cohort.quantity > 0 {
             self.filled.push(place);
+            self.wake_due(place.1);
         }
         let entered = self.once_made(place.0, cohort.entered);
         let holding = self.holding(place, day);

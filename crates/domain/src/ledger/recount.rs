@@ -51,6 +51,10 @@ impl Fold<'_> {
 
     /// Counts of one part at one unit: first those by lot, then those without, of one size before those of any.
     fn recount_part(&mut self, day: Day, counts: &[&MovementFacts]) {
+        for count in counts.iter().filter(|count| matches!(count.stock, Stock::Lot(_))) {
+            let here = self.on_record((count.stock, Some(count.unit)));
+            self.put_away(count, count.stock, u64::from(count.quantity).saturating_sub(here));
+        }
         self.name_those_of_unknown_lot(day, counts);
         let mut counted: Vec<Counted> = Vec::new();
         let mut named: BTreeSet<Place> = counts.iter().map(|c| (c.stock, Some(c.unit))).collect();
@@ -71,13 +75,13 @@ impl Fold<'_> {
         let swapped = missing.min(surplus);
         let (mut swapped_out, mut swapped_in) = (swapped, swapped);
         for count in &counted {
-            let expected = count.on_record != count.stated && !self.is_first_sight(count);
-            if expected {
+            if count.on_record != count.stated && !self.is_first_sight(count) {
                 self.discrepancies.push(Discrepancy {
                     day,
                     unit: counts[0].unit,
                     stock: count.place.0,
                     kind: MovementKind::Count,
+                    is_event: false,
                     on_record: short(count.on_record),
                     stated: short(count.stated),
                     made_on: None,
@@ -89,14 +93,30 @@ impl Fold<'_> {
             swapped_out -= mixed;
             let mixed = count.surplus().min(swapped_in);
             self.write_up(count, day, swapped, mixed);
+            self.note_as_seen(count);
             swapped_in -= mixed;
             let since = self.once_made(count.place.0, day);
             self.holding(count.place, day).anchor = since;
         }
     }
 
-    /// What is counted of lots beyond their records is first of all what is there of no known lot, for somebody read the labels:
-    /// as far as no other lot lacks as many, and no line says that so many of no known lot are there still.
+    /// What a store, depot or repair unit counts beyond its records is first of all what came back, for somebody put it away
+    /// there: moves up to so many returned items of a stock to who counted them, and says how many.
+    fn put_away(&mut self, count: &MovementFacts, stock: Stock, quantity: u64) -> u64 {
+        if self.in_service(Some(count.unit)) {
+            return 0;
+        }
+        let mut found = 0;
+        for cohort in self.take((stock, None), count.day, quantity, on_books) {
+            found += u64::from(cohort.quantity);
+            self.put((stock, Some(count.unit)), count.day, cohort);
+        }
+        found
+    }
+
+    /// What is counted of lots beyond their records is next what is there, or at a store came back, of no known lot, for
+    /// somebody read the labels: as far as no other lot lacks as many, and no line says that so many of no known lot are there
+    /// still.
     fn name_those_of_unknown_lot(&mut self, day: Day, counts: &[&MovementFacts]) {
         let (mut lots, rest): (Vec<&MovementFacts>, Vec<&MovementFacts>) =
             counts.iter().copied().partition(|count| matches!(count.stock, Stock::Lot(_)));
@@ -109,7 +129,7 @@ impl Fold<'_> {
             let stated: u64 = rest.iter().map(|count| u64::from(count.quantity)).sum();
             let unknown: BTreeSet<Place> = rest
                 .iter()
-                .flat_map(|count| self.counted_among(count.stock, count.unit))
+                .flat_map(|count| self.counted_among(count.stock, Some(count.unit)))
                 .filter(|place| matches!(place.0, Stock::Unknown(..)))
                 .collect();
             let there: u64 = unknown.iter().map(|&place| self.on_record(place)).sum();
@@ -126,7 +146,11 @@ impl Fold<'_> {
             // What served before the lot was made is not of it.
             let may_be =
                 |c: &Cohort| on_books(c) && made.is_none_or(|made| made.0 <= c.entered.0 - c.age_days);
-            for place in self.counted_among(count.stock, count.unit) {
+            let mut places = self.counted_among(count.stock, own.1);
+            if !self.in_service(own.1) {
+                places.extend(self.counted_among(count.stock, None));
+            }
+            for place in places {
                 let lacking = u64::from(count.quantity).saturating_sub(self.on_record(own)).min(left);
                 if place == own || lacking == 0 {
                     continue;
@@ -139,21 +163,49 @@ impl Fold<'_> {
         }
     }
 
-    /// A store counts new stock whose arrival nobody recorded: that is a first sight, not a disagreement.
+    /// A store counts new stock whose arrival nobody recorded: that is a first sight, not a disagreement, as long as no more
+    /// is counted than is left of what was made.
     fn is_first_sight(&self, count: &Counted) -> bool {
-        !self.in_service(count.place.1) && self.unrecorded.contains_key(&count.place.0) && count.surplus() > 0
+        let unseen = self.unrecorded.get(&count.place.0);
+        let may_be = unseen.is_some_and(|left| left.is_none_or(|left| u64::from(left) >= count.surplus()));
+        !self.in_service(count.place.1) && count.surplus() > 0 && may_be
+    }
+
+    /// What a store has counted is on record there, and can't be issued once more as new stock that nobody saw.
+    fn note_as_seen(&mut self, count: &Counted) {
+        if !self.in_service(count.place.1)
+            && let Some(Some(left)) = self.unrecorded.get_mut(&count.place.0)
+        {
+            *left = left.saturating_sub(short(count.surplus()));
+        }
     }
 
     /// A count of a part without its lot covers all lots of it together that no other line of the day names: the only line
     /// is the total, beside lines by lot it is the rest. What is too few is written off from those of unknown lot, then
     /// from those longest in service; what is too many is of unknown lot.
-    fn count_of_the_rest(&self, count: &MovementFacts, named: &mut BTreeSet<Place>) -> Vec<Counted> {
+    fn count_of_the_rest(&mut self, count: &MovementFacts, named: &mut BTreeSet<Place>) -> Vec<Counted> {
         let own = (count.stock, Some(count.unit));
-        let mut places = self.counted_among(count.stock, count.unit);
+        let mut places = self.counted_among(count.stock, own.1);
         // What one line without lot has covered is not there for the next.
         places.retain(|&place| place == own || named.insert(place));
-        let total: u64 = places.iter().map(|&place| self.on_record(place)).sum();
+        let mut total: u64 = places.iter().map(|&place| self.on_record(place)).sum();
         let stated = u64::from(count.quantity);
+        if total < stated {
+            let covered: BTreeSet<Place> = places.iter().copied().collect();
+            for (stock, _) in self.counted_among(count.stock, None) {
+                let here = (stock, own.1);
+                // What has a line of its own is counted there.
+                if named.contains(&here) && !covered.contains(&here) {
+                    continue;
+                }
+                let found = self.put_away(count, stock, stated - total);
+                total += found;
+                if found > 0 && !covered.contains(&here) {
+                    named.insert(here);
+                    places.push(here);
+                }
+            }
+        }
         let (mut missing, surplus) = (total.saturating_sub(stated), stated.saturating_sub(total));
         places
             .into_iter()

@@ -40,7 +40,7 @@ pub(super) enum Which {
 }
 
 impl Which {
-    fn wants(self, cohort: &Cohort) -> bool {
+    pub(super) fn wants(self, cohort: &Cohort) -> bool {
         on_books(cohort)
             && match self {
                 Self::Any => true,
@@ -78,7 +78,9 @@ impl Fold<'_> {
                 }
                 sources
             }
-            K::Return | K::Transfer | K::Convert | K::Loss | K::Retire => self.held(movement),
+            K::Return | K::Transfer | K::Convert | K::Loss | K::Retire => {
+                self.held(movement.kind, stock, movement.unit)
+            }
         }
     }
 
@@ -92,21 +94,25 @@ impl Fold<'_> {
         self.unrecorded.contains_key(&stock)
     }
 
-    /// Whether a lot of unstated quantity may be nothing but items of other lots that have been converted to it by a day: those
-    /// go out before new ones that nobody saw.
+    /// Whether a lot may be nothing but items of other lots that have been converted to it by a day: those go out before new
+    /// ones that nobody saw. Of a lot of stated quantity only what a store converted is waiting to go out.
     fn may_be_converted_alone(&self, stock: Stock, day: Day) -> bool {
-        self.converted_since.get(&stock).is_some_and(|&since| since <= day)
-            && self.unrecorded.get(&stock) == Some(&None)
+        let since = match self.unrecorded.get(&stock) {
+            Some(None) => self.converted_since.get(&stock),
+            Some(Some(_)) => self.mended_since.get(&stock),
+            None => None,
+        };
+        since.is_some_and(|&since| since <= day)
     }
 
-    fn held(&self, movement: &MovementFacts) -> Vec<Source> {
-        let (stock, unit) = (movement.stock, movement.unit);
+    /// Where a line about items at a unit may find them.
+    pub(super) fn held(&self, kind: K, stock: Stock, unit: UnitId) -> Vec<Source> {
         let (here, returned) = ((stock, Some(unit)), Source::Place((stock, None), Which::Any));
         let mut sources = Vec::new();
         if self.in_service(Some(unit)) {
             sources.push(Source::Place(here, Which::Any));
         } else {
-            if movement.kind == K::Return {
+            if kind == K::Return {
                 sources.extend([Source::Place(here, Which::Any), returned]);
             } else {
                 // What a store scraps, mends or passes on has been in service, as long as it has such items.
@@ -121,10 +127,11 @@ impl Fold<'_> {
         sources
     }
 
-    /// Where a count of a stock at a unit may find it: under its own name, then among what it may lie among.
-    pub(super) fn counted_among(&self, stock: Stock, unit: UnitId) -> Vec<Place> {
-        let mut sources = vec![Source::Place((stock, Some(unit)), Which::Any)];
-        self.look_further(stock, Some(unit), &mut sources);
+    /// Where a count of a stock at a unit, or (`None`) among what was returned, may find it: under its own name, then among
+    /// what it may lie among.
+    pub(super) fn counted_among(&self, stock: Stock, unit: Option<UnitId>) -> Vec<Place> {
+        let mut sources = vec![Source::Place((stock, unit), Which::Any)];
+        self.look_further(stock, unit, &mut sources);
         let place = |source| match source {
             Source::Place(place, _) => Some(place),
             Source::Unrecorded(_) => None,
