@@ -15,7 +15,7 @@ use std::sync::Arc;
 pub use builder::{FieldBuilder, LeftOut};
 pub use day::{DAYS_PER_YEAR, Day};
 pub use facts::{
-    ComponentFacts, DemandFacts, EventFacts, InspectionFacts, LotFacts, MovementFacts, PartFacts,
+    ByDay, ComponentFacts, DemandFacts, EventFacts, InspectionFacts, LotFacts, MovementFacts, PartFacts,
     ReportFacts, RevisionFacts, SerialFacts, Stock, UnitFacts, UseFacts,
 };
 pub use ids::{

@@ -6,6 +6,7 @@
 
 mod content;
 mod cut_in;
+mod origin;
 mod passage;
 mod replaced;
 mod revisions;
@@ -15,6 +16,7 @@ mod whereabouts;
 
 pub use content::Content;
 pub use cut_in::{CutIn, changes_of};
+pub(crate) use origin::Origin;
 pub use revisions::{RevisionStep, revisions_of};
 pub use tree::{Kin, Lineage, Step};
 pub use unknown_lot::UnknownLot;

@@ -70,7 +70,7 @@ impl Levels {
             facts.maker.into_iter().for_each(|maker| add(FactorLevel::Maker(maker), 1.0));
             facts.size.into_iter().for_each(|size| add(FactorLevel::Size(size), 1.0));
             facts.made_on.into_iter().for_each(|day| add(FactorLevel::MonthMade(day.month()), 1.0));
-            for (used, share) in upstream(field, exposure.part, lot) {
+            for (used, share) in upstream(field, exposure.part, lot, exposure.as_of()) {
                 add(FactorLevel::UsedLot(used), share);
             }
         }

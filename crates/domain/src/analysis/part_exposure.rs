@@ -109,6 +109,11 @@ impl<'a> PartExposure<'a> {
         Self { part, ledger, years, cells, begins, spent: Spent::default() }
     }
 
+    /// The date of the books it is from.
+    pub(super) fn as_of(&self) -> Day {
+        self.ledger.as_of
+    }
+
     /// Cells, one slice a lot.
     pub(super) fn lots(&self) -> impl Iterator<Item = &[Cell]> {
         self.cells.chunk_by(|a, b| a.lot == b.lot)

@@ -1,30 +1,47 @@
 //! Upstream lots of a failed part in each item lot, with the share of the items that has each.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
-use crate::field::{Field, LotId, PartId};
-use crate::lineage::{DEEPEST, shares, used_by_part};
+use crate::field::{Day, Field, LotId, PartId};
+use crate::lineage::{DEEPEST, Origin, shares, used_by_part};
 
-/// Lots of the failed part in an item lot and what those were made from, with the share of the items that has each.
+/// A lot that a walk has come to, whether the failed part has been passed on the way, and the parts taken out by conversions on
+/// it, which no longer count.
+type Place = (LotId, bool, BTreeSet<PartId>);
+
+/// Lots of the failed part in an item lot and what those were made from, with the share of the items that has each, by what was
+/// converted up to a day.
 ///
 /// Where a lot used several lots of one part, they share its items by the quantities used, or equally where a quantity
-/// is not known: which item has which is not on record. Shares along a way through the lineage multiply.
-pub(super) fn upstream(field: &Field, failed: PartId, item_lot: LotId) -> Vec<(LotId, f64)> {
+/// is not known: which item has which is not on record. Items of other lots that became the lot are among its items by their
+/// number, with the lots that they have of the parts that they kept. Shares along a way through the lineage multiply.
+pub(super) fn upstream(field: &Field, failed: PartId, item_lot: LotId, on: Day) -> Vec<(LotId, f64)> {
     let mut found: BTreeMap<LotId, f64> = BTreeMap::new();
-    // Level by level, each lot once with all its ways together and whether the failed part has been passed on them.
-    let mut level = BTreeMap::from([((item_lot, field.part_of_lot(item_lot) == failed), 1.0)]);
+    // Level by level, each lot once with all its ways together.
+    let first: Place = (item_lot, field.part_of_lot(item_lot) == failed, BTreeSet::new());
+    let mut level = BTreeMap::from([(first, 1.0)]);
     for _ in 0..DEEPEST {
-        let mut next: BTreeMap<(LotId, bool), f64> = BTreeMap::new();
-        for ((lot, inside), share) in level {
+        let mut next: BTreeMap<Place, f64> = BTreeMap::new();
+        for ((lot, inside, gone), share) in level {
+            let origin = Origin::of(field, lot, on);
             for (part, lots) in used_by_part(field, lot) {
+                let share = share * origin.share_with_own(part);
+                if gone.contains(&part) || share <= 0.0 {
+                    continue;
+                }
                 let inside = inside || part == failed;
                 let quantities: Vec<Option<f64>> = lots.iter().map(|lot| lot.1).collect();
                 for (&(below, _), part_of_it) in lots.iter().zip(shares(&quantities)) {
                     if inside {
                         *found.entry(below).or_default() += share * part_of_it;
                     }
-                    *next.entry((below, inside)).or_default() += share * part_of_it;
+                    *next.entry((below, inside, gone.clone())).or_default() += share * part_of_it;
                 }
+            }
+            for converted in origin.converted.iter().filter(|converted| converted.items > 0.0) {
+                let Some(from) = converted.from else { continue };
+                let gone = gone.union(&converted.gone).copied().collect();
+                *next.entry((from, inside, gone)).or_default() += share * origin.share_converted(converted);
             }
         }
         level = next;
@@ -35,8 +52,11 @@ pub(super) fn upstream(field: &Field, failed: PartId, item_lot: LotId) -> Vec<(L
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::lot::Lot;
     use crate::lot_use::LotUse;
-    use crate::nouns::{builder, lot, part};
+    use crate::movement::{Movement, MovementKind};
+    use crate::nouns::{builder, component, date, lot, movement, part, unit};
+    use crate::unit::UnitKind;
 
     /// Ten levels of ten lots, each made of all ten below it: ten thousand million ways, and a tenth of the items has each lot.
     #[test]
@@ -59,8 +79,78 @@ mod tests {
         let field = b.build();
         let failed = field.part_names.find("P1").expect("known");
         let (item_lot, _) = field.lots.iter().find(|(_, lot)| *lot.lot_no == *"L0-0").expect("known");
-        let found = upstream(&field, failed, item_lot);
+        let found = upstream(&field, failed, item_lot, date("2024-01-01").into());
         assert_eq!(found.len(), 100);
         assert!(found.iter().all(|(_, share)| (share - 0.1).abs() < 1e-12), "{found:?}");
+    }
+
+    /// Fifty of the hundred packs of L1, with tubes of T1, became L2, of which fifty were made new with tubes of T2.
+    /// Conversion gives a pack another cover and another clip, and takes the strap away: of these none has the old one. After
+    /// it half of L2 has tubes of T1, the day before none.
+    #[test]
+    fn converted_items_have_the_lots_of_the_parts_they_kept() {
+        let mut b = builder();
+        b.unit(&unit("A", UnitKind::Wearing)).expect("new");
+        for (part_no, revisions) in
+            [("PACK", "AB"), ("TUBE", "A"), ("COVER", "AB"), ("CLIP-1", "A"), ("CLIP-2", "A"), ("STRAP", "A")]
+        {
+            for revision in revisions.chars() {
+                let kind = if part_no == "PACK" { "ITEM" } else { "WEB" };
+                b.part(&part(part_no, &revision.to_string(), kind)).expect("new");
+            }
+        }
+        let inside = [
+            ("A", "TUBE", "A"),
+            ("A", "COVER", "A"),
+            ("A", "CLIP-1", "A"),
+            ("A", "STRAP", "A"),
+            ("B", "TUBE", "A"),
+            ("B", "COVER", "B"),
+            ("B", "CLIP-2", "A"),
+        ];
+        for (of, part_no, revision) in inside {
+            b.component(&component(("PACK", of), (part_no, revision), 1.0)).expect("known");
+        }
+        let lots = [
+            ("L1", "PACK", "A", 100),
+            ("L2", "PACK", "B", 100),
+            ("T1", "TUBE", "A", 100),
+            ("T2", "TUBE", "A", 50),
+            ("C1", "COVER", "A", 100),
+            ("C2", "COVER", "B", 100),
+            ("K1", "CLIP-1", "A", 100),
+            ("K2", "CLIP-2", "A", 100),
+            ("S1", "STRAP", "A", 100),
+        ];
+        for (lot_no, part_no, revision, quantity) in lots {
+            b.lot(&Lot { quantity: Some(quantity), ..lot(lot_no, part_no, revision) }).expect("new");
+        }
+        for (lot_no, used, quantity) in [
+            ("L1", "T1", 100.0),
+            ("L1", "C1", 100.0),
+            ("L1", "K1", 100.0),
+            ("L1", "S1", 100.0),
+            ("L2", "T2", 50.0),
+            ("L2", "C2", 100.0),
+            ("L2", "K2", 100.0),
+        ] {
+            let used = LotUse { lot_no: lot_no.into(), used_lot_no: used.into(), quantity: Some(quantity) };
+            b.lot_use(&used).expect("known");
+        }
+        let became = movement("2024-01-01", MovementKind::Convert, "L1", "A", 50);
+        b.movement(&Movement { to_lot_no: Some("L2".into()), ..became }).expect("known");
+        let field = b.build();
+        let id = |lot_no: &str| field.lots.iter().find(|(_, l)| *l.lot_no == *lot_no).expect("known").0;
+        let by = |part_no: &str, on: &str| {
+            let failed = field.part_names.find(part_no).expect("known");
+            upstream(&field, failed, id("L2"), date(on).into())
+        };
+        assert_eq!(by("TUBE", "2024-01-01"), [(id("T1"), 0.5), (id("T2"), 0.5)]);
+        assert_eq!(by("TUBE", "2023-12-31"), [(id("T2"), 1.0)]);
+        assert_eq!(by("COVER", "2024-01-01"), [(id("C2"), 1.0)], "another revision");
+        assert_eq!(by("CLIP-2", "2024-01-01"), [(id("K2"), 1.0)], "another part");
+        assert!(by("CLIP-1", "2024-01-01").is_empty() && by("STRAP", "2024-01-01").is_empty());
+        let failed = field.part_names.find("TUBE").expect("known");
+        assert_eq!(upstream(&field, failed, id("L1"), date("2024-01-01").into()), [(id("T1"), 1.0)]);
     }
 }

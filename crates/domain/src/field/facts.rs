@@ -97,13 +97,16 @@ pub struct LotFacts {
     pub used: Vec<(LotId, Option<f64>)>,
     /// What it went into, with quantities.
     pub used_in: Vec<(LotId, Option<f64>)>,
-    /// Lots whose issued items became this one, with how many in all.
-    pub converted_from: Vec<(LotId, u32)>,
-    /// Lots that issued items of this one became, with how many in all.
-    pub converted_into: Vec<(LotId, u32)>,
-    /// Items that became this lot, also those whose lot before is not known.
+    /// Lots whose items became this one, with how many on which days; `None` for those whose lot before is not known.
+    pub converted_from: Vec<(Option<LotId>, ByDay)>,
+    /// Lots that items of this one became, with how many on which days.
+    pub converted_into: Vec<(LotId, ByDay)>,
+    /// Items that became this lot in all, also those whose lot before is not known.
     pub converted: u32,
 }
+
+/// Items by the day on which something became of them.
+pub type ByDay = Vec<(Day, u32)>;
 
 /// Where a serial was, when.
 #[derive(Clone, Copy, Debug, PartialEq)]

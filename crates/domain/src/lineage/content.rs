@@ -35,7 +35,7 @@ impl Content {
     /// Of items that have it by one way or another, or by both.
     pub(super) fn or(self, other: Self) -> Self {
         Self {
-            share: self.share + other.share - self.share * other.share,
+            share: either(self.share, other.share),
             most: self.most + other.most,
             without: self.without.min(other.without),
         }
@@ -46,6 +46,11 @@ impl Content {
         let items = items.unwrap_or(f64::INFINITY);
         Self { most: self.most.min(items), without: self.without.min(items), ..self }
     }
+}
+
+/// The share that has one thing, or another of which it is independent, or both.
+pub(super) fn either(one: f64, other: f64) -> f64 {
+    one + other - one * other
 }
 
 /// What a lot was made from, of one part.

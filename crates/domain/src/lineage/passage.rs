@@ -3,9 +3,9 @@
 use std::collections::{BTreeSet, HashMap};
 
 use super::DEEPEST;
-use super::content::{Content, Group};
-use crate::field::{Field, Id as _, LotId, PartId, RevisionId, SizeId};
-use crate::ledger::changed_parts;
+use super::content::{Content, Group, either};
+use super::origin::{ANY_DAY, Converted, Origin};
+use crate::field::{Day, Field, Id as _, LotId, PartId, RevisionId, SizeId};
 
 /// Items converted more often than this are not followed further back.
 const MOST_CONVERSIONS: usize = 4;
@@ -39,11 +39,12 @@ impl Scope {
     }
 }
 
-/// The ways of one lot into others.
+/// The ways of one lot into others, by what was converted up to a day.
 pub(super) struct Passage<'a> {
     field: &'a Field,
     of: LotId,
     scope: &'a Scope,
+    on: Day,
     found: HashMap<Asked, Passed>,
 }
 
@@ -52,8 +53,8 @@ pub(super) struct Passage<'a> {
 type Asked = (LotId, BTreeSet<PartId>, usize, usize);
 
 impl<'a> Passage<'a> {
-    pub(super) fn new(field: &'a Field, of: LotId, scope: &'a Scope) -> Self {
-        Self { field, of, scope, found: HashMap::new() }
+    pub(super) fn new(field: &'a Field, of: LotId, scope: &'a Scope, on: Day) -> Self {
+        Self { field, of, scope, on, found: HashMap::new() }
     }
 
     /// How a lot contains the lot in question.
@@ -77,14 +78,12 @@ impl<'a> Passage<'a> {
         if let Some(found) = self.found.get(&key) {
             return *found;
         }
-        let made = self.by_parts(lot, replaced, left, conversions);
-        let became = if conversions == 0 {
-            Passed::NOTHING
-        } else {
-            self.by_conversion(lot, replaced, left, conversions - 1)
-        };
-        let content = made.content.or(became.content).within(items_of(self.field, lot));
-        let passed = Passed { content, amount: add(made.amount, became.amount) };
+        let origin = Origin::of(self.field, lot, self.on);
+        let own = self.by_parts(lot, &origin, replaced, left, conversions);
+        let before = self.by_conversion(&origin, replaced, left, conversions);
+        let ways = own.iter().map(|way| way.1).chain(before.iter().map(|way| way.1));
+        let amount = ways.map(|way| way.amount).sum();
+        let passed = Passed { content: together(&origin, &own, &before), amount };
         self.found.insert(key, passed);
         passed
     }
@@ -93,64 +92,57 @@ impl<'a> Passage<'a> {
         lot == self.of || self.scope.has(lot)
     }
 
+    /// By the lots of each part that a lot was made from, in the items that have one of them.
     fn by_parts(
         &mut self,
         lot: LotId,
+        origin: &Origin,
         replaced: &BTreeSet<PartId>,
         left: usize,
         conversions: usize,
-    ) -> Passed {
+    ) -> Vec<(PartId, Passed)> {
         let facts = &self.field.lots[lot];
         let part_of = |used: &(LotId, Option<f64>)| self.field.part_of_lot(used.0);
         // Most of what a lot was made from has nothing to do with the lot in question.
         let concerned: BTreeSet<PartId> =
             facts.used.iter().filter(|used| self.is_in_scope(used.0)).map(part_of).collect();
-        let mut whole = Passed::NOTHING;
+        let mut ways = Vec::new();
         for part in concerned.into_iter().filter(|part| !replaced.contains(part)) {
-            let mut group = Vec::new();
+            let (mut group, mut amount) = (Vec::new(), Some(0.0));
             for &(from, quantity) in facts.used.iter().filter(|used| part_of(used) == part) {
                 let below = self.walk(from, replaced, left - 1, conversions);
-                whole.amount = add(whole.amount, self.portion(from, below, quantity));
+                amount = add(amount, self.portion(from, below, quantity));
                 group.push((quantity, below.content));
             }
             let pieces = pieces_of(self.field, facts.revision, facts.size, part);
-            let group = Group { items: items_of(self.field, lot), pieces, used: group };
-            whole.content = whole.content.or(group.content());
+            let [items, in_all] = origin.with_own(part);
+            let content = Group { items: in_all, pieces, used: group }.content().within(items);
+            ways.push((part, Passed { content, amount }));
         }
-        whole
+        ways
     }
 
-    /// Items of other lots that became this one keep the parts that were not replaced.
-    fn by_conversion(
+    /// By each lot whose items became this one: they keep the parts that were not taken out.
+    fn by_conversion<'o>(
         &mut self,
-        lot: LotId,
+        origin: &'o Origin,
         replaced: &BTreeSet<PartId>,
         left: usize,
         conversions: usize,
-    ) -> Passed {
-        let facts = &self.field.lots[lot];
-        let mut whole = Passed::NOTHING;
-        let mut group = Vec::with_capacity(facts.converted_from.len());
-        for &(from, items) in &facts.converted_from {
-            if !self.is_in_scope(from) {
-                group.push((Some(f64::from(items)), Content::NOTHING));
-                continue;
+    ) -> Vec<(&'o Converted, Passed)> {
+        let mut ways = Vec::with_capacity(origin.converted.len());
+        for converted in origin.converted.iter().filter(|converted| converted.items > 0.0) {
+            let from = converted.from.filter(|&from| conversions > 0 && self.is_in_scope(from));
+            let mut passed = Passed::NOTHING;
+            if let Some(from) = from {
+                let gone: BTreeSet<PartId> = replaced.union(&converted.gone).copied().collect();
+                let before = self.walk(from, &gone, left - 1, conversions - 1);
+                let amount = self.portion(from, before, Some(converted.items));
+                passed = Passed { content: before.content, amount };
             }
-            let mut gone = replaced.clone();
-            gone.extend(changed_parts(self.field, from, lot));
-            let before = self.walk(from, &gone, left - 1, conversions);
-            let quantity = Some(f64::from(items));
-            whole.amount = add(whole.amount, self.portion(from, before, quantity));
-            group.push((quantity, before.content));
+            ways.push((converted, passed));
         }
-        let known: f64 = group.iter().filter_map(|used| used.0).sum();
-        let group = Group { items: items_of(self.field, lot), pieces: Some(1.0), used: group };
-        whole.content = group.content();
-        // Items whose lot before is not known may be of this one, which the most of it says; its share is of all.
-        if known > 0.0 {
-            whole.content.share *= known / f64::from(facts.converted).max(known);
-        }
-        whole
+        ways
     }
 
     /// What of the lot in question goes on with a quantity of `from`.
@@ -169,18 +161,52 @@ fn add(a: Option<f64>, b: Option<f64>) -> Option<f64> {
     Some(a? + b?)
 }
 
-/// Items of a lot: as made, or as many as were converted into it.
-pub(super) fn items_of(field: &Field, lot: LotId) -> Option<f64> {
-    let facts = &field.lots[lot];
-    let items = facts.quantity.unwrap_or(0).max(facts.converted);
-    (items > 0).then(|| f64::from(items))
+/// What a lot contains by the lots it was made from and by those whose items became it. Items that kept a part have none of
+/// the lots that the others got it from, so that of these two what is sure adds up.
+fn together(origin: &Origin, own: &[(PartId, Passed)], before: &[(&Converted, Passed)]) -> Content {
+    let by_own = |of: &dyn Fn(PartId) -> bool| {
+        own.iter().filter(|way| of(way.0)).fold(0.0, |share, way| either(share, way.1.content.share))
+    };
+    let mut share = origin.share_new() * by_own(&|_| true);
+    for (converted, passed) in before {
+        let new_parts = by_own(&|part| !converted.keeps(part));
+        share += origin.share_converted(converted) * either(passed.content.share, new_parts);
+    }
+    let items = origin.items();
+    let by_conversion = of_converted(before, |_| true);
+    let new = items.map_or(f64::INFINITY, |items| items - origin.became());
+    let (mut most, mut without) = (by_conversion.most, by_conversion.without + new);
+    for (part, passed) in own {
+        let kept = of_converted(before, |converted| converted.keeps(*part));
+        most += passed.content.most;
+        without = without.min(passed.content.without + kept.without);
+    }
+    Content { share, most, without }.within(items)
+}
+
+/// Which of converted items contain the lot in question by what they were before. Those whose lot before is not known may be of
+/// it, where any of the others are.
+fn of_converted(ways: &[(&Converted, Passed)], wanted: impl Fn(&Converted) -> bool) -> Content {
+    let ways = ways.iter().filter(|way| wanted(way.0));
+    let items: f64 = ways.clone().map(|way| way.0.items).sum();
+    if items <= 0.0 {
+        return Content { share: 0.0, most: 0.0, without: 0.0 };
+    }
+    let known = ways.filter(|way| way.0.from.is_some());
+    let used = known.map(|way| (Some(way.0.items), way.1.content)).collect();
+    Group { items: Some(items), pieces: Some(1.0), used }.content().within(Some(items))
+}
+
+/// Items of a lot, on any day: as made, and as many as were converted into it.
+fn items_of(field: &Field, lot: LotId) -> Option<f64> {
+    Origin::of(field, lot, ANY_DAY).items()
 }
 
 /// The whole of a lot, of which shares are taken: as made, and never less than what went on from it.
 pub(super) fn basis(field: &Field, lot: LotId) -> Option<f64> {
     let facts = &field.lots[lot];
     let used: Option<f64> = facts.used_in.iter().map(|u| u.1).sum();
-    let converted: f64 = facts.converted_into.iter().map(|c| f64::from(c.1)).sum();
+    let converted: f64 = facts.converted_into.iter().flat_map(|c| &c.1).map(|day| f64::from(day.1)).sum();
     let went_on = used.map(|used| used + converted);
     match (items_of(field, lot), went_on) {
         (Some(made), Some(went_on)) => Some(made.max(went_on)),
@@ -190,7 +216,12 @@ pub(super) fn basis(field: &Field, lot: LotId) -> Option<f64> {
 }
 
 /// Pieces of a part in one of a revision and size, where the structure has it as a component.
-fn pieces_of(field: &Field, revision: RevisionId, size: Option<SizeId>, part: PartId) -> Option<f64> {
+pub(super) fn pieces_of(
+    field: &Field,
+    revision: RevisionId,
+    size: Option<SizeId>,
+    part: PartId,
+) -> Option<f64> {
     let lines = field.revisions[revision].components.iter();
     let mut always = 0.0;
     let mut configured: HashMap<_, f64> = HashMap::new();

@@ -3,9 +3,10 @@
 use std::collections::{HashMap, HashSet};
 
 use super::content::Content;
-use super::passage::{Passage, Scope, basis, items_of};
+use super::origin::{ANY_DAY, Origin};
+use super::passage::{Passage, Scope, basis};
 use super::{DEEPEST, shares, used_by_part};
-use crate::field::{Field, LotId};
+use crate::field::{Day, Field, LotId};
 
 /// A lot above or below another.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -53,16 +54,17 @@ pub struct Lineage {
 impl Lineage {
     /// The lineage of a lot.
     pub fn of(field: &Field, of: LotId) -> Self {
-        let (above, below) = (levels(of, |lot| sources(field, lot)), levels(of, |lot| goals(field, lot)));
+        let above = levels(of, |lot| sources(field, lot));
+        let below = levels(of, |lot| goals(field, lot, ANY_DAY));
         let mut up: Vec<Kin> = Vec::with_capacity(above.len());
         let cone: HashSet<LotId> = above.keys().copied().chain([of]).collect();
         for (&lot, &steps) in &above {
-            let inside = levels(lot, |lot| goals(field, lot).filter(|goal| cone.contains(goal)));
+            let inside = levels(lot, |lot| goals(field, lot, ANY_DAY).filter(|goal| cone.contains(goal)));
             let scope = Scope::new(field, inside.into_keys());
-            up.extend(kin(&mut Passage::new(field, lot, &scope), of, lot, steps));
+            up.extend(kin(&mut Passage::new(field, lot, &scope, ANY_DAY), of, lot, steps));
         }
         let scope = Scope::new(field, below.keys().copied());
-        let mut passage = Passage::new(field, of, &scope);
+        let mut passage = Passage::new(field, of, &scope, ANY_DAY);
         let mut down: Vec<Kin> =
             below.iter().filter_map(|(&lot, &steps)| kin(&mut passage, lot, lot, steps)).collect();
         for side in [&mut up, &mut down] {
@@ -73,9 +75,9 @@ impl Lineage {
     }
 }
 
-/// The lots that contain this one, it itself left out, whether surely or perhaps.
-pub(super) fn descendants(field: &Field, of: LotId) -> Vec<LotId> {
-    levels(of, |lot| goals(field, lot)).into_keys().collect()
+/// The lots that contain this one on a day, it itself left out, whether surely or perhaps.
+pub(super) fn descendants(field: &Field, of: LotId, on: Day) -> Vec<LotId> {
+    levels(of, |lot| goals(field, lot, on)).into_keys().collect()
 }
 
 fn kin(passage: &mut Passage<'_>, lower: LotId, lot: LotId, steps: usize) -> Option<Kin> {
@@ -108,12 +110,13 @@ fn levels<I: Iterator<Item = LotId>>(of: LotId, next: impl Fn(LotId) -> I) -> Ha
 
 fn sources(field: &Field, lot: LotId) -> impl Iterator<Item = LotId> {
     let facts = &field.lots[lot];
-    facts.used.iter().map(|u| u.0).chain(facts.converted_from.iter().map(|c| c.0))
+    facts.used.iter().map(|u| u.0).chain(facts.converted_from.iter().filter_map(|c| c.0))
 }
 
-fn goals(field: &Field, lot: LotId) -> impl Iterator<Item = LotId> {
+fn goals(field: &Field, lot: LotId, on: Day) -> impl Iterator<Item = LotId> {
     let facts = &field.lots[lot];
-    facts.used_in.iter().map(|u| u.0).chain(facts.converted_into.iter().map(|c| c.0))
+    let became = facts.converted_into.iter().filter(move |c| c.1.iter().any(|day| day.0 <= on));
+    facts.used_in.iter().map(|u| u.0).chain(became.map(|c| c.0))
 }
 
 /// Steps that lie on a way from one end to the other, with what goes each way: above, the nearest first, then below.
@@ -144,18 +147,19 @@ fn steps(field: &Field, of: LotId, up: &[Kin], down: &[Kin]) -> Vec<Step> {
 
 /// What one lot was made from, each with its share of the lot's items.
 fn steps_up(field: &Field, into: LotId) -> Vec<Step> {
+    let origin = Origin::of(field, into, ANY_DAY);
     let mut steps = Vec::new();
-    for used in used_by_part(field, into).into_values() {
+    for (part, used) in used_by_part(field, into) {
         let quantities: Vec<Option<f64>> = used.iter().map(|u| u.1).collect();
         for (&(from, quantity), share) in used.iter().zip(shares(&quantities)) {
+            let share = share * origin.share_with_own(part);
             steps.push(Step { from, into, quantity, by_conversion: false, share });
         }
     }
-    let items = items_of(field, into);
-    for &(from, converted) in &field.lots[into].converted_from {
-        let quantity = f64::from(converted);
-        let share = items.map_or(0.0, |items| quantity / items);
-        steps.push(Step { from, into, quantity: Some(quantity), by_conversion: true, share });
+    for converted in &origin.converted {
+        let Some(from) = converted.from else { continue };
+        let (quantity, share) = (Some(converted.items), origin.share_converted(converted));
+        steps.push(Step { from, into, quantity, by_conversion: true, share });
     }
     steps
 }
@@ -164,7 +168,8 @@ fn steps_up(field: &Field, into: LotId) -> Vec<Step> {
 fn steps_down(field: &Field, from: LotId) -> impl Iterator<Item = Step> {
     let facts = &field.lots[from];
     let used = facts.used_in.iter().map(|&(into, quantity)| (into, quantity, false));
-    let became = facts.converted_into.iter().map(|&(into, items)| (into, Some(f64::from(items)), true));
+    let items = |days: &[(Day, u32)]| days.iter().map(|day| f64::from(day.1)).sum::<f64>();
+    let became = facts.converted_into.iter().map(move |(into, days)| (*into, Some(items(days)), true));
     let whole = basis(field, from);
     used.chain(became).map(move |(into, quantity, by_conversion)| {
         let share = quantity.zip(whole).map_or(0.0, |(quantity, whole)| quantity / whole);

@@ -3,6 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::content::Content;
+use super::origin::ANY_DAY;
 use super::passage::{Passage, Scope};
 use super::replaced::{content, of_new_parts};
 use super::tree::descendants;
@@ -98,11 +99,11 @@ impl Whereabouts {
 
     /// Who holds what was made from `of`, by the books up to the date of the ledger.
     pub fn new(field: &Field, ledger: &Ledger, of: LotId) -> Self {
-        let below = descendants(field, of);
+        let below = descendants(field, of, ledger.as_of);
         let scope = Scope::new(field, below.iter().copied());
         let repaired = ledger.clocks.with_new_lot(|lot| lot == of || scope.has(lot));
         let possible = Possible::new(field, below.iter().copied().chain([of]));
-        let mut passage = Passage::new(field, of, &scope);
+        let mut passage = Passage::new(field, of, &scope, ledger.as_of);
         let mut rows: Vec<(Place, Holder)> = Vec::new();
         let (mut total, mut in_service) = (Held::default(), Held::default());
         for (stock, held) in concerned(ledger, of, &below, &repaired) {
@@ -218,7 +219,7 @@ impl Sum {
 /// The parts whose movements say where a lot went: items of one part can be mistaken for one another, become others, and be
 /// given a part of a lot they weren't made from.
 fn parts_that_move(field: &Field, of: LotId) -> BTreeSet<PartId> {
-    let lots: BTreeSet<LotId> = descendants(field, of).into_iter().chain([of]).collect();
+    let lots: BTreeSet<LotId> = descendants(field, of, ANY_DAY).into_iter().chain([of]).collect();
     let given = field.events.iter().filter(|event| event.new_lot.is_some_and(|lot| lots.contains(&lot)));
     let repaired = given.filter_map(|event| event.lot.or_else(|| lot_of_serial(field, event.serial?)));
     let mut parts: BTreeSet<PartId> =
@@ -226,7 +227,7 @@ fn parts_that_move(field: &Field, of: LotId) -> BTreeSet<PartId> {
     loop {
         let before = parts.len();
         for (lot, facts) in field.lots.iter().filter(|(_, facts)| !facts.converted_from.is_empty()) {
-            let sources = facts.converted_from.iter().map(|&(from, _)| field.part_of_lot(from));
+            let sources = facts.converted_from.iter().filter_map(|c| c.0).map(|from| field.part_of_lot(from));
             let kin: Vec<PartId> = sources.chain([field.part_of_lot(lot)]).collect();
             if kin.iter().any(|part| parts.contains(part)) {
                 parts.extend(kin);

@@ -3,8 +3,9 @@
 use super::{FieldBuilder, day};
 use crate::demand::Demand;
 use crate::event::Event;
+use crate::field::day::Day;
 use crate::field::facts::{
-    DemandFacts, EventFacts, InspectionFacts, MovementFacts, ReportFacts, SerialFacts, Stock, UseFacts,
+    ByDay, DemandFacts, EventFacts, InspectionFacts, MovementFacts, ReportFacts, SerialFacts, Stock, UseFacts,
 };
 use crate::field::ids::{LotId, ReportId};
 use crate::inspection::Inspection;
@@ -63,7 +64,7 @@ impl FieldBuilder {
         let to_unit = movement.to_unit.as_deref().map(|u| self.find_unit("to_unit", u)).transpose()?;
         let to_lot = self.find_optional_lot("to_lot_no", movement.to_lot_no.as_deref())?;
         if let Some(to_lot) = to_lot {
-            self.conversion(stock, to_lot, movement.quantity);
+            self.conversion(stock, to_lot, movement.moved_on.into(), movement.quantity);
         }
         self.field.movements.push(MovementFacts {
             day: movement.moved_on.into(),
@@ -79,14 +80,20 @@ impl FieldBuilder {
         Ok(())
     }
 
-    /// Remembers at both lots that items of one became the other.
-    fn conversion(&mut self, from: Stock, to: LotId, quantity: u32) {
+    /// Remembers at both lots that items of one became the other, and when: who asks for an earlier day must not see it.
+    fn conversion(&mut self, from: Stock, to: LotId, on: Day, quantity: u32) {
+        let from = match from {
+            Stock::Lot(from) => Some(from),
+            Stock::Unknown(..) => None,
+        };
+        if from == Some(to) || quantity == 0 {
+            return;
+        }
         let lots = &mut self.field.lots;
         lots[to].converted = lots[to].converted.saturating_add(quantity);
-        let Stock::Lot(from) = from else { return };
-        if from != to {
-            add_to(&mut lots[to].converted_from, from, quantity);
-            add_to(&mut lots[from].converted_into, to, quantity);
+        add_to(&mut lots[to].converted_from, from, on, quantity);
+        if let Some(from) = from {
+            add_to(&mut lots[from].converted_into, to, on, quantity);
         }
     }
 
@@ -222,10 +229,10 @@ impl FieldBuilder {
     }
 }
 
-/// Adds to the sum of a lot; few lots are ever converted into one.
-fn add_to(sums: &mut Vec<(LotId, u32)>, lot: LotId, quantity: u32) {
-    match sums.iter_mut().find(|(known, _)| *known == lot) {
-        Some((_, sum)) => *sum = sum.saturating_add(quantity),
-        None => sums.push((lot, quantity)),
+/// Adds to what is known of a lot; few lots are ever converted into one.
+fn add_to<L: PartialEq>(known: &mut Vec<(L, ByDay)>, lot: L, on: Day, quantity: u32) {
+    match known.iter_mut().find(|(known, _)| *known == lot) {
+        Some((_, days)) => days.push((on, quantity)),
+        None => known.push((lot, vec![(on, quantity)])),
     }
 }
