@@ -1,5 +1,6 @@
 //! Lots from labels: finds the lot that a reporter's few characters mean, or says which it could be.
 
+mod legible;
 mod look_alike;
 mod near;
 
@@ -9,6 +10,7 @@ use rapidfuzz::distance::levenshtein::{Args, BatchComparator};
 use rayon::prelude::*;
 use rustc_hash::{FxHashMap, FxHashSet};
 
+use legible::Legible;
 pub use look_alike::{normalised, running_neighbours};
 pub use near::{LotCandidate, Told, lot_candidates};
 
@@ -17,6 +19,8 @@ use crate::field::{
     TextId, UnitId,
 };
 use crate::ledger::Stays;
+use crate::movement::MovementKind;
+use crate::report::LotKnown;
 use crate::words::words;
 
 /// Texts this long may differ from a lot number in two characters; shorter ones in one.
@@ -29,11 +33,12 @@ words! {
         Chosen = "chosen",
         /// The label is the lot's number.
         Exact = "exact",
-        /// The item's serial number belongs to it.
+        /// The item's serial number belongs to it, and it is of the item reported.
         Serial = "serial",
         /// The label is the lot's number but for case, separators and look-alike characters.
         LookAlike = "look-alike",
-        /// The only lot issued to that unit that is near the label. A guess.
+        /// The only lot issued to that unit by then that is near the label or, where signs of it could not be read, that
+        /// fits what could. A guess.
         Nearest = "nearest",
         /// There is a label, and it could be several lots or none.
         Unresolved = "unresolved",
@@ -58,7 +63,9 @@ pub struct Resolved {
     pub how: Resolution,
 }
 
-/// What decides a label: the same text from the same unit about the same item always means the same lot.
+const UNRESOLVED: Resolved = Resolved { lot: None, how: Resolution::Unresolved };
+
+/// What decides a label but for the day: the same text from the same unit about the same item always means the same lots.
 type LabelKey = (LotTextId, UnitId, PartId, Beside);
 
 /// What else a label says: with the number it tells lots apart whose numbers are the same.
@@ -67,6 +74,41 @@ struct Beside {
     maker: Option<MakerId>,
     contract: Option<TextId>,
     made_month: Option<Day>,
+    /// Whether it is said that it could not be read: its text is a part of a number, and may be that of another lot.
+    unreadable: bool,
+}
+
+/// What a label means.
+#[derive(Clone, Debug)]
+enum Meaning {
+    /// The same on any day.
+    Always(Resolved),
+    /// The only one of these that the unit had by the day, each with the first day it did; no lot for one that is not to be taken.
+    OnlyOf(Vec<(Day, Option<LotId>)>, Resolution),
+}
+
+impl Meaning {
+    fn on(&self, day: Day) -> Resolved {
+        let (lots, how) = match self {
+            Self::Always(resolved) => return *resolved,
+            Self::OnlyOf(lots, how) => (lots, *how),
+        };
+        let mut there = lots.iter().filter(|(since, _)| *since <= day);
+        match (there.next(), there.next()) {
+            (Some(&(_, Some(lot))), None) => Resolved { lot: Some(lot), how },
+            _ => UNRESOLVED,
+        }
+    }
+}
+
+/// A lot that was issued to a unit.
+#[derive(Clone, Copy, Debug)]
+struct Issued {
+    lot: LotId,
+    /// The first day.
+    since: Day,
+    /// The characters of its look.
+    characters: u64,
 }
 
 /// Finds lots from labels, as known on a date. The field is handed in with each question: it may have gained reports since.
@@ -74,11 +116,13 @@ struct Beside {
 pub struct Labels {
     by_look: HashMap<Box<str>, Vec<LotId>>,
     look_of: Table<LotId, Box<str>>,
-    /// Lots of an item ever issued to a unit, each with the characters of its look.
-    at_unit: FxHashMap<(UnitId, PartId), Vec<(LotId, u64)>>,
+    /// Lots of an item ever issued to a unit, in their order.
+    at_unit: FxHashMap<(UnitId, PartId), Vec<Issued>>,
     serials: Stays,
     /// Makers that have lots on record.
     makers: FxHashSet<MakerId>,
+    /// Contracts that have lots on record.
+    contracts: FxHashSet<TextId>,
 }
 
 impl Labels {
@@ -91,24 +135,34 @@ impl Labels {
             by_look.entry(look.clone()).or_default().push(id);
             look_of.push(look);
         }
-        let mut pairs: FxHashSet<(UnitId, LotId)> = FxHashSet::default();
+        let mut since: FxHashMap<(UnitId, LotId), Day> = FxHashMap::default();
         for movement in field.movements.iter().filter(|m| m.day <= as_of) {
-            if let Stock::Lot(lot) = movement.stock {
-                pairs.insert((movement.unit, lot));
-                pairs.extend(movement.to_unit.map(|unit| (unit, lot)));
+            // What records begin with was there before them.
+            let is_opening = movement.kind == MovementKind::Opening;
+            let day = if is_opening { Day(i32::MIN) } else { movement.day };
+            let lot = match movement.stock {
+                Stock::Lot(lot) => Some(lot),
+                Stock::Unknown(..) => None,
+            };
+            let there = lot.map(|lot| (movement.unit, lot));
+            let sent = movement.to_unit.zip(lot);
+            let became = movement.to_lot.map(|lot| (movement.unit, lot));
+            for pair in [there, sent, became].into_iter().flatten() {
+                let first = since.entry(pair).or_insert(day);
+                *first = day.min(*first);
             }
-            pairs.extend(movement.to_lot.map(|lot| (movement.unit, lot)));
         }
-        let mut at_unit: FxHashMap<(UnitId, PartId), Vec<(LotId, u64)>> = FxHashMap::default();
-        for (unit, lot) in pairs {
+        let mut at_unit: FxHashMap<(UnitId, PartId), Vec<Issued>> = FxHashMap::default();
+        for ((unit, lot), since) in since {
             let lots = at_unit.entry((unit, field.part_of_lot(lot))).or_default();
-            lots.push((lot, characters(&look_of[lot])));
+            lots.push(Issued { lot, since, characters: characters(&look_of[lot]) });
         }
         for lots in at_unit.values_mut() {
-            lots.sort_unstable();
+            lots.sort_unstable_by_key(|issued| issued.lot);
         }
         let makers = field.lots.iter().filter_map(|(_, lot)| lot.maker).collect();
-        Self { by_look, look_of, at_unit, serials: Stays::new(field), makers }
+        let contracts = field.lots.iter().filter_map(|(_, lot)| lot.contract).collect();
+        Self { by_look, look_of, at_unit, serials: Stays::new(field), makers, contracts }
     }
 
     /// The lots of all reports, in their order.
@@ -117,25 +171,34 @@ impl Labels {
         let mut distinct: Vec<LabelKey> = reports.values().filter_map(key).collect();
         distinct.par_sort_unstable();
         distinct.dedup();
-        let texts: Vec<Resolved> = distinct.par_iter().map(|&key| self.by_text(field, key)).collect();
-        let known: FxHashMap<LabelKey, Resolved> = distinct.into_iter().zip(texts).collect();
+        let texts: Vec<Meaning> = distinct.par_iter().map(|&key| self.by_text(field, key)).collect();
+        let known: FxHashMap<LabelKey, Meaning> = distinct.into_iter().zip(texts).collect();
         let ids = (0..reports.len()).into_par_iter().map(ReportId::from_index);
-        ids.map(|id| self.choose(&reports[id], |key| known[&key])).collect()
+        ids.map(|id| self.choose(&reports[id], |key| known[&key].on(reports[id].found_on))).collect()
     }
 
     /// The lot of one report.
     pub fn resolve(&self, field: &Field, report: &ReportFacts) -> Resolved {
-        self.choose(report, |key| self.by_text(field, key))
+        self.choose(report, |key| self.by_text(field, key).on(report.found_on))
     }
 
-    /// What an unresolved label could be: lots that look the same, else those issued to the unit that are near,
-    /// nearest first.
+    /// What an unresolved label could be: where signs of it could not be read, lots issued to the unit that fit what could;
+    /// else lots that look the same; else those issued to the unit that are near, nearest first.
     pub fn candidates(&self, field: &Field, report: &ReportFacts) -> Vec<LotId> {
-        let Some((text, unit, item, _)) = key(report) else { return Vec::new() };
-        let look = normalised(&field.lot_texts[text]);
+        let Some((text, unit, item, beside)) = key(report) else { return Vec::new() };
+        let text = &field.lot_texts[text];
+        let look = normalised(text);
+        let legible = Legible::of(text);
+        if !look.is_empty() && (beside.unreadable || legible.is_patchy()) {
+            let fitting: Vec<LotId> =
+                self.fitting(field, &legible, unit, item).map(|issued| issued.lot).collect();
+            if !fitting.is_empty() {
+                return fitting;
+            }
+        }
         let same = self.looking_like(field, &look, item);
         if same.is_empty() {
-            self.near(&look, unit, item).into_iter().map(|(_, lot)| lot).collect()
+            self.near(&look, unit, item).into_iter().map(|(_, issued)| issued.lot).collect()
         } else {
             same
         }
@@ -149,47 +212,65 @@ impl Labels {
         if let Some(exact) = text.filter(|r| r.how == Resolution::Exact) {
             return exact;
         }
-        // The lot it had when the day began, for what failed on the day of a conversion was the item as it was.
-        let eve = Day(report.found_on.0 - 1);
-        if let Some(lot) = report.serial.and_then(|serial| self.serials.lot_on(serial, eve)) {
+        if let Some(lot) = self.serials.lot_reported(report) {
             return Resolved { lot: Some(lot), how: Resolution::Serial };
         }
         text.unwrap_or(Resolved { lot: None, how: Resolution::NoLabel })
     }
 
-    fn by_text(&self, field: &Field, (text, unit, item, beside): LabelKey) -> Resolved {
+    fn by_text(&self, field: &Field, (text, unit, item, beside): LabelKey) -> Meaning {
         let text = &field.lot_texts[text];
+        let exact = if beside.unreadable { None } else { self.as_written(field, text, item, beside) };
+        if exact.is_some() {
+            return Meaning::Always(Resolved { lot: exact, how: Resolution::Exact });
+        }
+        let look = normalised(text);
+        if look.is_empty() {
+            return Meaning::Always(Resolved { lot: None, how: Resolution::NoLabel });
+        }
+        let legible = Legible::of(text);
+        let mut alike = self.looking_like(field, &look, item);
+        alike.retain(|&lot| !legible.is_patchy() || legible.is_written_as(&field.lots[lot].lot_no));
+        // A part of a number is no lot's number, also where it reads like one.
+        if beside.unreadable || (legible.is_patchy() && alike.is_empty()) {
+            let fitting = self.fitting(field, &legible, unit, item);
+            let agreeing = fitting.filter(|issued| self.agrees(field, issued.lot, beside));
+            let lots = agreeing.map(|issued| (issued.since, Some(issued.lot))).collect();
+            return Meaning::OnlyOf(lots, Resolution::Nearest);
+        }
+        let any_alike = !alike.is_empty();
+        let same = self.told_apart(field, alike, beside);
+        match same.as_slice() {
+            [lot] => Meaning::Always(Resolved { lot: Some(*lot), how: Resolution::LookAlike }),
+            [] if any_alike => Meaning::Always(UNRESOLVED),
+            // It is the number of another item: whether that or the item was misread, nobody knows.
+            [] if self.by_look.contains_key(look.as_str()) => Meaning::Always(UNRESOLVED),
+            [] => {
+                let near = self.near(&look, unit, item).into_iter().map(|(_, issued)| issued);
+                let agreeing = near.filter(|issued| self.agrees(field, issued.lot, beside));
+                let guess =
+                    |lot: LotId| Some(lot).filter(|&lot| !running_neighbours(text, &field.lots[lot].lot_no));
+                let lots = agreeing.map(|issued| (issued.since, guess(issued.lot))).collect();
+                Meaning::OnlyOf(lots, Resolution::Nearest)
+            }
+            several => {
+                let here = self.issued(unit, item).iter().filter(|issued| several.contains(&issued.lot));
+                let lots = here.map(|issued| (issued.since, Some(issued.lot))).collect();
+                Meaning::OnlyOf(lots, Resolution::LookAlike)
+            }
+        }
+    }
+
+    /// The lot of the item whose number the text is.
+    fn as_written(&self, field: &Field, text: &str, item: PartId, beside: Beside) -> Option<LotId> {
         let of_item = |lot: &LotId| field.part_of_lot(*lot) == item;
-        let exact = match field.lot_keys.find(text, beside.maker) {
+        match field.lot_keys.find(text, beside.maker) {
             Found::One(lot) => Some(lot).filter(of_item),
             Found::Several => {
                 let lots = field.lot_keys.all(text).filter(of_item).collect();
                 Some(self.told_apart(field, lots, beside)).filter(|lots| lots.len() == 1).map(|lots| lots[0])
             }
             Found::Nothing => None,
-        };
-        if exact.is_some() {
-            return Resolved { lot: exact, how: Resolution::Exact };
-        }
-        let look = normalised(text);
-        if look.is_empty() {
-            return Resolved { lot: None, how: Resolution::NoLabel };
-        }
-        let mut same = self.told_apart(field, self.looking_like(field, &look, item), beside);
-        if same.len() > 1 {
-            let here = self.at_unit.get(&(unit, item)).map_or(&[][..], Vec::as_slice);
-            same.retain(|lot| here.binary_search_by_key(lot, |(here, _)| *here).is_ok());
-        }
-        match same.as_slice() {
-            [lot] => return Resolved { lot: Some(*lot), how: Resolution::LookAlike },
-            [] if self.looking_like(field, &look, item).is_empty() => {}
-            _ => return Resolved { lot: None, how: Resolution::Unresolved },
-        }
-        match self.near(&look, unit, item).as_slice() {
-            [(_, lot)] if !running_neighbours(&look, &self.look_of[*lot]) => {
-                Resolved { lot: Some(*lot), how: Resolution::Nearest }
-            }
-            _ => Resolved { lot: None, how: Resolution::Unresolved },
         }
     }
 
@@ -224,26 +305,56 @@ impl Labels {
         lots.iter().copied().filter(|&lot| field.part_of_lot(lot) == item).collect()
     }
 
-    /// Lots of the item issued to the unit within the distance allowed, nearest first.
-    fn near(&self, look: &str, unit: UnitId, item: PartId) -> Vec<(usize, LotId)> {
+    /// Whether nothing that the label says beside the number contradicts a lot whose number it does not give. A maker or a
+    /// contract without lots on record may be another spelling.
+    fn agrees(&self, field: &Field, lot: LotId, beside: Beside) -> bool {
+        let facts = &field.lots[lot];
+        let maker = beside.maker.filter(|maker| self.makers.contains(maker));
+        let contract = beside.contract.filter(|contract| self.contracts.contains(contract));
+        let month = beside.made_month.map(Day::month);
+        maker.is_none_or(|maker| facts.maker.is_none_or(|own| own == maker))
+            && contract.is_none_or(|contract| facts.contract.is_none_or(|own| own == contract))
+            && month.is_none_or(|month| facts.made_on.is_none_or(|made| made.month() == month))
+    }
+
+    /// Lots of the item ever issued to the unit.
+    fn issued(&self, unit: UnitId, item: PartId) -> &[Issued] {
+        self.at_unit.get(&(unit, item)).map_or(&[], Vec::as_slice)
+    }
+
+    /// Of these, those that fit what could be read of a label.
+    fn fitting(
+        &self,
+        field: &Field,
+        legible: &Legible,
+        unit: UnitId,
+        item: PartId,
+    ) -> impl Iterator<Item = &Issued> {
+        let read = legible.characters();
+        self.issued(unit, item).iter().filter(move |issued| {
+            read & !issued.characters == 0
+                && legible.may_be_part_of(&field.lots[issued.lot].lot_no, &self.look_of[issued.lot])
+        })
+    }
+
+    /// Lots of the item ever issued to the unit within the distance allowed, nearest first.
+    fn near(&self, look: &str, unit: UnitId, item: PartId) -> Vec<(usize, Issued)> {
         let length = look.chars().count();
         let limit = if length >= LONG_TEXT { 2 } else { 1 };
         let comparator = BatchComparator::new(look.chars());
         let args = Args::default().score_cutoff(limit);
         let mine = characters(look);
-        let mut near: Vec<(usize, LotId)> = self
-            .at_unit
-            .get(&(unit, item))
-            .map_or(&[][..], Vec::as_slice)
+        let mut near: Vec<(usize, Issued)> = self
+            .issued(unit, item)
             .iter()
             // One edit takes out at most one character and brings in one.
-            .filter(|(_, theirs)| (theirs ^ mine).count_ones() as usize <= 2 * limit)
-            .filter_map(|&(lot, _)| {
-                let distance = comparator.distance_with_args(self.look_of[lot].chars(), &args)?;
-                Some((distance, lot))
+            .filter(|issued| (issued.characters ^ mine).count_ones() as usize <= 2 * limit)
+            .filter_map(|&issued| {
+                let distance = comparator.distance_with_args(self.look_of[issued.lot].chars(), &args)?;
+                Some((distance, issued))
             })
             .collect();
-        near.sort_unstable();
+        near.sort_unstable_by_key(|(distance, issued)| (*distance, issued.lot));
         near
     }
 }
@@ -254,6 +365,11 @@ fn characters(text: &str) -> u64 {
 }
 
 fn key(report: &ReportFacts) -> Option<LabelKey> {
-    let beside = Beside { maker: report.maker, contract: report.contract, made_month: report.made_month };
+    let beside = Beside {
+        maker: report.maker,
+        contract: report.contract,
+        made_month: report.made_month,
+        unreadable: report.lot_known == Some(LotKnown::Unreadable),
+    };
     report.lot_text.map(|text| (text, report.unit, report.item, beside))
 }

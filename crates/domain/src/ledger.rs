@@ -20,7 +20,7 @@ pub use clocks::{Clocks, ClocksId, Restart};
 pub use exposure::{AGE_BANDS, age_band, split_by_age};
 pub use fold::{fold, fold_parts};
 pub use holding::TakeOrder;
-pub(crate) use replacement::{changed_parts, contents};
+pub(crate) use replacement::{changed, changed_parts, contents};
 pub use serials::Serials;
 pub(crate) use serials::Stays;
 
@@ -76,8 +76,10 @@ pub struct Discrepancy {
     pub unit: UnitId,
     /// What.
     pub stock: Stock,
-    /// The kind of line; a replacement of parts is shown as a conversion.
+    /// The kind of line; of an event that says a part was replaced, a conversion.
     pub kind: MovementKind,
+    /// Whether the line is such an event.
+    pub is_event: bool,
     /// How many were on record.
     pub on_record: u32,
     /// How many the line says.
@@ -97,6 +99,7 @@ impl Discrepancy {
         };
         let line = match kind {
             MovementKind::Count => format!("{day}, {unit}, {what}: {stated} counted"),
+            _ if self.is_event => format!("{day}, {unit}, {what}: part replaced on {stated}"),
             kind => format!("{day}, {unit}, {what}: {kind} of {stated}"),
         };
         match self.made_on {
@@ -111,7 +114,17 @@ impl Discrepancy {
         let stocks = [Some(movement.stock), movement.to_lot.map(Stock::Lot)];
         stocks.into_iter().flatten().filter(move |_| quantity > 0).filter_map(move |stock| {
             let made_on = made_on(field, stock).filter(|&made| day < made)?;
-            Some(Self { day, unit, stock, kind, on_record: 0, stated: quantity, made_on: Some(made_on) })
+            let stated = quantity;
+            Some(Self {
+                day,
+                unit,
+                stock,
+                kind,
+                is_event: false,
+                on_record: 0,
+                stated,
+                made_on: Some(made_on),
+            })
         })
     }
 }
@@ -189,7 +202,7 @@ impl Ledger {
 
     /// Age in service of the failed part of a report on an item known by number, on the day it was found.
     pub fn own_age_days(&self, report: &ReportFacts, part: PartId) -> Option<i32> {
-        self.serials.age_days(report.serial?, part, report.found_on)
+        self.serials.age_of(report, part)
     }
 
     /// Age in service of a part on the first day of a spell, in days: the item's, less its age at the replacement.

@@ -74,6 +74,40 @@ fn a_serial_number_knows_its_lot() {
     assert_eq!(resolve(&report("R1", "2024-06-01", "A", "PACK", None)).1, Resolution::NoLabel);
 }
 
+/// Number 001 is of a carrier of lot P1. Reports of a harness that name it are of the harness' lots, as far as their label tells.
+#[test]
+fn a_number_of_another_item_leaves_it_to_the_label() {
+    let mut b = small(&["P1"]);
+    b.part(&common::part("HARN", "A", "ITEM")).expect("new part");
+    b.lot(&lot("H1", "HARN", "A")).expect("new lot");
+    let of_p1 = Serial {
+        serial: "001".into(),
+        lot_no: "P1".into(),
+        unit: Some("A".into()),
+        from: Some(common::date("2023-01-01")),
+        to: None,
+    };
+    b.serial(&of_p1).expect("known names");
+    let cases = [("HARN", Some("h-1")), ("HARN", None), ("HARN", Some("H1")), ("PACK", None)];
+    for (at, (item, label)) in cases.into_iter().enumerate() {
+        let told = report(&format!("R{at}"), "2024-01-05", "B", item, label);
+        b.report(&Report { serial: Some("001".into()), ..told }).expect("known names");
+    }
+    let field = b.build();
+    let resolved = Labels::new(&field, common::day("2025-01-01")).resolve_all(&field);
+    let found: Vec<_> =
+        resolved.iter().map(|one| (one.lot.map(|lot| &*field.lots[lot].lot_no), one.how)).collect();
+    assert_eq!(
+        found,
+        [
+            (Some("H1"), Resolution::LookAlike),
+            (None, Resolution::NoLabel),
+            (Some("H1"), Resolution::Exact),
+            (Some("P1"), Resolution::Serial),
+        ]
+    );
+}
+
 #[test]
 fn a_persons_choice_overrules_the_label() {
     let mut b = small(&["L1", "L2"]);

@@ -136,3 +136,66 @@ fn a_replacement_on_a_numbered_item_looks_for_the_lot_it_is_of() {
     let last = ledger.of_lot(lot_id(&field, "R1")).last().expect("a spell");
     assert_eq!((last.age_days, replaced.0 - converted.0), (1886, 305));
 }
+
+/// S1's age on days in days, of the carrier or its fastener.
+fn ages<const N: usize>(rows: &[Serial], part: &str, days: [&str; N]) -> [Option<i32>; N] {
+    let mut b = carriers();
+    add_stays(&mut b, rows);
+    let replaced = Event { serial: Some("S1".into()), ..common::fastener_replaced("2022-01-01", "A") };
+    b.event(&replaced).expect("known names");
+    let field = b.build();
+    let ledger = fold(&field, day("2024-06-01"), TakeOrder::OldestFirst);
+    let serial = field.serial_names.find("S1").expect("a number");
+    let part = field.part_names.find(part).expect("a part");
+    days.map(|on| ledger.serials.age_days(serial, part, day(on)))
+}
+
+/// From 2020-01-01 to 2021-01-01, a leap year, and from then on, at units or at none that is told.
+fn two_stays(first: Option<&str>, second: Option<&str>) -> [Serial; 2] {
+    let at = |unit: Option<&str>, stay: Serial| Serial { unit: unit.map(Into::into), ..stay };
+    [
+        at(first, stay("L1", Some("2020-01-01"), Some("2021-01-01"))),
+        at(second, stay("L1", Some("2021-01-01"), None)),
+    ]
+}
+
+/// An age of 0 days would beat what the lot's own items say.
+#[test]
+fn a_record_that_never_says_the_item_was_in_service_gives_no_age() {
+    let days = ["2020-07-01", "2021-06-01", "2024-01-01"];
+    for unit in [None, Some("STORE")] {
+        assert_eq!(ages(&two_stays(unit, unit), "PACK", days), [None; 3], "{unit:?}");
+    }
+    // In store first: no age before it went out, and none of the days in store after. By hand 151 days of 2021.
+    let out = two_stays(Some("STORE"), Some("A"));
+    assert_eq!(ages(&out, "PACK", ["2020-07-01", "2021-06-01"]), [None, Some(151)]);
+}
+
+/// By hand: on 2020-07-01 half a leap year, 182 days; at the end of the first stay 366; a day later the second may be service or
+/// not. Its fastener is of 2022-01-01, and 2022 has 364 days from then to its last.
+#[test]
+fn days_at_a_unit_nobody_knows_leave_the_age_open_unless_the_part_is_newer() {
+    let lost = two_stays(Some("A"), None);
+    let days = ["2020-07-01", "2021-01-01", "2021-01-02"];
+    assert_eq!(ages(&lost, "PACK", days), [Some(182), Some(366), None]);
+    let found = two_stays(None, Some("A"));
+    assert_eq!(ages(&found, "PACK", ["2022-12-31"]), [None]);
+    assert_eq!(ages(&found, "ZIPPER", ["2021-06-01", "2022-12-31"]), [None, Some(364)]);
+}
+
+/// From 2019-01-01 to 2020-01-01 S1 was 365 days at A; the harness that somebody gave its number has no age by it.
+#[test]
+fn a_number_tells_no_age_of_another_item() {
+    let mut b = carriers();
+    b.part(&common::part("HARN", "A", "ITEM")).expect("new part");
+    add_stays(&mut b, &converted());
+    for item in ["PACK", "HARN"] {
+        let told = common::report(item, "2020-01-01", "A", item, None);
+        b.report(&Report { serial: Some("S1".into()), ..told }).expect("known names");
+    }
+    let field = b.build();
+    let ledger = fold(&field, day("2024-06-01"), TakeOrder::OldestFirst);
+    let zipper = field.part_names.find("ZIPPER").expect("a part");
+    let of = |at: usize| ledger.serials.age_of(&field.reports[ReportId::from_index(at)], zipper);
+    assert_eq!([of(0), of(1)], [Some(365), None]);
+}

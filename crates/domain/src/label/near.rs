@@ -2,7 +2,7 @@
 
 use rapidfuzz::distance::levenshtein::{Args, BatchComparator};
 
-use super::{LONG_TEXT, normalised};
+use super::{LONG_TEXT, Legible, normalised};
 use crate::field::{Day, Field, LotId, PartId, UnitId};
 use crate::ledger::Ledger;
 
@@ -26,15 +26,15 @@ pub struct LotCandidate {
     pub lot: LotId,
     /// Whether the unit held items of it on that day, by the ledger.
     pub held: bool,
-    /// Signs in which its number differs from the label, look-alike ones not counted; nothing where there is no
-    /// label.
+    /// Signs in which its number differs from the label, look-alike ones and those not read not counted; nothing where
+    /// there is no label.
     pub differs: Option<usize>,
 }
 
 /// At most `most` lots of the item, those the unit held that day first, then by how near their number is to the label.
 ///
-/// A number may differ from the label in two signs, and in one where the label is short. Where no number is near, or
-/// there is no label, only lots that the unit held are left.
+/// A number may differ from the label in two signs, and in one where the label is short; where signs of the label could not be
+/// read, only in those. Where no number is near, or there is no label, only lots that the unit held are left.
 pub fn lot_candidates(field: &Field, ledger: &Ledger, told: Told<'_>, most: usize) -> Vec<LotCandidate> {
     let there = |at: &&crate::ledger::Spell| {
         at.unit == told.unit && at.from <= told.found_on && told.found_on <= at.to
@@ -47,12 +47,21 @@ pub fn lot_candidates(field: &Field, ledger: &Ledger, told: Told<'_>, most: usiz
     let limit = if look.chars().count() >= LONG_TEXT { 2 } else { 1 };
     let comparator = BatchComparator::new(look.chars());
     let args = Args::default().score_cutoff(limit);
+    let legible = Legible::of(told.label);
+    let differs = |lot_no: &str| {
+        let theirs = normalised(lot_no);
+        if legible.is_patchy() {
+            legible.may_be_part_of(lot_no, &theirs).then_some(0)
+        } else {
+            comparator.distance_with_args(theirs.chars(), &args)
+        }
+    };
     let of_item = field.lots.iter().filter(|(lot, _)| field.part_of_lot(*lot) == told.item);
     let all: Vec<LotCandidate> = of_item
         .map(|(lot, facts)| LotCandidate {
             lot,
             held: held.binary_search(&lot).is_ok(),
-            differs: comparator.distance_with_args(normalised(&facts.lot_no).chars(), &args),
+            differs: differs(&facts.lot_no),
         })
         .collect();
     let mut found: Vec<LotCandidate> = if look.is_empty() {

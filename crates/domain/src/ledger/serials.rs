@@ -5,15 +5,18 @@ use rustc_hash::FxHashMap;
 
 use super::replacement::{changed, with_inside};
 use crate::event::EventKind;
-use crate::field::{Day, Field, LotId, PartId, RevisionId, SerialId};
+use crate::field::{Day, Field, LotId, PartId, ReportFacts, RevisionId, SerialId};
 
-/// One span of an item's record, in service or not.
+/// One span of an item's record.
 #[derive(Clone, Copy, Debug)]
 struct Stay {
     from: Option<Day>,
     to: Option<Day>,
     lot: LotId,
-    in_service: bool,
+    /// What the lot is of.
+    item: PartId,
+    /// `None` where nobody knows at which unit it was.
+    in_service: Option<bool>,
 }
 
 /// The rows of each numbered item, the earliest first.
@@ -24,8 +27,9 @@ impl Stays {
     pub(crate) fn new(field: &Field) -> Self {
         let mut rows: FxHashMap<SerialId, Vec<Stay>> = FxHashMap::default();
         for facts in &field.serials {
-            let in_service = facts.unit.is_some_and(|unit| field.units[unit].kind.in_service());
-            let stay = Stay { from: facts.from, to: facts.to, lot: facts.lot, in_service };
+            let in_service = facts.unit.map(|unit| field.units[unit].kind.in_service());
+            let item = field.part_of_lot(facts.lot);
+            let stay = Stay { from: facts.from, to: facts.to, lot: facts.lot, item, in_service };
             rows.entry(facts.serial).or_default().push(stay);
         }
         for stays in rows.values_mut() {
@@ -39,12 +43,23 @@ impl Stays {
     /// The lot that an item is of at the end of a day: of the last row that had begun, or of the first row before any had.
     /// Of rows that begin together the first that isn't over. `None` for a number without a row.
     pub(crate) fn lot_on(&self, serial: SerialId, day: Day) -> Option<LotId> {
+        self.stay_on(serial, day).map(|stay| stay.lot)
+    }
+
+    /// The lot of what a report names by number, where that is a lot of the item reported: the number of another item was misread,
+    /// or two items have it. The lot it had when the day began, for what failed on the day of a conversion was the item as it was.
+    pub(crate) fn lot_reported(&self, report: &ReportFacts) -> Option<LotId> {
+        let stay = self.stay_on(report.serial?, Day(report.found_on.0 - 1))?;
+        (stay.item == report.item).then_some(stay.lot)
+    }
+
+    fn stay_on(&self, serial: SerialId, day: Day) -> Option<&Stay> {
         let stays = self.0.get(&serial)?;
         let begun = &stays[..stays.partition_point(|stay| stay.from <= Some(day))];
-        let Some(last) = begun.last() else { return stays.first().map(|stay| stay.lot) };
+        let Some(last) = begun.last() else { return stays.first() };
         let together = begun.iter().filter(|stay| stay.from == last.from);
         let mut lasting = together.filter(|stay| stay.to.is_none_or(|to| to > day));
-        Some(lasting.next().unwrap_or(last).lot)
+        Some(lasting.next().unwrap_or(last))
     }
 }
 
@@ -85,22 +100,32 @@ impl Serials {
         Self { stays, replaced }
     }
 
+    /// Age in service of a part of what a report names by number, on the day it was found. `None` as with [`Self::age_days`],
+    /// and where the number is that of another item than the one reported.
+    pub fn age_of(&self, report: &ReportFacts, part: PartId) -> Option<i32> {
+        self.stays.lot_reported(report)?;
+        self.age_days(report.serial?, part, report.found_on)
+    }
+
     /// Age in service of a part of a numbered item on a day, in days: the days of its record at units in service, since
     /// the part was last replaced, by an event or by conversion to another lot. What fails on the day of a replacement is the
-    /// part that was taken out. `None` where its record has no beginning, or was never in service by then.
+    /// part that was taken out. `None` where its record has no beginning, was never in service by then, or doesn't say at which
+    /// unit the item was since: those days may be service or not.
     pub fn age_days(&self, serial: SerialId, part: PartId, on: Day) -> Option<i32> {
         let stays = self.stays.0.get(&serial)?;
-        if stays.iter().any(|stay| stay.from.is_none()) || !stays.iter().any(|stay| stay.from <= Some(on)) {
+        let serves = |stay: &Stay| stay.in_service == Some(true) && stay.from <= Some(on);
+        if stays.iter().any(|stay| stay.from.is_none()) || !stays.iter().any(serves) {
             return None;
         }
         let replaced = self.replaced.get(&serial).map_or(&[][..], Vec::as_slice);
         let since = replaced.iter().rev().find(|(day, which)| *which == part && *day < on).map(|r| r.0);
         let mut days = 0;
         let mut counted_to = since.unwrap_or(Day(i32::MIN));
-        for stay in stays.iter().filter(|stay| stay.in_service) {
+        for stay in stays.iter().filter(|stay| stay.in_service != Some(false)) {
             let Some(from) = stay.from else { continue };
             let (from, to) = (from.max(counted_to), stay.to.unwrap_or(on).min(on));
             if from < to {
+                stay.in_service?;
                 days += to.0 - from.0;
                 counted_to = to;
             }
