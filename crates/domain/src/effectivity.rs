@@ -17,7 +17,7 @@ words! {
     }
 }
 
-/// One range of lots of one maker.
+/// One range of lots of one maker, or where no lot is named what was made from a day on.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Effectivity {
     /// The change.
@@ -32,7 +32,7 @@ pub struct Effectivity {
     pub to_lot: Option<String>,
     /// Share of the lot built to the change, 0 to 1.
     pub share_new: f64,
-    /// From when.
+    /// From when; where no lot is named, it tells the lots by their day of make.
     pub from_date: Option<NaiveDate>,
 }
 

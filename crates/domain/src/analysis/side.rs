@@ -3,8 +3,9 @@
 use std::collections::HashMap;
 
 use super::holders::Holders;
+use crate::change::ChangeState;
 use crate::effectivity::Stage;
-use crate::field::{ChangeFacts, EffectivityFacts, Field, Found, LotFacts, LotId, PartId, Stock};
+use crate::field::{ChangeFacts, Day, EffectivityFacts, Field, Found, LotFacts, LotId, PartId, Stock};
 use crate::ledger::{ClocksId, Ledger, Restart, Spell};
 use crate::lineage::{DEEPEST, shares, used_by_part};
 use crate::lot::LotPurpose;
@@ -37,12 +38,14 @@ pub(crate) struct Sides<'a> {
     /// What contains the part in any revision.
     holders: Holders,
     by_lot: Vec<Side>,
+    /// Lots whose side a day would tell, had they a day of make.
+    undated: usize,
 }
 
 impl<'a> Sides<'a> {
     pub(crate) fn new(field: &'a Field, change: &'a ChangeFacts) -> Self {
         let (old, new) = (Holders::of_revision(field, change.from), Holders::of_revision(field, change.to));
-        let named = named_shares(field, change, (&old, &new));
+        let records = Records::new(field, change, (&old, &new));
         let by_structure = |lot: LotId| {
             let facts = &field.lots[lot];
             match (old.has(facts.revision, facts.size), new.has(facts.revision, facts.size)) {
@@ -51,15 +54,26 @@ impl<'a> Sides<'a> {
                 _ => None,
             }
         };
-        let of_part = |lot: LotId| named.get(&lot).copied().or_else(|| by_structure(lot));
+        let of_part =
+            |lot: LotId| records.told.get(&lot).map(|told| told.share).or_else(|| by_structure(lot));
         let mut lineage = ByLineage { field, part: change.part, of_part, known: HashMap::new() };
         let mut by_lot = Vec::with_capacity(field.lots.len());
+        let mut undated = 0;
         for (lot, facts) in field.lots.iter() {
-            let share = named.get(&lot).copied().or_else(|| lineage.share(lot)).or_else(|| by_structure(lot));
+            let on_record = match records.told.get(&lot) {
+                Some(told) if !told.by_day => Some(told.share),
+                // What a lot was made from says more of it than the day it was made.
+                told => lineage.share(lot).or_else(|| told.map(|told| told.share)),
+            };
+            let share = on_record.or_else(|| by_structure(lot));
             let counts = !matches!(facts.purpose, LotPurpose::Pilot | LotPurpose::Trial);
+            let differs = |since: &f64| share != Some(*since);
+            if counts && on_record.is_none() && records.undated.get(&lot).is_some_and(differs) {
+                undated += 1;
+            }
             by_lot.push(share.filter(|_| counts).map_or(Side::Neither, Side::of_share));
         }
-        Self { field, change, holders: Holders::of_part(field, change.part), by_lot }
+        Self { field, change, holders: Holders::of_part(field, change.part), by_lot, undated }
     }
 
     pub(super) fn of_lot(&self, lot: LotId) -> Side {
@@ -130,38 +144,121 @@ impl<'a> Sides<'a> {
     }
 }
 
-/// Shares of lots that the change's records name: as accomplished, else as approved.
-fn named_shares(
-    field: &Field,
-    change: &ChangeFacts,
-    (old, new): (&Holders, &Holders),
-) -> HashMap<LotId, f64> {
-    let at = |stage| change.effectivity.iter().filter(move |e| e.stage == stage);
-    let stage = if at(Stage::Accomplished).next().is_some() { Stage::Accomplished } else { Stage::Approved };
-    let mut shares = HashMap::new();
-    for row in at(stage) {
-        for lot in lots_in_range(field, row, (old, new)) {
-            shares.insert(lot, row.share_new);
+/// What a reader is told of a change that takes effect from a day on, where lots of unknown day of make can't be placed by it.
+pub(super) fn undated(field: &Field, change: &ChangeFacts) -> Option<String> {
+    change.effectivity.iter().find_map(day_alone)?;
+    let lots = Sides::new(field, change).undated;
+    (lots > 0).then(|| {
+        format!(
+            "{}: {lots} lots don't say when they were made, so the day from which it was built doesn't tell their side; they count \
+             by their revision.",
+            change.change_no
+        )
+    })
+}
+
+/// The day of a row that names no lot.
+fn day_alone(row: &EffectivityFacts) -> Option<Day> {
+    row.from_date.filter(|_| row.from_lot.is_none() && row.to_lot.is_none())
+}
+
+/// The share of a lot by a row of the change's records.
+#[derive(Clone, Copy)]
+struct Told {
+    share: f64,
+    /// Whether the row names a day, and no lot.
+    by_day: bool,
+}
+
+/// What the change's records say of lots: as accomplished, else as approved. Where rows differ about a lot the latest counts.
+#[derive(Default)]
+struct Records {
+    told: HashMap<LotId, Told>,
+    /// The shares of lots of unknown day of make, had they been made since the day of a row.
+    undated: HashMap<LotId, f64>,
+}
+
+impl Records {
+    fn new(field: &Field, change: &ChangeFacts, holders: (&Holders, &Holders)) -> Self {
+        let at = |stage| change.effectivity.iter().filter(move |e| e.stage == stage);
+        let stage =
+            if at(Stage::Accomplished).next().is_some() { Stage::Accomplished } else { Stage::Approved };
+        // A day approved is a plan until lots are built, and a first lot says better.
+        let is_built = change.state.is_some_and(ChangeState::is_built);
+        let days_count = stage == Stage::Accomplished || (is_built && change.cut_in_lot.is_none());
+        let mut records = Self::default();
+        let mut is_numbered = false;
+        for row in at(stage) {
+            if let Some(from) = day_alone(row).filter(|_| days_count) {
+                records.tell_since(field, change.part, (row, from), holders);
+            }
+            for lot in lots_in_range(field, row, holders) {
+                records.told.insert(lot, Told { share: row.share_new, by_day: false });
+                is_numbered = true;
+            }
+        }
+        if !is_numbered && let Some(first) = change.cut_in_lot {
+            records.tell_from_first(field, first, stage, holders);
+        }
+        records
+    }
+
+    /// Lots of a row's maker, or of any, made from its day on, of items that hold the part before or after the change. Where
+    /// an item has a revision for the change, its lots of the old one stay before: a lot's revision says more than its day.
+    fn tell_since(
+        &mut self,
+        field: &Field,
+        changed: PartId,
+        (row, from): (&EffectivityFacts, Day),
+        (old, new): (&Holders, &Holders),
+    ) {
+        for (lot, facts) in field.lots.iter() {
+            let part = field.part_of_lot(lot);
+            // Lots of a component are wholly of one revision or the other, whatever share of the items got them.
+            let is_component = part == changed && !field.is_item(part);
+            let has_revision = || field.parts[part].revisions.iter().any(|&revision| new.has(revision, None));
+            let is_meant = new.has(facts.revision, facts.size)
+                || (old.has(facts.revision, facts.size) && !has_revision());
+            let by_maker = row.maker.is_none_or(|maker| facts.maker == Some(maker));
+            if is_component || !is_meant || !by_maker {
+                continue;
+            }
+            match facts.made_on {
+                Some(made) if made >= from => {
+                    self.told.insert(lot, Told { share: row.share_new, by_day: true });
+                }
+                Some(_) => {}
+                None => {
+                    self.undated.insert(lot, row.share_new);
+                }
+            }
         }
     }
-    if shares.is_empty()
-        && let Some(first) = change.cut_in_lot
-    {
-        // Only a first lot is named: it and the later ones of its maker, where their revisions don't tell.
+
+    /// Only a first lot is named: it and the later ones of its maker, where their revisions don't tell. Earlier ones of that
+    /// maker came before it, whatever a day says.
+    fn tell_from_first(&mut self, field: &Field, first: LotId, stage: Stage, holders: (&Holders, &Holders)) {
         let facts = &field.lots[first];
-        if !new.has(facts.revision, facts.size) {
-            let row = EffectivityFacts {
-                stage,
-                maker: facts.maker,
-                from_lot: Some(facts.lot_no.clone()),
-                to_lot: None,
-                share_new: 1.0,
-                from_date: None,
-            };
-            shares.extend(lots_in_range(field, &row, (old, new)).into_iter().map(|lot| (lot, 1.0)));
+        if holders.1.has(facts.revision, facts.size) {
+            return;
         }
+        let row = EffectivityFacts {
+            stage,
+            maker: facts.maker,
+            from_lot: Some(facts.lot_no.clone()),
+            to_lot: None,
+            share_new: 1.0,
+            from_date: None,
+        };
+        let lots = lots_in_range(field, &row, holders);
+        if !lots.is_empty() {
+            let part = field.part_of_lot(first);
+            let others = |lot: LotId| field.part_of_lot(lot) != part || field.lots[lot].maker != facts.maker;
+            self.told.retain(|&lot, _| others(lot));
+            self.undated.retain(|&lot, _| others(lot));
+        }
+        self.told.extend(lots.into_iter().map(|lot| (lot, Told { share: 1.0, by_day: false })));
     }
-    shares
 }
 
 /// Lots of one range: same part as its first (or last) lot, that maker's, numbers in the order a person counts. Where the range

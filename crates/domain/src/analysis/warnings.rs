@@ -127,4 +127,5 @@ fn of_change(field: &Field, result: &ChangeResult, warnings: &mut Vec<String>) {
             mixed.failures
         ));
     }
+    warnings.extend(super::side::undated(field, &field.changes[result.change]));
 }
