@@ -46,14 +46,15 @@ const METHODS: [(&str, &str, u32); 8] = [
     (
         "grams",
         "weighings rolled up through the structure; GUM 4.2.3, Welch-Satterthwaite for the reach; over the tariff a weighing used \
-         in several sizes errs alike in them",
-        3,
+         in several sizes errs alike in them; a part weighed whole on one side is weighed whole on the other; every configuration \
+         that either side names",
+        4,
     ),
     (
         "rates",
         "exact Poisson limits, Garwood 1936; where a change takes effect from a lot of a new revision on, without a last one, lots \
-         of old revisions stay before it",
-        3,
+         of old revisions stay before it; where it takes effect from a day on alone, lots made since are after it",
+        4,
     ),
     ("predicted rate", "limits of a product on logarithms, after Zou and Donner 2008", 1),
     (

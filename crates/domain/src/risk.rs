@@ -115,15 +115,15 @@ pub const fn risk_level(severity: Severity, level: Level) -> RiskLevel {
 /// What the probability of a mishap is made from.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct MishapInputs {
-    /// Failures per item-year, the estimate, 0 or more.
+    /// Failures per item-year, the estimate, 0 or more; chargeable or not, for a mishap is rated, not a contract.
     pub rate_per_item_year: f64,
     /// Its upper limit.
     pub rate_high: f64,
     /// Years an item serves, above 0.
     pub life_years: f64,
-    /// Relevant reports.
+    /// Reports of the failures that the rate counts.
     pub reports: u64,
-    /// Those with harm: a near miss or an injury.
+    /// Those of them with harm: a near miss or an injury.
     pub with_harm: u64,
     /// Upper limit of the share of reports with harm, 0 to 1, counting no more than [`FEW_WITH_HARM`] of them.
     pub harm_share_high: f64,
@@ -150,10 +150,15 @@ pub fn mishap_probability(inputs: MishapInputs) -> MishapProbability {
         inputs;
     let at_limits = rate_high * harm_share_high;
     let estimated = rate_per_item_year * with_harm as f64 / reports.max(1) as f64;
-    let (mishaps_per_year, said) = if with_harm <= FEW_WITH_HARM || estimated < at_limits {
-        (at_limits, "harm is rare or unseen, so upper limits are used")
+    let (mishaps_per_year, said) = if with_harm <= FEW_WITH_HARM {
+        (at_limits, "harm is rare or unseen, so upper limits are used".to_owned())
+    } else if estimated < at_limits {
+        let few = format!(
+            "upper limits with {FEW_WITH_HARM} of them come to more than the estimates, so they are used"
+        );
+        (at_limits, few)
     } else {
-        (estimated, "estimates are used")
+        (estimated, "estimates are used".to_owned())
     };
     let per_life = -(-mishaps_per_year * life_years).exp_m1();
     MishapProbability {
@@ -220,6 +225,32 @@ mod tests {
         assert!(unseen.basis.contains("0 of 20 reports with harm; harm is rare or unseen"));
         let seen = mishap_probability(MishapInputs { with_harm: 10, ..inputs });
         assert!((seen.per_life - (1.0 - (-0.01_f64 * 5.0 * 0.5).exp())).abs() < 1e-15);
+    }
+
+    /// By hand: 10 reports in 1,000 item-years, 0.01839 at the upper limit (Garwood); 2 of 10 are a share of up to 0.507
+    /// (Clopper and Pearson): 0.0093 mishaps a year. Five of ten come to 0.005, all ten to 0.01.
+    #[test]
+    fn harm_is_called_rare_only_where_it_is() {
+        let of = |with_harm| {
+            mishap_probability(MishapInputs {
+                rate_per_item_year: 0.01,
+                rate_high: 0.018_39,
+                life_years: 5.0,
+                reports: 10,
+                with_harm,
+                harm_share_high: 0.507,
+            })
+        };
+        let rare = "2 of 10 reports with harm; harm is rare or unseen, so upper limits are used";
+        assert!(of(FEW_WITH_HARM).basis.ends_with(rare));
+        let half = of(5);
+        assert!(
+            half.basis.contains("5 of 10 reports with harm; upper limits with 2 of them come to more"),
+            "{}",
+            half.basis
+        );
+        assert_eq!(half.per_life, of(FEW_WITH_HARM).per_life);
+        assert!(of(10).basis.ends_with("10 of 10 reports with harm; estimates are used"));
     }
 
     /// By hand: 20 reports in 4,000 item-years and a life of 5 years. Two with harm, at their limits, give more than three

@@ -58,6 +58,8 @@ pub struct Recurrence {
     pub injuries: u32,
     /// Reports of a near miss.
     pub near_misses: u32,
+    /// Reports of either in service, not on unpacking.
+    pub harmed_in_service: u32,
     /// Reports called for by a notice; not compared between lots.
     pub prompted: u32,
     /// Reports that came or were sorted since its lots, life, forecast and watch were worked out; they are in its counts,
@@ -69,7 +71,7 @@ pub struct Recurrence {
     pub item_years: Span,
     /// Chargeable occasions in service per 1,000 item-years; `None` without exposure.
     pub rate: Option<Rate>,
-    /// Risk; `None` without exposure.
+    /// Risk of a mishap in service, of every relevant report; `None` without exposure.
     pub risk: Option<Risk>,
     /// Lots with reports: flagged ones first, then by how probable it is that they are worse.
     pub lots: Vec<LotLine>,
@@ -226,6 +228,7 @@ pub(super) fn found(
         items: 0,
         injuries: 0,
         near_misses: 0,
+        harmed_in_service: 0,
         prompted: 0,
         newer: 0,
         on_receipt: None,
@@ -250,7 +253,7 @@ pub(super) fn found(
         counted.add(report);
     }
     recurrence.set_counts(field, &ground.ledger, counted);
-    let raw = raw(field, seen, (exposure, levels, segments, &tally), &ground.weeks, group);
+    let raw = raw(field, (exposure, levels, segments, &tally), &ground.weeks, (part, mode), &compared);
     Found {
         recurrence,
         scanned,
@@ -268,6 +271,7 @@ impl Recurrence {
         self.items = counted.items;
         self.injuries = counted.injuries;
         self.near_misses = counted.near_misses;
+        self.harmed_in_service = counted.harmed;
         self.prompted = counted.prompted;
         self.on_receipt = (counted.unpacked > 0).then(|| {
             let issued = self.on_receipt.map(|found| found.issued);
@@ -275,7 +279,7 @@ impl Recurrence {
             OnReceipt::new(u64::from(counted.unpacked), issued)
         });
         self.rate = Rate::new(u64::from(counted.occasions), self.item_years.best);
-        self.risk = self.rate.and_then(|rate| risk(field, self, rate));
+        self.risk = risk(field, self);
         self.corrected_rate = self.reporting_fraction.zip(self.rate).and_then(|(f, rate)| f.corrected(rate));
     }
 }

@@ -7,7 +7,7 @@ use super::{Mass, add_up, mean_of_specimens};
 use crate::field::{ConfigurationId, Field, RevisionId, SizeId};
 
 /// Deepest structure that is followed; a deeper one is a circle.
-const DEEPEST: usize = 32;
+pub(super) const DEEPEST: usize = 32;
 
 /// Weighed parts with their quantities. The weighing that was used is part of the key: a part weighed by size
 /// and the same part weighed unsized are two different masses.
@@ -170,15 +170,25 @@ impl Walk<'_> {
     }
 
     fn children(&self, revision: RevisionId) -> Vec<(RevisionId, f64)> {
-        let fits = |wanted: bool, same: bool| !wanted || same;
-        self.field.revisions[revision]
-            .components
-            .iter()
-            .filter(|c| {
-                fits(c.size.is_some(), c.size == self.size)
-                    && fits(c.configuration.is_some(), c.configuration == self.configuration)
-            })
-            .map(|c| (c.child, c.quantity))
-            .collect()
+        children(self.field, revision, self.size, self.configuration)
     }
+}
+
+/// What a revision is made of in a size and configuration, with quantities.
+pub(super) fn children(
+    field: &Field,
+    revision: RevisionId,
+    size: Option<SizeId>,
+    configuration: Option<ConfigurationId>,
+) -> Vec<(RevisionId, f64)> {
+    let fits = |wanted: bool, same: bool| !wanted || same;
+    field.revisions[revision]
+        .components
+        .iter()
+        .filter(|c| {
+            fits(c.size.is_some(), c.size == size)
+                && fits(c.configuration.is_some(), c.configuration == configuration)
+        })
+        .map(|c| (c.child, c.quantity))
+        .collect()
 }

@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 
 use stats::uncertainty::{Size, tariff_mean};
 
-use super::bill::{Following, Unweighed, bill, mass_of};
+use super::bill::{DEEPEST, Following, Unweighed, bill, children, mass_of};
 use super::{Bill, Mass};
 use crate::field::{ConfigurationId, Field, PartId, RevisionId, SizeId};
 
@@ -15,7 +15,7 @@ pub struct MassChange {
     pub item: PartId,
     /// The size; `None` for an item without sizes.
     pub size: Option<SizeId>,
-    /// The configuration; `None` where the item has only one.
+    /// The configuration; `None` where the item has only one, before or after.
     pub configuration: Option<ConfigurationId>,
     /// Before; `None` where something was never weighed.
     pub before: Option<Mass>,
@@ -94,15 +94,17 @@ pub fn mass_changes(
 ) -> Vec<MassChange> {
     let item = field.revisions[before].part;
     let swap = (before == after).then_some((from, to));
+    // What the item was worn as before comes first: the mean over the tariff is of the first.
+    let mut configurations = configurations_of(field, before);
+    for named in configurations_of(field, after) {
+        if named.is_some() && !configurations.contains(&named) {
+            configurations.push(named);
+        }
+    }
     let mut changes = Vec::new();
-    for configuration in configurations_of(field, before) {
+    for configuration in configurations {
         for size in sizes_of(field, item) {
-            let mut whole = Vec::new();
-            for pair in [(from, to), (before, after)] {
-                if is_told_apart_whole(field, pair, size, configuration, &whole) {
-                    whole.extend([pair.0, pair.1]);
-                }
-            }
+            let whole = told_apart_whole(field, [(from, to), (before, after)], size, configuration);
             let old = Following { swap: None, whole };
             let new = Following { swap, ..old.clone() };
             let old = bill(field, before, size, configuration, &old);
@@ -113,24 +115,71 @@ pub fn mass_changes(
     changes
 }
 
-/// Whether two revisions have to be weighed whole to tell them apart: where they are made of the same parts, or where one
-/// was weighed whole for lack of weighed parts and the other was not. A whole and the sum of its parts can't be
-/// compared, for what holds the parts together is in one only.
-fn is_told_apart_whole(
+/// Revisions of one part that stand in the place of each other before and after, at any depth, the inner ones first.
+fn replaced(
     field: &Field,
-    (one, other): (RevisionId, RevisionId),
+    (before, after): (RevisionId, RevisionId),
     size: Option<SizeId>,
     configuration: Option<ConfigurationId>,
-    whole: &[RevisionId],
-) -> bool {
-    if one == other {
-        return false;
+) -> Vec<(RevisionId, RevisionId)> {
+    let [olds, news] = [before, after].map(|item| {
+        let mut found = Vec::new();
+        made_of(field, (size, configuration), (item, 0), &mut BTreeSet::new(), &mut found);
+        found
+    });
+    let part = |revision: RevisionId| field.revisions[revision].part;
+    // What is on both sides stands in its own place.
+    let is_one_sided = |old: RevisionId, new: RevisionId| !news.contains(&old) || !olds.contains(&new);
+    let of_old = |&old: &RevisionId| {
+        let news = news.iter().filter(move |&&new| part(new) == part(old) && is_one_sided(old, new));
+        news.map(move |&new| (old, new))
+    };
+    olds.iter().flat_map(of_old).collect()
+}
+
+/// A revision with everything it is made of, each after what it is made of itself.
+fn made_of(
+    field: &Field,
+    worn: (Option<SizeId>, Option<ConfigurationId>),
+    (revision, depth): (RevisionId, usize),
+    seen: &mut BTreeSet<RevisionId>,
+    found: &mut Vec<RevisionId>,
+) {
+    if depth <= DEEPEST && seen.insert(revision) {
+        for (child, _) in children(field, revision, worn.0, worn.1) {
+            made_of(field, worn, (child, depth + 1), seen, found);
+        }
+        found.push(revision);
     }
-    let following = Following { swap: None, whole: whole.to_vec() };
-    let of = |revision| bill(field, revision, size, configuration, &following).ok();
-    let (Some(bill), Some(other_bill)) = (of(one), of(other)) else { return false };
-    let is_whole = |bill: &Bill, of| bill.len() == 1 && bill.keys().all(|&(revision, _)| revision == of);
-    bill == other_bill || is_whole(&bill, one) != is_whole(&other_bill, other)
+}
+
+/// Revisions that have to be weighed whole, for only so can before and after be told apart.
+///
+/// The changed part and the item are where both sides are made of the same parts. They, and whatever else is replaced, are where
+/// one side was weighed whole for lack of weighed parts and the other was not: a whole and the sum of its parts can't be
+/// compared, for what holds the parts together is in one only.
+fn told_apart_whole(
+    field: &Field,
+    [changed, item]: [(RevisionId, RevisionId); 2],
+    size: Option<SizeId>,
+    configuration: Option<ConfigurationId>,
+) -> Vec<RevisionId> {
+    let mut pairs = replaced(field, item, size, configuration);
+    if !pairs.contains(&changed) {
+        pairs.insert(0, changed);
+    }
+    let mut whole = Vec::new();
+    for pair in pairs.into_iter().filter(|(one, other)| one != other) {
+        let following = Following { swap: None, whole: whole.clone() };
+        let of = |revision| bill(field, revision, size, configuration, &following).ok();
+        let (Some(bill), Some(other_bill)) = (of(pair.0), of(pair.1)) else { continue };
+        let is_whole = |bill: &Bill, of| bill.len() == 1 && bill.keys().all(|&(revision, _)| revision == of);
+        let is_same = bill == other_bill && (pair == changed || pair == item);
+        if is_same || is_whole(&bill, pair.0) != is_whole(&other_bill, pair.1) {
+            whole.extend([pair.0, pair.1]);
+        }
+    }
+    whole
 }
 
 fn compare(
@@ -388,6 +437,82 @@ mod tests {
         };
         assert_eq!(proposed(&[("B", 2870.0)]), (Some(-60.0), 0));
         assert_eq!(proposed(&[]), (None, 1), "what B weighs is not known from the parts of A");
+    }
+
+    /// A carrier in two revisions with the zip of the same revision and a panel of 102 g; zips of 11 g and 21 g.
+    fn two_carriers() -> FieldBuilder {
+        let mut b = builder();
+        for (part_no, kind) in [("RC-100", "ITEM"), ("ZIP-9", "ZIP")] {
+            for revision in ["A", "B"] {
+                b.part(&part(part_no, revision, kind)).expect("new");
+            }
+        }
+        b.part(&part("SHELL", "A", "PNL")).expect("new");
+        weigh(&mut b, ("SHELL", "A"), None, &[100.0, 104.0]);
+        weigh(&mut b, ("ZIP-9", "A"), None, &[10.0, 12.0]);
+        weigh(&mut b, ("ZIP-9", "B"), None, &[20.0, 22.0]);
+        b
+    }
+
+    fn pair(field: &Field, part_no: &str) -> (RevisionId, RevisionId) {
+        ["A", "B"].map(|revision| field.find_revision(part_no, revision).expect("known")).into()
+    }
+
+    /// By hand: 11 + 102 = 113 g before; after 21 + 102 = 123 g, and with the pouch of 51 g, which only the new one has, 174 g.
+    #[test]
+    fn a_configuration_of_either_structure_has_its_row() {
+        let mut b = two_carriers();
+        b.part(&part("POUCH", "A", "PKT")).expect("new");
+        weigh(&mut b, ("POUCH", "A"), None, &[50.0, 52.0]);
+        for revision in ["A", "B"] {
+            b.component(&component(("RC-100", revision), ("ZIP-9", revision), 1.0)).expect("known");
+            b.component(&component(("RC-100", revision), ("SHELL", "A"), 1.0)).expect("known");
+        }
+        b.component(&Component {
+            configuration: Some("full".into()),
+            ..component(("RC-100", "B"), ("POUCH", "A"), 1.0)
+        })
+        .expect("known");
+        let field = b.build();
+        let (item, zip) = (pair(&field, "RC-100"), pair(&field, "ZIP-9"));
+        let rows = |item, zip| -> Vec<_> {
+            let grams = |mass: Option<Mass>| mass.map(|mass| mass.grams);
+            let row = |c: MassChange| (c.configuration, grams(c.before), grams(c.difference));
+            mass_changes(&field, item, zip).into_iter().map(row).collect()
+        };
+        let full = field.configurations.find("full");
+        assert!(full.is_some());
+        assert_eq!(rows(item, zip), [(None, Some(113.0), Some(10.0)), (full, Some(113.0), Some(61.0))]);
+        assert_eq!(rows((item.1, item.0), (zip.1, zip.0)), [(full, Some(174.0), Some(-61.0))]);
+    }
+
+    /// A sub-assembly between item and zip, weighed whole at 501 g for a thread in it never was; its next revision is zip, panel
+    /// and a thread that was weighed. 501 g against 21 + 102 + 5 g would be told to two grams.
+    #[test]
+    fn a_sub_assembly_weighed_whole_is_not_held_against_a_sum_of_parts() {
+        let carrier = |weighed: &[f64]| {
+            let mut b = two_carriers();
+            for (revision, thread) in [("A", "THREAD-1"), ("B", "THREAD-2")] {
+                b.part(&part("SUB", revision, "ASM")).expect("new");
+                b.part(&part(thread, "A", "SEM")).expect("new");
+                b.component(&component(("RC-100", revision), ("SUB", revision), 1.0)).expect("known");
+                for child in [("ZIP-9", revision), ("SHELL", "A"), (thread, "A")] {
+                    b.component(&component(("SUB", revision), child, 1.0)).expect("known");
+                }
+            }
+            weigh(&mut b, ("SUB", "A"), None, &[500.0, 502.0]);
+            weigh(&mut b, ("SUB", "B"), None, weighed);
+            weigh(&mut b, ("THREAD-2", "A"), None, &[5.0, 5.0]);
+            b.build()
+        };
+        let row = |field: &Field| mass_changes(field, pair(field, "RC-100"), pair(field, "ZIP-9")).remove(0);
+        let field = carrier(&[]);
+        let found = row(&field);
+        assert_eq!(found.before.map(|mass| mass.grams), Some(501.0));
+        assert_eq!((found.after, found.difference), (None, None));
+        assert_eq!(found.unweighed, [Unweighed { revision: pair(&field, "SUB").1, size: None }]);
+        let found = row(&carrier(&[430.0, 432.0]));
+        assert_eq!(found.difference.map(|mass| mass.grams), Some(-70.0));
     }
 
     /// Twenty-four assemblies, each with one of the next on the left and one on the right: some sixteen million ways to the

@@ -152,24 +152,24 @@ fn group(learned: &Learned, told: &[&str], members: Vec<usize>) -> Option<Unname
 /// Words that stand in at least half of a group and seldom outside it, as most of its members write them.
 fn common_words(told: &[&str], members: &[usize]) -> Vec<String> {
     let mut forms: BTreeMap<String, BTreeMap<String, usize>> = BTreeMap::new();
-    let mut outside: HashMap<String, usize> = HashMap::new();
+    // Narratives, not words: one that says a word in three forms is one.
+    let (mut inside, mut outside) = (HashMap::<String, usize>::new(), HashMap::<String, usize>::new());
     for (index, text) in told.iter().enumerate() {
         let words: BTreeSet<(String, String)> =
             words_of(text).into_iter().map(|word| (stem(&word.small).to_owned(), word.small)).collect();
-        if members.contains(&index) {
-            for (stem, word) in words {
-                *forms.entry(stem).or_default().entry(word).or_default() += 1;
-            }
-        } else {
-            for stem in words.into_iter().map(|word| word.0).collect::<BTreeSet<_>>() {
-                *outside.entry(stem).or_default() += 1;
-            }
+        let is_member = members.contains(&index);
+        let count = if is_member { &mut inside } else { &mut outside };
+        for stem in words.iter().map(|word| &word.0).collect::<BTreeSet<_>>() {
+            *count.entry(stem.clone()).or_default() += 1;
+        }
+        for (stem, word) in words.into_iter().filter(|_| is_member) {
+            *forms.entry(stem).or_default().entry(word).or_default() += 1;
         }
     }
     let mut common: Vec<(f64, String)> = forms
         .into_iter()
         .filter_map(|(stem, forms)| {
-            let within: usize = forms.values().sum();
+            let within = inside.get(&stem).copied().unwrap_or_default();
             let elsewhere = outside.get(&stem).copied().unwrap_or_default() as f64;
             let others = (told.len() - members.len()).max(1) as f64;
             let lead = within as f64 / members.len() as f64 - elsewhere / others;
@@ -204,6 +204,18 @@ mod tests {
         assert_eq!(groups[0].members, [0, 2, 4]);
         assert!(["whistle", "clip", "collar"].iter().all(|word| groups[0].words.iter().any(|w| w == word)));
         assert!(groups[0].nearest.1 < NAMED);
+    }
+
+    #[test]
+    fn a_word_in_three_forms_of_one_narrative_stands_in_one() {
+        let told = [
+            "whistle lost, strap strapped to other straps",
+            "whistle fell from the collar",
+            "whistles gone",
+            "collar lost its whistle",
+            "zipper split",
+        ];
+        assert_eq!(common_words(&told, &[0, 1, 2, 3]), ["whistle", "collar", "lost"]);
     }
 
     #[test]

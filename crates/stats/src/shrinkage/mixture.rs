@@ -63,12 +63,21 @@ impl Table {
     }
 }
 
+/// Log-likelihood of Poisson counts that have the pooled ratio in common: `sum(n ln(m E) - m E - lgamma(n + 1))`.
+fn of_one_ratio(cells: &[Cell]) -> f64 {
+    let count: f64 = cells.iter().map(|cell| cell.count as f64).sum();
+    let expected: f64 = cells.iter().map(|cell| cell.expected).sum();
+    let constant = Table::new(cells.iter().copied()).constant;
+    // Without events the ratio is 0, and nothing seen is certain.
+    if count == 0.0 { constant } else { constant + count * ((count / expected).ln() - 1.0) }
+}
+
 /// Fits a mixture of two gamma distributions of true ratios by maximum likelihood.
 ///
 /// The likelihood has several maxima and often runs away until one component is a point mass, so that six starts are
 /// tried, logarithms of shapes and rates are kept within -12 to 12, and a fit is to be judged by its likelihood, not by
 /// its parameters. With fewer than 50 cells, or where the second component gains nothing, the answer is that of
-/// [`fit_one_gamma`].
+/// [`fit_one_gamma`]. Where that is [`Fit::NoSignal`], two components have to gain on one ratio for all cells.
 ///
 /// Source: W. DuMouchel, The American Statistician 53 (1999) 177, for the model and the first start.
 ///
@@ -92,9 +101,11 @@ pub fn fit_two_gammas(cells: &[Cell]) -> Result<Fit, StatsError> {
         let whole = Table::new(cells.iter().copied());
         (at, log_likelihood) = climb(at, BOUND, 1e-5, |at| whole.likelihood(at));
     }
-    if let Fit::OneGamma { log_likelihood: alone, .. } = simple
-        && log_likelihood <= alone + 1e-6
-    {
+    let alone = match simple {
+        Fit::OneGamma { log_likelihood, .. } | Fit::TwoGammas { log_likelihood, .. } => log_likelihood,
+        Fit::NoSignal => of_one_ratio(cells),
+    };
+    if log_likelihood <= alone + 1e-6 {
         return Ok(simple);
     }
     let [one, two] = [0, 2].map(|i| Gamma { shape: at[i].exp(), rate: at[i + 1].exp() });
@@ -103,4 +114,39 @@ pub fn fit_two_gammas(cells: &[Cell]) -> Result<Fit, StatsError> {
     let (first, second, weight) =
         if mean(one) >= mean(two) { (one, two, weight) } else { (two, one, 1.0 - weight) };
     Ok(Fit::TwoGammas { first, second, weight, log_likelihood })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn cells(counts: impl Iterator<Item = u64>) -> Vec<Cell> {
+        counts.map(|count| Cell { count, expected: 5.0 }).collect()
+    }
+
+    /// Counts that scatter less than chance would have it: no mixture says more than one ratio for all.
+    #[test]
+    fn a_table_without_signal_has_none_for_two_components_either() {
+        for counts in
+            [cells((0..60).map(|_| 5)), cells((0..60).map(|n| 4 + n % 3)), cells((0..60).map(|_| 0))]
+        {
+            assert_eq!(fit_one_gamma(&counts), Ok(Fit::NoSignal));
+            assert_eq!(fit_two_gammas(&counts), Ok(Fit::NoSignal));
+        }
+    }
+
+    /// By hand: 60 times `5 ln 5 - 5 - ln 120`, which is -1.740302, the logarithm of a Poisson term.
+    #[test]
+    fn one_ratio_for_all_has_the_likelihood_of_poisson_counts() {
+        let of_one = of_one_ratio(&cells((0..60).map(|_| 5)));
+        assert!((of_one - 60.0 * -1.740_302).abs() < 1e-4, "{of_one}");
+        assert!(of_one_ratio(&cells((0..60).map(|_| 0))).abs() < 1e-9);
+    }
+
+    /// Half of the cells with none and half with twice as many as expected.
+    #[test]
+    fn a_table_of_two_kinds_keeps_its_two_components() {
+        let fit = fit_two_gammas(&cells((0..60).map(|n| 10 * (n % 2))));
+        assert!(matches!(fit, Ok(Fit::TwoGammas { .. })), "{fit:?}");
+    }
 }

@@ -10,7 +10,7 @@ use stats::{Confidence, Interval, Probability, StatsError};
 
 use super::answer::answer;
 use super::input::{Number, confidence, one, read, within, zero};
-use super::say::{at, limits, number, percent};
+use super::say::{at, limits, number, percent_in_full};
 use super::{Answer, CalcError, Method};
 
 pub(super) const METHODS: [Method; 3] = [
@@ -130,7 +130,7 @@ fn life_mle(input: &Value) -> Result<Answer, CalcError> {
     out.put("aic", fitted.aic());
     Ok(out.saying(format!(
         "{} have failed by an age of {} ({}, {}).",
-        percent(share.value()),
+        percent_in_full(share.value()),
         number(quantile),
         limits(around),
         at(conf)

@@ -118,7 +118,17 @@ fn fraction(input: &Value) -> Result<Answer, CalcError> {
     out.put("prob_phi_le_1", share.probability_at_most_one());
     out.put("bayes_trunc_median", inside.map(|p| p.median));
     out.put_limits("bayes_trunc", inside.map(|p| p.interval), ["_lower", "_upper"]);
-    let told = inside.unwrap_or(all);
+    // Counts of the same failures leave room for a share of at most 1, and for what it comes to then.
+    let told = inside.filter(|_| all.interval.low <= 1.0);
+    let Some(told) = told else {
+        return Ok(out.saying(format!(
+            "About {} reports came for each failure that the inspection speaks for ({}, {}): reports and inspection can't count \
+             the same failures.",
+            number(all.median),
+            limits(all.interval),
+            at(conf)
+        )));
+    };
     Ok(out.saying(format!(
         "Of 100 failures about {} are reported ({}, {}).",
         number(100.0 * told.median),

@@ -36,10 +36,21 @@ pub(super) fn limits(ends: Interval) -> String {
 
 /// `at 90 % confidence`.
 pub(super) fn at(conf: Confidence) -> String {
-    format!("at {} confidence", percent(conf.value()))
+    format!("at {} confidence", percent_in_full(conf.value()))
 }
 
-/// `90 %`, with the digits that the share has.
+/// `99.9999999 %`, with every digit that was given: a rounded level could say that nothing is left to be wrong by.
+pub(super) fn percent_in_full(share: f64) -> String {
+    let text = share.to_string();
+    let Some(digits) = text.strip_prefix("0.") else { return percent(share) };
+    let padded = format!("{digits:0<2}");
+    let (whole, rest) = padded.split_at(2);
+    let whole = whole.strip_prefix('0').unwrap_or(whole);
+    let point = if rest.is_empty() { "" } else { "." };
+    format!("{whole}{point}{rest}\u{a0}%")
+}
+
+/// `80.34 %`, to two digits behind the point at most.
 pub(super) fn percent(share: f64) -> String {
     let text = format!("{:.2}", 100.0 * share);
     format!("{}\u{a0}%", text.trim_end_matches('0').trim_end_matches('.'))

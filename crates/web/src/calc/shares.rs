@@ -9,6 +9,9 @@ use super::input::{Count, Number, confidence, names, read};
 use super::say::{at, limits, number, units};
 use super::{Answer, CalcError, Method};
 
+/// More units than this are refused, as where no test runs longer.
+const MOST_UNITS: f64 = 1e15;
+
 pub(super) const METHODS: [Method; 2] = [
     Method {
         name: "binomial_ci",
@@ -100,6 +103,10 @@ fn success_run(input: &Value) -> Result<Answer, CalcError> {
         let (wanted, conf) = (Probability::new(i.reliability.0)?, confidence(i.conf)?);
         let (multiple, shape) = (i.test_to_required_life_ratio.0, i.weibull_shape.0);
         let n = run::trials_for_longer_test(wanted, conf, multiple, shape)?;
+        if n > MOST_UNITS {
+            let (what, accepted) = ("number of units needed", "at most 1e15");
+            return Err(StatsError::OutOfRange { what, value: n, accepted }.into());
+        }
         return Ok(answer! { "n_real": n, "n": n.ceil() }.saying(format!(
             "{} must pass the longer test, {}.",
             units(n.ceil() as u64),

@@ -293,6 +293,59 @@ fn an_answer_in_words_begins_with_its_sentence() {
     assert!(none.contains("\n  rate ratio: no estimate\n"), "{none}");
 }
 
+fn sentence(name: &str, input: &Value) -> String {
+    let words = in_words(&(method(name).expect("a method").run)(input).expect("an answer"));
+    words.lines().next().unwrap_or_default().to_owned()
+}
+
+#[test]
+fn a_level_keeps_the_digits_that_were_given() {
+    let at = |conf: f64| sentence("poisson_rate", &json!({"k": 3, "exposure": 1200, "conf": conf}));
+    for (conf, words) in [
+        (0.9, "at 90\u{a0}% confidence"),
+        (0.05, "at 5\u{a0}% confidence"),
+        (0.975, "at 97.5\u{a0}% confidence"),
+        (0.999_999_999, "at 99.9999999\u{a0}% confidence"),
+        (0.000_1, "at 0.01\u{a0}% confidence"),
+    ] {
+        assert!(at(conf).contains(words), "{}", at(conf));
+    }
+}
+
+/// 3,000 reports of 2,000 items, of which one in 150 was found to have failed, some 13: no share of failures is above all.
+#[test]
+fn more_reports_than_failures_are_told_as_such() {
+    let survey = |reports: u32, found: u32| {
+        let input = json!({"items_in_service": 2000, "voluntary_reports": reports, "inspected": 150,
+            "found_failed": found, "conf": 0.9});
+        sentence("under_reporting", &input)
+    };
+    let said = survey(3000, 1);
+    assert!(said.starts_with("About 191 reports came for each failure"), "{said}");
+    assert!(said.ends_with("reports and inspection can't count the same failures."), "{said}");
+    assert!(survey(30, 6).starts_with("Of 100 failures about "));
+    // By hand: 13 failures by the inspection and 20 reports. One found is little to go by, and less than all isn't ruled out.
+    assert!(survey(20, 1).starts_with("Of 100 failures about "));
+}
+
+#[test]
+fn more_units_than_can_be_counted_are_refused() {
+    let longer = |shape: f64| json!({"reliability": 0.95, "conf": 0.9, "weibull_shape": shape, "test_to_required_life_ratio": 0.01});
+    // By hand: ln 0.1 / ln 0.95 = 44.9, times 100 for a test of a hundredth of the life at shape 1.
+    assert_eq!(answer("success_run", &longer(1.0))["n"], json!(4490.0));
+    let words = "number of units needed is inf but must be at most 1e15";
+    assert_eq!(refusal("success_run", &longer(200.0)), words);
+}
+
+/// Sixty cells with as many events as expected say nothing of a spread, in one component or two.
+#[test]
+fn a_table_without_a_spread_is_at_the_boundary_in_both_models() {
+    for model in ["one_gamma", "two_gamma"] {
+        let said = answer("eb_fit", &json!({"model": model, "n": vec![5; 60], "expected": vec![5; 60]}));
+        assert_eq!((&said["status"], &said["mean_ratio"]), (&json!("boundary"), &json!(1.0)), "{model}");
+    }
+}
+
 #[test]
 fn a_fault_of_the_program_costs_one_line_alone() {
     let faulty = super::Method {

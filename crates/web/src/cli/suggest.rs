@@ -29,6 +29,7 @@ pub struct Suggest {
 }
 
 /// A row of the file.
+#[derive(Default)]
 struct Told {
     narrative: String,
     item_part_no: String,
@@ -108,20 +109,51 @@ fn read(file: &Path) -> Result<Vec<Told>, String> {
     let text = bytes.strip_prefix(b"\xef\xbb\xbf").unwrap_or(&bytes);
     let mut reader = csv::Reader::from_reader(text);
     let header = reader.headers().map_err(|error| named(&error))?.clone();
-    let column = |name: &str| header.iter().position(|title| title.trim() == name);
-    let narrative = column("narrative").ok_or_else(|| named(&"line 1: there is no column `narrative`"))?;
-    let item = column("item_part_no");
-    let (mut rows, mut wrong) = (Vec::new(), Vec::new());
-    for record in reader.records() {
-        match record {
-            Ok(cells) => rows.push(Told {
+    let column = |name: &str| column(&header, name).map_err(|error| named(&error));
+    let narrative = column("narrative")?.ok_or_else(|| named(&"line 1: there is no column `narrative`"))?;
+    let item = column("item_part_no")?;
+    let (mut rows, mut wrong) = (Vec::<Told>::new(), Vec::new());
+    let mut cells = csv::StringRecord::new();
+    loop {
+        // The reader skips empty lines; where there is one column each of them is a row without a narrative.
+        let skipped =
+            if header.len() == 1 { empty_lines(text, reader.position().byte() as usize) } else { 0 };
+        rows.extend(std::iter::repeat_with(Told::default).take(skipped));
+        match reader.read_record(&mut cells) {
+            Ok(true) => rows.push(Told {
                 narrative: cells.get(narrative).unwrap_or_default().to_owned(),
                 item_part_no: item.and_then(|at| cells.get(at)).unwrap_or_default().trim().to_owned(),
             }),
+            Ok(false) => break,
             Err(error) => wrong.push(named(&error)),
         }
     }
     if wrong.is_empty() { Ok(rows) } else { Err(wrong.join("\nbartack: ")) }
+}
+
+/// Where a column stands; two of one name would leave open which is meant.
+fn column(header: &csv::StringRecord, name: &str) -> Result<Option<usize>, String> {
+    let mut named = header.iter().enumerate().filter(|(_, title)| title.trim() == name);
+    let first = named.next().map(|(at, _)| at);
+    match named.next() {
+        None => Ok(first),
+        Some(_) => Err(format!("line 1: there is more than one column `{name}`")),
+    }
+}
+
+/// How many lines are empty from a place on, behind the end of a row.
+fn empty_lines(text: &[u8], place: usize) -> usize {
+    let (before, mut rest) = text.split_at(place.min(text.len()));
+    // The reader takes the second half of a line's end with the row that follows.
+    if before.ends_with(b"\r") {
+        rest = rest.strip_prefix(b"\n").unwrap_or(rest);
+    }
+    let ends = [b"\r\n".as_slice(), b"\n", b"\r"];
+    let mut found = 0;
+    while let Some(next) = ends.iter().find_map(|end| rest.strip_prefix(*end)) {
+        (found, rest) = (found + 1, next);
+    }
+    found
 }
 
 fn print(row: &Row, out: &mut impl Write) -> std::io::Result<()> {
@@ -131,4 +163,44 @@ fn print(row: &Row, out: &mut impl Write) -> std::io::Result<()> {
         writeln!(out, "  {:>5}  {:<7} {words}", format::percent(one.probability, 0), one.mode)?;
     }
     Ok(())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn narratives(text: &str) -> Result<Vec<String>, String> {
+        let folder = tempfile::tempdir().expect("a folder");
+        let file = folder.path().join("told.csv");
+        std::fs::write(&file, text).expect("written");
+        Ok(read(&file)?.into_iter().map(|told| told.narrative).collect())
+    }
+
+    /// A spreadsheet writes an empty cell of a single column as an empty line.
+    #[test]
+    fn an_empty_line_of_a_single_column_is_a_row() {
+        for end in ["\n", "\r\n", "\r"] {
+            let text =
+                ["narrative", "zip split", "", "strap frayed", "", "", "\"torn\n\nat the hem\"", "", ""];
+            let found = narratives(&text.join(end)).expect("rows");
+            assert_eq!(found, ["zip split", "", "strap frayed", "", "", "torn\n\nat the hem", ""], "{end:?}");
+        }
+        assert_eq!(narratives("narrative\n\nzip split").expect("rows"), ["", "zip split"]);
+        assert_eq!(narratives("narrative\n").expect("no row"), [""; 0]);
+        let with_units = narratives("narrative,unit\nzip split,A\n\nstrap frayed,B\n");
+        assert_eq!(
+            with_units.expect("rows"),
+            ["zip split", "strap frayed"],
+            "a row of two columns has a comma"
+        );
+    }
+
+    #[test]
+    fn a_column_that_stands_twice_is_refused_by_name() {
+        let refused = |text: &str| narratives(text).expect_err("refused");
+        let twice = refused("narrative,unit,narrative\nzip split,A,strap frayed\n");
+        assert!(twice.ends_with("told.csv: line 1: there is more than one column `narrative`"), "{twice}");
+        let twice = refused("narrative,item_part_no, item_part_no\nzip split,RC-100,RC-200\n");
+        assert!(twice.ends_with("there is more than one column `item_part_no`"), "{twice}");
+    }
 }

@@ -14,6 +14,8 @@ pub(in crate::analysis) struct Counted {
     pub(super) near_misses: u32,
     pub(super) prompted: u32,
     pub(super) unpacked: u32,
+    /// Those of harm in service.
+    pub(super) harmed: u32,
     /// Chargeable ones in service.
     pub(super) occasions: u32,
 }
@@ -26,6 +28,7 @@ impl Counted {
         self.near_misses += u32::from(report.harm == Some(Harm::NearMiss));
         self.prompted += u32::from(report.prompted_by.is_some());
         self.unpacked += u32::from(!in_service(report));
+        self.harmed += u32::from(report.is_harm() && in_service(report));
         self.occasions += u32::from(report.is_chargeable() && in_service(report));
     }
 
@@ -38,6 +41,7 @@ impl Counted {
         self.near_misses -= one.near_misses;
         self.prompted -= one.prompted;
         self.unpacked -= one.unpacked;
+        self.harmed -= one.harmed;
         self.occasions -= one.occasions;
     }
 
@@ -50,6 +54,7 @@ impl Counted {
             near_misses: recurrence.near_misses,
             prompted: recurrence.prompted,
             unpacked: recurrence.on_receipt.map_or(0, |found| found.reports as u32),
+            harmed: recurrence.harmed_in_service,
             occasions: recurrence.rate.map_or(recurrence.reports, |rate| rate.occasions as u32),
         }
     }

@@ -27,14 +27,23 @@ pub struct Risk {
     pub basis: String,
 }
 
-/// The risk at a rate; nothing where the catalogue gives no severity.
-pub(super) fn risk(field: &Field, recurrence: &Recurrence, rate: Rate) -> Option<Risk> {
+/// The risk of what happens in service; nothing without exposure, or where the catalogue gives no severity.
+///
+/// Its rate counts every relevant report, chargeable or not: the mishap is rated, and who is to answer for it is a matter of
+/// the contract.
+pub(super) fn risk(field: &Field, recurrence: &Recurrence) -> Option<Risk> {
     let severity = Severity::from_number(field.modes[recurrence.mode].severity)?;
-    // The rate is of service, so the share of harm is too: what is found on unpacking, mostly harmless, doesn't dilute it.
     let unpacked = recurrence.on_receipt.map_or(0, |found| found.reports);
-    let all = u64::from(recurrence.reports);
-    let reports = if all > unpacked { all - unpacked } else { all };
-    let with_harm = u64::from(recurrence.injuries + recurrence.near_misses).min(reports);
+    let in_service = u64::from(recurrence.reports).saturating_sub(unpacked);
+    let rate = Rate::new(in_service, recurrence.item_years.best)?;
+    // The rate is of service, so the share of harm is too: what is found on unpacking doesn't dilute it. Where nothing else
+    // is known, unpacking alone tells of it.
+    let (reports, with_harm) = if in_service > 0 {
+        (in_service, recurrence.harmed_in_service)
+    } else {
+        (unpacked, recurrence.injuries + recurrence.near_misses)
+    };
+    let with_harm = u64::from(with_harm);
     let (life_years, known) = life_years(field, recurrence.part);
     let found = mishap_probability(MishapInputs {
         rate_per_item_year: rate.estimate / 1000.0,
@@ -45,8 +54,15 @@ pub(super) fn risk(field: &Field, recurrence: &Recurrence, rate: Rate) -> Option
         harm_share_high: clopper_pearson_upper(with_harm.min(FEW_WITH_HARM), reports, CONFIDENCE).ok()?,
     });
     let probability = Level::of_probability(found.per_life);
-    let basis =
-        if known { found.basis } else { format!("{} (life assumed: nobody has stated it)", found.basis) };
+    let mut basis = found.basis;
+    if in_service == 0 {
+        basis.push_str(" (all of them on unpacking, none in service)");
+    } else if recurrence.rate.is_some_and(|rate| rate.occasions < in_service) {
+        basis.push_str(" (the rate is of all of them, chargeable or not)");
+    }
+    if !known {
+        basis.push_str(" (life assumed: nobody has stated it)");
+    }
     let level = risk_level(severity, probability);
     Some(Risk { severity, probability, level, per_life: found.per_life, basis })
 }
