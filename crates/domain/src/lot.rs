@@ -63,6 +63,7 @@ impl Record for Lot {
     fn learn(&self, known: &mut Known) {
         known.add_lot(&self.lot_no, self.maker.as_deref());
         known.add_lot_quantity(&self.lot_no, self.quantity);
+        known.add_part_of_lot(&self.lot_no, &self.part_no);
     }
 
     fn is_known(&self, known: &Known) -> Option<bool> {

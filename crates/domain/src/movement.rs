@@ -68,7 +68,7 @@ pub struct Movement {
     pub kind: MovementKind,
     /// The lot; `None` where not known, and then part and size say what moved.
     pub lot_no: Option<String>,
-    /// The item, where the lot is not known.
+    /// The item, where the lot is not known; beside a lot that of the lot.
     pub part_no: Option<String>,
     /// The size, where the lot is not known.
     pub size: Option<String>,
@@ -135,6 +135,7 @@ impl Record for Movement {
         }
         if let Some(lot_no) = &self.lot_no {
             known.need_lot("lot_no", lot_no, problems);
+            known.need_part_of_lot("part_no", lot_no, self.part_no.as_deref(), problems);
         }
         if let Some(to_lot_no) = &self.to_lot_no {
             known.need_lot("to_lot_no", to_lot_no, problems);

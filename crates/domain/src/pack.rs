@@ -66,4 +66,11 @@ impl Table {
     pub fn file(self) -> String {
         format!("{}.csv", self.word())
     }
+
+    /// Whether what its rows say goes on under the same key: reports and changes in the program, the descriptions of modes,
+    /// units and parts wherever they are kept. A pack that says otherwise is then older or newer than the books, and no slip.
+    /// Every other row is a fact written once: under its key there can't be a second one.
+    pub const fn goes_on(self) -> bool {
+        matches!(self, Self::Modes | Self::Units | Self::Parts | Self::Reports | Self::Changes)
+    }
 }

@@ -25,6 +25,7 @@ pub struct Known {
     parts: HashMap<String, PartEntry>,
     components: HashMap<(String, String), Vec<(String, String)>>,
     lots: HashMap<String, Vec<Option<String>>>,
+    of_lots: HashMap<String, String>,
     named_alone: HashSet<String>,
     made_from: HashMap<String, Vec<String>>,
     used_up: UsedUp,
@@ -52,6 +53,7 @@ impl Known {
             parts: HashMap::new(),
             components: HashMap::new(),
             lots: HashMap::new(),
+            of_lots: HashMap::new(),
             named_alone: HashSet::new(),
             made_from: HashMap::new(),
             used_up: UsedUp::default(),
@@ -110,6 +112,12 @@ impl Known {
         if !makers.iter().any(|m| m.as_deref() == maker) {
             makers.push(maker.map(str::to_owned));
         }
+    }
+
+    /// Adds the part that a lot is of. Where several makers have the number, rows can't name it alone, so that it does not
+    /// matter which stays.
+    pub fn add_part_of_lot(&mut self, lot_no: &str, part_no: &str) {
+        self.of_lots.insert(lot_no.to_owned(), part_no.to_owned());
     }
 
     /// Adds a lot number by which a row names a lot without its maker: it must go on saying which lot.
@@ -269,6 +277,25 @@ mod tests {
             problems(|p| known.need_lot("lot_no", "H-12", p)),
             ["lot_no: this number is not enough: Oreval Sewing and an unnamed maker each have a lot of it"]
         );
+    }
+
+    #[test]
+    fn a_part_beside_a_lot_is_that_of_the_lot() {
+        let mut known = known();
+        known.add_lot("H-12", None);
+        known.add_part_of_lot("H-12", "HARNESS");
+        let said =
+            |known: &Known, part_no| problems(|p| known.need_part_of_lot("part_no", "H-12", part_no, p));
+        assert!(said(&known, None).is_empty(), "nothing is said");
+        assert!(said(&known, Some("HARNESS")).is_empty());
+        assert_eq!(
+            said(&known, Some("ZIP-20")),
+            [
+                "part_no: lot H-12 is of part HARNESS; expected HARNESS or nothing here, or another lot in lot_no"
+            ]
+        );
+        known.add_lot("H-12", Some("Brant"));
+        assert!(said(&known, Some("ZIP-20")).is_empty(), "which of two is told for the number");
     }
 
     #[test]

@@ -71,6 +71,10 @@ fn tell(imported: &Imported) {
         if taken.here > 0 {
             print!(", {} already there", taken.here);
         }
+        if taken.left.rows > 0 {
+            let (rows, lines) = (taken.left.rows, taken.left.named());
+            print!(", {rows} with other values, left as the books have them ({lines})");
+        }
         if taken.refused > 0 {
             print!(", {} refused", taken.refused);
         }
@@ -87,6 +91,9 @@ fn progress_line() -> impl FnMut(Progress) + Send + 'static {
     let mut told = 0;
     move |progress| {
         let (text, rows, last) = match progress {
+            Progress::Compared(table, rows) => {
+                (format!("compared {rows} rows of {} with the books", table.file()), rows, false)
+            }
             Progress::Checked(table, rows) => {
                 (format!("checked {rows} rows of {}", table.file()), rows, false)
             }

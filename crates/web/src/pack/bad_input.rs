@@ -87,6 +87,22 @@ fn what_does_not_exist_is_named_with_its_column() {
     );
 }
 
+/// A slip in a lot's number shows where the part stands beside it.
+#[test]
+fn a_part_that_is_not_the_lots_is_refused() {
+    let lots = "lot_no,part_no,revision,size\nH-1,HARNESS,A,M\n";
+    let movements = "moved_on,kind,lot_no,part_no,size,unit,quantity\n\
+        2026-02-01,issue,H-1,ZIP-20,,COVE-2,5\n2026-02-01,issue,H-1,HARNESS,M,COVE-2,5\n\
+        2026-02-01,issue,,HARNESS,L,COVE-2,5\n";
+    assert_eq!(
+        refusals(&[("lots.csv", lots), ("movements.csv", movements)]),
+        [
+            "movements.csv line 2, part_no \"ZIP-20\": lot H-1 is of part HARNESS; expected HARNESS or nothing here, or \
+             another lot in lot_no"
+        ]
+    );
+}
+
 #[test]
 fn a_date_in_the_future_is_refused_with_the_day_it_is() {
     let text = "report_ref,found_on,unit,item_part_no\nR-1,2026-11-02,COVE-2,HARNESS\n";

@@ -96,7 +96,7 @@ impl Balance {
 }
 
 impl Sink for Balance {
-    fn take(&mut self, batch: Batch) -> Result<(), Stopped> {
+    fn take(&mut self, batch: Batch, _lines: Vec<u64>) -> Result<(), Stopped> {
         let new = match batch {
             Batch::Units(rows) => Batch::Units(self.new_rows(rows)),
             Batch::Parts(rows) => Batch::Parts(self.new_rows(rows)),

@@ -1,12 +1,13 @@
 //! A dry reading of a pack: what it holds and everything wrong with it, nothing written.
 
-use std::collections::HashSet;
+use std::sync::Arc;
 
 use chrono::NaiveDate;
 use domain::pack::{Known, Table};
 
 use super::batch::Batch;
-use super::read::{Outcome, ReadError, RefusedRow, Sink, Stopped, read_pack};
+use super::clash::Clashes;
+use super::read::{Bars, Outcome, ReadError, RefusedRow, Sink, Stopped, read_pack};
 use super::refusal::{FileSummary, Refusal, shown};
 use super::source::PackSource;
 
@@ -21,8 +22,8 @@ pub struct Preview {
     pub refused_rows: u64,
     /// Files refused as a whole; while there are any, no row can be taken.
     pub refused_files: u64,
-    /// Changes that parts can't name, since their own row is refused.
-    pub(crate) barred: HashSet<String>,
+    /// What another reading must be told to refuse the same rows.
+    pub(crate) barred: Bars,
     /// The headers of the files that have refused rows, in order of dependency.
     pub(crate) refused_headers: Vec<Vec<String>>,
     /// Lines of the books that don't balance, where that is asked.
@@ -71,7 +72,7 @@ impl<P: FnMut(Table, u64)> Sink for Notes<'_, P> {
         self.header = Some(header.to_vec());
     }
 
-    fn take(&mut self, _batch: Batch) -> Result<(), Stopped> {
+    fn take(&mut self, _batch: Batch, _lines: Vec<u64>) -> Result<(), Stopped> {
         Ok(())
     }
 
@@ -121,26 +122,43 @@ pub fn check(
     source: &PackSource,
     known: &Known,
     options: CheckOptions,
+    progress: impl FnMut(Table, u64),
+) -> Result<Preview, CheckError> {
+    check_against(source, known, Clashes::default(), options, progress)
+}
+
+/// Checks as [`check`] does, and refuses what the books have with other values.
+///
+/// # Errors
+/// As for [`check`].
+pub(crate) fn check_against(
+    source: &PackSource,
+    known: &Known,
+    clashes: Clashes,
+    options: CheckOptions,
     mut progress: impl FnMut(Table, u64),
 ) -> Result<Preview, CheckError> {
-    let mut barred = HashSet::new();
+    let mut barred = Bars { clashes: Arc::new(clashes), ..Bars::default() };
     loop {
         let preview = Preview::default();
         let mut notes = Notes { preview, keep: options.keep, header: None, progress: &mut progress };
         let mut known = known.clone();
         let outcome = read_pack(source, &mut known, options.today, &barred, &mut notes);
-        let Outcome { files, fallen } = match outcome {
+        let Outcome { mut files, fallen } = match outcome {
             Ok(outcome) => outcome,
             Err(ReadError::Stopped) => unreachable!("notes never stop a reading"),
             Err(ReadError::Io(table, source)) => return Err(CheckError::new(table, source)),
         };
-        if fallen.is_subset(&barred) {
+        if fallen.is_subset(&barred.changes) {
+            for file in &mut files {
+                file.left = barred.clashes.left(file.table);
+            }
             let mut preview = Preview { files, barred, ..notes.preview };
             preview.refusals.sort_by_key(|refusal| {
                 (Table::ALL.iter().position(|table| table.file() == refusal.file), refusal.line)
             });
             return Ok(preview);
         }
-        barred.extend(fallen);
+        barred.changes.extend(fallen);
     }
 }

@@ -1,7 +1,5 @@
 //! Reads a pack straight into a field, without a database.
 
-use std::collections::HashSet;
-
 use chrono::NaiveDate;
 use domain::catalogue::Catalogue;
 use domain::field::{Field, FieldBuilder};
@@ -10,7 +8,7 @@ use domain::words::Problem;
 
 use super::batch::Batch;
 use super::check::{CheckError, CheckOptions, Preview, check};
-use super::read::{ReadError, RefusedRow, Sink, Stopped, read_pack};
+use super::read::{Bars, ReadError, RefusedRow, Sink, Stopped, read_pack};
 use super::source::PackSource;
 
 /// Why a pack can't be made into a field.
@@ -67,7 +65,7 @@ struct Gathering {
 }
 
 impl Sink for Gathering {
-    fn take(&mut self, batch: Batch) -> Result<(), Stopped> {
+    fn take(&mut self, batch: Batch, _lines: Vec<u64>) -> Result<(), Stopped> {
         add(&mut self.builder, &batch).map_err(|problem| {
             self.unfit = Some((batch.table(), problem));
             Stopped
@@ -94,7 +92,7 @@ pub fn gather(source: &PackSource, keep: usize) -> Result<Field, GatherError> {
     let shipped = Catalogue::shipped();
     let known = Known::new(shipped);
     let mut gathering = Gathering { builder: FieldBuilder::new(shipped), unfit: None, refused: false };
-    let read = read_pack(source, &mut known.clone(), NaiveDate::MAX, &HashSet::new(), &mut gathering);
+    let read = read_pack(source, &mut known.clone(), NaiveDate::MAX, &Bars::default(), &mut gathering);
     let fallen = match read {
         Ok(outcome) => !outcome.fallen.is_empty(),
         Err(ReadError::Stopped) => false,

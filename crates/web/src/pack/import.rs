@@ -10,11 +10,12 @@ use tokio::sync::mpsc::{Receiver, channel};
 use tokio::task::{JoinError, spawn_blocking};
 
 use super::batch::Batch;
-use super::check::{CheckError, CheckOptions, Preview, check};
+use super::check::{CheckError, CheckOptions, Preview, check_against};
+use super::clash::find_clashes;
 use super::digest::digests;
 use super::inspect::unbalanced;
 use super::read::{ReadError, read_pack};
-use super::refusal::Refusal;
+use super::refusal::{LeftAlone, Refusal};
 use super::refused::{ClosedFile, RefusedFile};
 use super::source::{OpenError, PackSource};
 use super::stage::{Sending, WAITING, stage};
@@ -37,6 +38,8 @@ pub struct ImportOptions {
 /// How far an import is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Progress {
+    /// So many rows of a table have been held against the books.
+    Compared(Table, u64),
     /// So many rows of a table have been checked.
     Checked(Table, u64),
     /// So many rows have been staged, of so many in all.
@@ -44,7 +47,7 @@ pub enum Progress {
 }
 
 /// What an import did with one table.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Taken {
     /// The table.
     pub table: Table,
@@ -54,6 +57,8 @@ pub struct Taken {
     pub here: u64,
     /// Rows refused.
     pub refused: u64,
+    /// Of those that the books had already, the ones that say otherwise.
+    pub left: LeftAlone,
 }
 
 /// What an import did.
@@ -134,9 +139,11 @@ async fn checked<P: FnMut(Progress) + Send + 'static>(
 ) -> Result<(Checked, P), ImportError> {
     let known = store.known().await?;
     let check_options = CheckOptions { today: options.now.date_naive(), keep: options.keep };
+    let compared = |table, rows| progress(Progress::Compared(table, rows));
+    let clashes = find_clashes(store, &source, &known, check_options.today, compared).await?;
     let (source, known, preview, progress) = spawn_blocking(move || {
-        let preview =
-            check(&source, &known, check_options, |table, rows| progress(Progress::Checked(table, rows)));
+        let checked = |table, rows| progress(Progress::Checked(table, rows));
+        let preview = check_against(&source, &known, clashes, check_options, checked);
         (source, known, preview, progress)
     })
     .await?;
@@ -255,7 +262,8 @@ fn out_of_balance(mut preview: Preview, lines: Vec<Refusal>, keep: usize) -> Imp
 fn taken(preview: &Preview, new: &[(Table, u64)]) -> Vec<Taken> {
     let files = preview.files.iter().map(|file| {
         let new = new.iter().find(|(table, _)| *table == file.table).map_or(0, |(_, new)| *new);
-        Taken { table: file.table, new, here: file.rows - file.refused - new, refused: file.refused }
+        let here = file.rows - file.refused - new;
+        Taken { table: file.table, new, here, refused: file.refused, left: file.left.clone() }
     });
     files.collect()
 }

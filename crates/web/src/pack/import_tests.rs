@@ -19,26 +19,30 @@ const LOTS: &str = "lot_no,part_no,revision,maker\nH-1,HARNESS,A,Oreval\n";
 const REPORTS: &str = "report_ref,found_on,unit,item_part_no,narrative\n\
     R-1,2026-03-01,COVE-2,HARNESS,\"split, again\"\nR-2,2026-03-02,COVE-9,HARNESS,=1+1\n";
 
-fn pack(files: &[(&str, &str)]) -> PackSource {
+pub(super) fn pack(files: &[(&str, &str)]) -> PackSource {
     let base = [("units.csv", UNITS), ("parts.csv", PARTS), ("lots.csv", LOTS)];
     let files = base.iter().chain(files).map(|(name, text)| ((*name).to_owned(), text.as_bytes().to_vec()));
     PackSource::from_files(files.collect(), Limits::UPLOAD).expect("a pack")
 }
 
-fn lone(name: &str, text: &str) -> PackSource {
+pub(super) fn lone(name: &str, text: &str) -> PackSource {
     PackSource::from_files(vec![(name.to_owned(), text.as_bytes().to_vec())], Limits::UPLOAD).expect("a pack")
 }
 
-fn options() -> ImportOptions {
+pub(super) fn options() -> ImportOptions {
     let now: DateTime<Utc> = "2026-11-01T12:00:00Z".parse().expect("a time");
     ImportOptions { by: Actor::Program, now, refused_to: None, strict: false, keep: 10 }
 }
 
-async fn open(folder: &Path) -> Store {
+pub(super) async fn open(folder: &Path) -> Store {
     Store::connect(&format!("sqlite://{}/books.sqlite", folder.display())).await.expect("a store")
 }
 
-async fn bring_in(store: &Store, pack: PackSource, options: ImportOptions) -> Result<Imported, ImportError> {
+pub(super) async fn bring_in(
+    store: &Store,
+    pack: PackSource,
+    options: ImportOptions,
+) -> Result<Imported, ImportError> {
     import(store, pack, options, |_| {}).await
 }
 

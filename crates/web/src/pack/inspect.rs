@@ -6,7 +6,8 @@ use store::Store;
 use tokio::task::spawn_blocking;
 
 use super::balance::Balance;
-use super::check::{CheckError, CheckOptions, Preview, check};
+use super::check::{CheckError, CheckOptions, Preview, check_against};
+use super::clash::find_clashes;
 use super::import::ImportError;
 use super::read::{ReadError, read_pack};
 use super::refusal::Refusal;
@@ -31,8 +32,9 @@ pub async fn inspect(
     options: CheckOptions,
 ) -> Result<Inspected, ImportError> {
     let known = store.known().await?;
+    let clashes = find_clashes(store, &source, &known, options.today, |_, _| {}).await?;
     let (source, known, preview) = spawn_blocking(move || {
-        let preview = check(&source, &known, options, |_, _| {});
+        let preview = check_against(&source, &known, clashes, options, |_, _| {});
         (source, known, preview)
     })
     .await?;

@@ -5,7 +5,7 @@
 //! 1. [`PackSource::open`] (a folder, a zip, one file) or [`PackSource::from_files`] (what a browser sent) checks names
 //!    and unpacked sizes.
 //! 2. [`check`] reads everything once against the [`Known`](domain::pack::Known) keys of the books and gives a [`Preview`]: counts a file and
-//!    every [`Refusal`].
+//!    every [`Refusal`]. Rows of a known key are held against the books before it (`clash.rs`).
 //! 3. [`import`] checks, reads it again, stages the good rows and publishes them at once; with
 //!    [`ImportOptions::refused_to`] it leaves bad rows in a file instead of refusing all.
 //!
@@ -20,6 +20,7 @@ mod balance;
 mod batch;
 mod cells;
 mod check;
+mod clash;
 mod digest;
 mod export;
 mod forms;
@@ -42,6 +43,8 @@ mod write;
 #[cfg(test)]
 mod bad_input;
 #[cfg(test)]
+mod clash_tests;
+#[cfg(test)]
 mod import_tests;
 #[cfg(test)]
 mod round_trip;
@@ -52,7 +55,7 @@ pub use export::{ExportError, ExportOptions, export};
 pub use gather::{GatherError, gather};
 pub use import::{ImportError, ImportOptions, Imported, Progress, Taken, import};
 pub use inspect::{Inspected, inspect};
-pub use refusal::{FileSummary, Refusal};
+pub use refusal::{FileSummary, LeftAlone, Refusal};
 pub use refused::beside;
 pub(crate) use rows::{NOT_UTF8, Row, Rows};
 pub use source::{Limits, OpenError, PackSource};

@@ -2,6 +2,7 @@
 
 use std::collections::HashSet;
 use std::io::{self, Read};
+use std::sync::Arc;
 
 use chrono::NaiveDate;
 use domain::change::Change;
@@ -9,6 +10,7 @@ use domain::pack::{Known, Record, Table};
 
 use super::batch::{Batch, for_table};
 use super::cells::{CellProblem, Cells};
+use super::clash::Clashes;
 use super::header;
 use super::refusal::FileSummary;
 use super::rows::{Row, Rows};
@@ -21,11 +23,11 @@ pub(crate) trait Sink {
     /// A file begins, with these columns.
     fn begin(&mut self, _table: Table, _header: &[String]) {}
 
-    /// Rows that can be taken.
+    /// Rows that can be taken, and the lines they begin on.
     ///
     /// # Errors
     /// [`Stopped`] when nobody wants more.
-    fn take(&mut self, batch: Batch) -> Result<(), Stopped>;
+    fn take(&mut self, batch: Batch, lines: Vec<u64>) -> Result<(), Stopped>;
 
     /// A row that can't.
     fn refuse(&mut self, refused: RefusedRow<'_>);
@@ -70,6 +72,15 @@ impl From<Stopped> for ReadError {
     }
 }
 
+/// What a reading must be told beforehand, since it can't see it row by row.
+#[derive(Clone, Debug, Default)]
+pub(crate) struct Bars {
+    /// Changes that parts can't name, since their own row is refused.
+    pub(crate) changes: HashSet<String>,
+    /// Rows that the books have with other values.
+    pub(crate) clashes: Arc<Clashes>,
+}
+
 /// What a reading leaves behind.
 pub(crate) struct Outcome {
     /// What each file held.
@@ -80,25 +91,25 @@ pub(crate) struct Outcome {
 
 /// Reads a pack once, in order of dependency.
 ///
-/// Parts name changes and changes name parts, so changes are announced before parts are read, all but `barred`.
+/// Parts name changes and changes name parts, so changes are announced before parts are read, all but those barred.
 pub(crate) fn read_pack(
     source: &PackSource,
     known: &mut Known,
     today: NaiveDate,
-    barred: &HashSet<String>,
+    bars: &Bars,
     sink: &mut impl Sink,
 ) -> Result<Outcome, ReadError> {
     let announced = source
         .read(Table::Changes, |input| announced_changes(input, known, today))
         .map_err(|error| ReadError::Io(Table::Changes, error))?
         .unwrap_or_default();
-    for change_no in announced.difference(barred) {
+    for change_no in announced.difference(&bars.changes) {
         known.announce_change(change_no);
     }
     let mut files = Vec::new();
     for table in source.tables() {
         let summary = source
-            .read(table, |input| for_table!(table, read_table::<_>(input, known, today, sink)))
+            .read(table, |input| for_table!(table, read_table::<_>(input, known, today, &bars.clashes, sink)))
             .map_err(|error| ReadError::Io(table, error))?;
         files.extend(summary.transpose()?);
     }
@@ -127,9 +138,10 @@ fn read_table<T: Sheet>(
     input: &mut dyn Read,
     known: &mut Known,
     today: NaiveDate,
+    clashes: &Clashes,
     sink: &mut impl Sink,
 ) -> Result<FileSummary, ReadError> {
-    match TableReading::<T, _>::new(known, today, sink).read(input) {
+    match TableReading::<T, _>::new(known, today, clashes, sink).read(input) {
         Err(ReadError::Io(table, error)) if error.kind() == io::ErrorKind::InvalidData => {
             sink.refuse_file(table, &error.to_string());
             Ok(FileSummary::new(table))

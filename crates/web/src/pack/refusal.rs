@@ -54,6 +54,42 @@ pub(crate) fn shown(value: &str) -> String {
     short.chars().map(|c| if c.is_control() { '\u{FFFD}' } else { c }).collect()
 }
 
+/// Lines named of rows that are left as the books have them; all rows are counted.
+const LINES_NAMED: usize = 10;
+
+/// Rows that say otherwise than the books have it under the same key, where the books keep what they have.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct LeftAlone {
+    /// How many.
+    pub rows: u64,
+    /// The lines that the first of them begin on, from 1.
+    pub lines: Vec<u64>,
+}
+
+impl LeftAlone {
+    /// One more.
+    pub(crate) fn add(&mut self, line: u64) {
+        self.rows += 1;
+        if self.lines.len() < LINES_NAMED {
+            self.lines.push(line);
+        }
+    }
+
+    /// Which lines they are, as many as are named: "lines 3, 9 and 12".
+    pub fn named(&self) -> String {
+        let more = self.rows.saturating_sub(self.lines.len() as u64);
+        let mut lines: Vec<String> = self.lines.iter().map(u64::to_string).collect();
+        if more > 0 {
+            lines.push(format!("{more} more"));
+        }
+        match lines.as_slice() {
+            [one] => format!("line {one}"),
+            [first @ .., last] => format!("lines {} and {last}", first.join(", ")),
+            [] => String::new(),
+        }
+    }
+}
+
 /// What one file of a pack holds.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct FileSummary {
@@ -69,11 +105,31 @@ pub struct FileSummary {
     pub repeated: u64,
     /// Rows refused.
     pub refused: u64,
+    /// Rows that the books have with other values and keep as they have them.
+    pub left: LeftAlone,
 }
 
 impl FileSummary {
     /// A file of which nothing has been read.
     pub(crate) const fn new(table: Table) -> Self {
-        Self { table, rows: 0, good: 0, here: 0, repeated: 0, refused: 0 }
+        let left = LeftAlone { rows: 0, lines: Vec::new() };
+        Self { table, rows: 0, good: 0, here: 0, repeated: 0, refused: 0, left }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn lines_are_named_as_one_says_them() {
+        let named = |lines: std::ops::Range<u64>| {
+            let mut left = LeftAlone::default();
+            lines.for_each(|line| left.add(line));
+            left.named()
+        };
+        assert_eq!(named(2..3), "line 2");
+        assert_eq!(named(2..5), "lines 2, 3 and 4");
+        assert_eq!(named(2..1_002), "lines 2, 3, 4, 5, 6, 7, 8, 9, 10, 11 and 990 more");
     }
 }

@@ -7,6 +7,11 @@ use std::path::{Path, PathBuf};
 
 use super::read::RefusedRow;
 
+/// The name of the file.
+pub(super) const REFUSED: &str = "refused.csv";
+/// The name it has while it is written.
+pub(super) const REFUSED_PART: &str = "refused.csv.part";
+
 /// Columns that come before those of the refused rows' own files.
 const OWN: [&str; 3] = ["file", "line", "why"];
 /// The column of rows that could not be split into cells.
@@ -113,5 +118,5 @@ fn part_of(goal: &Path) -> PathBuf {
 /// Where the refused rows of a pack go: `refused.csv` in the folder that the pack lies in.
 pub fn beside(pack: &Path) -> PathBuf {
     let whole = fs::canonicalize(pack).unwrap_or_else(|_| pack.to_owned());
-    whole.with_file_name("refused.csv")
+    whole.with_file_name(REFUSED)
 }

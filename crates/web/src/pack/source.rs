@@ -10,6 +10,7 @@ use std::sync::Arc;
 
 use domain::pack::Table;
 
+use super::refused::{REFUSED, REFUSED_PART};
 use zipped::ZipEntry;
 
 /// How much a pack may unpack to.
@@ -79,9 +80,10 @@ impl Bytes {
     }
 }
 
-/// Files that other programs leave in folders and zips, and that nobody means.
+/// Files that other programs leave in folders and zips, and that nobody means; and what an import of one file of the folder
+/// left beside it, which holds only rows that were told to be refused.
 fn is_litter(name: &str) -> bool {
-    name.starts_with('.') || matches!(name, "Thumbs.db" | "desktop.ini")
+    name.starts_with('.') || matches!(name, "Thumbs.db" | "desktop.ini" | REFUSED | REFUSED_PART)
 }
 
 /// The table a file name stands for, or why it stands for none.
@@ -206,6 +208,21 @@ mod tests {
             "{why}"
         );
         assert_eq!(lines.len(), 2);
+    }
+
+    #[test]
+    fn what_an_import_of_one_file_left_beside_it_is_passed_over() {
+        let folder = tempfile::tempdir().expect("a folder");
+        let units = folder.path().join("units.csv");
+        std::fs::write(&units, "unit\n").expect("written");
+        let left = super::super::beside(&units);
+        assert_eq!(left.parent(), folder.path().canonicalize().ok().as_deref());
+        std::fs::write(&left, "file,line,why,unit,row\n").expect("written");
+        std::fs::write(left.with_extension("csv.part"), "file,line,why,unit,row\n").expect("written");
+        let source = PackSource::open(folder.path(), Limits::COMMAND_LINE).expect("a pack");
+        assert_eq!(source.tables().collect::<Vec<_>>(), [Table::Units]);
+        let why = refused(PackSource::open(&left, Limits::COMMAND_LINE));
+        assert!(why.starts_with("refused.csv: a pack has no such file"), "asked for by name: {why}");
     }
 
     #[test]

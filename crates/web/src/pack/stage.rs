@@ -40,7 +40,7 @@ impl Sink for Sending {
         }
     }
 
-    fn take(&mut self, batch: Batch) -> Result<(), Stopped> {
+    fn take(&mut self, batch: Batch, _lines: Vec<u64>) -> Result<(), Stopped> {
         self.rows.blocking_send(batch).map_err(|_| Stopped)
     }
 

@@ -9,6 +9,7 @@ use domain::pack::{KeyHasher, Known};
 use domain::words::Problem;
 
 use super::cells::{CellProblem, Cells, Layout};
+use super::clash::Clashes;
 use super::header;
 use super::read::{ReadError, RefusedRow, Sink, Stopped};
 use super::refusal::FileSummary;
@@ -32,6 +33,7 @@ struct Held<T> {
 pub(crate) struct TableReading<'a, T: Sheet, S> {
     known: &'a mut Known,
     today: NaiveDate,
+    clashes: &'a Clashes,
     sink: &'a mut S,
     layout: Layout,
     summary: FileSummary,
@@ -39,6 +41,8 @@ pub(crate) struct TableReading<'a, T: Sheet, S> {
     seen: HashMap<u64, (u64, u64)>,
     held: Vec<Held<T>>,
     batch: Vec<T>,
+    /// For each row of the batch the line it begins on.
+    lines: Vec<u64>,
 }
 
 /// What becomes of a row that repeats a key.
@@ -50,16 +54,18 @@ enum Repeat {
 
 impl<'a, T: Sheet, S: Sink> TableReading<'a, T, S> {
     /// Begins a reading.
-    pub(crate) fn new(known: &'a mut Known, today: NaiveDate, sink: &'a mut S) -> Self {
+    pub(crate) fn new(known: &'a mut Known, today: NaiveDate, clashes: &'a Clashes, sink: &'a mut S) -> Self {
         Self {
             known,
             today,
+            clashes,
             sink,
             layout: Layout::default(),
             summary: FileSummary::new(T::TABLE),
             seen: HashMap::new(),
             held: Vec::new(),
             batch: Vec::new(),
+            lines: Vec::new(),
         }
     }
 
@@ -131,6 +137,9 @@ impl<'a, T: Sheet, S: Sink> TableReading<'a, T, S> {
                 }),
             }
         }
+        if problems.is_empty() {
+            problems.extend(self.clashes.of(T::TABLE, row.line));
+        }
         if !problems.is_empty() {
             self.refuse(row.line, &problems, || owned(row));
             return Ok(());
@@ -143,7 +152,7 @@ impl<'a, T: Sheet, S: Sink> TableReading<'a, T, S> {
             self.held.push(Held { noun, line: row.line, cells: owned(row), is_new });
             return Ok(());
         }
-        self.accept(noun, is_new)
+        self.accept(noun, row.line, is_new)
     }
 
     /// Refuses held rows that name what doesn't exist, until those left name only each other and what exists.
@@ -172,18 +181,19 @@ impl<'a, T: Sheet, S: Sink> TableReading<'a, T, S> {
             }
         }
         for held in std::mem::take(&mut self.held) {
-            self.accept(held.noun, held.is_new)?;
+            self.accept(held.noun, held.line, held.is_new)?;
         }
         Ok(())
     }
 
-    fn accept(&mut self, noun: T, is_new: bool) -> Result<(), Stopped> {
+    fn accept(&mut self, noun: T, line: u64, is_new: bool) -> Result<(), Stopped> {
         if is_new {
             self.summary.good += 1;
         } else {
             self.summary.here += 1;
         }
         self.batch.push(noun);
+        self.lines.push(line);
         if self.batch.len() == BATCH { self.hand_on() } else { Ok(()) }
     }
 
@@ -192,7 +202,8 @@ impl<'a, T: Sheet, S: Sink> TableReading<'a, T, S> {
             return Ok(());
         }
         let rows = std::mem::replace(&mut self.batch, Vec::with_capacity(BATCH));
-        self.sink.take(T::batch(rows))
+        let lines = std::mem::replace(&mut self.lines, Vec::with_capacity(BATCH));
+        self.sink.take(T::batch(rows), lines)
     }
 
     fn repeat(&mut self, noun: &T, row: &Row) -> Repeat {

@@ -79,6 +79,26 @@ impl Known {
         }
     }
 
+    /// Asks that the part named beside a lot is that of the lot: what contradicts it is a slip in the lot's number, and taken at
+    /// its word the number would put the row on strange items.
+    pub fn need_part_of_lot(
+        &self,
+        field: &'static str,
+        lot_no: &str,
+        part_no: Option<&str>,
+        problems: &mut Vec<Problem>,
+    ) {
+        let only_one = self.lots.get(lot_no).is_some_and(|makers| makers.len() == 1);
+        if let (Some(said), Some(own)) = (part_no, self.of_lots.get(lot_no).filter(|_| only_one))
+            && said != own
+        {
+            let why = format!(
+                "lot {lot_no} is of part {own}; expected {own} or nothing here, or another lot in lot_no"
+            );
+            problems.push(Problem::new(field, why));
+        }
+    }
+
     /// Asks that a lot that is new has a number of its own where rows name the number alone: of two makers' lots, they
     /// would name neither.
     pub fn need_own_number(

@@ -4,7 +4,8 @@ use chrono::{DateTime, Utc};
 use serde::{Deserialize, Serialize};
 use store::PastImport;
 
-use crate::pack::{Imported, Inspected, Refusal};
+use crate::format;
+use crate::pack::{Imported, Inspected, LeftAlone, Refusal};
 
 /// Lines of unbalanced books kept for showing; all are counted.
 const LINES_KEPT: usize = 200;
@@ -47,6 +48,9 @@ pub struct FileLine {
     pub known: u64,
     /// Rows refused.
     pub refused: u64,
+    /// Which rows say otherwise than the books and are left as those have them, in words.
+    #[serde(default)]
+    pub left: Option<String>,
 }
 
 /// How far an uploaded pack has come.
@@ -78,6 +82,15 @@ pub struct TakenLine {
     pub here: u64,
     /// Rows refused.
     pub refused: u64,
+    /// Which rows say otherwise than the books and were left as those have them, in words.
+    #[serde(default)]
+    pub left: Option<String>,
+}
+
+/// Which rows of a file are left as the books have them; `None` where none is.
+fn left(file: &str, rows: &LeftAlone) -> Option<String> {
+    let counted = || format::counted(rows.rows, "row", "rows");
+    (rows.rows > 0).then(|| format!("{} of {file}: {}", counted(), rows.named()))
 }
 
 impl Record {
@@ -107,6 +120,7 @@ impl Record {
             good: file.good,
             known: file.here + file.repeated,
             refused: file.refused,
+            left: left(&file.table.file(), &file.left),
         });
         self.files = lines.collect();
         self.refused_rows = found.preview.refused_rows;
@@ -151,6 +165,7 @@ impl Stage {
             new: taken.new,
             here: taken.here,
             refused: taken.refused,
+            left: left(&taken.table.file(), &taken.left),
         });
         Self::Taken { tables: tables.collect(), left_out: imported.refused_file.is_some() }
     }
@@ -162,6 +177,7 @@ impl Stage {
             new,
             here: 0,
             refused: 0,
+            left: None,
         };
         Self::Taken { tables: past.counts.into_iter().map(line).collect(), left_out: false }
     }

@@ -3,7 +3,9 @@
 use domain::pack::Table;
 use domain::permission::{Actor, Role};
 
-use crate::pack::{FileSummary, Inspected, Preview, Record, Refusal, RefusalLine, Stage, TakenLine};
+use crate::pack::{
+    FileSummary, Inspected, LeftAlone, Preview, Record, Refusal, RefusalLine, Stage, TakenLine,
+};
 
 /// An engineer.
 pub(super) fn engineer() -> Actor {
@@ -23,8 +25,16 @@ pub(super) fn line() -> RefusalLine {
 
 /// Packs in every stage.
 pub(super) fn records() -> Vec<Record> {
-    let file =
-        |refused| FileSummary { table: Table::Lots, rows: 40, good: 30, here: 8, repeated: 0, refused };
+    let left = |refused: u64| LeftAlone { rows: refused, lines: vec![7; refused.min(3) as usize] };
+    let file = |refused: u64| FileSummary {
+        table: Table::Parts,
+        rows: 40,
+        good: 30,
+        here: 8,
+        repeated: 0,
+        refused,
+        left: left(refused),
+    };
     let inspected = |refused: u64, refused_files| Inspected {
         preview: Preview {
             files: vec![file(refused)],
@@ -42,7 +52,8 @@ pub(super) fn records() -> Vec<Record> {
         record.stage = stage;
         record
     };
-    let line = TakenLine { file: "lots.csv".into(), new: 30, here: 8, refused: 2 };
+    let left = "2 rows of parts.csv: lines 7 and 9".to_owned();
+    let line = TakenLine { file: "parts.csv".into(), new: 30, here: 8, refused: 2, left: Some(left) };
     vec![
         record(0, 0, Stage::Checked),
         record(2, 0, Stage::Checked),

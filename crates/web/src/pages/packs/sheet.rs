@@ -34,6 +34,7 @@ pub struct PackPage {
     take_good: Option<String>,
     whole_files_refused: bool,
     files: Vec<FileRow>,
+    left: Vec<String>,
     unbalanced: Option<Unbalanced>,
     refusals: Option<Refusals>,
 }
@@ -49,6 +50,7 @@ struct Bar {
 struct Taken {
     lead: String,
     rows: Vec<TakenRow>,
+    left: Vec<String>,
     left_out: bool,
 }
 
@@ -143,6 +145,7 @@ impl PackPage {
                 .then(|| format::counted(record.sum(|file| file.good), "good row", "good rows")),
             whole_files_refused: record.refused_files > 0,
             files: record.files.iter().map(file_row).collect(),
+            left: record.files.iter().filter_map(|file| file.left.clone()).collect(),
             unbalanced: Unbalanced::new(&record),
             refusals: Refusals::new(&record, page, lines),
             running,
@@ -194,6 +197,7 @@ impl Taken {
         Self {
             lead: format!("Taken in: {} in the books.", format::counted(new, "new row", "new rows")),
             rows: rows.collect(),
+            left: tables.iter().filter_map(|taken| taken.left.clone()).collect(),
             left_out,
         }
     }

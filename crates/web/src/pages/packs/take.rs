@@ -117,6 +117,11 @@ pub(super) async fn told(state: &AppState, error: &ImportError) -> String {
 /// How far it is, in words, and how much of it is done.
 pub(super) fn said(progress: Progress) -> (String, u64, u64) {
     match progress {
+        Progress::Compared(table, rows) => {
+            let says =
+                format!("Comparing {} with the books: {} rows so far.", table.file(), format::count(rows));
+            (says, 0, 1)
+        }
         Progress::Checked(table, rows) => {
             (format!("Checking {}: {} rows so far.", table.file(), format::count(rows)), 0, 1)
         }

@@ -217,6 +217,25 @@ async fn what_a_server_is_writing_stays_until_nothing_was_written_of_it_for_a_da
 }
 
 #[tokio::test]
+async fn rows_that_the_books_have_otherwise_are_named_before_they_are_left_alone_and_after() {
+    let state = state().await;
+    let service = service(&state);
+    let sid = signed_in(&state, &service, "fell", Role::Engineer).await;
+    let first = leads_to(&send(&service, &sid, &[("units.csv", UNITS.as_bytes())]).await);
+    leads_to(&post(&service, &format!("{first}/take"), &sid, "rows=all").await);
+    assert!(!ended(&service, &sid, &first).await.contains("something else than the books"));
+
+    let units = "unit,name\nSTORE,\nCOVE-2,Second crew\n";
+    let address = leads_to(&send(&service, &sid, &[("units.csv", units.as_bytes())]).await);
+    let page = plain(&text(get(&service, &address, &sid).await).await);
+    assert!(page.contains("1 row of units.csv: line 3") && page.contains("Take it all in"), "{page}");
+    leads_to(&post(&service, &format!("{address}/take"), &sid, "rows=all").await);
+    let page = plain(&ended(&service, &sid, &address).await);
+    assert!(page.contains("which were left as they are") && page.contains("units.csv: line 3"), "{page}");
+    assert_eq!(state.store().list_units().await.unwrap()[0].name, None);
+}
+
+#[tokio::test]
 async fn a_list_of_refusals_runs_nothing_in_a_spreadsheet() {
     let state = state().await;
     let service = service(&state);
