@@ -344,8 +344,15 @@ wrong-turned_in = Mehr als die { $checked } angesehenen.
 notice-draft = Mitteilung, Entwurf
 notice-heading = Verdacht auf Fehler: Gegenstände mit diesen Losnummern aussondern
 notice-to = An { $unit }
-notice-holds-item = { $what } steht im Verdacht, fehlerhaft zu sein. Nach unseren Büchern haben Sie davon bis zu { $most } Stück.
-notice-holds-part = { $what } steht im Verdacht, fehlerhaft zu sein. Nach unseren Büchern haben Sie bis zu { $most } Gegenstände, die es enthalten.
+notice-holds-item = { $count ->
+    [one] { $what } steht im Verdacht, fehlerhaft zu sein. Nach unseren Büchern haben Sie davon bis zu 1 Stück.
+   *[other] { $what } steht im Verdacht, fehlerhaft zu sein. Nach unseren Büchern haben Sie davon bis zu { $number } Stück.
+}
+notice-holds-part = { $count ->
+    [one] { $what } steht im Verdacht, fehlerhaft zu sein. Nach unseren Büchern haben Sie bis zu 1 Gegenstand, der es enthält.
+   *[other] { $what } steht im Verdacht, fehlerhaft zu sein. Nach unseren Büchern haben Sie bis zu { $number } Gegenstände, die es enthalten.
+}
+notice-failure = Achten Sie auf: { $failures }.
 notice-refitted = { $count ->
     [one] Von 1 davon kennen wir das Los nicht: Das Teil kam bei einer Reparatur hinein. Sondern Sie jeden solchen Gegenstand aus, dessen Teil ersetzt wurde oder bei dem Sie es nicht erkennen, gleich welches Los auf dem Etikett steht.
    *[other] Von { $number } davon kennen wir das Los nicht: Das Teil kam bei einer Reparatur hinein. Sondern Sie jeden solchen Gegenstand aus, dessen Teil ersetzt wurde oder bei dem Sie es nicht erkennen, gleich welches Los auf dem Etikett steht.
@@ -391,6 +398,8 @@ fielding-lead = { $part } (Teil { $number }) ändert sich von Stand { $from } au
 fielding-against = Damit soll aufhören: { $modes }.
 fielding-look = Sehen Sie
 fielding-look-how = auf die Losnummer des Etiketts: die Tabelle oben sagt, welche Lose neu sind.
+fielding-look-both = auf die Losnummer des Etiketts und, wo die Tabelle oben kein Los nennt, auf das Herstelldatum: sie sagt, was neu ist.
+fielding-look-date = auf das Herstelldatum des Etiketts: die Tabelle oben sagt, ab welchem Tag Gegenstände neu sind. Zeigt ein Etikett kein Datum, warten Sie: die Lose werden noch genannt.
 fielding-go-on = Benutzen Sie
 fielding-run-out-how = einwandfreie Gegenstände früherer Lose weiter, bis sie verschlissen sind. Neue Lose folgen von selbst.
 fielding-sound-how = einwandfreie Gegenstände früherer Lose weiter.
@@ -426,6 +435,31 @@ paper-not-written = Noch nicht geschrieben.
 stage-proposed = vorgeschlagen
 stage-approved = gebilligt
 stage-accomplished = ausgeführt
+frame-title = Titel
+frame-number = Nummer
+frame-sheet = Blatt
+frame-of = von
+frame-state = Status
+frame-revision = Stand
+frame-owner = Zuständig
+frame-marking = Kennzeichnung
+frame-unmarked = keine
+sheet-drafted = Entworfen
+sheet-submitted = Eingereicht
+sheet-cut-in = Eingeführt
+sheet-figures = Zahlen vom
+sheet-unrevised = keiner
+sheet-nobody = noch niemand
+change-draft = Entwurf
+change-submitted = eingereicht
+change-approved = gebilligt
+change-disapproved = abgelehnt
+change-deferred = zurückgestellt
+change-cut-in = eingeführt
+change-proved = nachgewiesen
+change-not-proved = nicht nachgewiesen
+change-withdrawn = zurückgezogen
+change-state-not-said = nicht angegeben
 
 ## Wenn etwas nicht geht
 

@@ -345,8 +345,15 @@ wrong-turned_in = More than the { $checked } checked.
 notice-draft = Notice, draft
 notice-heading = Suspected nonconforming: set aside what has these lot numbers
 notice-to = To { $unit }
-notice-holds-item = { $what } is suspected nonconforming. By our books you hold up to { $most } items of it.
-notice-holds-part = { $what } is suspected nonconforming. By our books you hold up to { $most } items that contain it.
+notice-holds-item = { $count ->
+    [one] { $what } is suspected nonconforming. By our books you hold up to 1 item of it.
+   *[other] { $what } is suspected nonconforming. By our books you hold up to { $number } items of it.
+}
+notice-holds-part = { $count ->
+    [one] { $what } is suspected nonconforming. By our books you hold up to 1 item that contains it.
+   *[other] { $what } is suspected nonconforming. By our books you hold up to { $number } items that contain it.
+}
+notice-failure = Look for: { $failures }.
 notice-refitted = { $count ->
     [one] The lot of 1 of them we don't know: it was given the part in a repair. Set aside each such item whose part was replaced, or where you can't tell, whatever lot its label shows.
    *[other] The lot of { $number } of them we don't know: they were given the part in a repair. Set aside each such item whose part was replaced, or where you can't tell, whatever lot its label shows.
@@ -392,6 +399,8 @@ fielding-lead = The { $part } (part { $number }) changes from revision { $from }
 fielding-against = It is meant to end: { $modes }.
 fielding-look = Look
 fielding-look-how = at the lot number on the label: the table above says which lots are new.
+fielding-look-both = at the lot number on the label, and where the table above names no lot at the date of making: it says which are new.
+fielding-look-date = at the date of making on the label: the table above says from which day items are new. Where a label shows no date, wait: the lots will be named.
 fielding-go-on = Go on using
 fielding-run-out-how = sound items of earlier lots until they wear out. New lots follow by themselves.
 fielding-sound-how = sound items of earlier lots.
@@ -427,6 +436,31 @@ paper-not-written = Not written yet.
 stage-proposed = proposed
 stage-approved = approved
 stage-accomplished = accomplished
+frame-title = Title
+frame-number = Number
+frame-sheet = Sheet
+frame-of = of
+frame-state = State
+frame-revision = Revision
+frame-owner = Owner
+frame-marking = Marking
+frame-unmarked = none
+sheet-drafted = Drafted
+sheet-submitted = Submitted
+sheet-cut-in = Cut in
+sheet-figures = Figures of
+sheet-unrevised = none
+sheet-nobody = nobody yet
+change-draft = draft
+change-submitted = submitted
+change-approved = approved
+change-disapproved = disapproved
+change-deferred = deferred
+change-cut-in = cut in
+change-proved = proved
+change-not-proved = not proved
+change-withdrawn = withdrawn
+change-state-not-said = state not said
 
 ## When something can't be done
 

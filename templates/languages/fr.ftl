@@ -344,8 +344,15 @@ wrong-turned_in = Plus que les { $checked } examinés.
 notice-draft = Avis, projet
 notice-heading = Soupçon de non-conformité : mettez de côté ce qui porte ces numéros de lot
 notice-to = À { $unit }
-notice-holds-item = { $what } est soupçonné non conforme. D’après nos livres, vous en détenez jusqu’à { $most }.
-notice-holds-part = { $what } est soupçonné non conforme. D’après nos livres, vous détenez jusqu’à { $most } articles qui en contiennent.
+notice-holds-item = { $count ->
+    [one] { $what } est soupçonné non conforme. D’après nos livres, vous en détenez jusqu’à { $number }.
+   *[other] { $what } est soupçonné non conforme. D’après nos livres, vous en détenez jusqu’à { $number }.
+}
+notice-holds-part = { $count ->
+    [one] { $what } est soupçonné non conforme. D’après nos livres, vous détenez jusqu’à { $number } article qui en contient.
+   *[other] { $what } est soupçonné non conforme. D’après nos livres, vous détenez jusqu’à { $number } articles qui en contiennent.
+}
+notice-failure = Cherchez : { $failures }.
 notice-refitted = { $count ->
     [one] Nous ignorons le lot de 1 d’entre eux : il a reçu la pièce lors d’une réparation. Mettez de côté chaque article de ce genre dont la pièce a été remplacée, ou pour lequel vous ne pouvez pas le dire, quel que soit le lot sur l’étiquette.
    *[other] Nous ignorons le lot de { $number } d’entre eux : ils ont reçu la pièce lors d’une réparation. Mettez de côté chaque article de ce genre dont la pièce a été remplacée, ou pour lequel vous ne pouvez pas le dire, quel que soit le lot sur l’étiquette.
@@ -391,6 +398,8 @@ fielding-lead = { $part } (pièce { $number }) passe de la révision { $from } �
 fielding-against = But : mettre fin à { $modes }.
 fielding-look = Regardez
 fielding-look-how = le numéro de lot sur l’étiquette : le tableau ci-dessus dit quels lots sont nouveaux.
+fielding-look-both = le numéro de lot sur l’étiquette et, là où le tableau ci-dessus ne nomme aucun lot, la date de fabrication : il dit ce qui est nouveau.
+fielding-look-date = la date de fabrication sur l’étiquette : le tableau ci-dessus dit à partir de quel jour les articles sont nouveaux. Si une étiquette ne porte pas de date, attendez : les lots seront nommés.
 fielding-go-on = Continuez d’utiliser
 fielding-run-out-how = les articles sains des lots antérieurs jusqu’à usure. Les nouveaux lots suivront d’eux-mêmes.
 fielding-sound-how = les articles sains des lots antérieurs.
@@ -426,6 +435,31 @@ paper-not-written = Pas encore rédigé.
 stage-proposed = proposé
 stage-approved = approuvé
 stage-accomplished = réalisé
+frame-title = Titre
+frame-number = Numéro
+frame-sheet = Feuille
+frame-of = sur
+frame-state = État
+frame-revision = Révision
+frame-owner = Responsable
+frame-marking = Marquage
+frame-unmarked = aucun
+sheet-drafted = Rédigé le
+sheet-submitted = Soumis le
+sheet-cut-in = Introduit le
+sheet-figures = Chiffres du
+sheet-unrevised = aucune
+sheet-nobody = personne pour l’instant
+change-draft = projet
+change-submitted = soumise
+change-approved = approuvée
+change-disapproved = refusée
+change-deferred = ajournée
+change-cut-in = introduite
+change-proved = démontrée
+change-not-proved = non démontrée
+change-withdrawn = retirée
+change-state-not-said = non indiqué
 
 ## Quand quelque chose n’est pas possible
 

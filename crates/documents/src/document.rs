@@ -42,9 +42,50 @@ pub enum Paper {
     Letter,
 }
 
+/// The words that the frame itself says, in the language of the document.
+#[derive(Clone, Debug, Serialize)]
+pub struct FrameWords {
+    /// Before the title.
+    pub title: String,
+    /// Before the number.
+    pub number: String,
+    /// Before the count of sheets.
+    pub sheet: String,
+    /// Between a sheet and how many there are: `of`.
+    pub of: String,
+    /// Before the state.
+    pub state: String,
+    /// Before the revision.
+    pub revision: String,
+    /// Before the owner.
+    pub owner: String,
+    /// Before the marking.
+    pub marking: String,
+    /// In the place of a marking, where there is none.
+    pub unmarked: String,
+}
+
+impl Default for FrameWords {
+    fn default() -> Self {
+        Self {
+            title: "Title".into(),
+            number: "Number".into(),
+            sheet: "Sheet".into(),
+            of: "of".into(),
+            state: "State".into(),
+            revision: "Revision".into(),
+            owner: "Owner".into(),
+            marking: "Marking".into(),
+            unmarked: "none".into(),
+        }
+    }
+}
+
 /// What stands around the blocks: the title block, the markings, the statement of who may have it.
 #[derive(Clone, Debug, Default, Serialize)]
 pub struct Frame {
+    /// What the frame's own fields are called.
+    pub words: FrameWords,
     /// What kind of paper it is, in words: `Engineering change record`.
     pub what: String,
     /// Its number.

@@ -15,16 +15,22 @@ pub(crate) fn fit(value: &mut Value, holds: &impl Fn(char) -> bool) {
         Value::String(text) => *text = breakable(&drawable(text, holds)),
         Value::Array(all) => all.iter_mut().for_each(|one| fit(one, holds)),
         Value::Object(fields) => {
+            let is_code = fields.get("code") == Some(&Value::Bool(true));
             for (name, field) in fields.iter_mut() {
                 match field {
-                    // A drawing's words are placed by the drawing, and never broken.
-                    Value::String(svg) if name == "svg" => *svg = drawable(svg, holds),
+                    Value::String(text) if stays_whole(name, is_code) => *text = drawable(text, holds),
                     other => fit(other, holds),
                 }
             }
         }
         Value::Null | Value::Bool(_) | Value::Number(_) => {}
     }
+}
+
+/// A drawing's words are placed by the drawing, and never broken. Numbers and digests are copied out of the file and looked
+/// up elsewhere, where a letter that nobody sees makes another number of them: the templates break them into lines.
+fn stays_whole(name: &str, is_code: bool) -> bool {
+    matches!(name, "svg" | "number") || is_code && name == "text"
 }
 
 fn drawable(text: &str, holds: &impl Fn(char) -> bool) -> String {
@@ -84,6 +90,21 @@ mod tests {
         let long = "x".repeat(LONGEST * 2 + 1);
         assert_eq!(fitted(&long).matches(BREAK).count(), 2);
         assert_eq!(fitted("MIL-HDBK-61 TB-0418"), "MIL-HDBK-61 TB-0418");
+    }
+
+    #[test]
+    fn a_number_that_is_copied_out_of_the_file_is_the_one_that_was_put_in() {
+        let digest = "9f86d081884c7d65".repeat(4);
+        let mut value = serde_json::json!({
+            "frame": { "number": &digest, "title": &digest },
+            "rows": [{ "text": &digest, "code": true, "small": &digest }, { "text": &digest, "code": false }],
+        });
+        fit(&mut value, &plain);
+        assert_eq!(value["frame"]["number"], digest);
+        assert_eq!(value["rows"][0]["text"], digest);
+        for broken in [&value["frame"]["title"], &value["rows"][0]["small"], &value["rows"][1]["text"]] {
+            assert!(broken.as_str().unwrap().contains(BREAK), "{broken}");
+        }
     }
 
     #[test]

@@ -14,5 +14,5 @@ mod write;
 
 pub use block::{Align, Block, Caution, Cell, Column, Width};
 pub use chart::Chart;
-pub use document::{Document, Frame, Kind, Paper};
+pub use document::{Document, Frame, FrameWords, Kind, Paper};
 pub use write::{DocumentError, pdf};

@@ -1,7 +1,7 @@
 //! A record of an invented rescue service, long enough to fill sheets.
 
 use chrono::{DateTime, Utc};
-use documents::{Block, Caution, Cell, Chart, Column, Document, Frame, Kind, Paper};
+use documents::{Block, Caution, Cell, Chart, Column, Document, Frame, FrameWords, Kind, Paper};
 
 /// The drawing of a page, as the program's charts are: classes for colours, its own title and words.
 pub(crate) const CHART: &str = r#"<svg xmlns="http://www.w3.org/2000/svg" class="chart c-whisker" viewBox="0 0 168 22" width="168" height="22" role="img" aria-labelledby="w-title w-desc"><title id="w-title">2.3 (1.1 to 4.2)</title><desc id="w-desc">Estimate and interval.</desc><line class="c-range" x1="41.4" y1="11" x2="135.7" y2="11" stroke="currentColor"/><circle class="c-estimate" cx="77.9" cy="11" r="3.6" fill="currentColor"/><text class="c-tick" x="80" y="9" text-anchor="middle" fill="currentColor" font-size="11">2 ≤ 3</text></svg>"#;
@@ -12,6 +12,7 @@ pub(crate) fn moment() -> DateTime<Utc> {
 
 pub(crate) fn frame() -> Frame {
     Frame {
+        words: FrameWords::default(),
         what: "Engineering change record".into(),
         number: "2026-014".into(),
         title: "Coated slider for the front slide fastener".into(),

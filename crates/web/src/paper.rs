@@ -1,7 +1,7 @@
 //! Documents as PDF: what each carries around its blocks, and how one is written.
 
 use chrono::{NaiveDate, NaiveTime};
-use documents::{Block, Caution, Document, Frame, Kind, Paper};
+use documents::{Block, Caution, Document, Frame, FrameWords, Kind, Paper};
 use domain::distribution::{Control, Designation};
 
 use crate::config::DocumentsConfig;
@@ -50,6 +50,7 @@ pub(crate) fn framed(config: &DocumentsConfig, draft: Draft) -> Document {
         at: as_of.and_time(NaiveTime::MIN).and_utc(),
         language: tongue.language().word().to_owned(),
         frame: Frame {
+            words: words(tongue),
             what,
             number: block.number,
             title: block.title,
@@ -65,6 +66,21 @@ pub(crate) fn framed(config: &DocumentsConfig, draft: Draft) -> Document {
             paper: if config.is_letter { Paper::Letter } else { Paper::A4 },
         },
         body,
+    }
+}
+
+/// What the frame's fields are called.
+fn words(tongue: Tongue) -> FrameWords {
+    FrameWords {
+        title: tongue.say("frame-title"),
+        number: tongue.say("frame-number"),
+        sheet: tongue.say("frame-sheet"),
+        of: tongue.say("frame-of"),
+        state: tongue.say("frame-state"),
+        revision: tongue.say("frame-revision"),
+        owner: tongue.say("frame-owner"),
+        marking: tongue.say("frame-marking"),
+        unmarked: tongue.say("frame-unmarked"),
     }
 }
 

@@ -220,24 +220,30 @@ fn due(loaded: &Loaded) -> Option<String> {
 }
 
 pub(super) fn title_block(view: &RecordView, holder: Option<&str>) -> TitleBlock {
+    title_block_in(Tongue::ENGLISH, view, holder)
+}
+
+/// The same for those who read the paper in their tongue.
+pub(super) fn title_block_in(tongue: Tongue, view: &RecordView, holder: Option<&str>) -> TitleBlock {
     let written = view.written.as_ref();
     let mut dates = Vec::new();
     let mut dated = |word: &str, day: Option<chrono::NaiveDate>| {
-        dates.extend(day.map(|day| (word.to_owned(), format::date(day))));
+        dates.extend(day.map(|day| (tongue.say(word), tongue.date(day))));
     };
-    dated("Drafted", written.map(|written| written.drafted_at.date_naive()));
-    dated("Submitted", written.and_then(|written| written.submitted_at).map(|at| at.date_naive()));
-    dated("Cut in", view.cut_in_on);
-    dated("Figures of", Some(view.books_of.date_naive()));
+    dated("sheet-drafted", written.map(|written| written.drafted_at.date_naive()));
+    dated("sheet-submitted", written.and_then(|written| written.submitted_at).map(|at| at.date_naive()));
+    dated("sheet-cut-in", view.cut_in_on);
+    dated("sheet-figures", Some(view.books_of.date_naive()));
     TitleBlock {
         number: view.change_no.clone(),
         title: view.title.clone(),
-        revision: written.map_or_else(|| "none".into(), |written| written.revision.to_string()),
-        state: view.state.to_owned(),
+        revision: written
+            .map_or_else(|| tongue.say("sheet-unrevised"), |written| written.revision.to_string()),
+        state: tongue.word("change", view.state),
         owner: holder
             .map(str::to_owned)
             .or_else(|| written.and_then(|written| written.drafted_by.clone()))
-            .unwrap_or_else(|| "nobody yet".into()),
+            .unwrap_or_else(|| tongue.say("sheet-nobody")),
         dates,
         sheet: "1 of 1".into(),
     }
@@ -273,5 +279,19 @@ mod tests {
         assert!(lead(&proved, &proved.view()).contains(step), "{leads:?}");
         proved.unsettled = None;
         assert!(lead(&proved, &proved.view()).ends_with(". Nothing is awaited: it is proved."), "{leads:?}");
+    }
+
+    #[test]
+    fn a_state_on_paper_is_the_records_word_and_has_one_in_every_language() {
+        use domain::change::ChangeState;
+        for state in ChangeState::ALL {
+            assert_eq!(Tongue::ENGLISH.word("change", state), state.word());
+        }
+        for loaded in sample::loaded() {
+            let view = loaded.view();
+            let german = title_block_in(Tongue::of(domain::language::Language::German), &view, None);
+            assert_ne!(german.state, view.state, "{german:?}");
+            assert!(german.dates.iter().any(|(word, day)| word == "Zahlen vom" && day == "3. März 2026"));
+        }
     }
 }

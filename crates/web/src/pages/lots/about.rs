@@ -151,7 +151,8 @@ async fn notice(
         Some(code) => Some(picture.field.unit_names.find(code).ok_or_else(no_such_unit)?),
         None => None,
     };
-    let mut page = NoticePage::new(&signed_in.0, &picture.field, &found, only, (asked.on, about.tongue()));
+    let seen = (&picture.field, &*picture.analysis);
+    let mut page = NoticePage::new(&signed_in.0, seen, &found, only, (asked.on, about.tongue()));
     page.shell.date_books(picture.books_of);
     state.page(&page)
 }

@@ -5,6 +5,7 @@ use axum::extract::{Path, Query, State};
 use axum::response::{IntoResponse as _, Redirect, Response};
 use axum::routing::get;
 use documents::{Block, Cell, Column, Kind};
+use domain::bench_test::{BenchTest, SpecimenSource, TestOutcome};
 use domain::caution::Caution as C;
 use domain::field::{Field, LotId};
 use domain::permission::Act;
@@ -13,6 +14,7 @@ use serde::Deserialize;
 use store::NewPublished;
 
 use super::find;
+use super::grounds::{against, what_it_says};
 use super::on_lot::{OnLot, on_lot};
 use super::outward::figures;
 use super::reach::where_held;
@@ -56,7 +58,9 @@ async fn file(
     signed_in.may(&Act::ReadField)?;
     let picture = state.picture().await?;
     let lot = find(&picture.field, &lot_no, of.maker.as_deref())?;
-    let document = paper::framed(&state.config().documents, draft(&picture, lot, Some(paper::DRAFT)));
+    let against = against(&state, &picture, lot).await?;
+    let draft = draft(&picture, lot, &against, Some(paper::DRAFT));
+    let document = paper::framed(&state.config().documents, draft);
     Ok(handed_out::pdf(&format!("{lot_no} {}", DocumentKind::MakerNotice), paper::written(document).await?))
 }
 
@@ -73,7 +77,8 @@ async fn ask(
     let shell = Shell::inside("Publish a document", &signed_in.0, Place::Lots);
     let heading = "Let the notice to the maker leave the house?";
     let page = paper::leaving(shell, heading, address::of_lot(field, lot, "publish"), Faults::default());
-    state.page(&page.about(format!("Lot {lot_no}"), address::lot(field, lot)))
+    let says = what_it_says(&against(&state, &picture, lot).await?);
+    state.page(&page.says(says).about(format!("Lot {lot_no}"), address::lot(field, lot)))
 }
 
 /// Keeps the file as it leaves, with its figures.
@@ -88,7 +93,8 @@ async fn publish(
     let lot = find(&picture.field, &lot_no, of.maker.as_deref())?;
     // Of the lot and not of the address: another maker may come to have a lot of its number.
     let maker = picture.field.lots[lot].maker.map(|maker| picture.field.makers[maker].to_owned());
-    let draft = draft(&picture, lot, None);
+    let against = against(&state, &picture, lot).await?;
+    let draft = draft(&picture, lot, &against, None);
     let title = draft.title_block.title.clone();
     let bytes = paper::written(paper::framed(&state.config().documents, draft)).await?;
     let new = NewPublished {
@@ -106,20 +112,29 @@ async fn publish(
 }
 
 /// The notice. It counts units and never names them; narratives stay in the house, for they name units and people.
-fn draft(picture: &Picture, lot: LotId, note: Option<&'static str>) -> Draft {
+fn draft(picture: &Picture, lot: LotId, against: &[String], note: Option<&'static str>) -> Draft {
     let (field, analysis) = (&picture.field, &picture.analysis);
     let lot_no = &field.lots[lot].lot_no;
     let name = part_name(field, field.part_of_lot(lot));
     let pairs = facts(field, lot).into_iter().map(|(word, words)| (word.to_owned(), words));
     let lines = on_lot(field, analysis, lot);
+    let is_suspect = !against.is_empty();
+    let titled = format::titled(name);
+    let lead = if is_suspect {
+        format!(
+            "{titled} lot {lot_no} is suspected nonconforming: {}. That is a suspicion, not a finding about your work; \
+             please help to settle it.",
+            against.join("; ")
+        )
+    } else {
+        format!(
+            "We ask you for information about {name} lot {lot_no}. Nothing is shown against it: no failure stands out \
+             on it against the other lots of its kind, and no specimen of it failed below its limit, worn ones left \
+             aside."
+        )
+    };
     let mut body = vec![
-        Block::Lead {
-            text: format!(
-                "{} lot {lot_no} is suspected nonconforming. That is a suspicion from reports and issue records, not a \
-                 finding about your work; please help to settle it.",
-                format::titled(name)
-            ),
-        },
+        Block::Lead { text: lead },
         Block::heading("The lot"),
         Block::Pairs { rows: pairs.collect() },
         Block::heading("What was reported"),
@@ -129,12 +144,13 @@ fn draft(picture: &Picture, lot: LotId, note: Option<&'static str>) -> Draft {
     body.extend(made_from(field, lot));
     body.extend(bench(field, lot));
     body.push(Block::heading("What we ask of you"));
-    body.push(Block::Steps { steps: asked(lot_no) });
+    body.push(Block::Steps { steps: asked(lot_no, is_suspect, !lines.is_empty()) });
     body.push(Block::heading("To be kept in mind"));
     body.push(paper::cautions([C::OutOfUse, C::RatesFromReports, C::JudgementStays]));
     let mut block = title_block(field, lot, "", analysis.as_of);
-    block.title = format!("Suspected nonconforming: lot {lot_no}, {name}");
-    block.state = "suspected".into();
+    let word = if is_suspect { "Suspected nonconforming" } else { "Request for information" };
+    block.title = format!("{word}: lot {lot_no}, {name}");
+    block.state = if is_suspect { "suspected" } else { "nothing shown" }.into();
     block.owner = "the equipment engineer".into();
     Draft {
         kind: Kind::Notice,
@@ -243,52 +259,99 @@ fn made_from(field: &Field, lot: LotId) -> Vec<Block> {
 
 /// What was measured on specimens of the lot.
 fn bench(field: &Field, lot: LotId) -> Vec<Block> {
-    let tests = field.bench_tests.iter().filter(|bench| bench.lot == Some(lot)).take(MOST_LOTS);
-    let rows = tests.map(|bench| {
-        let test = &bench.test;
-        vec![
-            Cell::new(test.method.clone()).small(Some(test.measure.clone())),
-            Cell::code(test.specimen.clone()),
-            Cell::new(format!("{} {}", format::significant(test.value, 3), test.measure_unit)),
-            Cell::new(test.laboratory.clone().unwrap_or_default()),
-        ]
-    });
-    let rows: Vec<_> = rows.collect();
-    if rows.is_empty() {
+    let tests: Vec<&BenchTest> =
+        field.bench_tests.iter().filter(|bench| bench.lot == Some(lot)).map(|bench| &bench.test).collect();
+    if tests.is_empty() {
         return Vec::new();
     }
-    vec![
+    let mut blocks = vec![
         Block::heading("Tested on specimens of this lot"),
         Block::Table {
             caption: None,
             columns: vec![
-                Column::share("Method, measure", 1.4),
-                Column::share("Specimen", 1.0),
-                Column::number("Result"),
-                Column::share("Laboratory", 1.0),
+                Column::share("Method, measure", 1.2),
+                Column::share("Specimen", 1.1),
+                Column::share("Result, limit", 1.3),
+                Column::share("Laboratory, date", 1.0),
             ],
-            rows,
+            rows: tests.iter().take(MOST_LOTS).map(|test| bench_row(test)).collect(),
         },
+    ];
+    let more = tests.len().saturating_sub(MOST_LOTS) as u64;
+    blocks.extend(
+        (more > 0)
+            .then(|| Block::small(format!("and {} more", format::counted(more, "specimen", "specimens")))),
+    );
+    blocks
+}
+
+/// A specimen with all that its value hangs on: one that was stopped did not fail, and a worn one is no new one.
+fn bench_row(test: &BenchTest) -> Vec<Cell> {
+    let figure = |value: f64| format!("{} {}", format::significant(value, 3), test.measure_unit);
+    let result = match test.outcome {
+        TestOutcome::Failed => format!("failed at {}", figure(test.value)),
+        TestOutcome::Stopped => format!("stopped before failure at {}", figure(test.value)),
+        TestOutcome::Measured => figure(test.value),
+    };
+    let limit = test.limit.map(|limit| {
+        let source = test.limit_source.as_deref().unwrap_or("source not on record");
+        format!("limit {}, {source}", figure(limit))
+    });
+    let source = match test.specimen_source {
+        Some(SpecimenSource::NewStock) => "new stock",
+        Some(SpecimenSource::Retained) => "kept back from the lot",
+        Some(SpecimenSource::Returned) => "worn, returned from the field",
+        None => "where it came from is not on record",
+    };
+    let conditioned = test.conditioning.as_ref().map(|how| format!("conditioned: {how}"));
+    let specimen =
+        [Some(source.to_owned()), conditioned].into_iter().flatten().collect::<Vec<_>>().join("; ");
+    let tested_on = test.tested_on.map_or_else(|| "date not on record".to_owned(), format::date);
+    vec![
+        Cell::new(test.method.clone()).small(Some(test.measure.clone())),
+        Cell::code(test.specimen.clone()).small(Some(specimen)),
+        Cell::new(result).small(Some(limit.unwrap_or_else(|| "no limit on record".to_owned()))),
+        Cell::new(test.laboratory.clone().unwrap_or_default()).small(Some(tested_on)),
     ]
 }
 
-fn asked(lot_no: &str) -> Vec<(String, String)> {
+/// What a suspicion asks of the maker; for information alone nothing need be held back.
+fn asked(lot_no: &str, is_suspect: bool, has_failures: bool) -> Vec<(String, String)> {
     let step = |word: &str, rest: String| (word.to_owned(), rest);
-    vec![
-        step("Hold", format!("what you still have of lot {lot_no}, and keep samples of it as they are.")),
-        step("Look up", "its records: material and component lots, machines and settings, dates, inspections, deviations.".into()),
-        step("Tell us", "which other lots were made from the same materials or on the same days.".into()),
-        step("Compare", "what you hold with the failures above, and say whether you can find them.".into()),
-        step("Reply", format!("in writing, naming lot {lot_no}, with what you found and what you propose.")),
-    ]
+    let mut steps = Vec::new();
+    if is_suspect {
+        let hold = format!("what you still have of lot {lot_no}, and keep samples of it as they are.");
+        steps.push(step("Hold", hold));
+    }
+    steps.push(step(
+        "Look up",
+        "its records: material and component lots, machines and settings, dates, inspections, deviations."
+            .into(),
+    ));
+    steps.push(step(
+        "Tell us",
+        "which other lots were made from the same materials or on the same days.".into(),
+    ));
+    if has_failures {
+        let compare = "what you hold with the failures above, and say whether you can find them.";
+        steps.push(step("Compare", compare.into()));
+    }
+    steps.push(step(
+        "Reply",
+        format!("in writing, naming lot {lot_no}, with what you found and what you propose."),
+    ));
+    steps
 }
 
 #[cfg(test)]
 mod tests {
     use axum::http::StatusCode;
+    use domain::maker_case::{CaseResult, MakerCase};
     use domain::permission::Role;
+    use store::Kept;
 
     use super::*;
+    use crate::pages::lots::grounds::grounds;
     use crate::pages::lots::sample;
     use crate::testing::{books, get, post, service, small_books, text};
 
@@ -322,7 +385,8 @@ mod tests {
             Picture::of(field, analysis, chrono::DateTime::from_timestamp(1_772_539_200, 0).unwrap());
         for lot_no in [sample::TAPE, sample::ITEM_LOT, sample::LONE] {
             let lot = sample::lot(&picture.field, lot_no).unwrap();
-            let draft = draft(&picture, lot, None);
+            let against = grounds(&picture, lot, &[case("M-2026-001", None)]);
+            let draft = draft(&picture, lot, &against, None);
             let said = texts(&draft);
             for unit in picture.field.units.iter() {
                 let code = &picture.field.unit_names[unit.0];
@@ -333,6 +397,109 @@ mod tests {
             assert!(said.contains("suspected nonconforming"), "{said}");
             let words = said.to_lowercase();
             assert!(!words.contains("bad lot") && !words.contains("defective"), "{words}");
+        }
+    }
+
+    fn case(number: &str, result: Option<CaseResult>) -> Kept<MakerCase> {
+        let day = chrono::NaiveDate::from_ymd_opt(2026, 3, 3).unwrap();
+        Kept {
+            number: number.into(),
+            what: MakerCase {
+                lot_no: sample::LONE.into(),
+                maker: "Tarnside Closures".into(),
+                about: "Seams".into(),
+                notice_on: day,
+                reply_due: day,
+                reply: None,
+                samples: domain::maker_case::SampleSplit::default(),
+                result,
+                settlement: result.map(|_| (day, "settled".to_owned())),
+                owner: None,
+            },
+            by: "Oda Fell".into(),
+            at: chrono::DateTime::from_timestamp(1_772_539_200, 0).unwrap(),
+        }
+    }
+
+    fn specimen(specimen: &str, outcome: TestOutcome, limit: f64) -> BenchTest {
+        BenchTest {
+            part_no: "RC-132".into(),
+            revision: "A".into(),
+            lot_no: Some(sample::TAPE.into()),
+            purpose: None,
+            method: "cycling".into(),
+            measure: "cycles to failure".into(),
+            specimen: specimen.into(),
+            specimen_source: Some(SpecimenSource::Returned),
+            conditioning: Some("salt fog, 48 h".into()),
+            limit: Some(limit),
+            limit_source: Some("RC-132 drawing".into()),
+            tested_on: chrono::NaiveDate::from_ymd_opt(2026, 3, 3),
+            measure_unit: "cycles".into(),
+            value: 5000.0,
+            outcome,
+            laboratory: Some("Fjord Laboratory".into()),
+        }
+    }
+
+    /// The lot of tape alone, with specimens.
+    fn tested(tests: &[BenchTest]) -> (Picture, LotId) {
+        let mut b = sample::wide(0);
+        for test in tests {
+            b.bench_test(test).unwrap();
+        }
+        let field = b.build();
+        let analysis =
+            domain::analysis::analyse(&field, chrono::NaiveDate::from_ymd_opt(2026, 3, 3).unwrap());
+        let lot = sample::lot(&field, sample::TAPE).unwrap();
+        (Picture::of(field, analysis, chrono::DateTime::from_timestamp(1_772_539_200, 0).unwrap()), lot)
+    }
+
+    /// The first was stopped, so that it accuses nobody; of those that failed one is worn and one lasted beyond its limit.
+    #[test]
+    fn a_specimen_stopped_before_failure_is_told_so_and_one_that_failed_below_its_limit_counts() {
+        let (picture, lot) = tested(&[specimen("S-1", TestOutcome::Stopped, 6000.0)]);
+        assert_eq!(grounds(&picture, lot, &[]), Vec::<String>::new());
+        let said = format!("{:?}", bench(&picture.field, lot));
+        for words in [
+            "stopped before failure at 5,000 cycles",
+            "limit 6,000 cycles, RC-132 drawing",
+            "worn, returned from the field; conditioned: salt fog, 48 h",
+            "3 Mar 2026",
+        ] {
+            assert!(said.contains(words), "{words}: {said}");
+        }
+        let new = |name, limit| BenchTest {
+            specimen_source: Some(SpecimenSource::NewStock),
+            ..specimen(name, TestOutcome::Failed, limit)
+        };
+        let worn = specimen("S-4", TestOutcome::Failed, 6000.0);
+        let failed = [new("S-2", 6000.0), new("S-3", 4000.0), worn];
+        let (picture, lot) = tested(&failed);
+        assert_eq!(grounds(&picture, lot, &[]), ["1 specimen of it failed on the bench below the limit"]);
+        assert!(format!("{:?}", bench(&picture.field, lot)).contains("failed at 5,000 cycles"));
+    }
+
+    #[test]
+    fn a_maker_of_whose_lot_nothing_is_shown_is_asked_and_not_accused() {
+        let (picture, lot) = tested(&[]);
+        let told = |cases: &[Kept<MakerCase>]| {
+            let against = grounds(&picture, lot, cases);
+            texts(&draft(&picture, lot, &against, None)) + &what_it_says(&against)
+        };
+        for cleared in [vec![], vec![case("M-2026-001", Some(CaseResult::Conforming))]] {
+            let said = told(&cleared);
+            assert!(!said.to_lowercase().contains("suspected nonconforming"), "{said}");
+            assert!(
+                said.contains("Nothing is shown against it") && said.contains("Request for information"),
+                "{said}"
+            );
+            assert!(said.contains("Nothing is shown against this lot"), "{said}");
+        }
+        for standing in [case("M-2026-002", None), case("M-2026-003", Some(CaseResult::Nonconforming))] {
+            let said = told(std::slice::from_ref(&standing));
+            assert!(said.contains("is suspected nonconforming: case M-2026-00"), "{said}");
+            assert!(!said.contains("Nothing is shown"), "{said}");
         }
     }
 }

@@ -3,6 +3,8 @@
 mod about;
 mod beside;
 mod condition;
+#[cfg(feature = "pdf")]
+mod grounds;
 mod holders;
 mod holders_csv;
 mod labels;

@@ -15,7 +15,9 @@ pub(super) struct OnLot<'a> {
     pub(super) ratio: Option<(f64, Interval)>,
     /// The ratio in words.
     pub(super) words: String,
-    /// Whether it stands out, and what explains that.
+    /// Whether it stands out, and nothing else explains that.
+    pub(super) stands_out: bool,
+    /// The same in words, with what explains it.
     pub(super) said: String,
 }
 
@@ -44,6 +46,7 @@ fn of_line<'a>(
         expected: line.expected,
         ratio: line.ratio_low.map(|low| (line.ratio.unwrap_or(f64::INFINITY), ends(low))),
         words: ratio_words(line),
+        stands_out: line.flagged && level.is_none_or(|found| found.explained_by.is_none()),
         said: stands_out(field, sureness(line), level.and_then(|found| found.explained_by)),
     }
 }
@@ -58,6 +61,7 @@ fn of_level<'a>(field: &Field, recurrence: &'a Recurrence, found: &Concentration
             Interval { low: found.ratio_low, high: found.ratio_high },
         )),
         words: level_ratio(found),
+        stands_out: found.flagged && found.explained_by.is_none(),
         said: stands_out(field, level_sureness(found), found.explained_by),
     }
 }

@@ -1,17 +1,25 @@
 //! What was frozen, what is to be done after an approval, and what units do meanwhile, as blocks.
 
 use documents::{Block, Cell, Column};
+use domain::change::ChangeState;
 use store::EvidenceSeal;
 
 use crate::format;
 use crate::pages::changes::after::After;
 
 /// Digests by which the figures can be worked out anew.
-pub(super) fn seals(seals: &[EvidenceSeal]) -> Vec<Block> {
+pub(super) fn seals(seals: &[EvidenceSeal], state: ChangeState) -> Vec<Block> {
     if seals.is_empty() {
-        return vec![Block::small(
-            "Nothing is frozen yet: that comes with the submission and with the decision.",
-        )];
+        let why = match state {
+            ChangeState::Draft => {
+                "Nothing is frozen yet: that comes with the submission and with the decision.".to_owned()
+            }
+            // What came with a pack, or was submitted before evidence was kept, has none.
+            state => {
+                format!("Nothing is frozen of this change, which is {state}: no evidence was kept with it.")
+            }
+        };
+        return vec![Block::small(why)];
     }
     let row = |seal: &EvidenceSeal| {
         let on = Cell::new(format::date(seal.frozen_at.date_naive()));
@@ -63,4 +71,19 @@ pub(super) fn interim(after: &After) -> Vec<Block> {
         Column::share("Stands", 0.7),
     ];
     vec![Block::Table { caption: None, columns, rows: rows.collect() }]
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn only_of_a_draft_is_it_said_that_freezing_comes_with_the_submission() {
+        let said = |state| format!("{:?}", seals(&[], state));
+        assert!(said(ChangeState::Draft).contains("comes with the submission"));
+        for &state in ChangeState::ALL.iter().filter(|state| **state != ChangeState::Draft) {
+            let said = said(state);
+            assert!(said.contains(&format!("which is {state}")) && !said.contains("submission"), "{said}");
+        }
+    }
 }

@@ -6,9 +6,9 @@ use domain::caution::Caution;
 use crate::format::MassUnit;
 use crate::pages::changes::load::Loaded;
 use crate::pages::changes::sections::failures::{self, FailureRows};
-use crate::pages::changes::sections::lists;
+use crate::pages::changes::sections::lists::{self, EffectivityColumn, EffectivityLine};
 use crate::pages::changes::sheet::paragraphs;
-use crate::pages::changes::view::RecordView;
+use crate::pages::changes::view::{EffectivityView, RecordView};
 use crate::pages::changes::{side, since};
 use crate::paper;
 use crate::tongue::Tongue;
@@ -147,20 +147,51 @@ pub(super) fn criteria(view: &RecordView) -> Block {
     }
 }
 
-/// Where it takes effect, of the stages asked for.
-pub(super) fn effectivity(view: &RecordView, tongue: Tongue, stages: &[&str]) -> Option<Block> {
-    let columns =
-        lists::effectivity(view, tongue).into_iter().filter(|column| stages.contains(&column.stage));
-    let rows = columns.flat_map(|column| {
-        column.lines.into_iter().map(move |line| {
-            vec![
-                Cell::strong(tongue.word("stage", column.stage)),
-                Cell::new(line.maker),
-                Cell::new(line.lots),
-                Cell::new(line.from.unwrap_or_else(|| tongue.say("effect-not-said"))),
-                Cell::new(line.share),
-            ]
-        })
+/// Lines of effectivity, each with its stage.
+pub(super) type Lines = Vec<(&'static str, EffectivityLine)>;
+
+/// All that was proposed, approved and accomplished.
+pub(super) fn every_stage(view: &RecordView, tongue: Tongue) -> Lines {
+    let columns = lists::effectivity(view, tongue).into_iter();
+    let lines = columns
+        .flat_map(|EffectivityColumn { stage, lines }| lines.into_iter().map(move |line| (stage, line)));
+    lines.collect()
+}
+
+/// What holds for each maker: what was done, else what was approved. One maker's cut-in says nothing of another's; what was
+/// proposed counts only while nothing was approved.
+pub(super) fn lines_in_force(view: &RecordView) -> impl Iterator<Item = &EffectivityView> {
+    view.effectivity.iter().filter(move |line| !is_overtaken(view, line))
+}
+
+/// The same in words, what was done first.
+pub(super) fn in_force(view: &RecordView, tongue: Tongue) -> Lines {
+    let kept = RecordView { effectivity: lines_in_force(view).cloned().collect(), ..view.clone() };
+    let mut lines = every_stage(&kept, tongue);
+    lines.sort_by_key(|(stage, _)| *stage != "accomplished");
+    lines
+}
+
+/// Whether a further stage has a line for the same maker, or for all of them.
+fn is_overtaken(view: &RecordView, line: &EffectivityView) -> bool {
+    let further = |other: &EffectivityView| match line.stage {
+        "proposed" => other.stage != "proposed",
+        "approved" => other.stage == "accomplished" && (other.maker.is_none() || other.maker == line.maker),
+        _ => false,
+    };
+    view.effectivity.iter().any(further)
+}
+
+/// Where it takes effect.
+pub(super) fn effectivity(tongue: Tongue, lines: Lines) -> Option<Block> {
+    let rows = lines.into_iter().map(|(stage, line)| {
+        vec![
+            Cell::strong(tongue.word("stage", stage)),
+            Cell::new(line.maker),
+            Cell::new(line.lots),
+            Cell::new(line.from.unwrap_or_else(|| tongue.say("effect-not-said"))),
+            Cell::new(line.share),
+        ]
     });
     let rows: Vec<_> = rows.collect();
     (!rows.is_empty()).then(|| Block::Table {
@@ -185,4 +216,50 @@ pub(super) fn since(loaded: &Loaded) -> Option<Block> {
 /// All cautions, as every change document carries them.
 pub(super) fn cautions() -> Vec<Block> {
     vec![Block::heading("Cautions"), paper::cautions(Caution::ALL)]
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// One maker has built to it, a second may, the third was only proposed; the first did not build all of its lot to it.
+    #[test]
+    fn what_one_maker_has_built_leaves_what_the_others_may_build() {
+        let mut view = crate::pages::changes::sample::loaded().remove(5).view();
+        let line = |stage, maker: Option<&str>, lot: &str, share_new| EffectivityView {
+            stage,
+            maker: maker.map(Into::into),
+            from_lot: Some(lot.into()),
+            to_lot: None,
+            share_new,
+            from_date: None,
+        };
+        view.effectivity = vec![
+            line("proposed", Some("Harbour Loft"), "H-1", 1.0),
+            line("proposed", Some("Fell Works"), "F-1", 1.0),
+            line("approved", Some("Harbour Loft"), "H-2", 1.0),
+            line("approved", Some("Tarn Seams"), "T-2", 1.0),
+            line("accomplished", Some("Harbour Loft"), "H-3", 0.4),
+        ];
+        let told = |view: &RecordView| {
+            let lines = in_force(view, Tongue::ENGLISH).into_iter();
+            lines
+                .map(|(stage, line)| format!("{stage} {} {} {}", line.maker, line.lots, line.share))
+                .collect::<Vec<_>>()
+        };
+        let shares =
+            format!("{} new, {} old", crate::format::percent(0.4, 0), crate::format::percent(0.6, 0));
+        assert_eq!(
+            told(&view),
+            [
+                format!("accomplished Harbour Loft from lot H-3 {shares}"),
+                "approved Tarn Seams from lot T-2 all new".to_owned(),
+            ]
+        );
+        assert_eq!(every_stage(&view, Tongue::ENGLISH).len(), 5);
+        view.effectivity.push(line("accomplished", None, "A-9", 1.0));
+        assert_eq!(told(&view).len(), 2, "all makers have built to it");
+        view.effectivity.retain(|line| line.stage == "proposed");
+        assert_eq!(told(&view).len(), 2, "nothing is approved yet");
+    }
 }

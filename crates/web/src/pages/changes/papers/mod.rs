@@ -16,6 +16,7 @@ use axum::extract::{Form, Path, Query, State};
 use axum::response::{IntoResponse as _, Redirect, Response};
 use axum::routing::get;
 use documents::Document;
+use domain::language::Language;
 use domain::permission::{Act, Actor};
 use domain::published::{DocumentKind, may_leave};
 use serde::Deserialize;
@@ -125,9 +126,18 @@ impl Asked {
 #[serde(default)]
 struct Which {
     document: String,
+    #[serde(rename = "in")]
+    language: String,
 }
 
 impl Which {
+    /// The language it leaves in: what units read may be in theirs, all else is in English.
+    fn tongue(&self) -> Tongue {
+        let is_notice = self.kind() == Some(DocumentKind::FieldingNotice);
+        let asked = self.language.parse().ok().filter(|_: &Language| is_notice);
+        asked.map_or(Tongue::ENGLISH, Tongue::of)
+    }
+
     /// The document of a change that was chosen, if one was.
     fn kind(&self) -> Option<DocumentKind> {
         self.document.parse().ok().filter(|kind: &DocumentKind| !kind.is_of_lot())
@@ -140,7 +150,8 @@ fn leaves(kind: DocumentKind, loaded: &Loaded) -> Result<(), AppError> {
 }
 
 /// What asks before a document leaves, or says that none was chosen.
-fn asking(actor: &Actor, loaded: &Loaded, chosen: Option<DocumentKind>) -> FormPage {
+fn asking(actor: &Actor, loaded: &Loaded, which: &Which) -> FormPage {
+    let chosen = which.kind();
     let no = &loaded.record.change.change_no;
     let change = address::change(no);
     let faults = if chosen.is_some() {
@@ -149,13 +160,22 @@ fn asking(actor: &Actor, loaded: &Loaded, chosen: Option<DocumentKind>) -> FormP
         Faults::one("document", "Choose one of the documents of this change.")
     };
     let offered = DocumentKind::ALL.iter().copied();
-    let offered = offered.filter(|kind| !kind.is_of_lot() && leaves(*kind, loaded).is_ok());
+    let offered: Vec<_> = offered.filter(|kind| !kind.is_of_lot() && leaves(*kind, loaded).is_ok()).collect();
+    let has_notice = offered.contains(&DocumentKind::FieldingNotice);
     let choice =
         |kind: DocumentKind| Choice::new(kind.word(), format::titled(kind.word()), chosen == Some(kind));
     let shell = Shell::inside("Publish a document", actor, Place::Changes);
-    paper::leaving(shell, "Let this document leave the house?", format!("{change}/publish"), faults)
-        .about(format!("Change {no}"), change)
-        .choices(Choices::one("document", "Which document", offered.map(choice).collect()))
+    let page =
+        paper::leaving(shell, "Let this document leave the house?", format!("{change}/publish"), faults)
+            .about(format!("Change {no}"), change)
+            .choices(Choices::one("document", "Which document", offered.into_iter().map(choice).collect()));
+    if !has_notice {
+        return page;
+    }
+    let spoken = |language: &Language| {
+        Choice::new(language.word(), language.own_name(), which.tongue().language() == *language)
+    };
+    page.choices(Choices::one("in", "The notice to units in", Language::ALL.iter().map(spoken).collect()))
 }
 
 async fn ask(
@@ -166,7 +186,7 @@ async fn ask(
 ) -> Result<Response, AppError> {
     signed_in.may(&Act::Publish)?;
     let loaded = Loaded::find(&state, &no).await?;
-    let page = asking(&signed_in.0, &loaded, which.kind());
+    let page = asking(&signed_in.0, &loaded, &which);
     match which.kind() {
         Some(kind) => leaves(kind, &loaded).and_then(|()| state.page(&page)),
         None => page.refuse(&state),
@@ -182,14 +202,20 @@ async fn publish(
 ) -> Result<Response, AppError> {
     signed_in.may(&Act::Publish)?;
     let loaded = Loaded::find_in_step(&state, &no).await?;
-    let Some(kind) = which.kind() else { return asking(&signed_in.0, &loaded, None).refuse(&state) };
+    let Some(kind) = which.kind() else { return asking(&signed_in.0, &loaded, &which).refuse(&state) };
     leaves(kind, &loaded)?;
-    let bytes = paper::written(document(&state, &loaded, (kind, Tongue::ENGLISH), None).await?).await?;
+    let tongue = which.tongue();
+    let bytes = paper::written(document(&state, &loaded, (kind, tongue), None).await?).await?;
+    let title = &loaded.record.change.title;
     let new = NewPublished {
         kind,
         subject: no,
         maker: None,
-        title: loaded.record.change.title.clone(),
+        // The register tells the files of one notice apart by it.
+        title: match tongue {
+            Tongue::ENGLISH => title.clone(),
+            other => format!("{title} ({})", other.language().own_name()),
+        },
         as_of: loaded.picture.books_of,
         sha256: digest_hex(&bytes),
         bytes,

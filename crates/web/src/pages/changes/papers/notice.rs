@@ -3,12 +3,12 @@
 use documents::{Block, Kind};
 use domain::caution::Caution;
 
-use super::blocks;
+use super::blocks::{self, Lines};
 use super::stops::Stops;
 use crate::format;
 use crate::pages::changes::load::Loaded;
 use crate::pages::changes::sheet;
-use crate::pages::changes::view::RecordView;
+use crate::pages::changes::view::{EffectivityView, RecordView};
 use crate::paper::{self, Draft};
 use crate::tongue::Tongue;
 
@@ -22,14 +22,14 @@ pub(super) fn draft(loaded: &Loaded, stops: &Stops, tongue: Tongue, note: Option
     body.push(Block::heading(tongue.say("fielding-what")));
     body.extend(blocks::words(tongue, written.map_or("", |written| &written.description)));
     body.push(Block::heading(tongue.say("fielding-lots")));
-    body.push(lots(&view, tongue));
+    body.push(lots(blocks::in_force(&view, tongue), tongue));
     body.push(Block::heading(tongue.say("fielding-do")));
     body.push(Block::Steps { steps: steps(&view, stops, tongue) });
     let told = written.and_then(|written| written.retrofit_note.clone());
     body.extend(told.map(|told| Block::said(tongue.say("fielding-engineer"), told)));
     body.push(Block::heading(tongue.say("fielding-cautions")));
     body.push(paper::cautions_in(tongue, Caution::ALL));
-    let mut title_block = sheet::title_block(&view, loaded.after.holder.as_deref());
+    let mut title_block = sheet::title_block_in(tongue, &view, loaded.after.holder.as_deref());
     title_block.title = format!("{} {}: {}", view.part_no, view.part_name, view.title);
     Draft {
         kind: Kind::Notice,
@@ -60,11 +60,22 @@ fn lead(view: &RecordView, tongue: Tongue) -> String {
     lead
 }
 
-/// What was done, else what was approved, else what is proposed.
-fn lots(view: &RecordView, tongue: Tongue) -> Block {
-    let stages = ["accomplished", "approved", "proposed"];
-    let found = stages.into_iter().find_map(|stage| blocks::effectivity(view, tongue, &[stage]));
-    found.unwrap_or_else(|| Block::paragraph(tongue.say("fielding-no-lots")))
+fn lots(lines: Lines, tongue: Tongue) -> Block {
+    blocks::effectivity(tongue, lines).unwrap_or_else(|| Block::paragraph(tongue.say("fielding-no-lots")))
+}
+
+/// What to look at on a label: a lot where the table names one, else the date of making. Nothing where it has neither.
+fn look(view: &RecordView) -> Option<&'static str> {
+    let named = |line: &EffectivityView| line.from_lot.is_some() || line.to_lot.is_some();
+    let shown = || blocks::lines_in_force(view);
+    let by_lot = shown().any(named);
+    let by_date = shown().any(|line| !named(line) && line.from_date.is_some());
+    match (by_lot, by_date) {
+        (true, true) => Some("fielding-look-both"),
+        (true, false) => Some("fielding-look-how"),
+        (false, true) => Some("fielding-look-date"),
+        (false, false) => None,
+    }
 }
 
 fn steps(view: &RecordView, stops: &Stops, tongue: Tongue) -> Vec<(String, String)> {
@@ -75,7 +86,7 @@ fn steps(view: &RecordView, stops: &Stops, tongue: Tongue) -> Vec<(String, Strin
         (word, but.map_or_else(|| rest.clone(), |but| format!("{rest} {but}")))
     };
     let retrofit = view.written.as_ref().and_then(|written| written.retrofit);
-    let mut steps = vec![step("fielding-look", "fielding-look-how")];
+    let mut steps: Vec<_> = look(view).map(|how| step("fielding-look", how)).into_iter().collect();
     steps.extend(match retrofit {
         Some("next_lot") => {
             vec![go_on("fielding-sound-how"), step("fielding-store-aside", "fielding-next-lot-how")]
@@ -127,5 +138,33 @@ mod tests {
             assert!(next_lot.iter().any(|(_, rest)| rest.contains(aside)), "{next_lot:?}");
             assert_eq!(next_lot.len(), told(Some(Retrofit::OnReturn)).len(), "go on, and see to the store");
         }
+    }
+
+    /// The table of the first says `all makers, by date, 28 Mar 2026`, and no lot.
+    #[test]
+    fn units_look_at_the_date_of_making_where_no_lot_is_named_and_nowhere_where_nothing_is() {
+        let line = |lot: Option<&str>, day| EffectivityView {
+            stage: "approved",
+            maker: None,
+            from_lot: lot.map(Into::into),
+            to_lot: None,
+            share_new: 1.0,
+            from_date: day,
+        };
+        let day = chrono::NaiveDate::from_ymd_opt(2026, 3, 28);
+        let mut view = sample::loaded().remove(5).view();
+        let mut told = |lines: Vec<EffectivityView>| {
+            view.effectivity = lines;
+            let steps = steps(&view, &Stops::default(), Tongue::ENGLISH);
+            steps.into_iter().find(|(word, _)| word == "Look").map(|(_, rest)| rest).unwrap_or_default()
+        };
+        let by_date = told(vec![line(None, day)]);
+        assert!(by_date.contains("date of making") && !by_date.contains("lot number"), "{by_date}");
+        assert!(by_date.contains("the lots will be named"), "{by_date}");
+        let by_lot = told(vec![line(Some("TB-0420"), day)]);
+        assert!(by_lot.contains("lot number") && !by_lot.contains("date of making"), "{by_lot}");
+        let by_both = told(vec![line(Some("TB-0420"), None), line(None, day)]);
+        assert!(by_both.contains("lot number") && by_both.contains("date of making"), "{by_both}");
+        assert_eq!((told(vec![line(None, None)]), told(Vec::new())), (String::new(), String::new()));
     }
 }

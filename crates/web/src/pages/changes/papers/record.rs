@@ -1,6 +1,7 @@
 //! The whole change record: every section of its sheet.
 
 use documents::{Block, Kind};
+use domain::class::Criterion;
 use domain::permission::Actor;
 
 use super::{after, argued, blocks, side_effects};
@@ -11,7 +12,7 @@ use crate::pages::changes::proof::ProofWords;
 use crate::pages::changes::sections::argued::ArguedRows;
 use crate::pages::changes::sections::{failures, lists};
 use crate::pages::changes::sheet;
-use crate::pages::changes::view::RecordView;
+use crate::pages::changes::view::{CriterionView, RecordView};
 use crate::paper::Draft;
 use crate::tongue::Tongue;
 
@@ -40,7 +41,7 @@ pub(super) fn draft(loaded: &Loaded) -> Draft {
     section("What the change reaches", argued::reaches(&rows));
     section("Proof", proof(loaded, &view));
     section("Decisions", decisions(&view));
-    section("Frozen evidence", after::seals(&loaded.after.seals));
+    section("Frozen evidence", after::seals(&loaded.after.seals, loaded.state()));
     let following = After::new(&Actor::Anybody, loaded);
     section("Actions", after::actions(&following));
     section("Until the change reaches what is issued", after::interim(&following));
@@ -70,7 +71,29 @@ fn class(loaded: &Loaded, view: &RecordView) -> Vec<Block> {
     let so_far = if open { ", so far: not every question is answered" } else { "" };
     let mut rows = vec![("Class".to_owned(), format!("{}{so_far}", view.class))];
     rows.extend(sheet::handling(loaded, view).into_iter().map(|(word, words)| (word.to_owned(), words)));
-    vec![Block::Pairs { rows }, blocks::criteria(view)]
+    let mut found = vec![Block::Pairs { rows }, blocks::criteria(view)];
+    found.extend(otherwise(view));
+    found
+}
+
+/// Where the check list says that old and new exchange, and the answers that decide the part numbers say that they don't.
+fn otherwise(view: &RecordView) -> Option<Block> {
+    let exchange = |line: &CriterionView| {
+        line.criterion == Criterion::Interchangeability.word() && line.touched == Some(false)
+    };
+    let denied = view.argued.part_numbers.iter().filter(|level| level.interchangeable == Some(false));
+    let denied: Vec<&str> = denied.map(|level| level.part_no.as_str()).collect();
+    (view.criteria.iter().any(exchange) && !denied.is_empty()).then(|| {
+        let does = if denied.len() == 1 { "does" } else { "do" };
+        Block::said(
+            "Two answers differ:",
+            format!(
+                "the check list says that old and new still exchange; under part numbers {} {does} not exchange with \
+                 the previous version. If they don't, the class is I.",
+                Tongue::ENGLISH.listed(&denied)
+            ),
+        )
+    })
 }
 
 fn failures_of(view: &RecordView) -> Vec<Block> {
@@ -86,8 +109,7 @@ fn effectivity(view: &RecordView) -> Vec<Block> {
     let none = || Block::small("No lot or date is proposed yet.");
     let retrofit = written.and_then(|written| written.retrofit).map(lists::retrofit_words);
     let mut found = vec![
-        blocks::effectivity(view, Tongue::ENGLISH, &["proposed", "approved", "accomplished"])
-            .unwrap_or_else(none),
+        blocks::effectivity(Tongue::ENGLISH, blocks::every_stage(view, Tongue::ENGLISH)).unwrap_or_else(none),
         Block::said("Retrofit:", retrofit.unwrap_or("What happens to them is not stated yet.")),
     ];
     found.extend(written.and_then(|written| written.retrofit_note.clone()).map(Block::paragraph));
@@ -129,4 +151,27 @@ fn missing(view: &RecordView) -> Vec<Block> {
     }
     let rows = view.missing.iter().map(|one| (format::titled(one.section), one.what.clone()));
     vec![Block::Pairs { rows: rows.collect() }]
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::pages::changes::sample;
+
+    #[test]
+    fn a_record_whose_answers_on_exchange_differ_says_so() {
+        let mut loaded = sample::loaded().remove(2);
+        let told = |loaded: &Loaded| format!("{:?}", draft(loaded).body);
+        let said = told(&loaded);
+        assert!(said.contains("Two answers differ:") && said.contains("under part numbers RC-131"), "{said}");
+        for answer in &mut loaded.record.criteria {
+            answer.touched |= answer.criterion == Criterion::Interchangeability;
+        }
+        assert!(!told(&loaded).contains("Two answers differ:"), "both say that they don't");
+        for answer in &mut loaded.record.criteria {
+            answer.touched = false;
+        }
+        loaded.record.argued.levels.clear();
+        assert!(!told(&loaded).contains("Two answers differ:"), "nobody denied it");
+    }
 }

@@ -158,6 +158,44 @@ async fn a_document_leaves_with_its_figures_and_its_file_can_be_had_again() {
     assert!(register.contains(&digest), "{register}");
 }
 
+#[test]
+fn a_notice_leaves_in_the_language_that_was_asked_for_and_a_record_in_english() {
+    let which =
+        |document: &str, language: &str| Which { document: document.into(), language: language.into() };
+    let german = Tongue::of(Language::German);
+    assert_eq!(which("fielding notice", "de").tongue(), german);
+    assert_eq!(which("fielding notice", "").tongue(), Tongue::ENGLISH);
+    assert_eq!(which("change record", "de").tongue(), Tongue::ENGLISH);
+    let loaded = sample::loaded().remove(5);
+    let page =
+        asking(&crate::pages::recurrences::sample::engineer(), &loaded, &which("fielding notice", "de"));
+    let page = serde_json::to_string(&page).unwrap();
+    assert!(page.contains("The notice to units in") && page.contains("Deutsch"), "{page}");
+    let draft = sample::loaded().remove(2);
+    let page = asking(&crate::pages::recurrences::sample::engineer(), &draft, &which("change record", ""));
+    assert!(!serde_json::to_string(&page).unwrap().contains("Deutsch"), "no notice leaves yet");
+}
+
+#[test]
+fn the_frame_of_a_notice_speaks_its_language() {
+    let config = Config::read(&|_| None).unwrap();
+    let loaded = sample::loaded().remove(5);
+    let framed = |language| {
+        let draft = drafted((&loaded, &Stops::default()), K::FieldingNotice, Tongue::of(language), None);
+        serde_json::to_string(&paper::framed(&config.documents, draft).frame).unwrap()
+    };
+    let (german, french) = (framed(Language::German), framed(Language::French));
+    for words in ["Titel", "Blatt", "gebilligt", "Zahlen vom", "3. M\u{e4}rz 2026"] {
+        assert!(german.contains(words), "{words}: {german}");
+    }
+    for words in ["Titre", "Feuille", "approuv\u{e9}e", "Chiffres du", "3 mars 2026"] {
+        assert!(french.contains(words), "{words}: {french}");
+    }
+    for english in ["Title", "Sheet", "approved", "Figures of", "3 Mar 2026"] {
+        assert!(!german.contains(&format!("\"{english}\"")), "{english}: {german}");
+    }
+}
+
 #[tokio::test]
 async fn a_document_is_chosen_and_asked_about_before_it_leaves_for_good() {
     let world = World::new().await;
