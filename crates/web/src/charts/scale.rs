@@ -63,6 +63,11 @@ impl Scale {
         number > self.high * (1.0 + 1e-9)
     }
 
+    /// Whether a number lies below the low end, so that its mark must say so.
+    pub fn is_below(self, number: f64) -> bool {
+        number < self.low * (1.0 - 1e-9)
+    }
+
     /// The numbers worth a tick, with their words.
     pub fn ticks(self) -> Vec<(f64, String)> {
         let numbers = if self.by_logarithm {

@@ -57,7 +57,8 @@ pub fn weeks(id: &str, title: &str, weeks: &[Week], marks: &[Mark]) -> Drawing {
     let most_issued = weeks.iter().map(|week| week.issued).max().unwrap_or(0).max(1) as f64;
     let step = (WIDTH - LEFT - RIGHT) / weeks.len().max(1) as f64;
     let base = TOP + PLOT;
-    for (number, word) in scale.ticks() {
+    // Nobody counts half a report.
+    for (number, word) in scale.ticks().into_iter().filter(|tick| tick.0.fract() == 0.0) {
         let y = base - scale.place(number) * PLOT;
         pen.line("c-grid", (LEFT, y), (WIDTH - RIGHT, y));
         pen.text("c-tick", (LEFT - 6.0, y + 4.0), "end", &word);
@@ -149,6 +150,17 @@ mod tests {
         let svg = weeks("w", "Reports", &two, &[mark]);
         let wanted = "4 reports from the week of 2 Mar 2026 to the week of 9 Mar 2026. 10 Mar 2026: signal.";
         assert!(svg.as_str().contains(wanted), "{}", svg.as_str());
+    }
+
+    #[test]
+    fn no_tick_stands_at_half_a_report() {
+        let five = [Week { monday: day("2026-03-02"), reports: 5, issued: 0 }];
+        let svg = weeks("w", "Reports", &five, &[]);
+        assert!(
+            svg.as_str().contains(">5</text>") && !svg.as_str().contains(">2.5</text>"),
+            "{}",
+            svg.as_str()
+        );
     }
 
     #[test]

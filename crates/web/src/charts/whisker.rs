@@ -34,7 +34,11 @@ pub fn whisker(
     }
     let (low, high) = (x(scale, ends.low), x(scale, ends.high));
     pen.line("c-range", (low, middle), (high, middle));
-    pen.line("c-end", (low, middle - 4.0), (low, middle + 4.0));
+    if scale.is_below(ends.low) {
+        pen.path("c-end", &format!("M{} {} l-5 4 l5 4", low, middle - 4.0));
+    } else {
+        pen.line("c-end", (low, middle - 4.0), (low, middle + 4.0));
+    }
     if scale.is_beyond(ends.high) {
         pen.path("c-end", &format!("M{} {} l5 4 l-5 4", high, middle - 4.0));
     } else {
@@ -51,7 +55,13 @@ pub fn axis(id: &str, said: &str, scale: Scale) -> Drawing {
     for (number, word) in scale.ticks() {
         let at = x(scale, number);
         pen.line("c-rule", (at, HEIGHT - 5.0), (at, HEIGHT - 1.0));
-        pen.text("c-tick", (at, HEIGHT - 8.0), "middle", &word);
+        // The outer words begin and end at the edges, where half of them would be cut off.
+        let (word_at, anchor) = match at {
+            _ if at <= MARGIN => (0.0, "start"),
+            _ if at >= WIDTH - MARGIN => (WIDTH, "end"),
+            _ => (at, "middle"),
+        };
+        pen.text("c-tick", (word_at, HEIGHT - 8.0), anchor, &word);
     }
     pen.finish()
 }
@@ -74,6 +84,10 @@ mod tests {
     fn a_whisker_that_goes_on_beyond_the_scale_ends_in_an_arrow_head() {
         let ends = Interval { low: 0.5, high: 500.0 };
         let drawn = whisker("w1", "", Scale::of_ratios([500.0]), 20.0, ends, Some(1.0));
-        assert!(drawn.as_str().contains("<path"));
+        assert_eq!(drawn.as_str().matches("<path").count(), 1, "{}", drawn.as_str());
+        let both = whisker("w1", "", Scale::of_ratios([3.0]), 1.0, Interval { low: 0.01, high: 90.0 }, None);
+        assert_eq!(both.as_str().matches("<path").count(), 2, "{}", both.as_str());
+        let nought = whisker("w1", "", Scale::from_nought(5.0), 1.0, Interval { low: 0.0, high: 4.0 }, None);
+        assert!(!nought.as_str().contains("<path"), "nought is the end of what can be: {}", nought.as_str());
     }
 }

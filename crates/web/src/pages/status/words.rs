@@ -23,7 +23,7 @@ pub(crate) fn cost(line: &Line<'_>) -> String {
         return "none: no item in service is without it".to_owned();
     }
     format!(
-        "{} ({}) on {} without it; from {}, {} item-years",
+        "{} ({}) at the rate so far, on {} without it; from {}, {} item-years",
         format::significant(failures_a_year, 2),
         format::interval(Interval { low, high }),
         format::counted(items, "item", "items"),

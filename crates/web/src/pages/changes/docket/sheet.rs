@@ -245,7 +245,10 @@ fn facts(loaded: &Loaded, view: &RecordView) -> Vec<(&'static str, String)> {
     }
     if let Some(cost) = loaded.result().and_then(|result| result.while_waiting) {
         let a_year = format::significant(cost.failures_a_year, 2);
-        facts.push(("While it waits", format!("{a_year} failures a year ({})", ends(cost.low, cost.high))));
+        facts.push((
+            "While it waits",
+            format!("{a_year} failures a year ({}) at the rate so far", ends(cost.low, cost.high)),
+        ));
     }
     let not_met = view.requirements.iter().filter(|line| line.verdict == Some("not met")).count() as u64;
     let cant_tell = view.requirements.iter().filter(|line| line.verdict == Some("can't tell")).count() as u64;
