@@ -108,7 +108,7 @@ fn a_day_approved_counts_once_the_change_is_cut_in_and_no_first_lot_is_named() {
 }
 
 #[test]
-fn of_rows_about_one_lot_the_latest_counts_whether_it_names_lots_or_a_day() {
+fn a_row_that_names_a_lot_says_more_than_a_day_and_a_later_day_more_than_an_earlier() {
     let partly = Effectivity {
         maker: Some("Fell".into()),
         from_lot: Some("L2".into()),
@@ -118,7 +118,11 @@ fn of_rows_about_one_lot_the_latest_counts_whether_it_names_lots_or_a_day() {
     };
     let day = since("2023-05-01");
     assert_eq!(shares_by(cut_in(), &[day.clone(), partly.clone()]), [BEFORE, Some(0.4), AFTER]);
-    assert_eq!(shares_by(cut_in(), &[partly, day]), [BEFORE, AFTER, AFTER]);
+    assert_eq!(shares_by(cut_in(), &[partly, day.clone()]), [BEFORE, Some(0.4), AFTER]);
+    // L1 was made between the two days, L2 and L3 since both, in whatever order the rows stand.
+    let half = Effectivity { share_new: 0.5, ..since("2023-04-01") };
+    assert_eq!(shares_by(cut_in(), &[half.clone(), day.clone()]), [Some(0.5), AFTER, AFTER]);
+    assert_eq!(shares_by(cut_in(), &[day, half]), [Some(0.5), AFTER, AFTER]);
 }
 
 /// L2 was sewn with 300 old fasteners and 100 new ones, a quarter; L3's fasteners are not on record.

@@ -170,7 +170,8 @@ struct Told {
     by_day: bool,
 }
 
-/// What the change's records say of lots: as accomplished, else as approved. Where rows differ about a lot the latest counts.
+/// What the change's records say of lots: as accomplished, else as approved. Of days that differ about a lot the latest counts, and
+/// a row that names lots counts before any day.
 #[derive(Default)]
 struct Records {
     told: HashMap<LotId, Told>,
@@ -187,11 +188,18 @@ impl Records {
         let is_built = change.state.is_some_and(ChangeState::is_built);
         let days_count = stage == Stage::Accomplished || (is_built && change.cut_in_lot.is_none());
         let mut records = Self::default();
+        let mut by_day: Vec<(Day, &EffectivityFacts)> =
+            at(stage).filter(|_| days_count).filter_map(|row| Some((day_alone(row)?, row))).collect();
+        by_day.sort_by(|(day, row), (other_day, other)| {
+            (day, row.maker.is_some())
+                .cmp(&(other_day, other.maker.is_some()))
+                .then(row.share_new.total_cmp(&other.share_new))
+        });
+        for (from, row) in by_day {
+            records.tell_since(field, change.part, (row, from), holders);
+        }
         let mut is_numbered = false;
         for row in at(stage) {
-            if let Some(from) = day_alone(row).filter(|_| days_count) {
-                records.tell_since(field, change.part, (row, from), holders);
-            }
             for lot in lots_in_range(field, row, holders) {
                 records.told.insert(lot, Told { share: row.share_new, by_day: false });
                 is_numbered = true;

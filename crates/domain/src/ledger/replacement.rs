@@ -49,6 +49,8 @@ type Shown = FxHashMap<(Place, PartId), u64>;
 /// What a part may be inside of, at any depth.
 #[derive(Debug)]
 pub(super) struct Around {
+    revisions: HashSet<RevisionId>,
+    /// Their parts.
     parts: Vec<PartId>,
     /// The end item, if there is but one and it is folded.
     item: Option<PartId>,
@@ -61,12 +63,12 @@ impl Around {
         while let Some(next) = todo.pop() {
             todo.extend(field.revisions[next].parents.iter().copied().filter(|&parent| seen.insert(parent)));
         }
-        let mut parts: Vec<PartId> = seen.into_iter().map(|one| field.revisions[one].part).collect();
+        let mut parts: Vec<PartId> = seen.iter().map(|&one| field.revisions[one].part).collect();
         parts.sort_unstable();
         parts.dedup();
         let mut items = parts.iter().copied().filter(|&part| field.is_item(part));
         let item = items.next().filter(|&item| items.next().is_none() && wanted(item));
-        Self { parts, item }
+        Self { revisions: seen, parts, item }
     }
 }
 
@@ -284,13 +286,11 @@ impl Fold<'_> {
     }
 
     fn has_part(&self, stock: Stock, part: PartId) -> bool {
+        let Some(around) = self.around.get(&part) else { return false };
+        let has = |revision: &RevisionId| around.revisions.contains(revision);
         match stock {
-            Stock::Lot(lot) => contents(self.field, self.field.lots[lot].revision)
-                .iter()
-                .any(|&r| self.field.revisions[r].part == part),
-            Stock::Unknown(item, _) => self.field.parts[item].revisions.iter().any(|&revision| {
-                contents(self.field, revision).iter().any(|&r| self.field.revisions[r].part == part)
-            }),
+            Stock::Lot(lot) => has(&self.field.lots[lot].revision),
+            Stock::Unknown(item, _) => self.field.parts[item].revisions.iter().any(has),
         }
     }
 

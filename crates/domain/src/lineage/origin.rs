@@ -33,7 +33,8 @@ impl Converted {
 
 /// Where the items of a lot came from, up to a day.
 pub(crate) struct Origin {
-    /// Made new; `None` where nothing says how many.
+    /// Made new, by all that is on record, also by what came later: how many were is a fact of the lot, and what it was made from
+    /// has no day. `None` where nothing says how many.
     new: Option<f64>,
     /// Converted, by the lot before.
     pub(crate) converted: Vec<Converted>,

@@ -244,6 +244,8 @@ fn lot_of_serial(field: &Field, serial: SerialId) -> Option<LotId> {
 }
 
 fn portion(content: Content, items: Held) -> Held {
-    let (low, high) = (content.fewest_of(items.low), content.most_of(items.high));
-    Held { best: (items.best * content.share).clamp(low, high.max(low)), low, high }
+    let low = content.fewest_of(items.low);
+    // Records may state fewer items than are held: the most is never less than what is sure.
+    let high = content.most_of(items.high).max(low);
+    Held { best: (items.best * content.share).clamp(low, high), low, high }
 }
