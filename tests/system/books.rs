@@ -16,9 +16,9 @@ pub(super) fn small_pack(place: &Place, seed: u32, items: u32) -> PathBuf {
 }
 
 /// Starts an import and doesn't wait for it.
-pub(super) fn import_in_the_background(place: &Place, pack: &Path) -> Child {
+pub(super) fn import_in_the_background(place: &Place, pack: &Path, options: &[&str]) -> Child {
     let pack = pack.to_str().expect("a plain path");
-    let mut command = place.command(&["import", pack]);
+    let mut command = place.command(&[&["import", pack], options].concat());
     command.stdout(Stdio::null()).stderr(Stdio::null()).spawn().expect("the import starts")
 }
 
@@ -61,7 +61,7 @@ async fn an_import_that_is_cut_off_leaves_nothing_and_can_be_done_again() {
 
         let cut = Place::fresh(kind).await;
         let empty = files(&export(&cut, "empty"));
-        let mut import = import_in_the_background(&cut, &pack);
+        let mut import = import_in_the_background(&cut, &pack, &[]);
         wait_until_it_writes(&cut, kind, &mut import).await;
         import.kill().expect("it runs");
         let code = import.wait().expect("it ends");

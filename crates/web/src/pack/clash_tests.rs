@@ -78,7 +78,8 @@ async fn facts_written_otherwise_are_refused_with_what_the_books_have() {
         refusals(&store, pack(&closed), options()).await,
         [
             "use.csv line 2, to \"2025-06-30\": the books have a row of the same unit, from and activity with to empty; a \
-             pack doesn't change rows of the books: leave this one out",
+             pack doesn't change rows of the books: leave this one out, with every later row of this unit and activity: \
+             the hours of the one that the books have go on, and would add up",
             "serials.csv line 2, to \"2025-06-30\": the books have a row of the same serial, lot_no and from with to \
              empty; a pack doesn't change rows of the books: leave this one out",
         ]
