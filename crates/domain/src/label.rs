@@ -1,5 +1,6 @@
 //! Lots from labels: finds the lot that a reporter's few characters mean, or says which it could be.
 
+mod issued;
 mod legible;
 mod look_alike;
 mod near;
@@ -10,16 +11,16 @@ use rapidfuzz::distance::levenshtein::{Args, BatchComparator};
 use rayon::prelude::*;
 use rustc_hash::{FxHashMap, FxHashSet};
 
+use issued::{Issued, IssuedLots};
 use legible::Legible;
 pub use look_alike::{normalised, running_neighbours};
 pub use near::{LotCandidate, Told, lot_candidates};
 
 use crate::field::{
-    Day, Field, Found, Id as _, LotId, LotTextId, MakerId, PartId, ReportFacts, ReportId, Stock, Table,
-    TextId, UnitId,
+    Day, Field, Found, Id as _, LotId, LotTextId, MakerId, PartId, ReportFacts, ReportId, Table, TextId,
+    UnitId,
 };
 use crate::ledger::Stays;
-use crate::movement::MovementKind;
 use crate::report::LotKnown;
 use crate::words::words;
 
@@ -101,23 +102,12 @@ impl Meaning {
     }
 }
 
-/// A lot that was issued to a unit.
-#[derive(Clone, Copy, Debug)]
-struct Issued {
-    lot: LotId,
-    /// The first day.
-    since: Day,
-    /// The characters of its look.
-    characters: u64,
-}
-
 /// Finds lots from labels, as known on a date. The field is handed in with each question: it may have gained reports since.
 #[derive(Debug)]
 pub struct Labels {
     by_look: HashMap<Box<str>, Vec<LotId>>,
     look_of: Table<LotId, Box<str>>,
-    /// Lots of an item ever issued to a unit, in their order.
-    at_unit: FxHashMap<(UnitId, PartId), Vec<Issued>>,
+    issued: IssuedLots,
     serials: Stays,
     /// Makers that have lots on record.
     makers: FxHashSet<MakerId>,
@@ -135,34 +125,10 @@ impl Labels {
             by_look.entry(look.clone()).or_default().push(id);
             look_of.push(look);
         }
-        let mut since: FxHashMap<(UnitId, LotId), Day> = FxHashMap::default();
-        for movement in field.movements.iter().filter(|m| m.day <= as_of) {
-            // What records begin with was there before them.
-            let is_opening = movement.kind == MovementKind::Opening;
-            let day = if is_opening { Day(i32::MIN) } else { movement.day };
-            let lot = match movement.stock {
-                Stock::Lot(lot) => Some(lot),
-                Stock::Unknown(..) => None,
-            };
-            let there = lot.map(|lot| (movement.unit, lot));
-            let sent = movement.to_unit.zip(lot);
-            let became = movement.to_lot.map(|lot| (movement.unit, lot));
-            for pair in [there, sent, became].into_iter().flatten() {
-                let first = since.entry(pair).or_insert(day);
-                *first = day.min(*first);
-            }
-        }
-        let mut at_unit: FxHashMap<(UnitId, PartId), Vec<Issued>> = FxHashMap::default();
-        for ((unit, lot), since) in since {
-            let lots = at_unit.entry((unit, field.part_of_lot(lot))).or_default();
-            lots.push(Issued { lot, since, characters: characters(&look_of[lot]) });
-        }
-        for lots in at_unit.values_mut() {
-            lots.sort_unstable_by_key(|issued| issued.lot);
-        }
+        let issued = IssuedLots::new(field, as_of, &look_of);
         let makers = field.lots.iter().filter_map(|(_, lot)| lot.maker).collect();
         let contracts = field.lots.iter().filter_map(|(_, lot)| lot.contract).collect();
-        Self { by_look, look_of, at_unit, serials: Stays::new(field), makers, contracts }
+        Self { by_look, look_of, issued, serials: Stays::new(field), makers, contracts }
     }
 
     /// The lots of all reports, in their order.
@@ -254,7 +220,7 @@ impl Labels {
                 Meaning::OnlyOf(lots, Resolution::Nearest)
             }
             several => {
-                let here = self.issued(unit, item).iter().filter(|issued| several.contains(&issued.lot));
+                let here = self.issued.at(unit, item).iter().filter(|issued| several.contains(&issued.lot));
                 let lots = here.map(|issued| (issued.since, Some(issued.lot))).collect();
                 Meaning::OnlyOf(lots, Resolution::LookAlike)
             }
@@ -317,12 +283,7 @@ impl Labels {
             && month.is_none_or(|month| facts.made_on.is_none_or(|made| made.month() == month))
     }
 
-    /// Lots of the item ever issued to the unit.
-    fn issued(&self, unit: UnitId, item: PartId) -> &[Issued] {
-        self.at_unit.get(&(unit, item)).map_or(&[], Vec::as_slice)
-    }
-
-    /// Of these, those that fit what could be read of a label.
+    /// Of the lots of the item ever issued to the unit, those that fit what could be read of a label.
     fn fitting(
         &self,
         field: &Field,
@@ -331,7 +292,7 @@ impl Labels {
         item: PartId,
     ) -> impl Iterator<Item = &Issued> {
         let read = legible.characters();
-        self.issued(unit, item).iter().filter(move |issued| {
+        self.issued.at(unit, item).iter().filter(move |issued| {
             read & !issued.characters == 0
                 && legible.may_be_part_of(&field.lots[issued.lot].lot_no, &self.look_of[issued.lot])
         })
@@ -345,7 +306,8 @@ impl Labels {
         let args = Args::default().score_cutoff(limit);
         let mine = characters(look);
         let mut near: Vec<(usize, Issued)> = self
-            .issued(unit, item)
+            .issued
+            .at(unit, item)
             .iter()
             // One edit takes out at most one character and brings in one.
             .filter(|issued| (issued.characters ^ mine).count_ones() as usize <= 2 * limit)

@@ -6,6 +6,7 @@
 mod apply;
 mod books;
 mod clocks;
+mod conversion;
 mod exposure;
 mod fold;
 mod holding;
@@ -17,10 +18,10 @@ mod waiting;
 
 pub use books::{Books, Span};
 pub use clocks::{Clocks, ClocksId, Restart};
+pub(crate) use conversion::{changed, changed_parts, contents};
 pub use exposure::{AGE_BANDS, age_band, split_by_age};
 pub use fold::{fold, fold_parts};
 pub use holding::TakeOrder;
-pub(crate) use replacement::{changed, changed_parts, contents};
 pub use serials::Serials;
 pub(crate) use serials::Stays;
 

@@ -159,8 +159,8 @@ fn lots_of_unknown_day_of_make_stay_before_the_change_and_are_told() {
     b.lot(&made("L4", "A", None)).expect("new lot");
     let field = b.build();
     assert_eq!(shares(&field, ["L3", "L4"]), [AFTER, BEFORE]);
-    let said = "C-1: 1 lots don't say when they were made, so the day from which it was built doesn't tell their side; they \
-                count by their revision.";
+    let said = "C-1: 1 lot doesn't say when made, so the day from which the change was built doesn't tell the side; it counts by \
+                its revision.";
     let warnings = analyse(&field, date("2024-05-05")).warnings;
     assert!(warnings.iter().any(|warning| warning == said), "{warnings:?}");
 }

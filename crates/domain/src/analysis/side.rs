@@ -1,13 +1,14 @@
 //! On which side of a change a lot stands: before, after, mixed, or on neither.
 
-use std::collections::HashMap;
+mod by_lineage;
+mod records;
+
+use by_lineage::ByLineage;
+use records::{Records, day_alone};
 
 use super::holders::Holders;
-use crate::change::ChangeState;
-use crate::effectivity::Stage;
-use crate::field::{ChangeFacts, Day, EffectivityFacts, Field, Found, LotFacts, LotId, PartId, Stock};
+use crate::field::{ChangeFacts, Field, LotId, Stock};
 use crate::ledger::{ClocksId, Ledger, Restart, Spell};
-use crate::lineage::{DEEPEST, shares, used_by_part};
 use crate::lot::LotPurpose;
 
 /// The side of a lot or of items.
@@ -56,7 +57,7 @@ impl<'a> Sides<'a> {
         };
         let of_part =
             |lot: LotId| records.told.get(&lot).map(|told| told.share).or_else(|| by_structure(lot));
-        let mut lineage = ByLineage { field, part: change.part, of_part, known: HashMap::new() };
+        let mut lineage = ByLineage::new(field, change.part, of_part);
         let mut by_lot = Vec::with_capacity(field.lots.len());
         let mut undated = 0;
         for (lot, facts) in field.lots.iter() {
@@ -149,246 +150,10 @@ pub(super) fn undated(field: &Field, change: &ChangeFacts) -> Option<String> {
     change.effectivity.iter().find_map(day_alone)?;
     let lots = Sides::new(field, change).undated;
     (lots > 0).then(|| {
+        let [who, they] = if lots == 1 { ["1 lot doesn't".to_owned(), "it counts by its".to_owned()] } else { [format!("{lots} lots don't"), "they count by their".to_owned()] };
         format!(
-            "{}: {lots} lots don't say when they were made, so the day from which it was built doesn't tell their side; they count \
-             by their revision.",
+            "{}: {who} say when made, so the day from which the change was built doesn't tell the side; {they} revision.",
             change.change_no
         )
     })
-}
-
-/// The day of a row that names no lot.
-fn day_alone(row: &EffectivityFacts) -> Option<Day> {
-    row.from_date.filter(|_| row.from_lot.is_none() && row.to_lot.is_none())
-}
-
-/// The share of a lot by a row of the change's records.
-#[derive(Clone, Copy)]
-struct Told {
-    share: f64,
-    /// Whether the row names a day, and no lot.
-    by_day: bool,
-}
-
-/// What the change's records say of lots: as accomplished, else as approved. Of days that differ about a lot the latest counts, and
-/// a row that names lots counts before any day.
-#[derive(Default)]
-struct Records {
-    told: HashMap<LotId, Told>,
-    /// The shares of lots of unknown day of make, had they been made since the day of a row.
-    undated: HashMap<LotId, f64>,
-}
-
-impl Records {
-    fn new(field: &Field, change: &ChangeFacts, holders: (&Holders, &Holders)) -> Self {
-        let at = |stage| change.effectivity.iter().filter(move |e| e.stage == stage);
-        let stage =
-            if at(Stage::Accomplished).next().is_some() { Stage::Accomplished } else { Stage::Approved };
-        // A day approved is a plan until lots are built, and a first lot says better.
-        let is_built = change.state.is_some_and(ChangeState::is_built);
-        let days_count = stage == Stage::Accomplished || (is_built && change.cut_in_lot.is_none());
-        let mut records = Self::default();
-        let mut by_day: Vec<(Day, &EffectivityFacts)> =
-            at(stage).filter(|_| days_count).filter_map(|row| Some((day_alone(row)?, row))).collect();
-        by_day.sort_by(|(day, row), (other_day, other)| {
-            (day, row.maker.is_some())
-                .cmp(&(other_day, other.maker.is_some()))
-                .then(row.share_new.total_cmp(&other.share_new))
-        });
-        for (from, row) in by_day {
-            records.tell_since(field, change.part, (row, from), holders);
-        }
-        let mut is_numbered = false;
-        for row in at(stage) {
-            for lot in lots_in_range(field, row, holders) {
-                records.told.insert(lot, Told { share: row.share_new, by_day: false });
-                is_numbered = true;
-            }
-        }
-        if !is_numbered && let Some(first) = change.cut_in_lot {
-            records.tell_from_first(field, first, stage, holders);
-        }
-        records
-    }
-
-    /// Lots of a row's maker, or of any, made from its day on, of items that hold the part before or after the change. Where
-    /// an item has a revision for the change, its lots of the old one stay before: a lot's revision says more than its day.
-    fn tell_since(
-        &mut self,
-        field: &Field,
-        changed: PartId,
-        (row, from): (&EffectivityFacts, Day),
-        (old, new): (&Holders, &Holders),
-    ) {
-        for (lot, facts) in field.lots.iter() {
-            let part = field.part_of_lot(lot);
-            // Lots of a component are wholly of one revision or the other, whatever share of the items got them.
-            let is_component = part == changed && !field.is_item(part);
-            let has_revision = || field.parts[part].revisions.iter().any(|&revision| new.has(revision, None));
-            let is_meant = new.has(facts.revision, facts.size)
-                || (old.has(facts.revision, facts.size) && !has_revision());
-            let by_maker = row.maker.is_none_or(|maker| facts.maker == Some(maker));
-            if is_component || !is_meant || !by_maker {
-                continue;
-            }
-            match facts.made_on {
-                Some(made) if made >= from => {
-                    self.told.insert(lot, Told { share: row.share_new, by_day: true });
-                }
-                Some(_) => {}
-                None => {
-                    self.undated.insert(lot, row.share_new);
-                }
-            }
-        }
-    }
-
-    /// Only a first lot is named: it and the later ones of its maker, where their revisions don't tell. Earlier ones of that
-    /// maker came before it, whatever a day says.
-    fn tell_from_first(&mut self, field: &Field, first: LotId, stage: Stage, holders: (&Holders, &Holders)) {
-        let facts = &field.lots[first];
-        if holders.1.has(facts.revision, facts.size) {
-            return;
-        }
-        let row = EffectivityFacts {
-            stage,
-            maker: facts.maker,
-            from_lot: Some(facts.lot_no.clone()),
-            to_lot: None,
-            share_new: 1.0,
-            from_date: None,
-        };
-        let lots = lots_in_range(field, &row, holders);
-        if !lots.is_empty() {
-            let part = field.part_of_lot(first);
-            let others = |lot: LotId| field.part_of_lot(lot) != part || field.lots[lot].maker != facts.maker;
-            self.told.retain(|&lot, _| others(lot));
-            self.undated.retain(|&lot, _| others(lot));
-        }
-        self.told.extend(lots.into_iter().map(|lot| (lot, Told { share: 1.0, by_day: false })));
-    }
-}
-
-/// Lots of one range: same part as its first (or last) lot, that maker's, numbers in the order a person counts. Where the range
-/// is open at its end and its first lot is of a revision with the part as it is after, no lots of revisions with the part as it
-/// was before: an old lot may have a number that comes later.
-fn lots_in_range(field: &Field, row: &EffectivityFacts, (old, new): (&Holders, &Holders)) -> Vec<LotId> {
-    let end = row.from_lot.as_deref().or(row.to_lot.as_deref());
-    let Some(Found::One(known)) = end.map(|lot_no| field.lot_keys.find(lot_no, row.maker)) else {
-        return Vec::new();
-    };
-    let part = field.part_of_lot(known);
-    let maker = row.maker.or(field.lots[known].maker);
-    let is_new = |facts: &LotFacts| new.has(facts.revision, facts.size);
-    let is_old = |facts: &LotFacts| old.has(facts.revision, facts.size) && !is_new(facts);
-    let by_revision = row.to_lot.is_none() && is_new(&field.lots[known]);
-    let (from, to) = (row.from_lot.as_deref().map(counted), row.to_lot.as_deref().map(counted));
-    field
-        .lots
-        .iter()
-        .filter(|(lot, facts)| field.part_of_lot(*lot) == part && facts.maker == maker)
-        .filter(|(_, facts)| !(by_revision && is_old(facts)))
-        .filter(|(_, facts)| {
-            let number = counted(&facts.lot_no);
-            from.as_ref().is_none_or(|from| *from <= number) && to.as_ref().is_none_or(|to| number <= *to)
-        })
-        .map(|(lot, _)| lot)
-        .collect()
-}
-
-/// A lot number as a person counts: runs of digits by value.
-fn counted(lot_no: &str) -> Vec<(u64, String)> {
-    let mut pieces = Vec::new();
-    let mut rest = lot_no;
-    while !rest.is_empty() {
-        let text_end = rest.find(|c: char| c.is_ascii_digit()).unwrap_or(rest.len());
-        let (text, digits) = rest.split_at(text_end);
-        let digits_end = digits.find(|c: char| !c.is_ascii_digit()).unwrap_or(digits.len());
-        let (number, after) = digits.split_at(digits_end);
-        pieces.push((0, text.to_uppercase()));
-        pieces.push((number.parse().unwrap_or(u64::MAX), String::new()));
-        rest = after;
-    }
-    pieces
-}
-
-/// What a lot has of the changed part.
-#[derive(Clone, Copy)]
-enum Made {
-    /// Nothing that is on record.
-    Without,
-    /// The part, of lots whose side isn't known.
-    Unknown,
-    /// Share of its items with the part as it is after.
-    Share(f64),
-}
-
-/// Shares of lots by the lots of the changed part they were made from, however many steps back.
-struct ByLineage<'a, S> {
-    field: &'a Field,
-    part: PartId,
-    /// The share of a lot of the part itself.
-    of_part: S,
-    known: HashMap<LotId, Made>,
-}
-
-impl<S: Fn(LotId) -> Option<f64>> ByLineage<'_, S> {
-    /// The share of a lot made from others; `None` where it isn't known.
-    fn share(&mut self, lot: LotId) -> Option<f64> {
-        match self.of_used(lot, DEEPEST) {
-            Made::Share(share) => Some(share),
-            Made::Without | Made::Unknown => None,
-        }
-    }
-
-    fn made(&mut self, lot: LotId, left: usize) -> Made {
-        if self.field.part_of_lot(lot) == self.part {
-            return (self.of_part)(lot).map_or(Made::Unknown, Made::Share);
-        }
-        if let Some(&known) = self.known.get(&lot) {
-            return known;
-        }
-        let made = self.of_used(lot, left);
-        self.known.insert(lot, made);
-        made
-    }
-
-    /// Lots of one part share a lot as lineage has it; of several parts that hold the changed one, each counts the same.
-    fn of_used(&mut self, lot: LotId, left: usize) -> Made {
-        if left == 0 {
-            return Made::Without;
-        }
-        let (mut places, mut new) = (0u32, 0.0);
-        for lots in used_by_part(self.field, lot).into_values() {
-            let quantities: Vec<Option<f64>> = lots.iter().map(|used| used.1).collect();
-            let (mut with, mut with_new) = (0.0, 0.0);
-            for (&(used, _), part_of_it) in lots.iter().zip(shares(&quantities)) {
-                match self.made(used, left - 1) {
-                    Made::Without => {}
-                    Made::Unknown => return Made::Unknown,
-                    Made::Share(share) => {
-                        with += part_of_it;
-                        with_new += part_of_it * share;
-                    }
-                }
-            }
-            if with > 0.0 {
-                places += 1;
-                new += with_new / with;
-            }
-        }
-        if places == 0 { Made::Without } else { Made::Share(new / f64::from(places)) }
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn lots_count_as_a_person_counts() {
-        assert!(counted("L-9") < counted("L-10"));
-        assert!(counted("A-14") < counted("A-14B") && counted("A-14B") < counted("A-15"));
-        assert!(counted("t7") == counted("T7"));
-    }
 }

@@ -3,9 +3,9 @@
 use std::collections::BTreeSet;
 
 use super::books::Books;
+use super::conversion::converted;
 use super::fold::{Fold, Place, SHOWN};
 use super::holding::{Cohort, on_books};
-use super::replacement::converted;
 use super::sources::{Source, phase};
 use super::waiting::Waiting;
 use super::{Discrepancy, short};

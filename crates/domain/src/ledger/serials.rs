@@ -3,7 +3,8 @@
 
 use rustc_hash::FxHashMap;
 
-use super::replacement::{changed, with_inside};
+use super::conversion::changed;
+use super::replacement::with_inside;
 use crate::event::EventKind;
 use crate::field::{Day, Field, LotId, PartId, ReportFacts, RevisionId, SerialId};
 
