@@ -11,11 +11,9 @@ use sea_orm::{QueryOrder as _, QuerySelect as _};
 use crate::connect::Store;
 use crate::error::{Result, StoreError};
 use crate::field::{load_lots, load_parts, load_plans};
-use crate::stored::{Stored as _, find};
+use crate::stored::{ASKED_AT_ONCE, Stored as _, find};
 use crate::{journal, report};
 
-/// References asked for in one query; `SQLite` allows no more than so many thousand.
-const ASKED_AT_ONCE: usize = 500;
 /// How often reading says how far it is, in reports.
 const TOLD_EVERY: u64 = 20_000;
 

@@ -56,7 +56,7 @@ pub struct Handling {
 }
 
 /// The row a report without one stands for: imported reports are sorted where part and mode are set.
-pub(crate) fn implied(report: &report::Model) -> Model {
+fn implied(report: &report::Model) -> Model {
     let is_sorted = report.part_no.is_some() && report.mode.is_some();
     let state = if is_sorted { ReportState::Sorted } else { ReportState::Received };
     received(&report.report_ref, state)

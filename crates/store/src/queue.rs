@@ -13,7 +13,7 @@ use crate::connect::Store;
 use crate::error::Result;
 use crate::page::Page;
 use crate::report::{self, Column, Entity};
-use crate::stored::{Stored as _, seen};
+use crate::stored::{ASKED_AT_ONCE, Stored as _, seen};
 use crate::{answer, handling, intake, meanwhile, part, photo, question, upload};
 
 /// Days around a report within which another may tell of the same failure.
@@ -66,8 +66,6 @@ impl ReportFile {
 
 /// Reports with where each stands.
 pub(crate) async fn lines(db: &impl ConnectionTrait, rows: Vec<report::Model>) -> Result<Vec<ReportLine>> {
-    // What belongs to them is asked for by their references, and no database takes any number of those in one query.
-    const ASKED_AT_ONCE: usize = 500;
     let mut lines = Vec::with_capacity(rows.len());
     let mut rows = rows.into_iter();
     loop {
@@ -82,16 +80,13 @@ pub(crate) async fn lines(db: &impl ConnectionTrait, rows: Vec<report::Model>) -
 /// The same of so few that one query can name them all.
 async fn few_lines(db: &impl ConnectionTrait, rows: Vec<report::Model>) -> Result<Vec<ReportLine>> {
     let refs: Vec<&str> = rows.iter().map(|row| row.report_ref.as_str()).collect();
-    let handled =
-        handling::Entity::find().filter(handling::Column::ReportRef.is_in(refs.clone())).all(db).await?;
-    let mut handled: HashMap<String, handling::Model> =
-        handled.into_iter().map(|row| (row.report_ref.clone(), row)).collect();
+    let handled = handling::of_each(db, &rows).await?;
     let clocks = Clocks::read(db, &rows).await?;
     let questions = question::of_reports(db, &refs).await?;
     let told = told(db, questions.keys().map(String::as_str).collect()).await?;
     rows.into_iter()
-        .map(|row| {
-            let standing = handled.remove(&row.report_ref).unwrap_or_else(|| handling::implied(&row));
+        .zip(handled)
+        .map(|(row, standing)| {
             let (state, report) = (handling::state_of(&standing)?, Entity::noun(row)?);
             let waits = matches!(state, ReportState::Received | ReportState::Asked);
             let acted = standing.sorted_at.max(told.get(&report.report_ref).copied());
