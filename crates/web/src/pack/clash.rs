@@ -71,7 +71,7 @@ impl Clashes {
 
     fn add(&mut self, table: Table, line: u64, cells: Vec<Cell>) {
         if table.goes_on() {
-            self.left.entry(table).or_default().add(line);
+            self.left.entry(table).or_default().add(line, cells.into_iter().map(|cell| cell.column));
         } else if self.told.len() < TOLD {
             self.told.insert((table, line), problem(table, Some(cells)));
         } else {

@@ -112,9 +112,9 @@ async fn what_goes_on_under_its_key_is_told_and_left_as_the_books_have_it() {
     assert_eq!(
         told(&imported),
         [
-            ("units.csv".to_owned(), 0, 2, "line 2".to_owned()),
-            ("parts.csv".to_owned(), 0, 1, "line 2".to_owned()),
-            ("reports.csv".to_owned(), 0, 2, "line 2".to_owned()),
+            ("units.csv".to_owned(), 0, 2, "line 2 (name)".to_owned()),
+            ("parts.csv".to_owned(), 0, 1, "line 2 (name)".to_owned()),
+            ("reports.csv".to_owned(), 0, 2, "line 2 (found_on, relevant)".to_owned()),
         ]
     );
     let report = store.find_report_file("R-1").await.expect("read").expect("there").report;

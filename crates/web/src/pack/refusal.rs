@@ -62,23 +62,24 @@ const LINES_NAMED: usize = 10;
 pub struct LeftAlone {
     /// How many.
     pub rows: u64,
-    /// The lines that the first of them begin on, from 1.
-    pub lines: Vec<u64>,
+    /// The first of them: the lines they begin on, from 1, and the columns that say otherwise.
+    pub first: Vec<(u64, Vec<String>)>,
 }
 
 impl LeftAlone {
     /// One more.
-    pub(crate) fn add(&mut self, line: u64) {
+    pub(crate) fn add(&mut self, line: u64, columns: impl Iterator<Item = String>) {
         self.rows += 1;
-        if self.lines.len() < LINES_NAMED {
-            self.lines.push(line);
+        if self.first.len() < LINES_NAMED {
+            self.first.push((line, columns.collect()));
         }
     }
 
-    /// Which lines they are, as many as are named: "lines 3, 9 and 12".
+    /// Which lines they are, as many as are named: "lines 3 (name), 9 (kind) and 12 (name, kind)".
     pub fn named(&self) -> String {
-        let more = self.rows.saturating_sub(self.lines.len() as u64);
-        let mut lines: Vec<String> = self.lines.iter().map(u64::to_string).collect();
+        let more = self.rows.saturating_sub(self.first.len() as u64);
+        let line = |(line, columns): &(u64, Vec<String>)| format!("{line} ({})", columns.join(", "));
+        let mut lines: Vec<String> = self.first.iter().map(line).collect();
         if more > 0 {
             lines.push(format!("{more} more"));
         }
@@ -112,7 +113,7 @@ pub struct FileSummary {
 impl FileSummary {
     /// A file of which nothing has been read.
     pub(crate) const fn new(table: Table) -> Self {
-        let left = LeftAlone { rows: 0, lines: Vec::new() };
+        let left = LeftAlone { rows: 0, first: Vec::new() };
         Self { table, rows: 0, good: 0, here: 0, repeated: 0, refused: 0, left }
     }
 }
@@ -125,11 +126,17 @@ mod tests {
     fn lines_are_named_as_one_says_them() {
         let named = |lines: std::ops::Range<u64>| {
             let mut left = LeftAlone::default();
-            lines.for_each(|line| left.add(line));
+            lines.for_each(|line| {
+                left.add(line, ["name", "kind"].into_iter().take(line as usize - 1).map(Into::into));
+            });
             left.named()
         };
-        assert_eq!(named(2..3), "line 2");
-        assert_eq!(named(2..5), "lines 2, 3 and 4");
-        assert_eq!(named(2..1_002), "lines 2, 3, 4, 5, 6, 7, 8, 9, 10, 11 and 990 more");
+        assert_eq!(named(2..3), "line 2 (name)");
+        assert_eq!(named(2..4), "lines 2 (name) and 3 (name, kind)");
+        assert!(
+            named(2..1_002).ends_with(", 10 (name, kind), 11 (name, kind) and 990 more"),
+            "{}",
+            named(2..1_002)
+        );
     }
 }

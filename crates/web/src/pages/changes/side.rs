@@ -91,7 +91,7 @@ fn mass_row(line: &MassLine, id: &str, scale: Scale, unit: MassUnit) -> MassRow 
         format!("{} {reach}{}", unit.difference(delta), share.unwrap_or_default())
     });
     let limit = line.limit.as_ref();
-    let limit = limit.map(|(limit, no)| format!("at most {} ({no})", unit.mass(*limit)));
+    let limit = limit.map(|(limit, no)| format!("at most {}, requirement {no}", unit.mass(*limit)));
     let size = line.size.clone().unwrap_or_else(|| "all".to_owned());
     let said = [Some(format!("{size}: {figures} {}", unit.word())), change.clone(), limit.clone()];
     let said: Vec<String> = said.into_iter().flatten().collect();

@@ -25,7 +25,10 @@ pub(super) fn line() -> RefusalLine {
 
 /// Packs in every stage.
 pub(super) fn records() -> Vec<Record> {
-    let left = |refused: u64| LeftAlone { rows: refused, lines: vec![7; refused.min(3) as usize] };
+    let left = |refused: u64| LeftAlone {
+        rows: refused,
+        first: vec![(7, vec!["name".into()]); refused.min(3) as usize],
+    };
     let file = |refused: u64| FileSummary {
         table: Table::Parts,
         rows: 40,
@@ -52,7 +55,7 @@ pub(super) fn records() -> Vec<Record> {
         record.stage = stage;
         record
     };
-    let left = "2 rows of parts.csv: lines 7 and 9".to_owned();
+    let left = "2 rows of parts.csv: lines 7 (name) and 9 (name)".to_owned();
     let line = TakenLine { file: "parts.csv".into(), new: 30, here: 8, refused: 2, left: Some(left) };
     vec![
         record(0, 0, Stage::Checked),

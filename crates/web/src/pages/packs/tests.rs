@@ -228,7 +228,7 @@ async fn rows_that_the_books_have_otherwise_are_named_before_they_are_left_alone
     let units = "unit,name\nSTORE,\nCOVE-2,Second crew\n";
     let address = leads_to(&send(&service, &sid, &[("units.csv", units.as_bytes())]).await);
     let page = plain(&text(get(&service, &address, &sid).await).await);
-    assert!(page.contains("1 row of units.csv: line 3") && page.contains("Take it all in"), "{page}");
+    assert!(page.contains("1 row of units.csv: line 3 (name)") && page.contains("Take it all in"), "{page}");
     leads_to(&post(&service, &format!("{address}/take"), &sid, "rows=all").await);
     let page = plain(&ended(&service, &sid, &address).await);
     assert!(page.contains("which were left as they are") && page.contains("units.csv: line 3"), "{page}");
