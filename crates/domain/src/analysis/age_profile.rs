@@ -7,10 +7,10 @@
 
 use super::at_risk::AtRisk;
 use super::outlook::PartOutlook;
-use super::seen::{Seen, comparable};
+use super::seen::{Row, comparable};
 use super::service::Stay;
 use crate::event::EventKind;
-use crate::field::{DAYS_PER_YEAR, Day, Field, Id as _, ReportFacts, ReportId, Stock, UnitId};
+use crate::field::{DAYS_PER_YEAR, Day, Field, Id as _, ReportFacts, Stock, UnitId};
 use crate::report::{FoundWhen, ItemFate};
 
 /// Days of one step of age.
@@ -63,12 +63,7 @@ pub(super) struct AgeProfile<'a> {
 
 impl<'a> AgeProfile<'a> {
     /// The profile of the reports of one mode, over what was at risk of the part.
-    pub(super) fn new(
-        field: &Field,
-        seen: &Seen,
-        outlook: &'a PartOutlook<'_>,
-        reports: impl Iterator<Item = ReportId>,
-    ) -> Self {
+    pub(super) fn new(field: &Field, outlook: &'a PartOutlook<'_>, rows: &[Row]) -> Self {
         let PartOutlook { part, service, window, .. } = *outlook;
         let (ledger, rounds) = (&outlook.ground.ledger, &outlook.ground.rounds);
         let mut profile = Self {
@@ -83,8 +78,7 @@ impl<'a> AgeProfile<'a> {
             age_not_on_record: 0,
             too_recent: 0,
         };
-        for id in reports.filter(|&id| comparable(&field.reports[id])) {
-            let report = &field.reports[id];
+        for Row { report, resolved } in rows.iter().filter(|row| comparable(&row.report)) {
             if !window.has(report.found_on) {
                 profile.too_recent += u32::from(report.found_on > window.to);
                 continue;
@@ -92,7 +86,7 @@ impl<'a> AgeProfile<'a> {
             let before = profile.possible.len();
             if let Some(age) = ledger.own_age_days(report, part) {
                 profile.own(rounds, report, age);
-            } else if let Some(lot) = seen.lot(id).lot {
+            } else if let Some(lot) = resolved.lot {
                 let stays = service.of_stock(report.unit, Stock::Lot(lot));
                 profile.place(rounds, stays, report);
                 if profile.possible.len() == before && stays.iter().any(|stay| !stay.age_known) {

@@ -1,13 +1,13 @@
 //! The reports of one recurrence that may be compared, each with its lot and the age of the failed part there.
 
 use super::part_exposure::PartExposure;
-use super::seen::{Seen, comparable};
-use crate::field::{Field, LotId, ReportId};
+use super::seen::{Row, comparable};
+use crate::field::{LotId, ReportFacts};
 
 /// A report that may be compared.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Compared {
-    pub(super) id: ReportId,
+pub(super) struct Compared<'r> {
+    pub(super) report: &'r ReportFacts,
     /// Its lot, where known.
     pub(super) lot: Option<LotId>,
     /// Whether that is guessed from a misread label.
@@ -17,21 +17,13 @@ pub(super) struct Compared {
 }
 
 /// Of some reports those that may be compared, in their order.
-pub(super) fn compared(
-    field: &Field,
-    exposure: &PartExposure<'_>,
-    seen: &Seen,
-    reports: &[ReportId],
-) -> Vec<Compared> {
-    let may = reports.iter().filter(|&&id| comparable(&field.reports[id]));
-    may.map(|&id| {
-        let resolved = seen.lot(id);
-        Compared {
-            id,
-            lot: resolved.lot,
-            guessed: resolved.how.is_guess(),
-            band: resolved.lot.and_then(|lot| exposure.band_of(&field.reports[id], lot)),
-        }
+pub(super) fn compared<'r>(exposure: &PartExposure<'_>, rows: &'r [Row]) -> Vec<Compared<'r>> {
+    let may = rows.iter().filter(|row| comparable(&row.report));
+    may.map(|Row { report, resolved }| Compared {
+        report,
+        lot: resolved.lot,
+        guessed: resolved.how.is_guess(),
+        band: resolved.lot.and_then(|lot| exposure.band_of(report, lot)),
     })
     .collect()
 }

@@ -97,7 +97,8 @@ fn explain_part(
                     let levels = Levels::new(field, &exposure);
                     (exposure, levels)
                 });
-                let compared = compared(field, exposure, seen, &recurrence.report_ids);
+                let rows = seen.rows(field, &recurrence.report_ids);
+                let compared = compared(exposure, &rows);
                 let tally = Tally::new(field, exposure, levels, unit_ratios, &compared);
                 explain(field, exposure, levels, &tally, &mut all);
                 let by = all.iter().filter(|c| c.flagged).map(|c| c.explained_by).collect();

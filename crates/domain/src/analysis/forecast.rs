@@ -14,10 +14,10 @@ use std::fmt;
 use stats::forecast::{MixedCount, power_sum, repeated};
 
 use super::life::Life;
-use super::seen::{Seen, comparable};
+use super::seen::{Row, comparable};
 use super::service::Service;
 use super::window::Window;
-use crate::field::{Field, Id, LotId, ReportId, Stock, UnitId};
+use crate::field::{Field, Id, LotId, Stock, UnitId};
 
 pub(super) use fleet::Fleet;
 pub use portions::Portion;
@@ -98,11 +98,9 @@ impl fmt::Display for NoForecast {
 impl Forecast {
     pub(super) fn new(
         field: &Field,
-        seen: &Seen,
-        service: &Service,
-        fleet: &Fleet,
+        (service, fleet): (&Service, &Fleet),
         life: Option<&Life>,
-        reports: impl Iterator<Item = ReportId>,
+        rows: &[Row],
         window: Window,
     ) -> Result<Self, NoForecast> {
         if fleet.in_service == 0 {
@@ -110,12 +108,11 @@ impl Forecast {
         }
         let (mut by_unit, mut by_lot, mut count) =
             (vec![0_u32; field.units.len()], vec![0_u32; field.lots.len()], 0_u32);
-        for id in reports {
-            let report = &field.reports[id];
+        for Row { report, resolved } in rows {
             if comparable(report) && window.has(report.found_on) {
                 count += 1;
                 by_unit[report.unit.index()] += 1;
-                if let Some(lot) = seen.lot(id).lot {
+                if let Some(lot) = resolved.lot {
                     by_lot[lot.index()] += 1;
                 }
             }
@@ -132,7 +129,7 @@ impl Forecast {
         }
         let per_use = power_sum(&fleet.ahead[2], shape) / power_sum(&fleet.past, shape);
         let total = f64::from(count) * per_use;
-        let portions = Portions::new(service, window, shape, seen.as_of, total);
+        let portions = Portions::new(service, window, shape, fleet.as_of, total);
         Ok(Self {
             ahead: [found[0], found[1], found[2]],
             assumed_steady: life.is_none(),

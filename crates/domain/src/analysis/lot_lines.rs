@@ -120,18 +120,18 @@ pub(super) fn lot_table(
     field: &Field,
     exposure: &PartExposure<'_>,
     (levels, known): (&Levels, &super::tally::Tally),
-    compared: &[Compared],
+    compared: &[Compared<'_>],
 ) -> LotTable {
     let mut tallies: FxHashMap<LotId, Tally> = FxHashMap::default();
     let mut unread: FxHashMap<PartId, u32> = FxHashMap::default();
-    for report in compared {
-        let Some(lot) = report.lot else {
-            *unread.entry(field.reports[report.id].item).or_default() += 1;
+    for compared in compared {
+        let Some(lot) = compared.lot else {
+            *unread.entry(compared.report.item).or_default() += 1;
             continue;
         };
         let tally = tallies.entry(lot).or_default();
         tally.reports += 1;
-        tally.guessed += u32::from(report.guessed);
+        tally.guessed += u32::from(compared.guessed);
     }
     let compared_lots: Vec<(LotId, Held)> = levels
         .lots

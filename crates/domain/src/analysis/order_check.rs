@@ -36,7 +36,8 @@ pub(super) fn check_order(
             let again = found.newest_first.get_or_init(|| {
                 let exposure = exposure
                     .get_or_insert_with(|| PartExposure::new(field, &ground.newest_first, recurrence.part));
-                let compared = compared(field, exposure, seen, &recurrence.report_ids);
+                let rows = seen.rows(field, &recurrence.report_ids);
+                let compared = compared(exposure, &rows);
                 let levels = Levels::new(field, exposure);
                 let tally = Tally::new(field, exposure, &levels, unit_ratios, &compared);
                 let lines = lot_table(field, exposure, (&levels, &tally), &compared).lines;

@@ -5,10 +5,10 @@ use super::at_risk::AtRisk;
 use super::forecast::{Fleet, Forecast, NoForecast};
 use super::ground::Ground;
 use super::life::{Life, NoLife};
-use super::seen::Seen;
+use super::seen::Row;
 use super::service::Service;
 use super::window::Window;
-use crate::field::{Field, PartId, ReportId};
+use crate::field::{Field, PartId};
 
 /// One part's service in the forms that its recurrences are held against.
 pub(super) struct PartOutlook<'a> {
@@ -31,15 +31,13 @@ impl<'a> PartOutlook<'a> {
     pub(super) fn of_mode(
         &self,
         field: &Field,
-        seen: &Seen,
-        reports: &[ReportId],
+        rows: &[Row],
         share_reported: f64,
     ) -> (Result<Life, NoLife>, Result<Forecast, NoForecast>) {
         let Self { service, window, fleet, .. } = self;
-        let ids = || reports.iter().copied();
-        let profile = AgeProfile::new(field, seen, self, ids());
+        let profile = AgeProfile::new(field, self, rows);
         let life = Life::new(&profile, share_reported);
-        let forecast = Forecast::new(field, seen, service, fleet, life.as_ref().ok(), ids(), *window);
+        let forecast = Forecast::new(field, (service, fleet), life.as_ref().ok(), rows, *window);
         (life, forecast)
     }
 }

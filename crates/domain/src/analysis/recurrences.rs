@@ -212,18 +212,20 @@ pub(super) fn found(
     share_reported: f64,
 ) -> Found {
     let group = seen.of_mode(part, mode);
-    let compared = compared(field, exposure, seen, group);
+    let rows = seen.rows(field, group);
+    let reports = || rows.iter().map(|row| &row.report);
+    let compared = compared(exposure, &rows);
     let tally = Tally::new(field, exposure, levels, unit_ratios, &compared);
     let LotTable { lines, mut scanned } = lot_table(field, exposure, (levels, &tally), &compared);
     let Looked { found, scanned: levels_scanned } = look(field, exposure, levels, &tally);
     scanned.add_all(&levels_scanned);
-    let (life, forecast) = outlook.of_mode(field, seen, group, share_reported);
+    let (life, forecast) = outlook.of_mode(field, &rows, share_reported);
     let mut recurrence = Recurrence {
         part,
         mode,
         report_ids: group.to_vec(),
         reports: 0,
-        spread: Spread::of(group.iter().map(|&id| &field.reports[id])),
+        spread: Spread::of(reports()),
         issued: Arc::clone(issued),
         items: 0,
         injuries: 0,
@@ -241,7 +243,7 @@ pub(super) fn found(
         forecast,
         reporting_fraction: None,
         corrected_rate: None,
-        wear: wear.of_mode(exposure.years.best, group.iter().map(|&id| &field.reports[id])),
+        wear: wear.of_mode(exposure.years.best, reports()),
         looked: looked(field, part, mode, seen.as_of),
         drawn: None,
         to_come: None,
@@ -249,9 +251,7 @@ pub(super) fn found(
         watch: Watch::default(),
     };
     let mut counted = Counted::default();
-    for report in group.iter().map(|&id| &field.reports[id]) {
-        counted.add(report);
-    }
+    reports().for_each(|report| counted.add(report));
     recurrence.set_counts(field, &ground.ledger, counted);
     let raw = raw(field, (exposure, levels, segments, &tally), &ground.weeks, (part, mode), &compared);
     Found {

@@ -23,6 +23,14 @@ pub(super) struct Seen {
     groups: BTreeMap<Key, Vec<ReportId>>,
 }
 
+/// A report with its lot, copied beside the others of its recurrence: each is looked at in a dozen ways, and in the field
+/// those of one recurrence lie far apart.
+#[derive(Clone, Copy)]
+pub(super) struct Row {
+    pub(super) report: ReportFacts,
+    pub(super) resolved: Resolved,
+}
+
 impl Seen {
     pub(super) fn new(field: &Field, ground: &Ground) -> Self {
         let counts = Counts {
@@ -106,6 +114,12 @@ impl Seen {
     /// Relevant reports of one mode on one part.
     pub(super) fn of_mode(&self, part: PartId, mode: ModeId) -> &[ReportId] {
         self.groups.get(&(part, mode)).map_or(&[], Vec::as_slice)
+    }
+
+    /// Some reports with their lots, in their order.
+    pub(super) fn rows(&self, field: &Field, reports: &[ReportId]) -> Vec<Row> {
+        let row = |&id: &ReportId| Row { report: field.reports[id], resolved: self.lot(id) };
+        reports.iter().map(row).collect()
     }
 
     /// The lot of a report and how it was found.

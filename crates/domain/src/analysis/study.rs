@@ -32,7 +32,7 @@ use super::watch::{Delays, Segments, watch};
 use super::wear::PartWear;
 use super::window::Window;
 use super::{Analysis, ChangeResult};
-use crate::field::{Field, ModeId, PartId};
+use crate::field::{ChangeFacts, ChangeId, Field, ModeId, PartId};
 
 /// A field with its analysis on a date. A copy shares what doesn't change.
 #[derive(Clone)]
@@ -200,20 +200,20 @@ impl Study {
             },
             || (Arrivals::new(field, seen), self.changes(worked)),
         );
-        for of_part in recurrences.chunk_by_mut(|a, b| a.part == b.part) {
+        recurrences.par_chunk_by_mut(|a, b| a.part == b.part).for_each(|of_part| {
             let drawn = drawn(field, seen, of_part[0].part);
             for recurrence in of_part {
                 recurrence.drawn = drawn;
             }
-        }
-        for (recurrence, watch) in recurrences.iter_mut().zip(watches) {
+        });
+        recurrences.par_iter_mut().zip(watches).for_each(|(recurrence, watch)| {
             recurrence.first_signal_on = watch.signals.first().map(|signal| signal.first_on);
             recurrence.watch = watch;
             recurrence.to_come = arrivals.to_come(field, &recurrence.report_ids);
             let fraction = reporting.of_mode(recurrence.part, recurrence.mode);
             recurrence.reporting_fraction = fraction;
             recurrence.corrected_rate = fraction.zip(recurrence.rate).and_then(|(f, rate)| f.corrected(rate));
-        }
+        });
         flag(field, &ground.ledger, (seen, &self.unit_ratios), &found, &mut recurrences);
         check_order(field, ground, (seen, &self.unit_ratios), &found, &mut recurrences);
         let recurrences = Recurrences::new(recurrences);
@@ -233,8 +233,7 @@ impl Study {
     /// What every change brings; those whose part has no new report bring what they did.
     fn changes(&self, worked: &BTreeSet<PartId>) -> Vec<ChangeResult> {
         let Self { field, ground, seen, window, .. } = self;
-        let result = |(at, (id, change)): (usize, _)| {
-            let change: &crate::field::ChangeFacts = change;
+        let result = |(at, (id, change)): (usize, (ChangeId, &ChangeFacts))| {
             if let Some(known) = self.analysis.changes.get(at).filter(|_| !worked.contains(&change.part)) {
                 return known.clone();
             }
@@ -246,7 +245,8 @@ impl Study {
             result.telling = telling(field, ground, (seen, *window), change, &result);
             result
         };
-        field.changes.iter().enumerate().map(result).collect()
+        let changes: Vec<_> = field.changes.iter().enumerate().collect();
+        changes.into_par_iter().map(result).collect()
     }
 
     fn warnings(&self) -> Vec<String> {

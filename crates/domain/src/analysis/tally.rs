@@ -43,7 +43,7 @@ impl Tally {
         exposure: &PartExposure<'_>,
         levels: &Levels,
         unit_ratios: &UnitRatios,
-        compared: &[Compared],
+        compared: &[Compared<'_>],
     ) -> Self {
         let mut tally = Self {
             counts: vec![Bands::default(); levels.lots.len()],
@@ -59,7 +59,7 @@ impl Tally {
         };
         let mut by_unit = vec![0.0; field.units.len()];
         for compared in compared {
-            let report = &field.reports[compared.id];
+            let report = compared.report;
             if report.received_on < unit_ratios.until {
                 by_unit[report.unit.index()] += 1.0;
             }

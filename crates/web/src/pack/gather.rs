@@ -47,7 +47,7 @@ pub(crate) fn add(builder: &mut FieldBuilder, batch: &Batch) -> Result<(), Probl
         Batch::Inspections(rows) => rows.iter().try_for_each(|row| builder.inspection(row)),
         Batch::Events(rows) => rows.iter().try_for_each(|row| builder.event(row)),
         Batch::Demand(rows) => rows.iter().try_for_each(|row| builder.demand(row)),
-        Batch::Reports(rows) => rows.iter().try_for_each(|row| builder.report(row)),
+        Batch::Reports(rows) => builder.reports(rows),
         Batch::BenchTests(rows) => rows.iter().try_for_each(|row| builder.bench_test(row)),
         Batch::Requirements(rows) => rows.iter().try_for_each(|row| builder.requirement(row)),
         Batch::FitRanges(rows) => rows.iter().try_for_each(|row| builder.fit_range(row)),

@@ -13,6 +13,7 @@ pub(in crate::analysis) struct Fleet {
     pub(super) past: Vec<Use>,
     pub(super) ahead: [Vec<Use>; 3],
     pub(super) in_service: u64,
+    pub(super) as_of: Day,
 }
 
 impl Fleet {
@@ -53,7 +54,7 @@ impl Fleet {
         });
         let ahead =
             MONTHS_AHEAD.map(|months| ahead(&now, f64::from(months) / 12.0, service.leaving_per_year));
-        Self { past: past.collect(), ahead, in_service }
+        Self { past: past.collect(), ahead, in_service, as_of }
     }
 }
 

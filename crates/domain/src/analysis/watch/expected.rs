@@ -99,7 +99,7 @@ pub(in crate::analysis) fn raw(
     (exposure, levels, segments, tally): Known<'_>,
     weeks: &Weeks,
     key: Key,
-    compared: &[Compared],
+    compared: &[Compared<'_>],
 ) -> Raw {
     if weeks.len() == 0 || tally.read == 0 {
         return Raw::default();
@@ -109,7 +109,7 @@ pub(in crate::analysis) fn raw(
     for (lot, row) in levels.lots.iter().enumerate() {
         sum.add(segments.of_lot(lot), &rates[row.stratum]);
     }
-    let reports = || compared.iter().map(|compared| &field.reports[compared.id]);
+    let reports = || compared.iter().map(|compared| compared.report);
     let own = Series {
         of: Watched::Recurrence,
         expected: sum.by_week(),
@@ -120,7 +120,7 @@ pub(in crate::analysis) fn raw(
     let mut raw = Raw { series: vec![own], found, on_lots: 0.0, cut_ins: cut_ins(field, key) };
     let mut by_lot: Vec<(usize, Day)> = compared
         .iter()
-        .filter_map(|report| Some((levels.find_lot(report.lot?)?, field.reports[report.id].received_on)))
+        .filter_map(|one| Some((levels.find_lot(one.lot?)?, one.report.received_on)))
         .collect();
     by_lot.sort_unstable();
     for level in &levels.all {

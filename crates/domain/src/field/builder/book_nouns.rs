@@ -1,5 +1,7 @@
 //! Builder methods for what happens in the field: serials, movements, events, reports, inspections, use, demand.
 
+use rayon::prelude::*;
+
 use super::{FieldBuilder, day};
 use crate::demand::Demand;
 use crate::event::Event;
@@ -157,7 +159,17 @@ impl FieldBuilder {
     /// # Errors
     /// A unit, item, part or mode is not known.
     pub fn report(&mut self, report: &Report) -> Result<(), Problem> {
-        self.add_report(report, None)
+        self.add_report(report, None, sketch_of(report))
+    }
+
+    /// Adds reports in their order; those behind one that is refused are not added.
+    ///
+    /// # Errors
+    /// As for [`FieldBuilder::report`].
+    pub fn reports(&mut self, reports: &[Report]) -> Result<(), Problem> {
+        // Taking words apart is half the work, and hangs on nothing else.
+        let sketches: Vec<Sketch> = reports.par_iter().map(sketch_of).collect();
+        reports.iter().zip(sketches).try_for_each(|(report, words)| self.add_report(report, None, words))
     }
 
     /// Adds a report whose lot a person chose when sorting; the choice overrules the label.
@@ -172,7 +184,7 @@ impl FieldBuilder {
     ) -> Result<(), Problem> {
         let maker = maker.and_then(|m| self.field.makers.find(m));
         let lot = self.find_lot("lot_no", lot_no, maker)?;
-        self.add_report(report, Some(lot))
+        self.add_report(report, Some(lot), sketch_of(report))
     }
 
     /// Puts a report in the place of what was known of it.
@@ -180,19 +192,29 @@ impl FieldBuilder {
     /// # Errors
     /// As for [`FieldBuilder::report`]; nothing is replaced then.
     pub fn replace_report(&mut self, id: ReportId, report: &Report) -> Result<(), Problem> {
-        let facts = self.report_facts(report, None)?;
+        let facts = self.report_facts(report, None, sketch_of(report))?;
         self.field.reports.set(id, facts);
         Ok(())
     }
 
-    fn add_report(&mut self, report: &Report, lot_chosen: Option<LotId>) -> Result<(), Problem> {
-        let facts = self.report_facts(report, lot_chosen)?;
+    fn add_report(
+        &mut self,
+        report: &Report,
+        lot_chosen: Option<LotId>,
+        words: Sketch,
+    ) -> Result<(), Problem> {
+        let facts = self.report_facts(report, lot_chosen, words)?;
         self.field.reports.push(facts);
         self.field.report_refs.push(&report.report_ref);
         Ok(())
     }
 
-    fn report_facts(&mut self, report: &Report, lot_chosen: Option<LotId>) -> Result<ReportFacts, Problem> {
+    fn report_facts(
+        &mut self,
+        report: &Report,
+        lot_chosen: Option<LotId>,
+        words: Sketch,
+    ) -> Result<ReportFacts, Problem> {
         let unit = self.find_unit("unit", &report.unit)?;
         let item = self.find_part("item_part_no", &report.item_part_no)?;
         let part = report.part_no.as_deref().map(|p| self.find_part("part_no", p)).transpose()?;
@@ -224,9 +246,13 @@ impl FieldBuilder {
             item_fate: report.item_fate,
             relevant: report.relevant,
             chargeable: report.chargeable,
-            words: report.narrative.as_deref().map(Sketch::of).unwrap_or_default(),
+            words,
         })
     }
+}
+
+fn sketch_of(report: &Report) -> Sketch {
+    report.narrative.as_deref().map(Sketch::of).unwrap_or_default()
 }
 
 /// Adds to what is known of a lot; few lots are ever converted into one.
