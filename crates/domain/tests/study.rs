@@ -6,7 +6,7 @@ use crate::common::{
 };
 use domain::analysis::{FALSE_SIGNALS_PER_YEAR, Study};
 use domain::field::{Field, FieldBuilder, Id as _, ReportId};
-use domain::report::Report;
+use domain::report::{Harm, Report};
 
 const AS_OF: &str = "2025-01-01";
 
@@ -55,6 +55,59 @@ fn reports_taken_in_one_by_one_end_where_all_at_once_do() {
             the_same(&study);
         }
     }
+}
+
+/// Days count until nearly all reports on them have come; late ones that nobody has sorted move that day.
+#[test]
+fn figures_follow_late_reports_before_they_are_sorted() {
+    let size = Size { reports: 300, lots: 60, movements: 300, units: 8 };
+    let (field, _, more) = world(size, 40, common::draws(7));
+    let mut study = studied(&field);
+    for report in &more {
+        let received_on = common::date(AS_OF);
+        let found_on = received_on - chrono::Days::new(170);
+        let late = Report { part_no: None, mode: None, found_on, received_on, ..report.clone() };
+        let (field, id) = with(study.field(), &late, None);
+        study.take_in(field, &[id]);
+    }
+    assert!(study.is_behind(), "a window that has moved");
+    study.catch_up();
+    assert!(!study.is_behind());
+    the_same(&study);
+}
+
+/// The last report of a recurrence is set aside while late ones move the days that figures are of.
+#[test]
+fn a_recurrence_without_reports_goes() {
+    let size = Size { reports: 300, lots: 60, movements: 300, units: 8 };
+    let (field, _, more) = world(size, 40, common::draws(9));
+    let mut study = studied(&field);
+    let known = |mode: &str| study.analysis().recurrences.iter().any(|r| *field.modes[r.mode].code == *mode);
+    let rare =
+        ["QRC-1", "QRC-2", "SHL-1", "RIV-1"].into_iter().find(|mode| !known(mode)).expect("a rare mode");
+    let injury = Report {
+        mode: Some(rare.into()),
+        harm: Some(Harm::Injury),
+        relevant: None,
+        prompted_by: None,
+        ..more[0].clone()
+    };
+    let (field, id) = with(study.field(), &injury, None);
+    study.take_in(field, &[id]);
+    study.catch_up();
+    let recurrences = study.analysis().recurrences.len();
+    let (field, id) = with(study.field(), &Report { relevant: Some(false), ..injury }, Some(id));
+    study.take_in(field, &[id]);
+    for report in &more[1..] {
+        let received_on = common::date(AS_OF);
+        let found_on = received_on - chrono::Days::new(170);
+        let late = Report { part_no: None, mode: None, found_on, received_on, ..report.clone() };
+        let (field, id) = with(study.field(), &late, None);
+        study.take_in(field, &[id]);
+    }
+    study.catch_up();
+    assert_eq!(study.analysis().recurrences.len(), recurrences - 1);
+    the_same(&study);
 }
 
 /// What a reader of a large field sees before the slow figures follow: counts, rate and risk are those of all reports.

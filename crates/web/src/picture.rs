@@ -35,6 +35,8 @@ const FIRST_WAIT: Duration = Duration::from_secs(3);
 /// What an act is told whose figures don't know the latest of the books.
 const BEHIND: &str =
     "The figures don't know yet what was kept moments ago. Look again in a minute; nothing was changed.";
+/// What the log says where figures can't follow; the next reader has them try again.
+const FAILED: &str = "catching up failed";
 /// Behind the readers, figures rest for so many times as long as they took, so that readers come first.
 const REST: i32 = 2;
 
@@ -50,6 +52,8 @@ pub struct Picture {
     /// When the books were last looked at for it.
     pub books_of: DateTime<Utc>,
     journal_number: i64,
+    /// Whether some figures don't know all of it yet.
+    is_behind: bool,
 }
 
 /// Why there is no picture to look at.
@@ -88,7 +92,7 @@ impl Gallery {
     /// A failure of the store, or that the first picture takes long.
     pub async fn current(self: &Arc<Self>, store: &Store, clock: &Clock) -> Result<Arc<Picture>, NoPicture> {
         let wanted = (store.journal_number().await?, clock.today());
-        if let Some(picture) = self.latest().filter(|picture| picture.is_of(wanted)) {
+        if let Some(picture) = self.latest().filter(|picture| picture.is_of(wanted) && !picture.is_behind) {
             return Ok(picture);
         }
         let mut live = self.live.lock().await;
@@ -97,6 +101,7 @@ impl Gallery {
             return self.first(store, clock).await;
         };
         if now.is_of(wanted) {
+            self.catch_up(now, clock).await;
             return Ok(self.hang(now));
         }
         while now.as_of() == wanted.1
@@ -106,7 +111,7 @@ impl Gallery {
             && now.take_in(number, reports, clock.now())
         {
             if now.is_of(wanted) {
-                self.catch_up(now, clock).await?;
+                self.catch_up(now, clock).await;
                 return Ok(self.hang(now));
             }
         }
@@ -204,12 +209,13 @@ impl Gallery {
         Ok(self.hang(live.insert(read)))
     }
 
-    /// Has the slow figures follow what was taken in: at once where that is quick.
-    async fn catch_up(self: &Arc<Self>, now: &mut Live, clock: &Clock) -> Result<(), StoreError> {
+    /// Has the slow figures follow what was taken in: at once where that is quick. A reader who no longer waits takes what was
+    /// worked out away, so that the next one begins anew.
+    async fn catch_up(self: &Arc<Self>, now: &mut Live, clock: &Clock) {
         if !now.study.is_behind() {
-            return Ok(());
+            return;
         }
-        let Ok(turn) = Arc::clone(&self.catching_up).try_lock_owned() else { return Ok(()) };
+        let Ok(turn) = Arc::clone(&self.catching_up).try_lock_owned() else { return };
         if now.caught_up_in <= QUICK {
             let mut study = now.study.clone();
             let began = clock.now();
@@ -217,9 +223,11 @@ impl Gallery {
                 study.catch_up();
                 study
             });
-            now.study = caught_up.await.map_err(|error| StoreError::Database(Box::new(error)))?;
-            now.caught_up_in = clock.now() - began;
-            return Ok(());
+            match caught_up.await {
+                Ok(study) => (now.study, now.caught_up_in) = (study, clock.now() - began),
+                Err(error) => tracing::error!(%error, "{FAILED}"),
+            }
+            return;
         }
         let (gallery, clock) = (Arc::clone(self), clock.clone());
         tokio::spawn(async move {
@@ -228,7 +236,6 @@ impl Gallery {
             }
             drop(turn);
         });
-        Ok(())
     }
 
     /// One round of catching up on a copy, and how long it took; `None` where there was nothing to do.
@@ -244,14 +251,14 @@ impl Gallery {
             in_background(|| study.catch_up());
             study
         });
-        let study =
-            caught_up.await.inspect_err(|error| tracing::error!(%error, "catching up failed")).ok()?;
+        let study = caught_up.await.inspect_err(|error| tracing::error!(%error, "{FAILED}")).ok()?;
         let took = clock.now() - began;
         let mut live = self.live.lock().await;
-        // Where the books were read anew meanwhile, what was worked out is of no use.
-        let now = live.as_mut().filter(|now| now.made_at == of)?;
-        now.put(study, took);
-        self.hang(now);
+        // Where the books were read anew meanwhile, what was worked out is of no use; what came since then may be behind.
+        if let Some(now) = live.as_mut().filter(|now| now.made_at == of) {
+            now.put(study, took);
+            self.hang(now);
+        }
         Some(took)
     }
 
@@ -276,7 +283,7 @@ impl Picture {
     /// A picture of a field that no store keeps, for samples.
     pub fn of(field: Field, analysis: Analysis, books_of: DateTime<Utc>) -> Self {
         let catalogue = Arc::new(Catalogue::shipped().clone());
-        Self { field, analysis: Arc::new(analysis), catalogue, books_of, journal_number: 0 }
+        Self { field, analysis: Arc::new(analysis), catalogue, books_of, journal_number: 0, is_behind: false }
     }
 
     fn is_of(&self, (journal_number, today): (i64, NaiveDate)) -> bool {

@@ -1,5 +1,6 @@
 //! The ground of an analysis: what hangs on the books and the date, and on no report.
 
+use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use rayon::prelude::*;
@@ -10,7 +11,7 @@ use super::spread::Issues;
 use super::unit_ratios::{Served, UnitRatios};
 use super::watch::Weeks;
 use super::wear::Timetables;
-use super::window::Window;
+use super::window::{Arrived, Window};
 use crate::field::{Day, Field, InspectionFacts, ModeId, PartId};
 use crate::label::Labels;
 use crate::ledger::{Books, Ledger, Spell, TakeOrder, fold};
@@ -29,6 +30,8 @@ pub(super) struct Ground {
     pub(super) timetables: Timetables,
     pub(super) issues: Issues,
     served: Served,
+    /// Days served by all items together before each day on which that changes its pace, and a day's from there on.
+    item_days: Vec<(Day, f64, f64)>,
     /// The places of the ledger's spells by unit, stock and days.
     by_unit: Vec<u32>,
     /// Inspections up to the date, by part, mode, unit and day.
@@ -46,6 +49,7 @@ impl Ground {
             },
             || Labels::new(field, as_of),
         );
+        let item_days = item_days(&ledger);
         let (by_unit, (served, weeks)) = rayon::join(
             || by_unit(&ledger.spells),
             || rayon::join(|| Served::new(field, &ledger), || Weeks::new(&ledger)),
@@ -63,6 +67,7 @@ impl Ground {
             timetables: Timetables::new(field),
             issues: Issues::new(field, as_of),
             served,
+            item_days,
             by_unit,
             inspections,
             ledger: Arc::new(ledger),
@@ -92,14 +97,30 @@ impl Ground {
     }
 
     /// The span over which reports and service are set against each other.
-    pub(super) fn window(&self, field: &Field) -> Window {
-        let item_days_until = |day: Day| -> f64 {
-            let days = |spell: &Spell| (spell.to.min(day).0 - spell.from.0).max(0);
-            let best = self.ledger.spells.iter().filter(|spell| spell.books.has(Books::BEST));
-            best.map(|spell| f64::from(spell.quantity) * f64::from(days(spell))).sum()
+    pub(super) fn window(&self, arrived: &Arrived) -> Window {
+        let item_days_until = |day: Day| {
+            let at = self.item_days.partition_point(|step| step.0 <= day);
+            let step = at.checked_sub(1).and_then(|at| self.item_days.get(at));
+            step.map_or(0.0, |(from, before, a_day)| before + a_day * f64::from(day.0 - from.0))
         };
-        Window::new(field, item_days_until, self.as_of)
+        Window::new(arrived, item_days_until, self.as_of)
     }
+}
+
+/// Whole numbers, so that the order of the sums doesn't matter.
+fn item_days(ledger: &Ledger) -> Vec<(Day, f64, f64)> {
+    let mut changes: BTreeMap<Day, f64> = BTreeMap::new();
+    for spell in ledger.spells.iter().filter(|spell| spell.books.has(Books::BEST)) {
+        *changes.entry(spell.from).or_default() += f64::from(spell.quantity);
+        *changes.entry(spell.to).or_default() -= f64::from(spell.quantity);
+    }
+    let (mut last, mut served, mut a_day) = (Day(0), 0.0, 0.0);
+    let step = |(day, change): (Day, f64)| {
+        served += a_day * f64::from(day.0 - last.0);
+        (last, a_day) = (day, a_day + change);
+        (day, served, a_day)
+    };
+    changes.into_iter().map(step).collect()
 }
 
 /// The places of spells by unit, stock and days.

@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 
 use super::Counts;
 use super::ground::Ground;
+use super::window::Arrived;
 use crate::field::{Day, Field, Id as _, LotId, ModeId, PartId, ReportFacts, ReportId};
 use crate::label::{Resolution, Resolved};
 use crate::report::FoundWhen;
@@ -21,6 +22,8 @@ pub(super) struct Seen {
     resolved: Vec<Resolved>,
     /// Relevant reports by part and mode, in the order they came.
     groups: BTreeMap<Key, Vec<ReportId>>,
+    /// When all of them came, sorted or not.
+    pub(super) arrived: Arrived,
 }
 
 /// A report with its lot, copied beside the others of its recurrence: each is looked at in a dozen ways, and in the field
@@ -40,7 +43,13 @@ impl Seen {
             ..Counts::default()
         };
         let resolved = ground.labels.resolve_all(field);
-        let mut seen = Self { as_of: ground.as_of, counts, resolved, groups: BTreeMap::new() };
+        let mut seen = Self {
+            as_of: ground.as_of,
+            counts,
+            resolved,
+            groups: BTreeMap::new(),
+            arrived: Arrived::default(),
+        };
         for (id, report) in field.reports.iter() {
             seen.count(id, report);
         }
@@ -68,6 +77,7 @@ impl Seen {
         if report.received_on > self.as_of {
             return;
         }
+        self.arrived.add(report);
         self.counts.reports += 1;
         self.counts.lot_unresolved += usize::from(self.lot(id).how == Resolution::Unresolved);
         self.counts.unsorted += usize::from(is_unsorted(report));
@@ -87,6 +97,7 @@ impl Seen {
         if report.received_on > self.as_of {
             return;
         }
+        self.arrived.take_off(report);
         self.counts.reports -= 1;
         self.counts.lot_unresolved -= usize::from(self.lot(id).how == Resolution::Unresolved);
         self.counts.unsorted -= usize::from(is_unsorted(report));

@@ -61,10 +61,8 @@ impl Study {
     /// Analyses a field on a date.
     pub fn new(field: Field, as_of: NaiveDate, false_signals_per_year: f64) -> Self {
         let ground = Arc::new(Ground::new(&field, as_of.into()));
-        let (seen, (window, unit_ratios)) = rayon::join(
-            || Seen::new(&field, &ground),
-            || rayon::join(|| ground.window(&field), || ground.unit_ratios(&field)),
-        );
+        let (seen, unit_ratios) = rayon::join(|| Seen::new(&field, &ground), || ground.unit_ratios(&field));
+        let window = ground.window(&seen.arrived);
         let mut study = Self {
             analysis: Arc::new(Analysis {
                 as_of,
@@ -85,7 +83,7 @@ impl Study {
             stale: BTreeSet::new(),
             particular: Vec::new(),
         };
-        study.work_out(study.all());
+        study.work_out(study.all(), false);
         study
     }
 
@@ -104,20 +102,25 @@ impl Study {
         self.analysis
     }
 
-    /// Whether reports were taken in that some figures don't know yet.
+    /// Whether reports were taken in that some figures don't know yet. One that isn't sorted counts only where it moves the
+    /// days that figures are of.
     pub fn is_behind(&self) -> bool {
-        !self.stale.is_empty()
+        !self.stale.is_empty() || self.ground.window(&self.seen.arrived) != self.window
     }
 
     /// Works out anew what hangs on the reports taken in since the last time.
     pub fn catch_up(&mut self) {
-        let window = self.ground.window(&self.field);
+        let window = self.ground.window(&self.seen.arrived);
         let unit_ratios = self.ground.unit_ratios(&self.field);
         let is_same = window == self.window && unit_ratios == self.unit_ratios;
-        let stale = if is_same { std::mem::take(&mut self.stale) } else { self.all() };
+        let mut stale = std::mem::take(&mut self.stale);
+        if !is_same {
+            // What has lost its last report is of none of these by its reports, and must go.
+            stale.extend(self.all());
+            stale.extend(self.parts.keys());
+        }
         (self.window, self.unit_ratios) = (window, unit_ratios);
-        self.stale.clear();
-        self.work_out(stale);
+        self.work_out(stale, is_same);
     }
 
     /// Everything there is to work out.
@@ -125,7 +128,8 @@ impl Study {
         self.seen.keys().chain(self.ground.inspected()).collect()
     }
 
-    fn work_out(&mut self, stale: BTreeSet<Key>) {
+    /// Works out some parts and modes, and what hangs on them; the rest holds where all are held against the same.
+    fn work_out(&mut self, stale: BTreeSet<Key>, is_same: bool) {
         let keys: Vec<Key> = stale.into_iter().collect();
         let by_part: Vec<&[Key]> = keys.chunk_by(|a, b| a.0 == b.0).collect();
         let worked: Vec<(Key, OfMode)> = by_part
@@ -137,7 +141,7 @@ impl Study {
             .collect();
         self.parts.extend(worked.into_iter().map(|(key, of_mode)| (key, Arc::new(of_mode))));
         let parts: BTreeSet<PartId> = keys.iter().map(|key| key.0).collect();
-        self.put_together(&parts);
+        self.put_together(is_same.then_some(&parts));
     }
 
     /// Works out some modes of one part.
@@ -186,8 +190,8 @@ impl Study {
         modes.par_iter().map(|&mode| ((part, mode), of_mode(mode))).collect()
     }
 
-    /// Holds everything against everything else.
-    fn put_together(&mut self, worked: &BTreeSet<PartId>) {
+    /// Holds everything against everything else. Changes to other parts than these bring what they did; `None` where none does.
+    fn put_together(&mut self, worked: Option<&BTreeSet<PartId>>) {
         let Self { field, ground, seen, .. } = &*self;
         let reporting = Reporting::new(self.parts.iter().map(|(&key, of)| (key, of.at_units.as_slice())));
         let found: Vec<&Found> = self.parts.values().filter_map(|of| of.found.as_ref()).collect();
@@ -230,11 +234,11 @@ impl Study {
         });
     }
 
-    /// What every change brings; those whose part has no new report bring what they did.
-    fn changes(&self, worked: &BTreeSet<PartId>) -> Vec<ChangeResult> {
+    fn changes(&self, worked: Option<&BTreeSet<PartId>>) -> Vec<ChangeResult> {
         let Self { field, ground, seen, window, .. } = self;
         let result = |(at, (id, change)): (usize, (ChangeId, &ChangeFacts))| {
-            if let Some(known) = self.analysis.changes.get(at).filter(|_| !worked.contains(&change.part)) {
+            let holds = worked.is_some_and(|parts| !parts.contains(&change.part));
+            if let Some(known) = self.analysis.changes.get(at).filter(|_| holds) {
                 return known.clone();
             }
             let mut result = change_result(field, &ground.ledger, (seen, *window), id, change);

@@ -1,6 +1,8 @@
 //! The span of days over which failures and exposure are set against each other.
 
-use crate::field::{DAYS_PER_YEAR, Day, Field};
+use std::collections::BTreeMap;
+
+use crate::field::{DAYS_PER_YEAR, Day, ReportFacts};
 
 /// Reports that the time before the first report should have brought, were it like the rest, before it counts as
 /// time without records.
@@ -11,6 +13,58 @@ const ARRIVED: f64 = 0.95;
 
 /// Longest delay allowed for, in days.
 const LONGEST_DELAY: i32 = 180;
+
+/// How late the reports of a date came and which days they tell of: all that a window hangs on, so that it follows each report
+/// at once.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Arrived {
+    by_delay: BTreeMap<i32, usize>,
+    by_day_found: BTreeMap<Day, usize>,
+    count: usize,
+}
+
+impl Arrived {
+    pub(super) fn add(&mut self, report: &ReportFacts) {
+        self.count += 1;
+        *self.by_delay.entry(delay(report)).or_default() += 1;
+        *self.by_day_found.entry(report.found_on).or_default() += 1;
+    }
+
+    pub(super) fn take_off(&mut self, report: &ReportFacts) {
+        self.count -= 1;
+        take_one(&mut self.by_delay, delay(report));
+        take_one(&mut self.by_day_found, report.found_on);
+    }
+
+    /// The first day told of.
+    fn first(&self) -> Option<Day> {
+        self.by_day_found.keys().next().copied()
+    }
+
+    /// The delay within which so large a share has come.
+    fn within(&self, share: f64) -> i32 {
+        let at = (share * self.count as f64) as usize;
+        let mut so_far = 0;
+        let reached = |(_, n): &(&i32, &usize)| {
+            so_far += **n;
+            so_far > at
+        };
+        self.by_delay.iter().find(reached).map_or(0, |(days, _)| *days)
+    }
+}
+
+fn delay(report: &ReportFacts) -> i32 {
+    (report.received_on.0 - report.found_on.0).clamp(0, LONGEST_DELAY)
+}
+
+fn take_one<K: Ord>(counts: &mut BTreeMap<K, usize>, key: K) {
+    if let Some(n) = counts.get_mut(&key) {
+        *n -= 1;
+        if *n == 0 {
+            counts.remove(&key);
+        }
+    }
+}
 
 /// From the day on which reporting began to the last for which nearly all reports have arrived.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -23,23 +77,17 @@ pub(super) struct Window {
 
 impl Window {
     /// The window of a field, from all its reports.
-    pub(super) fn new(field: &Field, item_days_until: impl Fn(Day) -> f64, as_of: Day) -> Self {
-        let seen = || field.reports.values().filter(|r| r.received_on <= as_of);
-        let count = seen().count();
-        let Some(first) = seen().map(|r| r.found_on).min() else {
+    pub(super) fn new(arrived: &Arrived, item_days_until: impl Fn(Day) -> f64, as_of: Day) -> Self {
+        let Some(first) = arrived.first() else {
             return Self::until(as_of);
         };
         let (before, all) = (item_days_until(first), item_days_until(as_of));
-        let missed = count as f64 * before / (all - before).max(1.0);
+        let missed = arrived.count as f64 * before / (all - before).max(1.0);
         let is_late = missed >= MISSED_REPORTS;
         let from = if is_late { first } else { Self::until(as_of).from };
         let years = |days: f64| (days / DAYS_PER_YEAR).round() as u64;
         let without_records = is_late.then(|| (years(before), years(all)));
-        let mut delays: Vec<i32> =
-            seen().map(|r| (r.received_on.0 - r.found_on.0).clamp(0, LONGEST_DELAY)).collect();
-        let at = ((ARRIVED * count as f64) as usize).min(count - 1);
-        let delay = *delays.select_nth_unstable(at).1;
-        Self { from, to: Day(as_of.0 - delay).max(from), without_records }
+        Self { from, to: Day(as_of.0 - arrived.within(ARRIVED)).max(from), without_records }
     }
 
     /// All days until one.

@@ -126,6 +126,7 @@ impl Live {
             catalogue: Arc::clone(&self.catalogue),
             books_of: self.books_of,
             journal_number: self.number,
+            is_behind: self.study.is_behind(),
         }
     }
 }

@@ -116,6 +116,23 @@ async fn a_report_is_taken_in_without_reading_the_books_anew() {
     assert_eq!(before.field.reports.len(), 3, "an older picture stays as it was");
 }
 
+/// Whoever had the turn went away with it: no later write is needed for the figures to follow.
+#[tokio::test]
+async fn figures_that_were_left_behind_follow_for_the_next_reader() {
+    let state = state().await;
+    bring_in(&state).await;
+    let (gallery, clock) = (Arc::new(Gallery::default()), Clock::standing_at(noon()));
+    gallery.current(state.store(), &clock).await.unwrap();
+    send_again(&state, "R-1").await;
+    sort(state.store(), "N-R-1").await;
+    let turn = Arc::clone(&gallery.catching_up).lock_owned().await;
+    let behind = gallery.current(state.store(), &clock).await.unwrap();
+    assert_eq!(behind.analysis.recurrences[0].newer, 1);
+    drop(turn);
+    let next = gallery.current(state.store(), &clock).await.unwrap();
+    assert_eq!(next.analysis.recurrences[0].newer, 0);
+}
+
 #[tokio::test]
 async fn adding_one_report_updates_its_page_at_once() {
     let state = state().await;
