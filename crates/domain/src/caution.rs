@@ -73,13 +73,20 @@ pub fn for_report(report: &Report, failed_kind: Option<&str>) -> Vec<Caution> {
     cautions
 }
 
-/// The cautions beside a recurrence: rates always, the rest where severity is 1 or 2.
-pub fn for_recurrence(severity: u8) -> Vec<Caution> {
-    if severity <= 2 {
-        vec![Caution::OutOfUse, Caution::ReportHarm, Caution::RatesFromReports, Caution::JudgementStays]
-    } else {
-        vec![Caution::RatesFromReports, Caution::JudgementStays]
+/// The cautions beside a recurrence: rates always, the rest where it has a safety consequence.
+///
+/// `severity` is the category, 1 to 4, as judged or as the catalogue has it; `harm` says whether somebody was hurt or could
+/// have been, which no severity outweighs; `kind` is the kind code of the part.
+pub fn for_recurrence(severity: u8, harm: bool, kind: &str) -> Vec<Caution> {
+    let mut cautions = Vec::new();
+    if severity <= 2 || harm {
+        cautions.extend([Caution::OutOfUse, Caution::ReportHarm]);
     }
+    if kind == QUICK_RELEASE {
+        cautions.push(Caution::TestRelease);
+    }
+    cautions.extend([Caution::RatesFromReports, Caution::JudgementStays]);
+    cautions
 }
 
 #[cfg(test)]
@@ -112,5 +119,21 @@ mod tests {
         assert!(for_report(&report(None), Some("QRC")).contains(&Caution::TestRelease));
         assert!(for_report(&report(None), None).contains(&Caution::TestRelease));
         assert!(!for_report(&report(None), Some("ZIP")).contains(&Caution::TestRelease));
+    }
+
+    #[test]
+    fn a_recurrence_with_harm_or_of_a_release_is_cautioned_of_whatever_its_severity() {
+        let always = [Caution::RatesFromReports, Caution::JudgementStays];
+        let told = |severity, harm, kind| {
+            let cautions = for_recurrence(severity, harm, kind);
+            let (first, last) = cautions.split_at(cautions.len() - always.len());
+            assert_eq!(last, always);
+            first.to_vec()
+        };
+        assert!(told(3, false, "ZIP").is_empty());
+        assert_eq!(told(4, true, "ZIP"), [Caution::OutOfUse, Caution::ReportHarm]);
+        assert_eq!(told(2, false, "ZIP"), [Caution::OutOfUse, Caution::ReportHarm]);
+        assert_eq!(told(3, false, "QRC"), [Caution::TestRelease]);
+        assert_eq!(told(1, true, "QRC"), [Caution::OutOfUse, Caution::ReportHarm, Caution::TestRelease]);
     }
 }

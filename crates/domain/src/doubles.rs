@@ -52,7 +52,7 @@ pub fn possible_doubles(field: &Field, as_of: Day) -> Vec<Double> {
         .map(|(id, report)| (report.unit, report.item, report.found_on, id))
         .collect();
     reports.sort_unstable();
-    let frequencies = Frequencies::of(field);
+    let frequencies = Frequencies::of(field, as_of);
     let of_bucket = |bucket: &[(UnitId, PartId, Day, ReportId)]| {
         let per_day = per_day(bucket.iter().map(|one| one.2));
         let mut doubles = Vec::new();
@@ -81,7 +81,7 @@ pub fn doubles_of(field: &Field, report_ref: &str) -> Vec<Double> {
     let report = &field.reports[own];
     let same = |one: &(ReportId, &ReportFacts)| (one.1.unit, one.1.item) == (report.unit, report.item);
     let bucket: Vec<(ReportId, &ReportFacts)> = field.reports.iter().filter(same).collect();
-    let frequencies = Frequencies::of(field);
+    let frequencies = Frequencies::of(field, Day(i32::MAX));
     let per_day = per_day(bucket.iter().map(|one| one.1.found_on));
     let mut doubles: Vec<Double> = bucket
         .iter()

@@ -61,6 +61,15 @@ fn the_same_failure_sent_again_the_next_day_is_proposed_and_only_that() {
     assert!(possible_doubles(&field, on(100).into()).is_empty(), "the second has not arrived");
 }
 
+/// 400 reports of another crew on the same lot, size and mode come half a year later: what agreeing was worth stays as it was.
+#[test]
+fn what_comes_later_changes_no_figure_of_a_day() {
+    let pair = [report("A", 1510), report("B", 1511)];
+    let later = (0..400).map(|n| Report { unit: "RIDGE-1".into(), ..report(&format!("N-{n}"), 1700 + n) });
+    let odds = |more: &[Report]| possible_doubles(&field(more), on(1550).into())[0].odds;
+    assert_eq!(odds(&pair), odds(&pair.iter().cloned().chain(later).collect::<Vec<_>>()));
+}
+
 #[test]
 fn another_serial_another_size_or_another_crew_is_another_failure() {
     let first = Report { serial: Some("S-1".into()), ..report("A", 100) };

@@ -1,8 +1,10 @@
 //! Life and forecast against cases worked by hand.
 
 use crate::common::{date, day, draws, issue_used, movement, report, small};
+use chrono::{Datelike as _, NaiveDate};
 use domain::analysis::{Analysis, NoForecast, NoLife, Pattern, analyse};
 use domain::field::{Day, FieldBuilder};
+use domain::inspection::Inspection;
 use domain::movement::{Movement, MovementKind as K};
 use domain::report::{FoundWhen, ItemFate, Report};
 
@@ -235,6 +237,69 @@ fn used_items_are_watched_from_the_age_they_have() {
     assert!(near(life.oldest_years, 4.0, 0.03), "{}", life.oldest_years);
     let third = life.points.iter().find(|p| p.age_years >= 2.9).expect("a point near three years");
     assert!(third.counted < 0.01, "none failed before an age of three: {third:?}");
+}
+
+/// Five items issued every 60 days for eight years fail at a steady rate, and half of what fails is found when the unit looks
+/// its items over on New Year's Day. Items of which many ages are possible failed at any time since that look or their issue:
+/// those issued a week before it hardly at all.
+#[test]
+fn what_a_look_finds_failed_at_any_time_since_the_one_before() {
+    let mut b = small(&["L"]);
+    let (first, last) = (day("2014-01-01"), day("2022-01-01"));
+    let mut draw = draws(11);
+    let mut uniform = || (draw() % 1_000_000) as f64 / 1e6;
+    let mut number = 0;
+    for from in (first.0..last.0).step_by(60) {
+        issue(&mut b, &movement(&Day(from).to_string(), K::Issue, "L", "A", 5));
+        let mut failed = f64::from(from);
+        loop {
+            // Five items at 0.4 failures a year.
+            failed -= (1.0 - uniform()).ln() / 2.0 * 365.25;
+            if failed >= f64::from(last.0) {
+                break;
+            }
+            number += 1;
+            let on = Day(failed as i32);
+            let found = if uniform() < 0.5 {
+                split(number, &on.to_string(), Some("L"))
+            } else {
+                let next_look =
+                    Day::from(NaiveDate::from_ymd_opt(on.date().year() + 1, 1, 1).expect("a date"));
+                let on = Some(next_look).filter(|look| *look <= last).unwrap_or(last).to_string();
+                Report { found_when: Some(FoundWhen::Inspection), ..split(number, &on, Some("L")) }
+            };
+            add(&mut b, &found);
+        }
+    }
+    for year in 2014..=2022 {
+        let look = Inspection {
+            inspected_on: NaiveDate::from_ymd_opt(year, 1, 1).expect("a date"),
+            unit: "A".into(),
+            lot_no: None,
+            part_no: "ZIPPER".into(),
+            mode: "ZIP-2".into(),
+            inspected: 10,
+            found: 0,
+            notice_no: None,
+        };
+        b.inspection(&look).expect("known names");
+    }
+    let analysis = analyse(&b.build(), date("2022-01-01"));
+    let life = analysis.recurrences[0].life.as_ref().expect("failures");
+    assert!(life.found_at_inspection > 100, "{life:?}");
+    assert!(near(life.shape, 1.0, 0.2) && life.pattern != Pattern::Early, "{life:?}");
+}
+
+#[test]
+fn a_handful_of_failures_tells_no_pattern() {
+    let mut b = small(&["L"]);
+    issue(&mut b, &movement("2018-01-01", K::Issue, "L", "A", 1000));
+    for (n, on) in ["2022-09-01", "2023-03-01", "2023-08-01", "2023-11-01"].into_iter().enumerate() {
+        add(&mut b, &split(n, on, Some("L")));
+    }
+    let analysis = analyse(&b.build(), date("2024-01-01"));
+    let life = analysis.recurrences[0].life.as_ref().expect("failures");
+    assert!(life.shape_low > 1.0 && life.pattern == Pattern::Open && !life.is_told(), "{life:?}");
 }
 
 /// 1,000 items issued by lot, of which 300 came back after half a year and 300 after one and a half, with no lot named. By

@@ -103,6 +103,66 @@ fn items_exchanged_for_being_reported_cannot_be_found() {
     assert!(near(share.estimate, 40.0 / 210.0, 1e-9), "{share:?}");
 }
 
+/// By hand: ten reports of ten items each tell of the 100 that an inspection of all finds. The ten are known less well than a
+/// hundred would be.
+#[test]
+fn a_report_counts_for_the_items_it_tells_of() {
+    let share_of = |reports: usize, quantity: u32| {
+        let mut b = books();
+        (0..reports).for_each(|n| b.report(&Report { quantity, ..split(n, "B") }).expect("known"));
+        b.inspection(&looked("B", 1000, 100)).expect("known");
+        analysed(b).recurrences[0].reporting_fraction.expect("inspected")
+    };
+    let (tens, ones) = (share_of(10, 10), share_of(100, 1));
+    assert!(tens.estimate > 0.95 && tens.reports == 10, "{tens:?}");
+    assert!(near(tens.estimate, ones.estimate, 0.05) && tens.low < ones.low - 0.1, "{tens:?} {ones:?}");
+}
+
+/// As of 40 reports of one item each, above: 10 of 40 items were exchanged, all told in two reports.
+#[test]
+fn what_stayed_is_counted_in_items() {
+    let mut b = books();
+    for (n, quantity, fate) in [(0, 10, ItemFate::Exchanged), (1, 30, ItemFate::Repaired)] {
+        b.report(&Report { quantity, item_fate: Some(fate), ..split(n, "A") }).expect("known");
+    }
+    b.inspection(&looked("A", 200, 4)).expect("known");
+    let share = analysed(b).recurrences[0].reporting_fraction.expect("inspected");
+    assert!(near(share.estimate, 40.0 / 210.0, 1e-9), "{share:?}");
+}
+
+/// Nothing shows it among all 1,000, yet 200 were told of: no share of at most 1 is probable, and the nearest is all of them.
+/// One such unit does not silence the sum, nor what leans on the share.
+#[test]
+fn far_more_reports_than_an_inspection_finds_are_all_that_failed() {
+    let mut b = books();
+    for n in 0..200 {
+        let found_on = date("2024-02-01") + chrono::Days::new(n as u64 % 100);
+        let item_fate = Some(ItemFate::Kept);
+        b.report(&Report { found_on, received_on: found_on, item_fate, ..split(n, "B") }).expect("known");
+    }
+    b.inspection(&looked("B", 1000, 0)).expect("known");
+    let analysis = analysed(b);
+    let recurrence = &analysis.recurrences[0];
+    let share = recurrence.reporting_fraction.expect("inspected");
+    assert_eq!((share.estimate, share.low, share.high), (1.0, 1.0, 1.0));
+    assert_eq!((analysis.reporting.all, analysis.reporting.units.len()), (Some(share), 1));
+    let (rate, corrected) = (recurrence.rate.expect("exposure"), recurrence.corrected_rate.expect("told"));
+    assert_eq!(corrected.estimate, rate.estimate);
+    let life = recurrence.life.as_ref().expect("200 ages");
+    assert!(life.shape > life.seen_shape, "items worn on unmended are still taken off: {life:?}");
+}
+
+/// 29 / 7 x 7 is a little above 29 in floating point: an inspection that finds all of them is one all the same.
+#[test]
+fn an_inspection_where_every_item_shows_it_is_no_less_an_inspection() {
+    let mut b = small(&["L"]);
+    b.movement(&movement("2024-01-01", K::Issue, "L", "A", 29)).expect("known");
+    (0..2).for_each(|n| b.report(&split(n, "A")).expect("known"));
+    b.inspection(&looked("A", 7, 7)).expect("known");
+    let share = analysed(b).recurrences[0].reporting_fraction.expect("inspected");
+    assert!(near(share.estimate, 2.0 / 29.0, 1e-9), "{share:?}");
+}
+
 #[test]
 fn one_exchanged_item_does_not_make_all_failures_reported() {
     let mut b = books();

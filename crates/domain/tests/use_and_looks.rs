@@ -3,7 +3,7 @@
 use std::collections::BTreeSet;
 
 use crate::common::{date, day, lot_id, movement, report, small, unit_id};
-use domain::analysis::{Analysis, FactorLevel, analyse};
+use domain::analysis::{Analysis, FactorLevel, Looked, analyse};
 use domain::demand::Demand;
 use domain::field::{Field, FieldBuilder};
 use domain::inspection::Inspection;
@@ -217,6 +217,38 @@ fn a_lot_that_shows_it_more_often_than_the_others_looked_at_stands_out() {
     let looked = analysis.recurrences[0].looked.iter().find(|looked| looked.lot == lot).expect("looked at");
     assert!(looked.stands_out, "{looked:?}");
     assert!(!analysis.warnings.iter().any(|w| w.ends_with("not the lot.")), "{:?}", analysis.warnings);
+}
+
+/// One of 59 looked at beside one of 60 is the same share, and may as well be of a lot that is far worse.
+#[test]
+fn a_lot_of_which_few_were_looked_at_is_not_cleared() {
+    let mut b = small(&["LOT", "PEERS"]);
+    b.movement(&movement("2024-01-01", K::Issue, "LOT", "A", 640)).expect("known names");
+    b.movement(&movement("2024-01-01", K::Issue, "PEERS", "A", 6400)).expect("known names");
+    add_reports(&mut b, "2024-09-01", "A", "LOT", 4);
+    b.inspection(&inspection(Some("LOT"), 59, 1)).expect("known names");
+    b.inspection(&inspection(Some("PEERS"), 60, 1)).expect("known names");
+    let analysis = analyse(&b.build(), date("2025-04-01"));
+    let verdicts: BTreeSet<_> = analysis.recurrences[0].looked.iter().map(Looked::verdict).collect();
+    assert_eq!(verdicts, BTreeSet::from(["the lot is not shown to be worse"]));
+}
+
+/// The pack of a reviewer: two parts drawn in the two months that are over, 50 in the one that has just begun.
+#[test]
+fn parts_drawn_in_a_month_that_is_not_over_stand_beside_no_reports() {
+    let mut b = small(&["L1"]);
+    b.movement(&movement("2020-01-06", K::Issue, "L1", "A", 1000)).expect("known names");
+    for (month, quantity_drawn) in [("2022-01-01", 1), ("2022-02-01", 1), ("2022-03-01", 50)] {
+        b.demand(&Demand { month: date(month), part_no: "ZIPPER".into(), quantity_drawn })
+            .expect("known names");
+    }
+    add_reports(&mut b, "2022-01-05", "A", "L1", 1);
+    add_reports(&mut b, "2022-02-05", "A", "L1", 1);
+    let field = b.build();
+    let drawn = |as_of: &str| analyse(&field, date(as_of)).recurrences[0].drawn.expect("months are over").all;
+    let all = drawn("2022-03-01");
+    assert_eq!((all.drawn, all.told, all.to), (2, 2, day("2022-03-01")));
+    assert_eq!((drawn("2022-03-30").drawn, drawn("2022-03-31").drawn), (2, 52));
 }
 
 #[test]

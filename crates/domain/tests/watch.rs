@@ -59,6 +59,30 @@ fn on_lot(analysis: &Analysis) -> Option<domain::analysis::Signal> {
     signals.iter().find(|s| matches!(s.of, Watched::UsedLot(_))).copied()
 }
 
+/// Where hardly a label is read, or none, all reports are still held against the items there were.
+#[test]
+fn reports_are_watched_whether_their_labels_are_read_or_not() {
+    let found = |read: usize, surge: bool| {
+        let mut b = service(2);
+        let mut on: Vec<NaiveDate> = (0..15).map(|n| date("2020-02-01") + Days::new(120 * n)).collect();
+        on.extend((0..if surge { 25 } else { 0 }).map(|n| date("2024-06-01") + Days::new(n)));
+        for (n, on) in on.into_iter().enumerate() {
+            let label = (n < read).then_some("P-0");
+            let sent = Report {
+                part_no: Some("ZIPPER".into()),
+                mode: Some("ZIP-1".into()),
+                ..report(&format!("R-{n}"), &on.to_string(), "A", "PACK", label)
+            };
+            b.report(&sent).expect("known names");
+        }
+        analyse(&b.build(), date("2024-12-31")).recurrences[0].first_signal_on
+    };
+    for read in [0, 1, 15] {
+        assert_eq!(found(read, false), None, "{read} labels read of steady reports");
+        assert!(found(read, true).is_some(), "{read} labels read before a surge");
+    }
+}
+
 #[test]
 fn a_lot_that_begins_to_fail_raises_a_signal_and_steady_reports_do_not() {
     let steady = analyse(&books(false), date("2024-12-31"));

@@ -13,7 +13,7 @@ use crate::field::{Day, Field, PartId};
 /// A failed part's demand and its reports, of all modes.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Drawn {
-    /// Over the months for which demand is on record.
+    /// Over the months for which demand is on record and which are over.
     pub all: Sight,
     /// Over the last twelve of these months.
     pub last_year: Sight,
@@ -41,12 +41,13 @@ impl Sight {
     }
 }
 
-/// Demand for a part beside its reports; `None` without demand on record.
+/// Demand for a part beside its reports; `None` without demand on record for a month that is over.
 pub(super) fn drawn(field: &Field, seen: &Seen, part: PartId) -> Option<Drawn> {
-    let of_part = || field.demand.iter().filter(|d| d.part == part && d.month <= seen.as_of);
+    // A month's demand is of all its days, and reports are of those that are past: a month that is not over has no match.
+    let is_over = |month: Day| after(month).0 <= seen.as_of.0 + 1;
+    let of_part = || field.demand.iter().filter(|d| d.part == part && is_over(d.month));
     let (first, last) = (of_part().map(|d| d.month).min()?, of_part().map(|d| d.month).max()?);
-    let end = last.month().date().checked_add_months(Months::new(1)).map_or(last, Day::from);
-    let to = end.min(Day(seen.as_of.0 + 1));
+    let to = after(last);
     let sight = |from: Day| {
         let reports = seen.of_part(part).flat_map(|(_, group)| group).map(|&id| &field.reports[id]);
         let told = reports.filter(|r| in_service(r) && from <= r.found_on && r.found_on < to);
@@ -57,6 +58,11 @@ pub(super) fn drawn(field: &Field, seen: &Seen, part: PartId) -> Option<Drawn> {
             told: told.map(|r| u64::from(r.quantity)).sum(),
         }
     };
-    let year_before = end.date().checked_sub_months(Months::new(12)).map_or(first, Day::from);
+    let year_before = to.date().checked_sub_months(Months::new(12)).map_or(first, Day::from);
     Some(Drawn { all: sight(first), last_year: sight(first.max(year_before)) })
+}
+
+/// The day after the last of a month.
+fn after(month: Day) -> Day {
+    month.month().date().checked_add_months(Months::new(1)).map_or(month, Day::from)
 }

@@ -17,6 +17,9 @@ const SHOWN: usize = 24;
 /// A shape whose limits lie within these is as good as 1.
 const AS_GOOD_AS_STEADY: (f64, f64) = (0.6, 1.6);
 
+/// Failures of which a pattern is told: limits from the likelihood don't hold for a handful.
+const FEWEST_FAILURES: u32 = 5;
+
 /// How the rate of failure goes with age.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Pattern {
@@ -31,8 +34,9 @@ pub enum Pattern {
 }
 
 impl Pattern {
-    fn of(shape: Interval) -> Self {
+    fn of(shape: Interval, failures: u32) -> Self {
         match shape {
+            _ if failures < FEWEST_FAILURES => Self::Open,
             Interval { high, .. } if high < 1.0 => Self::Early,
             Interval { low, .. } if low > 1.0 => Self::WearOut,
             Interval { low, high } if low > AS_GOOD_AS_STEADY.0 && high < AS_GOOD_AS_STEADY.1 => Self::Steady,
@@ -141,6 +145,11 @@ impl fmt::Display for NoLife {
 }
 
 impl Life {
+    /// Whether so many failures tell a life at all; a curve and a share failed by an age from fewer are no figures to act on.
+    pub fn is_told(&self) -> bool {
+        self.failures >= FEWEST_FAILURES
+    }
+
     pub(super) fn new(profile: &AgeProfile<'_>, share_reported: f64) -> Result<Self, NoLife> {
         if profile.at_risk.all.is_empty() {
             return Err(NoLife::NoService);
@@ -165,7 +174,7 @@ impl Life {
             b10_years: life.quantile(tenth),
             b10_low: b10.low,
             b10_high: found.useful_upper(b10),
-            pattern: Pattern::of(shape),
+            pattern: Pattern::of(shape, profile.failures()),
             failures: profile.failures(),
             found_at_inspection: profile.found_at_inspection,
             without_age: profile.without_age,

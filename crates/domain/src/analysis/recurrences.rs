@@ -53,7 +53,7 @@ pub struct Recurrence {
     /// Items issued that contain the part, by week.
     pub issued: Arc<Issued>,
     /// Items they tell of.
-    pub items: u32,
+    pub items: u64,
     /// Reports of an injury.
     pub injuries: u32,
     /// Reports of a near miss.

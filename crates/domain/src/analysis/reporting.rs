@@ -1,8 +1,10 @@
 //! The reporting fraction: what inspections find held against what was reported unasked.
 //!
 //! An inspection of `n` of the `N` items at a unit that finds `k` says that about `N k / n` of them show the mode. Held
-//! against it are the reports of that unit up to that day whose items can still be there: not exchanged, withdrawn,
-//! lost or kept as an exhibit, and thinned by the rate at which items leave. Reports called for by a notice and failures
+//! against it are the items that reports of that unit up to that day tell of and that can still be there: not exchanged,
+//! withdrawn, lost or kept as an exhibit, and thinned by the rate at which items leave. A repaired item is held to show the
+//! mode still: a repair is seen. Where repaired items are passed as whole, too few are found for the reports, and the share
+//! comes out as all, without limits. Reports called for by a notice and failures
 //! found on unpacking are no sign of willingness and are left out. Inspections are added up with weights `N / n`, so that
 //! a large unit counts for what it holds. Without an inspection nothing can be known.
 //!
@@ -178,7 +180,8 @@ const SHARES_DIFFER: f64 = 0.8;
 pub(super) fn share_reported(of_mode: &[AtUnit]) -> f64 {
     let Some(share) = of_all(of_mode) else { return 1.0 };
     // Limits of 95 % on a logarithm lie 3.92 standard deviations apart.
-    let own = (3.92 / (share.high / share.low.max(1e-6)).ln()).powi(2);
-    let before = (SHARES_DIFFER * SHARES_DIFFER).recip();
-    (own / (own + before) * share.estimate.ln()).exp()
+    let own = ((share.high / share.low.max(1e-6)).ln() / 3.92).powi(2);
+    let before = SHARES_DIFFER * SHARES_DIFFER;
+    // Weighed by precision; written in variances, since limits that have closed up leave none of their own.
+    (before / (own + before) * share.estimate.ln()).exp()
 }

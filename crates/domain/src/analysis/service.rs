@@ -7,6 +7,7 @@ use super::holders::Holders;
 use crate::field::{Day, Field, Id as _, PartId, Stock, UnitId};
 use crate::ledger::{Books, begins};
 use crate::movement::{MovementKind, ReturnReason};
+use crate::unit::UnitKind;
 
 /// Items alike at one unit over one span of days.
 #[derive(Clone, Copy, Debug)]
@@ -108,15 +109,19 @@ impl Service {
     }
 }
 
-/// Items of each stock that left service for good: returned (not for repair, which brings them back), lost or retired.
+/// Items of each stock that left service for good: returned or passed to a store or depot (not for repair, which brings them
+/// back), lost or retired.
 pub(super) struct Leaving(FxHashMap<Stock, u64>);
 
 impl Leaving {
     pub(super) fn new(field: &Field, as_of: Day) -> Self {
         let mut left: FxHashMap<Stock, u64> = FxHashMap::default();
+        // Books may write a return as a transfer to the unit that keeps what came back.
+        let kept = |unit: UnitId| matches!(field.units[unit].kind, UnitKind::Store | UnitKind::Depot);
         for movement in field.movements.iter().filter(|m| m.day <= as_of) {
             let leaves = match movement.kind {
                 MovementKind::Return => movement.reason != Some(ReturnReason::Repair),
+                MovementKind::Transfer => movement.to_unit.is_some_and(kept),
                 MovementKind::Loss | MovementKind::Retire => true,
                 _ => false,
             };

@@ -52,6 +52,17 @@ impl Standard {
         rates
     }
 
+    /// The same but for one report that is spread over the ages as exposure is: an age at which nothing has failed yet, or no
+    /// label was read, is not taken as one at which nothing can.
+    pub(super) fn smoothed_rates(&self) -> Bands {
+        let all: f64 = self.years.iter().sum();
+        let counted: f64 = self.counts.iter().sum();
+        std::array::from_fn(|band| {
+            let exposure = self.years[band] + all / (counted + 1.0);
+            if exposure > 0.0 { (self.counts[band] + 1.0) / exposure } else { 0.0 }
+        })
+    }
+
     /// Compares one member with the rest. `None` where it has no exposure or the rest has none.
     ///
     /// Where the rest has less exposure at an age than the member, neighbouring ages are pooled with it until it

@@ -2,13 +2,14 @@
 //!
 //! Two units of one rate per item-year may differ by how much they wear their items, and two of one rate per hour worn
 //! may look different in item-years. Both rates stand side by side, so that a school is not blamed for its timetable.
-//! Days without a record of use have no hours: neither they nor the failures found on them count here.
+//! Days without a record of use have no hours: neither they nor the failures found on them count here. Of the other days both
+//! rates are of the same reports as the plain rate, those that a notice called for among them.
 
 use std::collections::BTreeMap;
 
 use super::Holders;
 use super::rate::Rate;
-use super::seen::comparable;
+use super::seen::in_service;
 use crate::field::{DAYS_PER_YEAR, Day, Field, Id as _, PartId, ReportFacts, UnitId, UseFacts};
 use crate::ledger::{Books, Ledger};
 
@@ -156,7 +157,7 @@ impl<'a> PartWear<'a> {
             return None;
         }
         let mut occasions = vec![0; self.timetables.0.len()];
-        for report in reports.filter(|r| r.is_chargeable() && comparable(r)) {
+        for report in reports.filter(|r| r.is_chargeable() && in_service(r)) {
             if self.timetables.is_recorded(report.unit, report.found_on) {
                 occasions[report.unit.index()] += 1;
             }

@@ -2,7 +2,7 @@
 
 use rustc_hash::FxHashMap;
 
-use crate::field::{Field, LotTextId, ModeId, PartId, ReportFacts, SerialId, SizeId};
+use crate::field::{Day, Field, LotTextId, ModeId, PartId, ReportFacts, SerialId, SizeId};
 use crate::report::{FoundWhen, Harm, ItemFate};
 use crate::sketch::Sketch;
 
@@ -36,17 +36,19 @@ enum Value {
     Quantity(u32),
 }
 
-/// How common values are among reports on each item.
+/// How common values are among reports on each item that came by a day.
 pub(super) struct Frequencies {
     values: FxHashMap<(PartId, Value), u32>,
     items: FxHashMap<PartId, u32>,
 }
 
 impl Frequencies {
-    pub(super) fn of(field: &Field) -> Self {
+    /// Of reports received by a day: what came later was not known then.
+    pub(super) fn of(field: &Field, as_of: Day) -> Self {
         let mut all = Self { values: FxHashMap::default(), items: FxHashMap::default() };
-        let step = (field.reports.len() / LOOKED_AT).max(1);
-        for report in field.reports.values().step_by(step) {
+        let reports = || field.reports.values().filter(|report| report.received_on <= as_of);
+        let step = (reports().count() / LOOKED_AT).max(1);
+        for report in reports().step_by(step) {
             *all.items.entry(report.item).or_default() += 1;
             for (value, _) in values_of(report).into_iter().flatten() {
                 *all.values.entry((report.item, value)).or_default() += 1;

@@ -67,35 +67,40 @@ impl<'a> Portions<'a> {
         let power = |days: i32| self.powers[days.clamp(0, OLDEST_DAYS) as usize];
         let year = DAYS_PER_YEAR as i32;
         let mut shares: Vec<Option<Share>> = vec![None; counts.len()];
+        let mut ahead_of_all = 0.0;
         for stay in self.service.stays() {
+            let items = f64::from(stay.quantity);
+            let age = stay.age_on(self.as_of);
+            let ahead = if stay.open { items * (power(age + year) - power(age)) } else { 0.0 };
+            // Stock of no known lot is to bring its part of the total too, which is no lot's.
+            ahead_of_all += ahead;
             let Some(of) = of(stay) else { continue };
             let share = shares[of.index()].get_or_insert_default();
-            let items = f64::from(stay.quantity);
             if let Some((from, to)) = ages_within(stay, self.window) {
                 share.past += items * (power(to) - power(from));
             }
             if stay.open {
-                let age = stay.age_on(self.as_of);
-                share.ahead += items * (power(age + year) - power(age));
+                share.ahead += ahead;
                 share.in_service += u64::from(stay.quantity);
             }
         }
-        let mut rows: Vec<(I, Share, u32)> = shares
+        let rows: Vec<(I, Share, u32)> = shares
             .into_iter()
             .zip(counts)
             .enumerate()
             .filter_map(|(at, (share, &n))| Some((I::from_index(at), share?, n)))
             .collect();
-        let (past, ahead) =
-            rows.iter().fold((0.0, 0.0), |sum, (_, share, _)| (sum.0 + share.past, sum.1 + share.ahead));
+        let past: f64 = rows.iter().map(|row| row.1.past).sum();
         let counted: f64 = rows.iter().map(|row| f64::from(row.2)).sum();
-        if past <= 0.0 || ahead <= 0.0 || counted <= 0.0 {
+        if past <= 0.0 || ahead_of_all <= 0.0 || counted <= 0.0 {
             return Vec::new();
         }
-        rows.retain(|(_, share, _)| share.past > 0.0);
         let cell =
             |share: &Share, n: u32| Cell { count: u64::from(n), expected: counted * share.past / past };
-        let prior = fit_prior(&rows.iter().map(|(_, share, n)| cell(share, *n)).collect::<Vec<_>>());
+        // What was issued too lately to have served in the window tells nothing of how lots differ, and has its failures
+        // to come: nothing was expected of it, so that it gets the mean of the others.
+        let served = rows.iter().filter(|row| row.1.past > 0.0);
+        let prior = fit_prior(&served.map(|(_, share, n)| cell(share, *n)).collect::<Vec<_>>());
         let mut told: Vec<Portion<I>> = rows
             .iter()
             .filter(|(_, share, _)| share.in_service > 0)
@@ -108,7 +113,7 @@ impl<'a> Portions<'a> {
                     }
                     Fit::NoSignal | Fit::TwoGammas { .. } => (1.0, counted + 0.5),
                 };
-                let expected = mean * self.total * share.ahead / ahead;
+                let expected = mean * self.total * share.ahead / ahead_of_all;
                 let (low, high) = bounds(&MixedCount::new(expected, shape).ok()?);
                 Some(Portion { of, in_service: share.in_service, reports, expected, low, high })
             })

@@ -120,16 +120,18 @@ struct Placed {
 
 impl Placed {
     fn new(profile: &AgeProfile<'_>, shape: f64) -> Self {
-        // Every possible age is the middle of two steps: its weight and logarithm are looked up.
+        // What has passed of a life by each step: an age that is known to a span is as probable as all that passes in it.
         let steps = profile.at_risk.all.len();
-        let powers: Vec<f64> = (0..2 * steps).map(|n| (0.5 * (n + 1) as f64).powf(shape - 1.0)).collect();
+        let passed: Vec<f64> = (0..=steps).map(|step| (step as f64).powf(shape)).collect();
         let logs: Vec<f64> = (0..steps).map(log_age).collect();
         let mut placed = Self { exact: vec![0.0; profile.at_risk.all.len()], spans: Vec::new(), open: 0.0 };
         let mut from = 0;
         for &end in &profile.ends {
             let possible = &profile.possible[from..end];
             from = end;
-            let weight = |p: &Possible| f64::from(p.items) * powers[usize::from(p.low) + usize::from(p.high)];
+            let weight = |p: &Possible| {
+                f64::from(p.items) * (passed[usize::from(p.high) + 1] - passed[usize::from(p.low)])
+            };
             let total: f64 = possible.iter().map(weight).sum();
             let (mut first, mut second) = (0.0, 0.0);
             for p in possible {

@@ -9,7 +9,7 @@ use crate::report::Harm;
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub(in crate::analysis) struct Counted {
     pub(super) reports: u32,
-    pub(super) items: u32,
+    pub(super) items: u64,
     pub(super) injuries: u32,
     pub(super) near_misses: u32,
     pub(super) prompted: u32,
@@ -23,7 +23,7 @@ pub(in crate::analysis) struct Counted {
 impl Counted {
     pub(in crate::analysis) fn add(&mut self, report: &ReportFacts) {
         self.reports += 1;
-        self.items += report.quantity;
+        self.items += u64::from(report.quantity);
         self.injuries += u32::from(report.harm == Some(Harm::Injury));
         self.near_misses += u32::from(report.harm == Some(Harm::NearMiss));
         self.prompted += u32::from(report.prompted_by.is_some());

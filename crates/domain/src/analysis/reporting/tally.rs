@@ -1,6 +1,7 @@
 //! Inspections added up, and the reports held against them.
 
-use stats::reporting_fraction::{ReportingFraction as Share, Weighted};
+use stats::Interval;
+use stats::reporting_fraction::{Posterior, ReportingFraction as Share, Weighted};
 
 use super::{Look, ReportingFraction};
 use crate::analysis::CONFIDENCE;
@@ -21,12 +22,17 @@ pub(super) struct Tally {
     items_squared: f64,
     showing_squared: f64,
     reports: u32,
-    /// Reports whose item stayed.
-    stayed: u32,
-    /// Of each report's weight, the number of inspections that could have seen its item; and of its square.
+    /// Items that these reports tell of, and those of them that stayed.
+    told: u64,
+    stayed: u64,
+    /// Of each report's weight, the number of inspections that could have seen each of its items; and of its square.
     weight: f64,
     weight_squared: f64,
 }
+
+/// Every failure reported. Where reports are so many more than inspections find that no share of at most 1 has any
+/// probability left, both limits have closed up on it.
+const ALL_REPORTED: Posterior = Posterior { median: 1.0, interval: Interval { low: 1.0, high: 1.0 } };
 
 impl Tally {
     /// The inspections of one unit for one mode, by day, and the reports of both that may be compared.
@@ -55,16 +61,18 @@ impl Tally {
         let Some(last) = looks().map(|look| look.day).max() else { return tally };
         let ids = reports.iter().map(|report| report.1);
         let reports: Vec<ReportId> = ids.filter(|&id| field.reports[id].found_on <= last).collect();
+        let items = |id: ReportId| f64::from(field.reports[id].quantity);
         // A look at one lot is held against reports of that lot, and these stand for the unread as well.
-        let read = reports.iter().filter(|&&id| seen.lot(id).lot.is_some()).count();
-        let per_read = if read > 0 { reports.len() as f64 / read as f64 } else { 0.0 };
+        let all: f64 = reports.iter().map(|&id| items(id)).sum();
+        let read: f64 = reports.iter().filter(|&&id| seen.lot(id).lot.is_some()).map(|&id| items(id)).sum();
+        let per_read = if read > 0.0 { all / read } else { 0.0 };
         for &id in &reports {
             let report = &field.reports[id];
             let leaves = matches!(
                 report.item_fate,
                 Some(ItemFate::Exchanged | ItemFate::Withdrawn | ItemFate::Lost | ItemFate::Exhibit)
             );
-            let weight: f64 = looks()
+            let looked_at: f64 = looks()
                 .filter(|look| look.inspected > 0 && report.found_on <= look.day)
                 .map(|look| {
                     let of_lot = match look.lot {
@@ -75,10 +83,14 @@ impl Tally {
                     of_lot * still_there(service, report.found_on, look.day)
                 })
                 .sum();
+            // An inspection counts items, so a report counts for those it tells of. They failed together for all anyone
+            // knows, which the square of the weight takes into account.
+            let weight = looked_at * items(id);
             if weight > 0.0 {
                 tally.reports += 1;
-                tally.stayed += u32::from(!leaves);
+                tally.told += u64::from(report.quantity);
                 if !leaves {
+                    tally.stayed += u64::from(report.quantity);
                     tally.weight += weight;
                     tally.weight_squared += weight * weight;
                 }
@@ -96,18 +108,21 @@ impl Tally {
         self.items_squared += other.items_squared;
         self.showing_squared += other.showing_squared;
         self.reports += other.reports;
+        self.told += other.told;
         self.stayed += other.stayed;
         self.weight += other.weight;
         self.weight_squared += other.weight_squared;
     }
 
     /// The share of failures reported: first of those whose items stayed, then with those that left for having been
-    /// reported, which no inspection can see.
+    /// reported, which no inspection can see. All of them, without limits, where reports are far too many for what was
+    /// found. `None` without an inspection.
     pub(super) fn fraction(&self) -> Option<ReportingFraction> {
         if self.inspections == 0 || self.items <= 0.0 {
             return None;
         }
-        let found_share = self.showing / self.items;
+        // Rounding may bring it above 1 where all that was looked at shows the mode.
+        let found_share = (self.showing / self.items).min(1.0);
         let mut inspected = self.items * self.items / self.items_squared;
         if self.showing > 0.0 {
             inspected = inspected.min(self.showing * self.showing / self.showing_squared / found_share);
@@ -120,10 +135,10 @@ impl Tally {
         };
         let survey =
             Weighted { items: self.items / per_report, reports, inspected, found: inspected * found_share };
-        let share = Share::weighted(survey).ok()?.posterior_at_most_one(CONFIDENCE).ok()?;
+        let share = Share::weighted(survey).ok()?.posterior_at_most_one(CONFIDENCE).unwrap_or(ALL_REPORTED);
         // Where no reported item stayed, as if half of one had: else all failures would seem reported.
-        let stayed = f64::from(self.stayed).max(0.5) / f64::from(self.reports).max(0.5);
-        let of_all = |of_stayed: f64| 1.0 / (stayed / of_stayed + 1.0 - stayed);
+        let stayed = (self.stayed as f64).max(0.5) / (self.told as f64).max(0.5);
+        let of_all = |of_stayed: f64| 1.0 / (1.0 + stayed * (1.0 / of_stayed - 1.0));
         let (low, high) = (of_all(share.interval.low), of_all(share.interval.high));
         let estimate = if self.weight > 0.0 && self.showing > 0.0 {
             of_all(self.weight / self.showing).clamp(low, high)

@@ -101,14 +101,16 @@ pub(in crate::analysis) fn raw(
     key: Key,
     compared: &[Compared<'_>],
 ) -> Raw {
-    if weeks.len() == 0 || tally.read == 0 {
+    if weeks.len() == 0 || compared.is_empty() || levels.lots.is_empty() {
         return Raw::default();
     }
-    let rates: Vec<Bands> = tally.standards.iter().map(Standard::rates).collect();
+    // All reports are held against their own past, read label or not; those on upstream lots against read ones.
+    let smoothed: Vec<Bands> = tally.standards.iter().map(Standard::smoothed_rates).collect();
     let mut sum = Sum::new(weeks);
     for (lot, row) in levels.lots.iter().enumerate() {
-        sum.add(segments.of_lot(lot), &rates[row.stratum]);
+        sum.add(segments.of_lot(lot), &smoothed[row.stratum]);
     }
+    let rates: Vec<Bands> = tally.standards.iter().map(Standard::rates).collect();
     let reports = || compared.iter().map(|compared| compared.report);
     let own = Series {
         of: Watched::Recurrence,
