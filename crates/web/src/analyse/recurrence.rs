@@ -25,7 +25,7 @@ pub struct RecurrenceView {
     /// Relevant reports.
     pub reports: u32,
     /// Items they tell of.
-    pub items: u32,
+    pub items: u64,
     /// Item-years of every item that contains the part.
     #[schema(minimum = 0)]
     pub item_years: f64,

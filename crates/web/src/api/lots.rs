@@ -5,14 +5,14 @@ use axum::extract::{Path, Query, State};
 use chrono::NaiveDate;
 use domain::analysis::Analysis;
 use domain::field::{Field, LotId};
+use domain::lineage::Whereabouts;
 use domain::permission::Act;
 use serde::{Deserialize, Serialize};
 use utoipa::{IntoParams, ToSchema};
 
 use super::caller::Caller;
 use super::problem::{ApiError, Problem};
-use crate::analyse::LotView;
-use crate::pages::lots::{find, lines_of, where_held};
+use crate::pages::lots::{OnLot, find, on_lot, where_held};
 use crate::state::AppState;
 
 /// A lot.
@@ -41,7 +41,17 @@ pub(super) struct LotSheet {
     /// `production`, `pilot`, `trial` or `training`.
     #[schema(examples("production"))]
     purpose: &'static str,
-    /// Item-years in service by the day.
+    /// Items in service on the day that contain it, to be expected; of an item lot its own items.
+    #[schema(minimum = 0)]
+    in_service: f64,
+    /// The fewest of them that the books allow.
+    #[schema(minimum = 0)]
+    in_service_low: f64,
+    /// The most of them that the books allow.
+    #[schema(minimum = 0)]
+    in_service_high: f64,
+    /// Item-years in service by the day, from the lot's own movements: 0 for a component lot, which is in service with
+    /// the items that contain it.
     #[schema(minimum = 0)]
     item_years: f64,
     /// The fewest item-years the books allow.
@@ -54,9 +64,10 @@ pub(super) struct LotSheet {
     made_from: Vec<Kin>,
     /// The lots it went into.
     went_into: Vec<Kin>,
-    /// Where its items are, most in service first.
+    /// Where its items are, most in service first, from the lot's own movements: empty for a component lot, which
+    /// `/holders` follows into the items that contain it.
     held: Vec<Held>,
-    /// What was reported of it, by recurrence.
+    /// What was reported of it, by recurrence; of a component lot, of the items that contain it.
     recurrences: Vec<Line>,
 }
 
@@ -92,7 +103,41 @@ struct Line {
     /// How it fails.
     mode: String,
     /// The figures, as `analysis` has them.
-    figures: LotView,
+    figures: Figures,
+}
+
+/// What was reported of the lot, held against what its peers would lead one to expect.
+#[derive(Serialize, ToSchema)]
+#[schema(as = LotFigures)]
+struct Figures {
+    /// The lot's number as marked.
+    #[schema(examples("TB-0418"))]
+    lot_no: String,
+    /// Relevant reports on it; of a component lot that is only part of an item lot, its share of the reports, rounded.
+    reports: u32,
+    /// Reports its exposure would explain; `null` where the comparison can't be made.
+    #[schema(minimum = 0)]
+    expected: Option<f64>,
+    /// Item-years in service; `null` for a component lot.
+    #[schema(minimum = 0)]
+    item_years: Option<f64>,
+    /// Reports over expected; `null` where the comparison can't be made, and where the others have no report: then
+    /// `ratio_low` alone says how many times it is at least.
+    #[schema(minimum = 0)]
+    ratio: Option<f64>,
+    /// Lower limit of the ratio at 95 %.
+    #[schema(minimum = 0)]
+    ratio_low: Option<f64>,
+    /// Upper limit of the ratio at 95 %; `null` where there is none.
+    #[schema(minimum = 0)]
+    ratio_high: Option<f64>,
+    /// Probability that the true ratio is above 1.5, shrunk over all lots compared.
+    #[schema(minimum = 0, maximum = 1)]
+    probability_worse: Option<f64>,
+    /// Whether it stands out: 3 reports or more, a ratio above 1.5, and kept after correction for many comparisons.
+    flagged: bool,
+    /// The factor and level, with a colon between, that explain it; `null` where none does.
+    explained_by: Option<String>,
 }
 
 /// Which of several lots of one number.
@@ -129,10 +174,11 @@ impl LotSheet {
             in_service,
             waiting,
         });
-        let lines = lines_of(analysis, id).into_iter().map(|(r, line)| Line {
-            part_no: field.part_names[r.part].to_owned(),
-            mode: field.modes[r.mode].code.to_string(),
-            figures: LotView::new(field, line),
+        let worn = Whereabouts::new(field, &analysis.ledger, id).in_service;
+        let lines = on_lot(field, analysis, id).into_iter().map(|line| Line {
+            part_no: field.part_names[line.recurrence.part].to_owned(),
+            mode: field.modes[line.recurrence.mode].code.to_string(),
+            figures: Figures::new(field, id, &line),
         });
         Self {
             as_of: analysis.as_of,
@@ -144,6 +190,9 @@ impl LotSheet {
             made_on: lot.made_on.map(domain::field::Day::date),
             quantity: lot.quantity,
             purpose: lot.purpose.word(),
+            in_service: worn.best,
+            in_service_low: worn.low,
+            in_service_high: worn.high,
             item_years: years.best,
             item_years_low: years.low,
             item_years_high: years.high,
@@ -151,6 +200,24 @@ impl LotSheet {
             went_into: kin(&lot.used_in),
             held: held.collect(),
             recurrences: lines.collect(),
+        }
+    }
+}
+
+impl Figures {
+    fn new(field: &Field, id: LotId, line: &OnLot<'_>) -> Self {
+        let finite = |number: &f64| number.is_finite();
+        Self {
+            lot_no: field.lots[id].lot_no.to_string(),
+            reports: line.reports,
+            expected: line.expected,
+            item_years: line.item_years,
+            ratio: line.ratio.map(|(ratio, _)| ratio).filter(finite),
+            ratio_low: line.ratio.map(|(_, ends)| ends.low),
+            ratio_high: line.ratio.map(|(_, ends)| ends.high).filter(finite),
+            probability_worse: line.probability_worse,
+            flagged: line.flagged,
+            explained_by: line.explained_by.map(|level| level.key(field)),
         }
     }
 }
@@ -174,4 +241,49 @@ pub(super) async fn show(
     let picture = state.picture().await?;
     let lot = find(&picture.field, &lot_no, of.maker.as_deref())?;
     Ok(Json(LotSheet::new(&picture.field, &picture.analysis, lot)))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::pages::lots::sample;
+
+    #[test]
+    fn a_component_lot_tells_the_same_reports_as_its_page_and_the_items_that_contain_it() {
+        let (field, analysis) = sample::field();
+        let tape = sample::tape(&field).expect("the lot of tape");
+        let sheet = LotSheet::new(&field, &analysis, tape);
+        let told: Vec<(u32, bool)> =
+            sheet.recurrences.iter().map(|line| (line.figures.reports, line.figures.flagged)).collect();
+        let page: Vec<(u32, bool)> =
+            on_lot(&field, &analysis, tape).iter().map(|line| (line.reports, line.flagged)).collect();
+        assert!(!told.is_empty() && told[0].0 > 0, "{told:?}");
+        assert_eq!(told, page);
+        assert_eq!(sheet.recurrences[0].figures.item_years, None);
+        assert!(sheet.held.is_empty() && sheet.item_years <= 0.0, "no movement names the tape");
+        let (least, best, most) = (sheet.in_service_low, sheet.in_service, sheet.in_service_high);
+        assert!(0.0 < best && least <= best && best <= most, "{least} {best} {most}");
+    }
+
+    #[test]
+    fn an_item_lot_tells_its_own_line_and_its_own_items() {
+        let (field, analysis) = sample::field();
+        let (id, _) = field.lots.iter().next().expect("a lot of carriers");
+        let sheet = LotSheet::new(&field, &analysis, id);
+        let line = &sheet.recurrences[0].figures;
+        let known = &analysis.recurrences[0].lots.iter().find(|line| line.lot == id).expect("its line");
+        assert_eq!(
+            (line.reports, line.expected, line.item_years, line.ratio, line.ratio_low, line.ratio_high),
+            (
+                known.reports,
+                known.expected,
+                Some(known.item_years),
+                known.ratio,
+                known.ratio_low,
+                known.ratio_high
+            )
+        );
+        let worn: u64 = sheet.held.iter().map(|held| held.in_service).sum();
+        assert!((sheet.in_service - worn as f64).abs() < 1e-9, "{} {worn}", sheet.in_service);
+    }
 }

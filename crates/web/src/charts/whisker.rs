@@ -15,8 +15,8 @@ fn x(scale: Scale, number: f64) -> f64 {
     MARGIN + scale.place(number) * (WIDTH - 2.0 * MARGIN)
 }
 
-/// One whisker. `said` is the figure in words; `reference` is drawn as a thin upright (1 for ratios, a limit, the
-/// rate before).
+/// One whisker. `said` is the figure in words; an infinite estimate is none, and its limits are drawn alone.
+/// `reference` is drawn as a thin upright (1 for ratios, a limit, the rate before).
 pub fn whisker(
     id: &str,
     said: &str,
@@ -26,8 +26,12 @@ pub fn whisker(
     reference: Option<f64>,
 ) -> Drawing {
     let middle = HEIGHT / 2.0;
-    let mut pen =
-        Pen::new(id, "c-whisker", WIDTH, HEIGHT, said, "Estimate and interval on the column's scale.");
+    let described = if estimate.is_finite() {
+        "Estimate and interval on the column's scale."
+    } else {
+        "Interval on the column's scale, without an estimate."
+    };
+    let mut pen = Pen::new(id, "c-whisker", WIDTH, HEIGHT, said, described);
     if let Some(reference) = reference {
         let at = x(scale, reference);
         pen.line("c-reference", (at, 1.0), (at, HEIGHT - 1.0));
@@ -44,7 +48,9 @@ pub fn whisker(
     } else {
         pen.line("c-end", (high, middle - 4.0), (high, middle + 4.0));
     }
-    pen.dot("c-estimate", (x(scale, estimate), middle), 3.6);
+    if estimate.is_finite() {
+        pen.dot("c-estimate", (x(scale, estimate), middle), 3.6);
+    }
     pen.finish()
 }
 
@@ -78,6 +84,16 @@ mod tests {
         assert!(svg.contains("2.3 (1.1 to 4.2)</title>"));
         // 8 + 1.1 / 5 * 152 and 8 + 4.2 / 5 * 152.
         assert!(svg.contains(r#"x1="41.4""#) && svg.contains(r#"x2="135.7""#), "{svg}");
+        assert!(svg.contains("<circle") && svg.contains(">Estimate and interval on"), "{svg}");
+    }
+
+    #[test]
+    fn without_an_estimate_no_dot_is_drawn_and_none_is_described() {
+        let ends = Interval { low: 0.25, high: f64::INFINITY };
+        let drawn = whisker("w1", "at least 0.25", Scale::of_ratios([0.25]), f64::INFINITY, ends, Some(1.0));
+        let svg = drawn.as_str();
+        assert!(!svg.contains("<circle") && svg.contains("without an estimate.</desc>"), "{svg}");
+        assert_eq!(svg.matches("<path").count(), 1, "the upper end goes on: {svg}");
     }
 
     #[test]

@@ -10,6 +10,6 @@ mod words;
 pub use cell::harmless;
 pub use date::{date, foretold, moment, month, span};
 pub use mass::{MassUnit, UnknownMassUnit};
-pub use number::{count, counted, decimals, percent, significant};
+pub use number::{chance, count, counted, decimals, percent, significant};
 pub use rate::{interval, rate, ratio};
 pub use words::{sentence, titled};

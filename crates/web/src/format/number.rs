@@ -45,6 +45,15 @@ pub fn percent(share: f64, places: usize) -> String {
     format!("{}\u{a0}%", decimals(share * 100.0, places))
 }
 
+/// The probability of a guess in whole percent. None is said to be certain or impossible: `over 99 %`, `under 1 %`.
+pub fn chance(probability: f64) -> String {
+    match decimals(probability * 100.0, 0).as_str() {
+        "0" => "under 1\u{a0}%".to_owned(),
+        "100" => "over 99\u{a0}%".to_owned(),
+        whole => format!("{whole}\u{a0}%"),
+    }
+}
+
 fn thousands(whole: &str) -> String {
     let mut out = String::with_capacity(whole.len() * 4 / 3);
     for (at, digit) in whole.chars().enumerate() {
@@ -105,5 +114,20 @@ mod tests {
     #[test]
     fn a_share_is_said_in_percent() {
         assert_eq!(percent((8.5 - 6.5) / 8.5, 1), "23.5\u{a0}%");
+    }
+
+    #[test]
+    fn no_guess_is_said_to_be_certain_or_impossible() {
+        for (probability, words) in [
+            (0.0, "under 1\u{a0}%"),
+            (0.004, "under 1\u{a0}%"),
+            (0.006, "1\u{a0}%"),
+            (0.62, "62\u{a0}%"),
+            (0.994, "99\u{a0}%"),
+            (0.996, "over 99\u{a0}%"),
+            (1.0, "over 99\u{a0}%"),
+        ] {
+            assert_eq!(chance(probability), words, "{probability}");
+        }
     }
 }

@@ -1,7 +1,7 @@
 //! What the invented people did since their books came in, so that each page of the demo has something to show.
 
 use chrono::{DateTime, Duration, Utc};
-use domain::analysis::Recurrence;
+use domain::analysis::{FactorLevel, Recurrence};
 use domain::field::Field;
 use domain::permission::Actor;
 use domain::risk::Severity;
@@ -79,26 +79,37 @@ pub(super) fn key<'a>(field: &'a Field, r: &Recurrence) -> (&'a str, &'a str) {
     (&field.part_names[r.part], &field.modes[r.mode].code)
 }
 
+/// Lots of items, and of what items were made from, that nothing else explains: those that the page names as causes.
+fn lots_that_stand_out(field: &Field, r: &Recurrence) -> Vec<String> {
+    let causes = r.concentrations.iter().flatten().filter(|c| c.flagged && c.explained_by.is_none());
+    let lots = causes.filter(|c| matches!(c.level, FactorLevel::UsedLot(_) | FactorLevel::ItemLot(_)));
+    lots.map(|c| c.level.value(field)).collect()
+}
+
 async fn take_up(teller: &Teller<'_>, r: &Recurrence) -> Result<(), Failure> {
     let field = &teller.picture.field;
     let usual = Severity::from_number(field.modes[r.mode].severity).unwrap_or(Severity::Marginal);
     let harm = harm_words(r);
     let severity = if harm.is_some() { usual.min(Severity::Critical) } else { usual };
-    let lots: Vec<&str> =
-        r.lots.iter().filter(|line| line.flagged).map(|line| &*field.lots[line.lot].lot_no).collect();
-    let cause = match lots.as_slice() {
-        [] => "Demo text: not found yet. No lot stands out, so the design is looked at first.".to_owned(),
-        lots => format!(
-            "Demo text: suspected in what was made alike in {}; the specimens are with the laboratory.",
-            lots.join(", ")
-        ),
+    let lots = lots_that_stand_out(field, r);
+    let (cause, next_step) = if lots.is_empty() {
+        (
+            "Demo text: not found yet. No lot stands out, so the design is looked at first.".to_owned(),
+            "Demo text: draft a change.".to_owned(),
+        )
+    } else {
+        (
+            format!(
+                "Demo text: suspected in what was made alike in {}; the specimens are with the laboratory.",
+                lots.join(", ")
+            ),
+            "Demo text: draft a change, and ask the units to set the lots that stand out aside.".to_owned(),
+        )
     };
     let reason = format!(
         "Demo text: reported so far: {}. The worst that can credibly follow is a fall or a lost load at height.",
         harm.as_deref().unwrap_or("nobody hurt")
     );
-    let next_step =
-        "Demo text: draft a change, and ask the units to set the lots that stand out aside.".to_owned();
     let steps = [
         (17, RecurrenceEdit::TakeUp),
         (16, RecurrenceEdit::Judge { severity, probability: None, reason }),

@@ -31,7 +31,8 @@ async fn a_stop_use_order_is_said_where_its_lot_is_and_nowhere_else_until_it_is_
     assert_eq!(given.headers()["location"], "/instructions/I-2026-001");
     assert!(text(get(&service, "/instructions", &sid).await).await.contains("RC-100, lot TB-0418"));
     let says = "Hand it in &lt;today&gt;.";
-    assert!(text(get(&service, "/lots/TB-0418", &sid).await).await.contains(says));
+    let lot = text(get(&service, "/lots/TB-0418", &sid).await).await;
+    assert!(lot.contains(says) && lot.contains("Stop using it</b>: RC-100, lot TB-0418 ("), "{lot}");
     assert!(!text(get(&service, "/lots/TB-0501", &sid).await).await.contains(says));
     let own = text(get(&service, &format!("/unit/{}", token.as_str()), "").await).await;
     assert!(

@@ -40,8 +40,9 @@ pub use labels::LabelsPage;
 pub use lineage::LineagePage;
 pub use list::{Filter, LotsPage};
 pub use notice::NoticePage;
+pub(crate) use on_lot::{OnLot, on_lot};
 pub(crate) use outward::figures;
-pub(crate) use reach::{lines_of, where_held};
+pub(crate) use reach::where_held;
 pub use sheet::LotPage;
 
 #[derive(Deserialize)]

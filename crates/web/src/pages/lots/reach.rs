@@ -2,7 +2,7 @@
 
 use std::collections::{BTreeMap, HashMap};
 
-use domain::analysis::{Analysis, FactorLevel, LotLine, Recurrence};
+use domain::analysis::{Analysis, FactorLevel};
 use domain::field::{LotId, Stock, UnitId};
 
 /// Recurrences in which each lot stands out, and reports on it in recurrences.
@@ -30,12 +30,6 @@ impl Tallies {
     pub(super) fn of(&self, lot: LotId) -> (u32, u32) {
         self.0.get(&lot).copied().unwrap_or_default()
     }
-}
-
-/// The lines of a lot, in the order of the recurrences.
-pub(crate) fn lines_of(analysis: &Analysis, lot: LotId) -> Vec<(&Recurrence, &LotLine)> {
-    let line = |r: &'_ Recurrence| r.lots.iter().position(|line| line.lot == lot);
-    analysis.recurrences.iter().filter_map(|r| Some((r, &r.lots[line(r)?]))).collect()
 }
 
 /// Items of a lot at each unit on the date: in service, and waiting; most in service first.

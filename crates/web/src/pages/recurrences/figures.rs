@@ -37,7 +37,7 @@ pub(super) fn rate_opened(r: &Recurrence) -> Figure {
     let years = |n: f64| format::decimals(n, 0);
     let mut inputs = vec![
         input("Relevant reports", format::count(u64::from(r.reports))),
-        input("Items they tell of", format::count(u64::from(r.items))),
+        input("Items they tell of", format::count(r.items)),
         input("Chargeable, found in service", format::count(r.rate.map_or(0, |rate| rate.occasions))),
         input(
             "Exposure",

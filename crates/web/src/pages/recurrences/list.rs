@@ -12,6 +12,8 @@ use store::RecurrenceRecord;
 
 use super::figures::{harm_words, interval_of, rate_figure};
 use super::risk::risk_of;
+use super::sentence::{is_lot, lots_that_stand_out};
+use super::sits;
 use crate::address;
 use crate::analyse::warnings;
 use crate::charts::{Drawing, Scale, axis, whisker};
@@ -71,7 +73,7 @@ struct Row {
     aside: Option<String>,
     drawn: Option<Drawing>,
     risk: String,
-    flagged: String,
+    lots: String,
     state: &'static str,
     owner: String,
 }
@@ -160,7 +162,6 @@ fn severities(chosen: &str) -> Vec<Severities> {
 }
 
 fn row(field: &Field, r: &Recurrence, record: Option<&RecurrenceRecord>, scale: Scale, at: usize) -> Row {
-    let flagged = r.lots.iter().filter(|lot| lot.flagged).count() as u64;
     let figure = rate_figure(r);
     let drawn = r.rate.map(|rate| {
         let said = format::rate(rate.estimate, interval_of(&rate), rate.occasions, rate.item_years);
@@ -179,9 +180,20 @@ fn row(field: &Field, r: &Recurrence, record: Option<&RecurrenceRecord>, scale: 
         }),
         drawn,
         risk: risk_of(field, r, record).words(),
-        flagged: if flagged == 0 { "none".into() } else { format::counted(flagged, "lot", "lots") },
+        lots: lots(field, r),
         state: state_of(record).word(),
         owner: record.and_then(|record| record.owner.clone()).unwrap_or_default(),
+    }
+}
+
+/// The lot that stands out, or how many do.
+fn lots(field: &Field, r: &Recurrence) -> String {
+    match lots_that_stand_out(r).as_slice() {
+        // Its page shows such a lot as standing out, explained by a maker, a unit or another factor.
+        [] if r.concentrations.iter().flatten().any(|c| c.flagged && is_lot(c)) => "none by itself".into(),
+        [] => "none".into(),
+        [only] => sits::level_name(field, only.level),
+        several => format::counted(several.len() as u64, "lot", "lots"),
     }
 }
 
@@ -217,5 +229,34 @@ impl Page for RecurrencesPage {
             page(&Filter { search: "no such".into(), ..Filter::default() }),
             Self::new(&actor, &nothing, &blank, &[], &Filter::default()),
         ]
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use domain::analysis::{Concentration, FactorLevel};
+
+    use super::super::sample;
+    use super::*;
+
+    #[test]
+    fn the_lot_that_stands_out_is_named_be_it_of_items_or_of_what_they_were_made_from() {
+        let (field, analysis) = sample::field();
+        let r = &analysis.recurrences[0];
+        assert_eq!(lots(&field, r), "item lot TB-0418");
+        let cause = lots_that_stand_out(r)[0].clone();
+        let FactorLevel::ItemLot(lot) = cause.level else { panic!("{cause:?}") };
+        let used = Concentration { level: FactorLevel::UsedLot(lot), ..cause.clone() };
+        let with = |found: &[Concentration]| {
+            let concentrations = Some(found.to_vec());
+            lots(&field, &Recurrence { lots: Vec::new(), concentrations, ..r.clone() })
+        };
+        assert_eq!(with(std::slice::from_ref(&used)), sits::level_name(&field, used.level));
+        let follows = Concentration { explained_by: Some(used.level), ..cause.clone() };
+        assert_eq!(with(&[used.clone(), follows]), sits::level_name(&field, used.level));
+        assert_eq!(with(&[used, cause.clone()]), "2 lots");
+        let unit = FactorLevel::Unit(field.reports[r.report_ids[0]].unit);
+        assert_eq!(with(&[Concentration { explained_by: Some(unit), ..cause }]), "none by itself");
+        assert_eq!(with(&[]), "none");
     }
 }

@@ -29,7 +29,8 @@ pub(super) struct Outlook {
 impl Outlook {
     pub(super) fn new(field: &Field, analysis: &Analysis, r: &Recurrence) -> Self {
         let (life, life_more) = match &r.life {
-            Ok(life) => (life_words(life), left_out(life)),
+            Ok(life) if life.is_told() => (life_words(life), left_out(life)),
+            Ok(life) => (too_early(life), left_out(life)),
             Err(none) => (crate::format::sentence(&none.to_string()), Vec::new()),
         };
         let forecast = r.forecast.as_ref();
@@ -37,7 +38,7 @@ impl Outlook {
         Self {
             life,
             life_more,
-            curve: r.life.as_ref().ok().map(curve),
+            curve: r.life.as_ref().ok().filter(|life| life.is_told()).map(curve),
             forecast: forecast.map_or_else(|none| crate::format::sentence(&none.to_string()), forecast_words),
             forecast_more: forecast.ok().map(basis),
             ahead: forecast.map_or_else(|_| Vec::new(), ahead),
@@ -74,6 +75,11 @@ fn life_words(life: &Life) -> String {
         years(life.b10_years),
         years(life.b10_low),
     )
+}
+
+fn too_early(life: &Life) -> String {
+    let failures = counted(u64::from(life.failures), "failure", "failures");
+    format!("Too early: {failures} with an age tell neither a pattern nor by what age so many fail.")
 }
 
 fn left_out(life: &Life) -> Vec<String> {

@@ -3,7 +3,7 @@
 use chrono::NaiveDate;
 use domain::analysis::Recurrence;
 use domain::change::ChangeState;
-use domain::field::{ChangeFacts, Field};
+use domain::field::{ChangeFacts, Day, Field};
 use domain::permission::{Act, Actor, may};
 
 use super::figures::part_name;
@@ -52,9 +52,11 @@ pub(crate) fn before_change(actor: &Actor, field: &Field, r: &Recurrence) -> Vec
     vec![first_report(actor, field, r), recurrence(field, r)]
 }
 
-/// The day on which its report at a place in their order came.
+/// The day on which its first report (0), its second (1) and so on came. Books may list them in any order.
 fn received(field: &Field, r: &Recurrence, at: usize) -> Option<NaiveDate> {
-    r.report_ids.get(at).map(|&id| field.reports[id].received_on.date())
+    let mut days: Vec<Day> = r.report_ids.iter().map(|&id| field.reports[id].received_on).collect();
+    days.sort_unstable();
+    days.get(at).copied().map(Day::date)
 }
 
 fn first_report(actor: &Actor, field: &Field, r: &Recurrence) -> Station {
@@ -62,7 +64,8 @@ fn first_report(actor: &Actor, field: &Field, r: &Recurrence) -> Station {
     let reads = may(actor, &Act::ReadUnitReports { unit: "" }).is_ok();
     Station {
         word: "report",
-        name: format!("first of {}", format::count(u64::from(r.reports))),
+        // The page's sentence tells when the first was found, which is another day.
+        name: format!("first of {}, received", format::count(u64::from(r.reports))),
         address: reads.then(|| super::words::address(field, r)),
         day: received(field, r, 0),
         sewn: Sewn::Reached,
@@ -125,7 +128,7 @@ fn stations(field: &Field, change: &ChangeFacts) -> Vec<Station> {
             word: "cut-in",
             name: lot.unwrap_or_default(),
             address: None,
-            day: change.cut_in_on.map(domain::field::Day::date),
+            day: change.cut_in_on.map(Day::date),
             sewn: reached(change.state.is_some_and(ChangeState::is_built)),
         },
         Station {
@@ -136,4 +139,31 @@ fn stations(field: &Field, change: &ChangeFacts) -> Vec<Station> {
             sewn: reached(proof.is_some()),
         },
     ]
+}
+
+#[cfg(test)]
+mod tests {
+    use chrono::Days;
+    use domain::analysis::analyse;
+
+    use super::super::sample;
+    use super::*;
+
+    #[test]
+    fn the_days_are_those_of_the_first_two_received_wherever_they_stand_in_the_books() {
+        let (before, analysis) = sample::field();
+        let first = received(&before, &analysis.recurrences[0], 0).unwrap();
+        let (earliest, next) = (first - Days::new(20), first - Days::new(10));
+        let mut books = sample::builder().unwrap();
+        for (number, day) in [(1, next), (2, earliest)] {
+            let report = sample::report(8, number, "TB-0419");
+            books.report(&domain::report::Report { found_on: day, received_on: day, ..report }).unwrap();
+        }
+        let field = books.build();
+        let analysis = analyse(&field, analysis.as_of);
+        let r = &analysis.recurrences[0];
+        let report = first_report(&sample::engineer(), &field, r);
+        assert_eq!((report.day, report.name.as_str()), (Some(earliest), "first of 15, received"));
+        assert_eq!(recurrence(&field, r).day, Some(next));
+    }
 }

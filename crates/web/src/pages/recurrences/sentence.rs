@@ -12,7 +12,7 @@ use crate::format;
 pub(crate) fn sentence(field: &Field, r: &Recurrence, severity: Severity) -> String {
     let since = r.spread.first().map(|day| format::date(day.date()));
     format!(
-        "{}: {}. {} from {} since {}. {} {}",
+        "{}: {}. {} from {}, found since {}. {} {}",
         format::titled(part_name(field, r.part)),
         field.modes[r.mode].name,
         format::counted(u64::from(r.reports), "relevant report", "relevant reports"),
@@ -23,10 +23,24 @@ pub(crate) fn sentence(field: &Field, r: &Recurrence, severity: Severity) -> Str
     )
 }
 
+/// What stands out with nothing else to explain it, worst first.
+fn causes(r: &Recurrence) -> impl Iterator<Item = &Concentration> {
+    r.concentrations.iter().flatten().filter(|c| c.flagged && c.explained_by.is_none())
+}
+
+/// Lots among the causes.
+pub(super) fn lots_that_stand_out(r: &Recurrence) -> Vec<&Concentration> {
+    causes(r).filter(|c| is_lot(c)).collect()
+}
+
+/// Whether it is a lot, of items or of what items were made from.
+pub(super) fn is_lot(c: &Concentration) -> bool {
+    matches!(c.level, FactorLevel::UsedLot(_) | FactorLevel::ItemLot(_))
+}
+
 /// Where it sits: observed against expected of each cause that stands out, what follows from it, and the watch.
 fn concentrates(field: &Field, r: &Recurrence) -> String {
-    let causes: Vec<&Concentration> =
-        r.concentrations.iter().flatten().filter(|c| c.flagged && c.explained_by.is_none()).collect();
+    let causes: Vec<&Concentration> = causes(r).collect();
     let worst = causes.iter().take(3).map(|c| cause(field, r, c));
     let said = match causes.len() {
         0 => "No lot or other factor is shown to stand out.".to_owned(),
@@ -37,7 +51,9 @@ fn concentrates(field: &Field, r: &Recurrence) -> String {
         Some(day) if r.watch.on_now() => {
             format!("{said} The watch first signalled on {} and is still on.", format::date(day))
         }
-        Some(day) => format!("{said} The watch first signalled on {} and has gone off.", format::date(day)),
+        Some(day) => {
+            format!("{said} The watch first signalled on {}; the signal has ended.", format::date(day))
+        }
         None => said,
     }
 }
@@ -81,12 +97,23 @@ mod tests {
         let said = sentence(&field, &analysis.recurrences[0], Severity::Critical);
         for words in [
             "Front slide fastener: Chain split",
-            "13 relevant reports from 1 unit since 15 Feb 2025",
+            "13 relevant reports from 1 unit, found since 15 Feb 2025",
             "Lot TB-0418 has 9 reports against",
             "near miss",
             "severity 2",
         ] {
             assert!(said.contains(words), "{words}: {said}");
         }
+    }
+
+    #[test]
+    fn a_signal_that_is_over_is_said_to_have_ended() {
+        let (field, analysis) = sample::field();
+        let mut over =
+            Recurrence { first_signal_on: Some(analysis.as_of), ..analysis.recurrences[0].clone() };
+        over.watch.signals.clear();
+        let said = concentrates(&field, &over);
+        let wanted = format!("first signalled on {}; the signal has ended.", format::date(analysis.as_of));
+        assert!(said.contains(&wanted), "{said}");
     }
 }

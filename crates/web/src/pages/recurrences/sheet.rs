@@ -6,6 +6,7 @@ use domain::caution;
 use domain::field::Field;
 use domain::permission::{Act, Actor, may};
 use domain::recurrence::RecurrenceState;
+use domain::risk::Severity;
 use serde::Serialize;
 use store::{JournalEntry, KeptSettlement, RecurrenceRecord};
 
@@ -114,7 +115,7 @@ impl RecurrencePage {
             overtaken: kept.overtaken.clone(),
             shown: meanwhile::shown(&kept.journal),
             sentence: sentence::sentence(field, r, risk.severity),
-            cautions: Caution::list(caution::for_recurrence(risk.severity.number())),
+            cautions: cautions(field, r, risk.severity),
             figure: rate_opened(r),
             newer: (r.newer > 0).then(|| newer(r.newer)),
             sits: Sits::new(field, r),
@@ -154,6 +155,12 @@ impl RecurrencePage {
             title,
         }
     }
+}
+
+/// What to be careful of, by its severity, its harm and its kind of part.
+fn cautions(field: &Field, r: &Recurrence, severity: Severity) -> Vec<Caution> {
+    let harm = r.injuries > 0 || r.near_misses > 0;
+    Caution::list(caution::for_recurrence(severity.number(), harm, field.kind_of(r.part)))
 }
 
 /// What was stated when it was settled: on which change, the stock, what remains, who accepts it.
@@ -249,5 +256,22 @@ impl Page for RecurrencePage {
             Self::new(&engineer, seen, r, &fresh, (&Sent::default(), &faults), today),
             Self::new(&board, seen, &alone, &quiet, (&Sent::default(), &Faults::default()), today),
         ]
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn harm_brings_its_cautions_to_the_page_even_at_the_least_severity() {
+        let (field, analysis) = super::super::sample::field();
+        let found = &analysis.recurrences[0];
+        let shown = |injuries, near_misses| {
+            let r = Recurrence { injuries, near_misses, ..found.clone() };
+            let told = cautions(&field, &r, Severity::Negligible);
+            told.iter().filter(|caution| caution.harm).count()
+        };
+        assert_eq!((shown(0, 0), shown(1, 0), shown(0, 1)), (0, 2, 2));
     }
 }

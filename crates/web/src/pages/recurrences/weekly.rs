@@ -58,8 +58,19 @@ pub(super) fn chart(field: &Field, analysis: &Analysis, r: &Recurrence) -> Optio
         .chain(signals)
         .collect();
     let earlier = if all > MOST_WEEKS { "; earlier weeks are left out" } else { "" };
-    let caption = format!("Reports by the week they were found, and items issued{earlier}");
+    let caption = format!("Reports by the week they were found, and items issued{earlier}; {}", most(&table));
     Some(ChartView { drawing: weeks("weeks", &caption, &table, &marks), table: twin(&table), caption })
+}
+
+/// What the tallest columns stand for: on a phone the scale lies outside the box, and issues have none.
+fn most(weeks: &[Week]) -> String {
+    let (reports, issued) =
+        weeks.iter().fold((0, 0), |most, week| (most.0.max(week.reports), most.1.max(week.issued)));
+    format!(
+        "most in a week: {}, {}",
+        format::counted(reports, "report", "reports"),
+        format::counted(issued, "item", "items")
+    )
 }
 
 /// What a signal is of.
@@ -81,7 +92,7 @@ pub(super) fn watched(field: &Field, r: &Recurrence) -> Vec<String> {
             format::counted(signal.reports, "report", "reports"),
             format::counted(u64::from(signal.weeks), "week", "weeks"),
             format::significant(signal.expected, 2),
-            if signal.on_now { "The signal is still on." } else { "It has gone off since." },
+            if signal.on_now { "The signal is still on." } else { "The signal has ended since." },
         )
     });
     said.collect()
@@ -137,6 +148,13 @@ fn twin(weeks: &[Week]) -> Twin {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn the_caption_says_how_many_the_tallest_columns_stand_for() {
+        let week = |reports, issued| Week { monday: NaiveDate::default(), reports, issued };
+        assert_eq!(most(&[week(2, 0), week(5, 1), week(0, 300)]), "most in a week: 5 reports, 300 items");
+        assert_eq!(most(&[week(1, 1)]), "most in a week: 1 report, 1 item");
+    }
 
     #[test]
     fn an_allowance_is_said_in_plain_words() {

@@ -105,7 +105,7 @@ pub(super) fn modes(
         let part = part_for(report, &one.mode.kind, picture, offer).unwrap_or_default();
         let before = counts.get(one.mode.code.as_str()).copied().unwrap_or_default();
         let earlier = format::counted(before, "earlier report", "earlier reports");
-        mode_guess(report, one.mode, part, format!("{}, {earlier}", format::percent(one.probability, 0)))
+        mode_guess(report, one.mode, part, format!("{}, {earlier}", format::chance(one.probability)))
     };
     let mut guesses: Vec<Guess> = found.iter().map(guess).collect();
     let as_the_like = as_the_like(report, picture, like, &guesses);

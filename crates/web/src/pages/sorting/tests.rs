@@ -214,6 +214,16 @@ async fn a_part_that_is_not_in_the_books_sorts_nothing() {
     assert_eq!(file(&state, &queue[0]).await.handling.state, ReportState::Received);
 }
 
+/// A report of a mode that nothing knows would leave the queue and count nowhere.
+#[tokio::test]
+async fn a_mode_that_is_not_in_the_catalogue_sorts_nothing() {
+    let (state, service, fell, queue) = bench().await;
+    let form = on_what_stands(&state, &queue[0], &DECISION.replace("ZIP-1", "ZIP-99")).await;
+    let page = text(post(&service, &super::of(&queue[0]), &fell, &form).await).await;
+    assert!(page.contains("The catalogue has no such mode."), "{page}");
+    assert_eq!(file(&state, &queue[0]).await.handling.state, ReportState::Received);
+}
+
 #[tokio::test]
 async fn only_an_engineer_sorts() {
     let (state, service, _, queue) = bench().await;

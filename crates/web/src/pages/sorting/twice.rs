@@ -43,7 +43,7 @@ pub(super) fn weighed(
         .collect();
     chances.sort_by(|a, b| b.0.total_cmp(&a.0));
     let earlier = |(chance, line): (f64, &ReportLine)| Earlier {
-        chance: Some(format!("{} probable", format::percent(chance, 0))),
+        chance: Some(format!("{} probable", format::chance(chance))),
         ..guess::line(line)
     };
     chances.into_iter().map(earlier).collect()

@@ -93,7 +93,7 @@ impl Group {
         Self {
             count: format::counted(group.members.len() as u64, "report", "reports"),
             words: group.words.clone(),
-            nearest: format!("{code} {name} fits best, at {}.", format::percent(*fit, 0)),
+            nearest: format!("{code} {name} fits best, at {}.", format::chance(*fit)),
             make: format!(
                 "/catalogue/add?kind={}&field_words={}",
                 address::segment(&group.kind),
@@ -146,5 +146,21 @@ impl Page for UnnamedPage {
                 empty: Some(Empty::rest("Nothing of the kind.")),
             },
         ]
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_mode_that_hardly_fits_is_not_said_to_fit_at_nought() {
+        let group = |fit| {
+            let nearest = ("ZIP-1".to_owned(), fit);
+            let group = Unnamed { members: Vec::new(), words: Vec::new(), kind: "ZIP".to_owned(), nearest };
+            Group::new(Catalogue::shipped(), &[], &group).nearest
+        };
+        assert!(group(0.002).ends_with("fits best, at under 1\u{a0}%."), "{}", group(0.002));
+        assert!(group(0.12).ends_with("fits best, at 12\u{a0}%."), "{}", group(0.12));
     }
 }
