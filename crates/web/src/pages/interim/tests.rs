@@ -99,3 +99,16 @@ async fn the_class_of_a_variance_follows_from_what_it_touches() {
     assert!(page.contains("Critical variance") && page.contains("This departure touches safety."), "{page}");
     assert!(text(get(&service, "/lots/TB-0418", &sid).await).await.contains("Softer tube"));
 }
+
+#[tokio::test]
+async fn a_recurrence_says_of_which_item_and_lot_an_order_tied_to_it_is() {
+    let state = state().await;
+    small_books::bring_in(&state).await;
+    person(&state, "fell", Role::Engineer, "seven dry karabiners").await;
+    let service = service(&state);
+    let sid = signed_in(&service, "fell").await;
+    let tied = format!("{STOP}&maker=Harbour+Loft&recurrence=RC-131+ZIP-1");
+    assert_eq!(post(&service, "/instructions/new", &sid, &tied).await.status(), StatusCode::SEE_OTHER);
+    let page = text(get(&service, "/recurrences/RC-131/ZIP-1", &sid).await).await;
+    assert!(page.contains("Stop using it</b>: RC-100 by Harbour Loft, lot TB-0418 ("), "{page}");
+}
