@@ -2,9 +2,6 @@
 
 use std::process::ExitCode;
 
-#[global_allocator]
-static ALLOCATOR: mimalloc::MiMalloc = mimalloc::MiMalloc;
-
 fn main() -> ExitCode {
     web::cli::run()
 }
