@@ -44,7 +44,7 @@ pub struct Recurrence {
     pub part: PartId,
     /// The mode.
     pub mode: ModeId,
-    /// Relevant reports, in the order they came.
+    /// Relevant reports, in the order of the books, which need not be that of their days.
     pub report_ids: Vec<ReportId>,
     /// Relevant reports.
     pub reports: u32,

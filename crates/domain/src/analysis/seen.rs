@@ -20,7 +20,7 @@ pub(super) struct Seen {
     pub(super) counts: Counts,
     /// The lot of every report of the field.
     resolved: Vec<Resolved>,
-    /// Relevant reports by part and mode, in the order they came.
+    /// Relevant reports by part and mode, in the order of the books.
     groups: BTreeMap<Key, Vec<ReportId>>,
     /// When all of them came, sorted or not.
     pub(super) arrived: Arrived,

@@ -234,6 +234,7 @@ impl Study {
         });
     }
 
+    /// What every change brings; those to other parts than were worked out bring what they did.
     fn changes(&self, worked: Option<&BTreeSet<PartId>>) -> Vec<ChangeResult> {
         let Self { field, ground, seen, window, .. } = self;
         let result = |(at, (id, change)): (usize, (ChangeId, &ChangeFacts))| {
