@@ -39,6 +39,15 @@ fn with(field: &Field, report: &Report, in_place_of: Option<ReportId>) -> (Field
     (builder.build(), id)
 }
 
+/// Takes a report in as one that nobody has sorted, of a failure of half a year ago.
+fn take_in_late(study: &mut Study, report: &Report) {
+    let received_on = common::date(AS_OF);
+    let found_on = received_on - chrono::Days::new(170);
+    let late = Report { part_no: None, mode: None, found_on, received_on, ..report.clone() };
+    let (field, id) = with(study.field(), &late, None);
+    study.take_in(field, &[id]);
+}
+
 #[test]
 fn reports_taken_in_one_by_one_end_where_all_at_once_do() {
     let size = Size { reports: 6000, lots: 300, movements: 2500, units: 25 };
@@ -64,11 +73,7 @@ fn figures_follow_late_reports_before_they_are_sorted() {
     let (field, _, more) = world(size, 40, common::draws(7));
     let mut study = studied(&field);
     for report in &more {
-        let received_on = common::date(AS_OF);
-        let found_on = received_on - chrono::Days::new(170);
-        let late = Report { part_no: None, mode: None, found_on, received_on, ..report.clone() };
-        let (field, id) = with(study.field(), &late, None);
-        study.take_in(field, &[id]);
+        take_in_late(&mut study, report);
     }
     assert!(study.is_behind(), "a window that has moved");
     study.catch_up();
@@ -99,11 +104,7 @@ fn a_recurrence_without_reports_goes() {
     let (field, id) = with(study.field(), &Report { relevant: Some(false), ..injury }, Some(id));
     study.take_in(field, &[id]);
     for report in &more[1..] {
-        let received_on = common::date(AS_OF);
-        let found_on = received_on - chrono::Days::new(170);
-        let late = Report { part_no: None, mode: None, found_on, received_on, ..report.clone() };
-        let (field, id) = with(study.field(), &late, None);
-        study.take_in(field, &[id]);
+        take_in_late(&mut study, report);
     }
     study.catch_up();
     assert_eq!(study.analysis().recurrences.len(), recurrences - 1);

@@ -3,6 +3,7 @@
 use chrono::{DateTime, Utc};
 use domain::handling::{ReportState, Sorting};
 use domain::permission::Actor;
+use domain::words::Problem;
 use sea_orm::ActiveValue::Set;
 use sea_orm::entity::prelude::*;
 use sea_orm::sea_query::Expr;
@@ -14,7 +15,7 @@ use crate::error::{Result, StoreError};
 use crate::journal::{self, Entry, enter, enter_all, moment, named};
 use crate::stored::ASKED_AT_ONCE;
 use crate::upload::need_not_taken_back;
-use crate::{handling, meanwhile, part, question, report};
+use crate::{catalogue_mode, handling, meanwhile, part, question, report};
 
 pub(crate) const SORT: &str = "sort";
 pub(crate) const SET_ASIDE: &str = "set aside";
@@ -149,8 +150,8 @@ impl Store {
     /// decision sent twice is kept once.
     ///
     /// # Errors
-    /// [`StoreError::Refused`] for flags that lack their reasons; [`StoreError::Missing`] where there is no such
-    /// report or part; [`StoreError::Overtaken`] where something was decided since what was shown.
+    /// [`StoreError::Refused`] for flags that lack their reasons and a mode that the catalogue lacks;
+    /// [`StoreError::Missing`] where there is no such report or part; [`StoreError::Overtaken`] where something was decided since what was shown.
     pub async fn sort_report(
         &self,
         by: &Actor,
@@ -161,6 +162,10 @@ impl Store {
         sorting.check()?;
         let tx = self.begin().await?;
         part::need(&tx, &sorting.part_no).await?;
+        if catalogue_mode::catalogue(&tx).await?.mode(&sorting.mode).is_none() {
+            let why = "The catalogue has no such mode. Choose one of the list.";
+            return Err(Problem::new("mode", why).into());
+        }
         let before = Standing::read(&tx, report_ref).await?;
         need_not_taken_back(&tx, report_ref).await?;
         let of = meanwhile::about(report_ref);

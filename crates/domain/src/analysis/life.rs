@@ -29,7 +29,7 @@ pub enum Pattern {
     Steady,
     /// They lie above 1: it rises.
     WearOut,
-    /// They hold 1 and reach far from it.
+    /// They hold 1 and reach far from it, or rest on a handful of failures.
     Open,
 }
 

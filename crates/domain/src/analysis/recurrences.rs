@@ -265,6 +265,11 @@ pub(super) fn found(
 }
 
 impl Recurrence {
+    /// The day on which it became one: on which its second report came, or its only one, with harm.
+    pub fn began_on(&self) -> Option<Day> {
+        self.spread.received(1).or_else(|| self.spread.received(0))
+    }
+
     /// Sets the counts, and the rate and risk that follow from them.
     pub(super) fn set_counts(&mut self, field: &Field, ledger: &Ledger, counted: Counted) {
         self.reports = counted.reports;

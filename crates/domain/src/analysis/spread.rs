@@ -8,36 +8,56 @@ use super::holders::Holders;
 use crate::field::{Day, Field, PartId, ReportFacts, Stock, UnitId};
 use crate::movement::MovementKind;
 
-/// The reports of a recurrence by the day they were found and by unit.
+/// The reports of a recurrence by the day they were found, by the day they came and by unit.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Spread {
     days: BTreeMap<Day, u32>,
+    received: BTreeMap<Day, u32>,
     units: BTreeMap<UnitId, u32>,
 }
 
 impl Spread {
     pub(super) fn of<'r>(reports: impl Iterator<Item = &'r ReportFacts>) -> Self {
-        let (mut days, mut units) = (FxHashMap::default(), FxHashMap::default());
+        let (mut days, mut received) = (FxHashMap::default(), FxHashMap::default());
+        let mut units = FxHashMap::default();
         for report in reports {
             *days.entry(report.found_on).or_default() += 1;
+            *received.entry(report.received_on).or_default() += 1;
             *units.entry(report.unit).or_default() += 1;
         }
-        Self { days: days.into_iter().collect(), units: units.into_iter().collect() }
+        Self {
+            days: days.into_iter().collect(),
+            received: received.into_iter().collect(),
+            units: units.into_iter().collect(),
+        }
     }
 
     pub(super) fn add(&mut self, report: &ReportFacts) {
         *self.days.entry(report.found_on).or_default() += 1;
+        *self.received.entry(report.received_on).or_default() += 1;
         *self.units.entry(report.unit).or_default() += 1;
     }
 
     pub(super) fn take_off(&mut self, report: &ReportFacts) {
         take_one(&mut self.days, report.found_on);
+        take_one(&mut self.received, report.received_on);
         take_one(&mut self.units, report.unit);
     }
 
     /// The day the first was found; `None` without any.
     pub fn first(&self) -> Option<Day> {
         self.days.keys().next().copied()
+    }
+
+    /// The day on which its first report came (0), its second (1) and so on; `None` where there are fewer. The books may list
+    /// them in another order.
+    pub fn received(&self, at: u32) -> Option<Day> {
+        let mut so_far = 0;
+        let reached = |(_, n): &(&Day, &u32)| {
+            so_far += **n;
+            so_far > at
+        };
+        self.received.iter().find(reached).map(|(day, _)| *day)
     }
 
     /// Units that sent one.
@@ -52,7 +72,8 @@ impl Spread {
     }
 }
 
-fn take_one<K: Ord>(counts: &mut BTreeMap<K, u32>, key: K) {
+/// Counts one less; what is counted no more is forgotten.
+pub(super) fn take_one<K: Ord>(counts: &mut BTreeMap<K, u32>, key: K) {
     if let std::collections::btree_map::Entry::Occupied(mut entry) = counts.entry(key) {
         if *entry.get() > 1 {
             *entry.get_mut() -= 1;

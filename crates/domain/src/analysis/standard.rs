@@ -36,6 +36,11 @@ impl Against {
     }
 }
 
+/// The rate at one age with one report more and the exposure that goes with it.
+fn smoothed(count: f64, exposure: f64, a_report: f64) -> f64 {
+    (count + 1.0) / (exposure + a_report)
+}
+
 impl Standard {
     /// Adds a member.
     pub(super) fn add(&mut self, counts: &Bands, years: &Bands) {
@@ -55,12 +60,9 @@ impl Standard {
     /// The same but for one report that is spread over the ages as exposure is: an age at which nothing has failed yet, or no
     /// label was read, is not taken as one at which nothing can.
     pub(super) fn smoothed_rates(&self) -> Bands {
-        let all: f64 = self.years.iter().sum();
-        let counted: f64 = self.counts.iter().sum();
-        std::array::from_fn(|band| {
-            let exposure = self.years[band] + all / (counted + 1.0);
-            if exposure > 0.0 { (self.counts[band] + 1.0) / exposure } else { 0.0 }
-        })
+        let (all, counted): (f64, f64) = (self.years.iter().sum(), self.counts.iter().sum());
+        let rate = |band: usize| smoothed(self.counts[band], self.years[band], all / (counted + 1.0));
+        if all > 0.0 { std::array::from_fn(rate) } else { Bands::default() }
     }
 
     /// Compares one member with the rest. `None` where it has no exposure or the rest has none.
@@ -88,15 +90,15 @@ impl Standard {
         std::array::from_fn(|band| self.years[band] - years[band] >= FEWEST_PEERS * years[band])
     }
 
-    /// The rest's reports and its rate at each age, as [`Self::against`] takes them but for one report that is spread over
-    /// the ages as exposure is: an age at which nothing has failed yet is not taken as one at which nothing can.
+    /// The rest's reports and its rate at each age, as [`Self::against`] takes them but smoothed as
+    /// [`Self::smoothed_rates`] does.
     pub(super) fn peer_rates(&self, counts: &Bands, years: &Bands) -> Option<(u64, Bands)> {
         let rest = self.rest(counts, years)?;
         let all: f64 = rest.years.iter().sum();
         let (count, a_report) = (rest.count(), all / (rest.count() as f64 + 1.0));
         let rate = |band: usize| {
             let exposure = rest.years[band].max(years[band]);
-            (rest.pooled_rate(band, years[band]) * exposure + 1.0) / (exposure + a_report)
+            smoothed(rest.pooled_rate(band, years[band]) * exposure, exposure, a_report)
         };
         Some((count, std::array::from_fn(rate)))
     }

@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 
+use super::spread::take_one;
 use crate::field::{DAYS_PER_YEAR, Day, ReportFacts};
 
 /// Reports that the time before the first report should have brought, were it like the rest, before it counts as
@@ -18,9 +19,9 @@ const LONGEST_DELAY: i32 = 180;
 /// at once.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Arrived {
-    by_delay: BTreeMap<i32, usize>,
-    by_day_found: BTreeMap<Day, usize>,
-    count: usize,
+    by_delay: BTreeMap<i32, u32>,
+    by_day_found: BTreeMap<Day, u32>,
+    count: u32,
 }
 
 impl Arrived {
@@ -43,9 +44,9 @@ impl Arrived {
 
     /// The delay within which so large a share has come.
     fn within(&self, share: f64) -> i32 {
-        let at = (share * self.count as f64) as usize;
+        let at = (share * f64::from(self.count)) as u32;
         let mut so_far = 0;
-        let reached = |(_, n): &(&i32, &usize)| {
+        let reached = |(_, n): &(&i32, &u32)| {
             so_far += **n;
             so_far > at
         };
@@ -55,15 +56,6 @@ impl Arrived {
 
 fn delay(report: &ReportFacts) -> i32 {
     (report.received_on.0 - report.found_on.0).clamp(0, LONGEST_DELAY)
-}
-
-fn take_one<K: Ord>(counts: &mut BTreeMap<K, usize>, key: K) {
-    if let Some(n) = counts.get_mut(&key) {
-        *n -= 1;
-        if *n == 0 {
-            counts.remove(&key);
-        }
-    }
 }
 
 /// From the day on which reporting began to the last for which nearly all reports have arrived.
@@ -82,7 +74,7 @@ impl Window {
             return Self::until(as_of);
         };
         let (before, all) = (item_days_until(first), item_days_until(as_of));
-        let missed = arrived.count as f64 * before / (all - before).max(1.0);
+        let missed = f64::from(arrived.count) * before / (all - before).max(1.0);
         let is_late = missed >= MISSED_REPORTS;
         let from = if is_late { first } else { Self::until(as_of).from };
         let years = |days: f64| (days / DAYS_PER_YEAR).round() as u64;

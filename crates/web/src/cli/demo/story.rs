@@ -1,14 +1,14 @@
 //! What the invented people did since their books came in, so that each page of the demo has something to show.
 
 use chrono::{DateTime, Duration, Utc};
-use domain::analysis::{FactorLevel, Recurrence};
+use domain::analysis::Recurrence;
 use domain::field::Field;
 use domain::permission::Actor;
 use domain::risk::Severity;
 use store::RecurrenceEdit;
 
 use super::{Failure, after, arrivals, drafts, letters};
-use crate::pages::recurrences::harm_words;
+use crate::pages::recurrences::{harm_words, lots_that_stand_out};
 use crate::picture::Picture;
 use crate::secrets::Token;
 use crate::state::AppState;
@@ -79,19 +79,12 @@ pub(super) fn key<'a>(field: &'a Field, r: &Recurrence) -> (&'a str, &'a str) {
     (&field.part_names[r.part], &field.modes[r.mode].code)
 }
 
-/// Lots of items, and of what items were made from, that nothing else explains: those that the page names as causes.
-fn lots_that_stand_out(field: &Field, r: &Recurrence) -> Vec<String> {
-    let causes = r.concentrations.iter().flatten().filter(|c| c.flagged && c.explained_by.is_none());
-    let lots = causes.filter(|c| matches!(c.level, FactorLevel::UsedLot(_) | FactorLevel::ItemLot(_)));
-    lots.map(|c| c.level.value(field)).collect()
-}
-
 async fn take_up(teller: &Teller<'_>, r: &Recurrence) -> Result<(), Failure> {
     let field = &teller.picture.field;
     let usual = Severity::from_number(field.modes[r.mode].severity).unwrap_or(Severity::Marginal);
     let harm = harm_words(r);
     let severity = if harm.is_some() { usual.min(Severity::Critical) } else { usual };
-    let lots = lots_that_stand_out(field, r);
+    let lots: Vec<String> = lots_that_stand_out(r).iter().map(|lot| lot.level.value(field)).collect();
     let (cause, next_step) = if lots.is_empty() {
         (
             "Demo text: not found yet. No lot stands out, so the design is looked at first.".to_owned(),

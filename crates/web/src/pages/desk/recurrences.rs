@@ -34,7 +34,7 @@ pub(super) fn waiting(field: &Field, analysis: &Analysis, records: &[RecurrenceR
             RecurrenceState::Standing if !is_in_hand(field, r) => "Take up",
             RecurrenceState::Standing | RecurrenceState::TakenUp | RecurrenceState::Settled => continue,
         };
-        let since = since(field, r);
+        let since = r.began_on().map(Day::date);
         if state == RecurrenceState::Standing && harm_words(r).is_none() && since < Some(new_since) {
             continue;
         }
@@ -83,14 +83,6 @@ fn one(field: &Field, r: &Recurrence, verb: &str, since: Option<NaiveDate>) -> W
             (0, 0) => Harm::None,
         },
     }
-}
-
-/// The day on which it became a recurrence: on which its second report was received, or its only one, with harm.
-fn since(field: &Field, r: &Recurrence) -> Option<NaiveDate> {
-    // Reports stand in the order of the books, which need not be that of receipt.
-    let mut days: Vec<Day> = r.report_ids.iter().map(|&id| field.reports[id].received_on).collect();
-    days.sort_unstable();
-    days.get(1).or_else(|| days.first()).map(|day| day.date())
 }
 
 #[cfg(test)]

@@ -44,7 +44,7 @@ pub use list::{Filter, RecurrencesPage};
 pub use lot_rows::{ratio_words, sureness};
 pub use risk::{Risk, risk_of};
 pub(crate) use seam::{before_change, of_report};
-pub(crate) use sentence::sentence;
+pub(crate) use sentence::{lots_that_stand_out, sentence};
 pub use settle::SettlePage;
 pub(crate) use settle::standings;
 pub use sheet::RecurrencePage;

@@ -225,9 +225,13 @@ fn reporting(analysis: &Analysis, r: &Recurrence) -> (String, Vec<String>) {
             significant(reported.estimate, 2),
         ));
     }
+    let most = if fraction.low < 1.0 {
+        format!("About {} of failures get reported", share(&fraction))
+    } else {
+        "More is reported than inspections find, so that all failures are taken as reported".to_owned()
+    };
     let words = format!(
-        "About {} of failures get reported: {} held against {} found among {} looked at in {}.",
-        share(&fraction),
+        "{most}: {} held against {} found among {} looked at in {}.",
         counted(u64::from(fraction.reports), "report", "reports"),
         decimals(fraction.found as f64, 0),
         counted(fraction.inspected, "item", "items"),

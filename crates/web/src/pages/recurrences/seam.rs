@@ -52,13 +52,6 @@ pub(crate) fn before_change(actor: &Actor, field: &Field, r: &Recurrence) -> Vec
     vec![first_report(actor, field, r), recurrence(field, r)]
 }
 
-/// The day on which its first report (0), its second (1) and so on came. Books may list them in any order.
-fn received(field: &Field, r: &Recurrence, at: usize) -> Option<NaiveDate> {
-    let mut days: Vec<Day> = r.report_ids.iter().map(|&id| field.reports[id].received_on).collect();
-    days.sort_unstable();
-    days.get(at).copied().map(Day::date)
-}
-
 fn first_report(actor: &Actor, field: &Field, r: &Recurrence) -> Station {
     // Who reads no unit's words, as administrators, would be turned away there.
     let reads = may(actor, &Act::ReadUnitReports { unit: "" }).is_ok();
@@ -67,7 +60,7 @@ fn first_report(actor: &Actor, field: &Field, r: &Recurrence) -> Station {
         // The page's sentence tells when the first was found, which is another day.
         name: format!("first of {}, received", format::count(u64::from(r.reports))),
         address: reads.then(|| super::words::address(field, r)),
-        day: received(field, r, 0),
+        day: r.spread.received(0).map(Day::date),
         sewn: Sewn::Reached,
     }
 }
@@ -77,7 +70,7 @@ fn recurrence(field: &Field, r: &Recurrence) -> Station {
         word: "recurrence",
         name: part_name(field, r.part).to_owned(),
         address: Some(address::recurrence(field, r.part, r.mode)),
-        day: received(field, r, 1).or_else(|| received(field, r, 0)),
+        day: r.began_on().map(Day::date),
         sewn: Sewn::Reached,
     }
 }
@@ -151,8 +144,8 @@ mod tests {
 
     #[test]
     fn the_days_are_those_of_the_first_two_received_wherever_they_stand_in_the_books() {
-        let (before, analysis) = sample::field();
-        let first = received(&before, &analysis.recurrences[0], 0).unwrap();
+        let (_, analysis) = sample::field();
+        let first = analysis.recurrences[0].spread.received(0).unwrap().date();
         let (earliest, next) = (first - Days::new(20), first - Days::new(10));
         let mut books = sample::builder().unwrap();
         for (number, day) in [(1, next), (2, earliest)] {

@@ -29,7 +29,7 @@ fn causes(r: &Recurrence) -> impl Iterator<Item = &Concentration> {
 }
 
 /// Lots among the causes.
-pub(super) fn lots_that_stand_out(r: &Recurrence) -> Vec<&Concentration> {
+pub(crate) fn lots_that_stand_out(r: &Recurrence) -> Vec<&Concentration> {
     causes(r).filter(|c| is_lot(c)).collect()
 }
 

@@ -195,28 +195,21 @@ async fn sort(
     again(&state, &signed_in, seen, (Some(typed), Words::default()), wrong).await
 }
 
-/// What was typed as a decision. A mode has to be in the catalogue; a lot in the books, or on the label as it was sent.
+/// What was typed as a decision. A lot has to be in the books, or stand on the label as it was sent.
 async fn decision(
     state: &AppState,
     file: &ReportFile,
     typed: &Typed,
 ) -> Result<Result<Sorting, Problem>, AppError> {
-    let sorting = match typed.sorting() {
-        Ok(sorting) => sorting,
-        Err(problem) => return Ok(Err(problem)),
-    };
-    // From the store, for the picture may not know yet what was added moments ago.
-    if state.store().catalogue().await?.mode(&sorting.mode).is_none() {
-        return Ok(Err(Problem::new("mode", "The catalogue has no such mode. Choose one of the list.")));
-    }
-    let Some(lot_no) = sorting.lot_no.as_deref() else {
-        return Ok(Ok(sorting));
+    let sorting = typed.sorting();
+    let Some(lot_no) = sorting.as_ref().ok().and_then(|sorting| sorting.lot_no.as_deref()) else {
+        return Ok(sorting);
     };
     let labels = [&file.report.lot_text, &file.handling.lot_text_as_sent];
     if labels.into_iter().flatten().any(|label| label.trim() == lot_no)
         || state.picture().await?.field.lot_keys.find(lot_no, None) != Found::Nothing
     {
-        return Ok(Ok(sorting));
+        return Ok(sorting);
     }
     Ok(Err(Problem::new(
         "lot",

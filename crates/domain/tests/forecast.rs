@@ -1,9 +1,10 @@
-//! The portions of a forecast: what is to come is shared over all stock, and over lots that have only just gone out.
+//! The forecast of what is in service: nothing where nobody has it, shared over all stock, and over lots that have only just
+//! gone out.
 
 use chrono::{Days, NaiveDate};
 
 use crate::common::{date, lot_id, movement, report, small};
-use domain::analysis::{Forecast, analyse};
+use domain::analysis::{Forecast, NoForecast, analyse};
 use domain::field::{Field, FieldBuilder};
 use domain::movement::{Movement, MovementKind as K};
 use domain::report::Report;
@@ -57,4 +58,14 @@ fn a_lot_issued_too_lately_to_have_failed_is_told_with_what_it_is_to_bring() {
     assert_eq!(found.lots.first().map(|lot| (lot.of, lot.in_service)), Some((lot_id(&field, "L2"), 5000)));
     let sum: f64 = found.lots.iter().map(|lot| lot.expected).sum();
     assert!((sum / found.units[0].expected - 1.0).abs() < 1e-9, "{found:?}");
+}
+
+#[test]
+fn what_nobody_holds_is_not_forecast() {
+    let mut b = small(&["L"]);
+    b.movement(&movement("2019-01-01", K::Issue, "L", "A", 10)).expect("known names");
+    b.movement(&movement("2023-01-01", K::Return, "L", "A", 10)).expect("known names");
+    add_reports(&mut b, 25, 0, |_| Some("L"));
+    let analysis = analyse(&b.build(), date("2024-01-01"));
+    assert_eq!(analysis.recurrences[0].forecast, Err(NoForecast::NobodyHasIt));
 }
