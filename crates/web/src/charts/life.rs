@@ -7,11 +7,12 @@ use super::scale::Scale;
 use crate::format;
 
 const WIDTH: f64 = 640.0;
-const HEIGHT: f64 = 240.0;
-const LEFT: f64 = 52.0;
+const HEIGHT: f64 = 256.0;
+// Room for the larger words that a phone shows.
+const LEFT: f64 = 64.0;
 const RIGHT: f64 = 14.0;
-const TOP: f64 = 22.0;
-const FOOT: f64 = 36.0;
+const TOP: f64 = 30.0;
+const FOOT: f64 = 46.0;
 
 /// Share failed by one age.
 #[derive(Clone, Copy, Debug)]
@@ -46,10 +47,10 @@ pub fn life(id: &str, title: &str, points: &[Failed]) -> Drawing {
     for (number, word) in ages.ticks() {
         pen.line("c-rule", (x(number), base), (x(number), base + 5.0));
         let anchor = if number >= points.last().map_or(0.0, |p| p.age_years) { "end" } else { "middle" };
-        pen.text("c-tick", (x(number), base + 18.0), anchor, &word);
+        pen.text("c-tick", (x(number), base + 20.0), anchor, &word);
     }
-    pen.text("c-tick", (LEFT, HEIGHT - 4.0), "start", "years in service");
-    pen.text("c-tick", (LEFT, 12.0), "start", "reported failed; line and band fitted, dots counted");
+    pen.text("c-tick", (LEFT, HEIGHT - 5.0), "start", "years in service");
+    pen.text("c-tick", (LEFT, 16.0), "start", "reported failed; line and band fitted, dots counted");
     if !points.is_empty() {
         let mut band = format!("M{} {}", at(x(0.0)), at(y(0.0)));
         let mut line = band.clone();

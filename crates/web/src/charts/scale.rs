@@ -71,8 +71,8 @@ impl Scale {
     /// The numbers worth a tick, with their words.
     pub fn ticks(self) -> Vec<(f64, String)> {
         let numbers = if self.by_logarithm {
-            // Three times below the end, so that the words have room beside each other.
-            let inner = [2.0, 3.0, 10.0].into_iter().rev().find(|tick| *tick < self.high / 3.0);
+            // Nearer to 1 than to the end, so that the words have room beside each other.
+            let inner = [2.0, 3.0, 10.0].into_iter().rev().find(|tick| tick * tick < self.high);
             let inner = inner.unwrap_or(2.0);
             vec![self.low, 1.0 / inner, 1.0, inner, self.high]
         } else {
@@ -131,7 +131,7 @@ mod tests {
         assert!((scale.place(2.0) - 0.5 - (0.5 - scale.place(0.5))).abs() < 1e-12);
         assert_eq!(words(scale), "1/4 1/2 1 2 4");
         assert_eq!(words(Scale::of_ratios([23.0])), "1/30 1/3 1 3 30");
-        assert_eq!(words(Scale::of_ratios([99.0])), "1/100 1/10 1 10 100", "words that don't run together");
+        assert_eq!(words(Scale::of_ratios([99.0])), "1/100 1/3 1 3 100", "words that don't run together");
     }
 
     #[test]
