@@ -2,9 +2,9 @@
 
 use crate::common::{date, movement, report, small};
 use domain::analysis::analyse;
-use domain::field::FieldBuilder;
+use domain::field::{Day, FieldBuilder};
 use domain::movement::MovementKind as K;
-use domain::report::Report;
+use domain::report::{Harm, Report};
 use domain::use_pattern::UsePattern;
 
 fn split(n: usize) -> Report {
@@ -27,6 +27,24 @@ fn items_told_of_are_added_up_however_many() {
     let mut b = issued(1_000_000_000);
     (0..5).for_each(|n| b.report(&Report { quantity: 1_000_000_000, ..split(n) }).expect("known names"));
     assert_eq!(analyse(&b.build(), date("2022-01-01")).recurrences[0].items, 5_000_000_000);
+}
+
+/// The rule of a recurrence: two reports, or one with harm. The books list the reports in another order than they came.
+#[test]
+fn a_recurrence_began_with_its_second_report_or_its_first_of_harm() {
+    let began = |reports: &[(&str, Harm)]| {
+        let mut b = issued(100);
+        for (n, &(received_on, harm)) in reports.iter().enumerate() {
+            let report = Report { received_on: date(received_on), harm: Some(harm), ..split(n) };
+            b.report(&report).expect("known names");
+        }
+        analyse(&b.build(), date("2022-01-01")).recurrences[0].began_on().map(Day::date)
+    };
+    let plain = [("2021-06-01", Harm::None), ("2021-03-01", Harm::None), ("2021-05-01", Harm::None)];
+    assert_eq!(began(&plain), Some(date("2021-05-01")));
+    assert_eq!(began(&[plain[0], ("2021-03-01", Harm::NearMiss), plain[2]]), Some(date("2021-03-01")));
+    assert_eq!(began(&[("2021-06-01", Harm::Injury), plain[1], plain[2]]), Some(date("2021-05-01")));
+    assert_eq!(began(&[("2021-06-01", Harm::Injury)]), Some(date("2021-06-01")));
 }
 
 /// Two reports unasked and eight that a notice called for, at a unit whose use is all on record: both rates count ten.

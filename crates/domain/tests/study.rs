@@ -135,6 +135,7 @@ fn counts_rates_and_risks_follow_a_report_at_once() {
             (b.reports, b.items, b.injuries, b.near_misses, b.prompted, &b.report_ids)
         );
         assert_eq!((a.rate, &a.risk, a.on_receipt), (b.rate, &b.risk, b.on_receipt));
+        assert_eq!((&a.spread, a.began_on()), (&b.spread, b.began_on()));
         newer += a.newer;
     }
     assert!(newer > 0, "a reader is told that other figures are older");

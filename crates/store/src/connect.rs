@@ -25,6 +25,10 @@ const READERS: u32 = 8;
 /// waits for a connection, in turn.
 const WRITERS: u32 = 3;
 
+/// A connection that rested for so long is tried before it is used: a server may have gone meanwhile. To try each one each time
+/// would cost as much as a small query does.
+const TRIED_AFTER: Duration = Duration::from_secs(1);
+
 /// What the program keeps.
 #[derive(Clone)]
 pub struct Store {
@@ -162,7 +166,7 @@ fn sqlite_file(url: &str) -> Result<Option<PathBuf>> {
 fn quiet(url: &str, connections: u32) -> ConnectOptions {
     let mut options = ConnectOptions::new(url);
     options.max_connections(connections).sqlx_logging(false).max_lifetime(None).idle_timeout(None);
-    options.acquire_timeout(Duration::from_mins(1));
+    options.acquire_timeout(Duration::from_mins(1)).test_before_acquire_if_idle_for(TRIED_AFTER);
     options
 }
 

@@ -265,9 +265,9 @@ pub(super) fn found(
 }
 
 impl Recurrence {
-    /// The day on which it became one: on which its second report came, or its only one, with harm.
+    /// The day on which it became one: on which its second report came, or the first with harm, whichever was earlier.
     pub fn began_on(&self) -> Option<Day> {
-        self.spread.received(1).or_else(|| self.spread.received(0))
+        self.spread.received(1).into_iter().chain(self.spread.harmed()).min()
     }
 
     /// Sets the counts, and the rate and risk that follow from them.

@@ -13,21 +13,27 @@ use crate::movement::MovementKind;
 pub struct Spread {
     days: BTreeMap<Day, u32>,
     received: BTreeMap<Day, u32>,
+    /// Those of harm, by the day they came.
+    harmed: BTreeMap<Day, u32>,
     units: BTreeMap<UnitId, u32>,
 }
 
 impl Spread {
     pub(super) fn of<'r>(reports: impl Iterator<Item = &'r ReportFacts>) -> Self {
         let (mut days, mut received) = (FxHashMap::default(), FxHashMap::default());
-        let mut units = FxHashMap::default();
+        let (mut harmed, mut units) = (BTreeMap::default(), FxHashMap::default());
         for report in reports {
             *days.entry(report.found_on).or_default() += 1;
             *received.entry(report.received_on).or_default() += 1;
             *units.entry(report.unit).or_default() += 1;
+            if report.is_harm() {
+                *harmed.entry(report.received_on).or_default() += 1;
+            }
         }
         Self {
             days: days.into_iter().collect(),
             received: received.into_iter().collect(),
+            harmed,
             units: units.into_iter().collect(),
         }
     }
@@ -36,12 +42,18 @@ impl Spread {
         *self.days.entry(report.found_on).or_default() += 1;
         *self.received.entry(report.received_on).or_default() += 1;
         *self.units.entry(report.unit).or_default() += 1;
+        if report.is_harm() {
+            *self.harmed.entry(report.received_on).or_default() += 1;
+        }
     }
 
     pub(super) fn take_off(&mut self, report: &ReportFacts) {
         take_one(&mut self.days, report.found_on);
         take_one(&mut self.received, report.received_on);
         take_one(&mut self.units, report.unit);
+        if report.is_harm() {
+            take_one(&mut self.harmed, report.received_on);
+        }
     }
 
     /// The day the first was found; `None` without any.
@@ -58,6 +70,11 @@ impl Spread {
             so_far > at
         };
         self.received.iter().find(reached).map(|(day, _)| *day)
+    }
+
+    /// The day on which the first of harm came; `None` without any.
+    pub(super) fn harmed(&self) -> Option<Day> {
+        self.harmed.keys().next().copied()
     }
 
     /// Units that sent one.

@@ -68,10 +68,6 @@ pub(super) async fn send(
     caller.may(&Act::SendReport { unit: &unit })?;
     // The reference is the receipt's code, which is drawn when the report is kept.
     let report = sent.report("", &unit, state.today()).map_err(ApiError::Fields)?;
-    let unknown = unknown(&state, &report).await?;
-    if !unknown.is_empty() {
-        return Err(ApiError::Fields(unknown));
-    }
     let client_key = sent.client_key();
     // Whoever may guess a client's key must not find the receipt, so that its secret follows from the bearer's too.
     let opens = digest_hex(format!("receipt {} {client_key}", caller.token.as_str()).as_bytes());
@@ -86,16 +82,23 @@ pub(super) async fn send(
         alarm: None,
     };
     let draw = || ReceiptCode::draw(&mut || state.secrets().bits());
-    let kept = keep_drawn(&state, &caller.actor, report.clone(), facts, &[], draw).await?;
+    let kept = match keep_drawn(&state, &caller.actor, report.clone(), facts, &[], draw).await {
+        Ok(kept) => kept,
+        // The store tells of the first name that it doesn't know.
+        Err(refused) => {
+            let unknown = unknown(&state, &report).await?;
+            return Err(if unknown.is_empty() { refused.into() } else { ApiError::Fields(unknown) });
+        }
+    };
     if kept.is_other {
         let why =
             format!("another report came under this key, {}; send this one under its own", kept.receipt_code);
         return Err(ApiError::field("client_key", why));
     }
-    let first = state.store().find_report(&kept.report_ref).await?.unwrap_or(report);
+    let before = if kept.sent_before { state.store().find_report(&kept.report_ref).await? } else { None };
     let follows = kept.secret_hash == opens.digest();
     let receipt = ReportKept {
-        cautions: cautions(&state, &first).await?,
+        cautions: cautions(&state, &before.unwrap_or(report)).await?,
         follow_url: follows.then(|| format!("{}/follow/{}", state.base_url(), opens.as_str())),
         receipt_code: kept.receipt_code,
         sent_before: kept.sent_before,

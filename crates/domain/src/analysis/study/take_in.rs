@@ -6,7 +6,7 @@ use std::sync::Arc;
 use super::Study;
 use crate::analysis::Analysis;
 use crate::analysis::recurrences::{Counted, Recurrences};
-use crate::analysis::seen::key_of;
+use crate::analysis::seen::{Key, key_of};
 use crate::field::{Field, Id as _, ReportFacts, ReportId};
 
 impl Study {
@@ -17,6 +17,7 @@ impl Study {
         let changed: BTreeSet<ReportId> = changed.iter().copied().collect();
         let before = std::mem::replace(&mut self.field, field);
         let mut analysis = Analysis::clone(&self.analysis);
+        let mut touched = BTreeSet::new();
         for id in changed {
             let old = (id.index() < before.reports.len()).then(|| before.reports[id]);
             let new = self.field.reports[id];
@@ -24,13 +25,17 @@ impl Study {
             self.seen.take_in(id, old.as_ref(), &new, lot);
             let old = old.filter(|report| report.received_on <= self.seen.as_of);
             let new = Some(new).filter(|report| report.received_on <= self.seen.as_of);
-            self.recount(&mut analysis.recurrences, old.as_ref(), new.as_ref());
+            let keys = [old.as_ref().and_then(key_of), new.as_ref().and_then(key_of)];
+            touched.extend(keys.into_iter().flatten());
+            self.recount(&mut analysis.recurrences, keys, (old.as_ref(), new.as_ref()));
         }
-        for &key in &self.stale {
+        // The others that are stale share what they were before, and a copy of each would cost more than all the rest.
+        for &key in &touched {
             if let Some(recurrence) = analysis.recurrences.find_mut(key) {
                 self.seen.of_mode(key.0, key.1).clone_into(&mut recurrence.report_ids);
             }
         }
+        self.stale.append(&mut touched);
         analysis.recurrences.sort();
         analysis.counts = self.seen.counts;
         analysis.warnings = self.warnings();
@@ -39,19 +44,13 @@ impl Study {
 
     /// Takes a report out of the counts of one recurrence and into those of another.
     fn recount(
-        &mut self,
+        &self,
         recurrences: &mut Recurrences,
-        old: Option<&ReportFacts>,
-        new: Option<&ReportFacts>,
+        keys: [Option<Key>; 2],
+        (old, new): (Option<&ReportFacts>, Option<&ReportFacts>),
     ) {
-        let keys = [old.and_then(key_of), new.and_then(key_of)];
-        for key in keys.into_iter().flatten() {
-            self.stale.insert(key);
-        }
-        for (report, comes) in [(old, false), (new, true)] {
-            let Some((report, key)) = report.and_then(|report| Some((report, key_of(report)?))) else {
-                continue;
-            };
+        for ((report, key), comes) in [((old, keys[0]), false), ((new, keys[1]), true)] {
+            let Some((report, key)) = report.zip(key) else { continue };
             let Some(recurrence) = recurrences.find_mut(key) else { continue };
             let mut counted = Counted::of(recurrence);
             if comes {
