@@ -93,7 +93,7 @@ fn an_exhibit_goes_without_a_reason_only_when_nothing_speaks_for_it() {
             matches!(&refused, Err(StoreError::Refused(problem)) if problem.field == "why"),
             "{refused:?}"
         );
-        let alone = domain::handling::Sorting { mode: "ZIP-9".into(), ..sorting(None) };
+        let alone = domain::handling::Sorting { mode: "ZIP-6".into(), ..sorting(None) };
         store.sort_report(&fell, at(4), ("N-1", None), &alone).await.expect("sorted");
         assert_eq!(store.matter_of("N-1").await.expect("read"), Matter::Closed, "one without harm");
         send(store, 5, &harm("N-2", Harm::None)).await.expect("sent");
@@ -115,7 +115,7 @@ fn an_exhibit_goes_without_a_reason_only_when_nothing_speaks_for_it() {
         let twice = store.release_exhibit(&fell, at(7), &number, &release(Some("again"))).await;
         assert!(matches!(twice, Err(StoreError::Refused(_))));
         send(store, 8, &harm("N-3", Harm::NearMiss)).await.expect("sent");
-        let other = domain::handling::Sorting { mode: "ZIP-8".into(), ..sorting(None) };
+        let other = domain::handling::Sorting { mode: "ZIP-7".into(), ..sorting(None) };
         store.sort_report(&fell, at(8), ("N-3", None), &other).await.expect("sorted");
         assert_eq!(store.matter_of("N-3").await.expect("read"), open, "one with harm");
         store.set_aside(&fell, at(9), ("N-3", None), "a double").await.expect("set aside");

@@ -150,7 +150,8 @@ mod tests {
         let mut books = sample::builder().unwrap();
         for (number, day) in [(1, next), (2, earliest)] {
             let report = sample::report(8, number, "TB-0419");
-            books.report(&domain::report::Report { found_on: day, received_on: day, ..report }).unwrap();
+            let plain = domain::report::Report { found_on: day, received_on: day, harm: None, ..report };
+            books.report(&plain).unwrap();
         }
         let field = books.build();
         let analysis = analyse(&field, analysis.as_of);
