@@ -119,8 +119,15 @@ fn counts_rates_and_risks_follow_a_report_at_once() {
     let mut study = studied(&field);
     for (n, report) in more.iter().enumerate() {
         let old = (n % 2 == 0).then(|| ReportId::from_index(n * 17));
-        let (field, id) = with(study.field(), report, old);
+        // Harm is rare: here it comes with some and goes again with half of these.
+        let harm = |harm| Report { harm: Some(harm), ..report.clone() };
+        let (field, id) =
+            with(study.field(), &harm(if n % 4 < 2 { Harm::NearMiss } else { Harm::None }), old);
         study.take_in(field, &[id]);
+        if n % 8 == 0 {
+            let (field, id) = with(study.field(), &harm(Harm::None), Some(id));
+            study.take_in(field, &[id]);
+        }
     }
     let all = studied(study.field());
     assert_eq!(study.analysis().counts, all.analysis().counts);

@@ -26,7 +26,8 @@ const READERS: u32 = 8;
 const WRITERS: u32 = 3;
 
 /// A connection that rested for so long is tried before it is used: a server may have gone meanwhile. To try each one each time
-/// would cost as much as a small query does.
+/// would cost as much as a small query does. The price: a server that ends under load may fail as many queries as there are
+/// connections, once.
 const TRIED_AFTER: Duration = Duration::from_secs(1);
 
 /// What the program keeps.

@@ -151,7 +151,8 @@ impl Store {
     ///
     /// # Errors
     /// [`StoreError::Refused`] for flags that lack their reasons and a mode that the catalogue lacks;
-    /// [`StoreError::Missing`] where there is no such report or part; [`StoreError::Overtaken`] where something was decided since what was shown.
+    /// [`StoreError::Missing`] where there is no such report or part; [`StoreError::Overtaken`] where something was decided
+    /// since what was shown.
     pub async fn sort_report(
         &self,
         by: &Actor,
@@ -161,11 +162,11 @@ impl Store {
     ) -> Result<i64> {
         sorting.check()?;
         let tx = self.begin().await?;
-        part::need(&tx, &sorting.part_no).await?;
         if catalogue_mode::catalogue(&tx).await?.mode(&sorting.mode).is_none() {
             let why = "The catalogue has no such mode. Choose one of the list.";
             return Err(Problem::new("mode", why).into());
         }
+        part::need(&tx, &sorting.part_no).await?;
         let before = Standing::read(&tx, report_ref).await?;
         need_not_taken_back(&tx, report_ref).await?;
         let of = meanwhile::about(report_ref);

@@ -47,7 +47,7 @@ pub(super) struct ReportKept {
 
 /// Send a report
 ///
-/// The same checks as the form's. Sent again with the same `client_key` for the same unit, it gives the first receipt
+/// The same checks as the form's, but for what was sent before. Sent again with the same `client_key` for the same unit, it gives the first receipt
 /// with status 200 and keeps nothing anew. Another report under a key that was used, by its narrative, item, serial number or
 /// harm, is refused by the field `client_key`, with the first one's receipt code.
 #[utoipa::path(post, path = "/reports", tag = "Reports", operation_id = "send_report",
@@ -84,11 +84,12 @@ pub(super) async fn send(
     let draw = || ReceiptCode::draw(&mut || state.secrets().bits());
     let kept = match keep_drawn(&state, &caller.actor, report.clone(), facts, &[], draw).await {
         Ok(kept) => kept,
-        // The store tells of the first name that it doesn't know.
-        Err(refused) => {
+        // The store tells of the first name that it doesn't know; here all of them are told.
+        Err(refused @ (AppError::NotFound(_) | AppError::Unusable(_))) => {
             let unknown = unknown(&state, &report).await?;
             return Err(if unknown.is_empty() { refused.into() } else { ApiError::Fields(unknown) });
         }
+        Err(error) => return Err(error.into()),
     };
     if kept.is_other {
         let why =

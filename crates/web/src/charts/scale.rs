@@ -71,9 +71,8 @@ impl Scale {
     /// The numbers worth a tick, with their words.
     pub fn ticks(self) -> Vec<(f64, String)> {
         let numbers = if self.by_logarithm {
-            // Nearer to 1 than to the end, so that the words have room beside each other.
-            let inner = [2.0, 3.0, 10.0].into_iter().rev().find(|tick| tick * tick < self.high);
-            let inner = inner.unwrap_or(2.0);
+            // Well below the end, so that the words have room beside each other.
+            let inner = if self.high > 4.0 { 3.0 } else { 2.0 };
             vec![self.low, 1.0 / inner, 1.0, inner, self.high]
         } else {
             vec![self.low, f64::midpoint(self.low, self.high), self.high]

@@ -54,6 +54,12 @@ async fn a_report_is_kept_once_and_followed_by_its_unit() {
     let again = json(again).await;
     assert_eq!((&again["report_ref"], &again["follow_url"]), (&first["report_ref"], &first["follow_url"]));
     assert_eq!(again["sent_before"], true);
+    // What was kept is not looked at again.
+    let mut mistyped = report("torn-zip-1");
+    mistyped["part_no"] = "RC-999".into();
+    let mistyped = ask(&service, PATH, &unit, Some(mistyped)).await;
+    assert_eq!(mistyped.status(), StatusCode::OK);
+    assert_eq!(json(mistyped).await["report_ref"], first["report_ref"]);
     assert_eq!(state.store().count_waiting_reports().await.unwrap(), 1);
 
     let address = first["follow_url"].as_str().unwrap();
@@ -132,6 +138,11 @@ async fn everything_wrong_with_a_report_is_named_by_its_field() {
     assert_eq!(fields(&json(on_a_part).await), ["item_part_no"]);
     let no_unit = json(ask(&service, PATH, &engineer, Some(report("torn-zip-1"))).await).await;
     assert_eq!(fields(&no_unit), ["unit"]);
+    let mut unknown_part = report("torn-zip-1");
+    (unknown_part["unit"], unknown_part["part_no"]) = ("COVE-2".into(), "RC-999".into());
+    let unknown_part = ask(&service, PATH, &engineer, Some(unknown_part)).await;
+    assert_eq!(unknown_part.status(), StatusCode::UNPROCESSABLE_ENTITY);
+    assert_eq!(fields(&json(unknown_part).await), ["part_no"]);
     for (field, value) in [
         ("worn_weeks", made!("long")),
         ("relevant", made!(true)),

@@ -215,8 +215,10 @@ fn reporting(analysis: &Analysis, r: &Recurrence) -> (String, Vec<String>) {
             elsewhere.into_iter().collect(),
         );
     };
+    // As it is printed: a limit that reads 100 % leaves nothing to correct.
+    let all_reported = percent(fraction.low, 0) == percent(1.0, 0);
     let mut more = Vec::new();
-    if let (Some(rate), Some(reported)) = (r.corrected_rate, r.rate) {
+    if let (Some(rate), Some(reported)) = (r.corrected_rate.filter(|_| !all_reported), r.rate) {
         more.push(format!(
             "Were all reported, the rate would be {} per 1,000 item-years ({} to {}) beside the {} reported.",
             significant(rate.estimate, 2),
@@ -225,10 +227,10 @@ fn reporting(analysis: &Analysis, r: &Recurrence) -> (String, Vec<String>) {
             significant(reported.estimate, 2),
         ));
     }
-    let most = if fraction.low < 1.0 {
-        format!("About {} of failures get reported", share(&fraction))
-    } else {
+    let most = if all_reported {
         "More is reported than inspections find, so that all failures are taken as reported".to_owned()
+    } else {
+        format!("About {} of failures get reported", share(&fraction))
     };
     let words = format!(
         "{most}: {} held against {} found among {} looked at in {}.",
@@ -238,4 +240,41 @@ fn reporting(analysis: &Analysis, r: &Recurrence) -> (String, Vec<String>) {
         counted(u64::from(fraction.inspections), "inspection", "inspections"),
     );
     (words, more)
+}
+
+#[cfg(test)]
+mod tests {
+    use domain::analysis::Recurrence;
+
+    use super::super::sample;
+    use super::*;
+
+    #[test]
+    fn where_all_is_reported_as_printed_nothing_is_corrected() {
+        let (_, analysis) = sample::field();
+        let told = |low: f64| {
+            let fraction = ReportingFraction {
+                estimate: 1.0,
+                low,
+                high: 1.0,
+                reports: 40,
+                inspections: 2,
+                inspected: 100,
+                found: 3,
+            };
+            let known = &analysis.recurrences[0];
+            let rate = known.rate.expect("exposure");
+            let corrected_rate = fraction.corrected(rate);
+            reporting(
+                &analysis,
+                &Recurrence { reporting_fraction: Some(fraction), corrected_rate, ..known.clone() },
+            )
+        };
+        let (words, more) = told(0.997);
+        assert!(words.starts_with("More is reported than inspections find"), "{words}");
+        assert!(more.is_empty(), "{more:?}");
+        let (words, more) = told(0.9);
+        assert!(words.starts_with("About 100\u{a0}% (90\u{a0}% to 100\u{a0}%) of failures"), "{words}");
+        assert!(more[0].starts_with("Were all reported"), "{more:?}");
+    }
 }
