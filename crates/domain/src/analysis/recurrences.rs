@@ -265,7 +265,8 @@ pub(super) fn found(
 }
 
 impl Recurrence {
-    /// The day on which it became one: on which its second report came, or the first with harm, whichever was earlier.
+    /// The day on which it became one: on which its second report came, or the first with harm, whichever was
+    /// earlier. `None` where so many were taken off it since that it is none any more.
     pub fn began_on(&self) -> Option<Day> {
         self.spread.received(1).into_iter().chain(self.spread.harmed()).min()
     }

@@ -47,8 +47,8 @@ pub(super) struct ReportKept {
 
 /// Send a report
 ///
-/// The same checks as the form's, but for what was sent before. Sent again with the same `client_key` for the same unit, it gives the first receipt
-/// with status 200 and keeps nothing anew. Another report under a key that was used, by its narrative, item, serial number or
+/// The same checks as the form's, but for what was sent before. Sent again with the same `client_key` for the same unit, it
+/// gives the first receipt with status 200 and keeps nothing anew. Another report under a key that was used, by its narrative, item, serial number or
 /// harm, is refused by the field `client_key`, with the first one's receipt code.
 #[utoipa::path(post, path = "/reports", tag = "Reports", operation_id = "send_report",
     request_body(content = NewReport, example = json!(super::samples::new_report())),
