@@ -28,6 +28,15 @@ struct Words {
     own: String,
 }
 
+/// What kind of part is said to have failed, from the books: a report never waits for the picture of the field.
+///
+/// # Errors
+/// A failure of the store.
+pub(crate) async fn failed_kind(state: &AppState, report: &Report) -> Result<Option<String>, AppError> {
+    let Some(part_no) = &report.part_no else { return Ok(None) };
+    Ok(state.store().revisions_of(part_no).await?.pop().map(|revision| revision.kind))
+}
+
 /// The alarm of a report that arrives now, where it is one of danger.
 ///
 /// # Errors
@@ -45,10 +54,7 @@ pub(crate) async fn of_arrived(
     report: &Report,
     arrived: DateTime<Utc>,
 ) -> Result<Option<MailWords>, AppError> {
-    let kind = match &report.part_no {
-        Some(part_no) => state.store().revisions_of(part_no).await?.pop().map(|revision| revision.kind),
-        None => None,
-    };
+    let kind = failed_kind(state, report).await?;
     let Some(danger) = danger::of(report, kind.as_deref(), Some(arrived)) else { return Ok(None) };
     let why = format::titled(danger.why.word());
     let due = format::moment(danger.due);

@@ -22,6 +22,7 @@ use super::caller::Caller;
 use super::problem::{ApiError, FieldProblem, Problem};
 use super::sent::Sent;
 use crate::address::segment;
+use crate::alarm::failed_kind;
 use crate::error::AppError;
 use crate::pages::report::keep::keep_drawn;
 use crate::secrets::{Token, digest_hex};
@@ -138,12 +139,8 @@ async fn unknown(state: &AppState, report: &Report) -> Result<Vec<FieldProblem>,
 }
 
 async fn cautions(state: &AppState, report: &Report) -> Result<Vec<&'static str>, ApiError> {
-    let revisions = match &report.part_no {
-        Some(part_no) => state.store().revisions_of(part_no).await?,
-        None => Vec::new(),
-    };
-    let kind = revisions.last().map(|revision| revision.kind.as_str());
-    Ok(for_report(report, kind).into_iter().map(Caution::words).collect())
+    let kind = failed_kind(state, report).await?;
+    Ok(for_report(report, kind.as_deref()).into_iter().map(Caution::words).collect())
 }
 
 /// A report and what became of it
