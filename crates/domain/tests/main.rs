@@ -6,6 +6,7 @@ mod argued;
 mod argued_worlds;
 mod assessed;
 mod big_field;
+mod built_to;
 mod campaign;
 mod common;
 mod concentration;
