@@ -1,5 +1,6 @@
 //! Lots from labels: finds the lot that a reporter's few characters mean, or says which it could be.
 
+mod could_be;
 mod issued;
 mod legible;
 mod look_alike;
@@ -7,18 +8,16 @@ mod near;
 
 use std::collections::HashMap;
 
-use rapidfuzz::distance::levenshtein::{Args, BatchComparator};
 use rayon::prelude::*;
-use rustc_hash::{FxHashMap, FxHashSet};
+use rustc_hash::FxHashSet;
 
-use issued::{Issued, IssuedLots};
-use legible::Legible;
+use issued::IssuedLots;
+use legible::{Legible, Number};
 pub use look_alike::{normalised, running_neighbours};
 pub use near::{LotCandidate, Told, lot_candidates};
 
 use crate::field::{
-    Day, Field, Found, Id as _, LotId, LotTextId, MakerId, PartId, ReportFacts, ReportId, Table, TextId,
-    UnitId,
+    Day, Field, Id as _, LotId, LotTextId, MakerId, PartId, ReportFacts, ReportId, Table, TextId, UnitId,
 };
 use crate::ledger::Stays;
 use crate::report::LotKnown;
@@ -107,6 +106,7 @@ impl Meaning {
 pub struct Labels {
     by_look: HashMap<Box<str>, Vec<LotId>>,
     look_of: Table<LotId, Box<str>>,
+    number_of: Table<LotId, Number>,
     issued: IssuedLots,
     serials: Stays,
     /// Makers that have lots on record.
@@ -119,33 +119,40 @@ impl Labels {
     /// Prepares the look-up; `as_of` limits which issues count.
     pub fn new(field: &Field, as_of: Day) -> Self {
         let mut by_look: HashMap<Box<str>, Vec<LotId>> = HashMap::new();
-        let mut look_of = Table::default();
+        let (mut look_of, mut number_of) = (Table::default(), Table::default());
         for (id, lot) in field.lots.iter() {
             let look: Box<str> = normalised(&lot.lot_no).into();
             by_look.entry(look.clone()).or_default().push(id);
             look_of.push(look);
+            number_of.push(Number::of(&lot.lot_no));
         }
         let issued = IssuedLots::new(field, as_of, &look_of);
         let makers = field.lots.iter().filter_map(|(_, lot)| lot.maker).collect();
         let contracts = field.lots.iter().filter_map(|(_, lot)| lot.contract).collect();
-        Self { by_look, look_of, issued, serials: Stays::new(field), makers, contracts }
+        Self { by_look, look_of, number_of, issued, serials: Stays::new(field), makers, contracts }
     }
 
-    /// The lots of all reports, in their order.
+    /// The lots of all reports, in their order. Each label is read once, however many reports bear it.
     pub fn resolve_all(&self, field: &Field) -> Vec<Resolved> {
         let reports = &field.reports;
-        let mut distinct: Vec<LabelKey> = reports.values().filter_map(key).collect();
-        distinct.par_sort_unstable();
-        distinct.dedup();
-        let texts: Vec<Meaning> = distinct.par_iter().map(|&key| self.by_text(field, key)).collect();
-        let known: FxHashMap<LabelKey, Meaning> = distinct.into_iter().zip(texts).collect();
+        let label = |(id, report): (ReportId, &ReportFacts)| Some((key(report)?, report.found_on, id));
+        let mut labels: Vec<(LabelKey, Day, ReportId)> = reports.iter().filter_map(label).collect();
+        labels.par_sort_unstable();
+        let read = |same: &[(LabelKey, Day, ReportId)]| {
+            let meaning = self.by_text(field, same[0].0);
+            same.iter().map(|&(_, day, id)| (id, meaning.on(day))).collect::<Vec<_>>()
+        };
+        let read: Vec<(ReportId, Resolved)> =
+            labels.par_chunk_by(|a, b| a.0 == b.0).flat_map_iter(read).collect();
+        let mut by_text = vec![None; reports.len()];
+        read.into_iter().for_each(|(id, resolved)| by_text[id.index()] = Some(resolved));
         let ids = (0..reports.len()).into_par_iter().map(ReportId::from_index);
-        ids.map(|id| self.choose(&reports[id], |key| known[&key].on(reports[id].found_on))).collect()
+        ids.map(|id| self.choose(&reports[id], || by_text[id.index()])).collect()
     }
 
     /// The lot of one report.
     pub fn resolve(&self, field: &Field, report: &ReportFacts) -> Resolved {
-        self.choose(report, |key| self.by_text(field, key).on(report.found_on))
+        self.choose(report, || key(report).map(|key| self.by_text(field, key).on(report.found_on)))
     }
 
     /// What an unresolved label could be: where signs of it could not be read, lots issued to the unit that fit what could;
@@ -156,8 +163,7 @@ impl Labels {
         let look = normalised(text);
         let legible = Legible::of(text);
         if !look.is_empty() && (beside.unreadable || legible.is_patchy()) {
-            let fitting: Vec<LotId> =
-                self.fitting(field, &legible, unit, item).map(|issued| issued.lot).collect();
+            let fitting: Vec<LotId> = self.fitting(&legible, unit, item).map(|issued| issued.lot).collect();
             if !fitting.is_empty() {
                 return fitting;
             }
@@ -170,11 +176,12 @@ impl Labels {
         }
     }
 
-    fn choose(&self, report: &ReportFacts, by_text: impl Fn(LabelKey) -> Resolved) -> Resolved {
+    /// `by_text` is what the label says; `None` without one.
+    fn choose(&self, report: &ReportFacts, by_text: impl FnOnce() -> Option<Resolved>) -> Resolved {
         if let Some(lot) = report.lot_chosen {
             return Resolved { lot: Some(lot), how: Resolution::Chosen };
         }
-        let text = key(report).map(by_text);
+        let text = by_text();
         if let Some(exact) = text.filter(|r| r.how == Resolution::Exact) {
             return exact;
         }
@@ -196,10 +203,10 @@ impl Labels {
         }
         let legible = Legible::of(text);
         let mut alike = self.looking_like(field, &look, item);
-        alike.retain(|&lot| !legible.is_patchy() || legible.is_written_as(&field.lots[lot].lot_no));
+        alike.retain(|&lot| !legible.is_patchy() || legible.is_written_as(&self.number_of[lot]));
         // A part of a number is no lot's number, also where it reads like one.
         if beside.unreadable || (legible.is_patchy() && alike.is_empty()) {
-            let fitting = self.fitting(field, &legible, unit, item);
+            let fitting = self.fitting(&legible, unit, item);
             let agreeing = fitting.filter(|issued| self.agrees(field, issued.lot, beside));
             let lots = agreeing.map(|issued| (issued.since, Some(issued.lot))).collect();
             return Meaning::OnlyOf(lots, Resolution::Nearest);
@@ -225,99 +232,6 @@ impl Labels {
                 Meaning::OnlyOf(lots, Resolution::LookAlike)
             }
         }
-    }
-
-    /// The lot of the item whose number the text is.
-    fn as_written(&self, field: &Field, text: &str, item: PartId, beside: Beside) -> Option<LotId> {
-        let of_item = |lot: &LotId| field.part_of_lot(*lot) == item;
-        match field.lot_keys.find(text, beside.maker) {
-            Found::One(lot) => Some(lot).filter(of_item),
-            Found::Several => {
-                let lots = field.lot_keys.all(text).filter(of_item).collect();
-                Some(self.told_apart(field, lots, beside)).filter(|lots| lots.len() == 1).map(|lots| lots[0])
-            }
-            Found::Nothing => None,
-        }
-    }
-
-    /// Of the lots of one number, those that agree with the label's maker, contract and month of make; what none agrees with is
-    /// passed over, except the maker. One lot alone is dropped only for a maker with lots on record: else the name may
-    /// be another spelling.
-    fn told_apart(&self, field: &Field, mut lots: Vec<LotId>, beside: Beside) -> Vec<LotId> {
-        let facts = |lot: LotId| &field.lots[lot];
-        if let Some(maker) = beside.maker {
-            if lots.len() > 1 {
-                lots.retain(|&lot| facts(lot).maker == Some(maker));
-            } else if self.makers.contains(&maker) {
-                lots.retain(|&lot| facts(lot).maker.is_none_or(|own| own == maker));
-            }
-        }
-        let mut narrow = |agrees: &dyn Fn(LotId) -> bool| {
-            if lots.len() > 1 && lots.iter().any(|&lot| agrees(lot)) {
-                lots.retain(|&lot| agrees(lot));
-            }
-        };
-        if beside.contract.is_some() {
-            narrow(&|lot| facts(lot).contract == beside.contract);
-        }
-        if let Some(month) = beside.made_month {
-            narrow(&|lot| facts(lot).made_on.is_some_and(|made| made.month() == month.month()));
-        }
-        lots
-    }
-
-    fn looking_like(&self, field: &Field, look: &str, item: PartId) -> Vec<LotId> {
-        let lots = self.by_look.get(look).map_or(&[][..], Vec::as_slice);
-        lots.iter().copied().filter(|&lot| field.part_of_lot(lot) == item).collect()
-    }
-
-    /// Whether nothing that the label says beside the number contradicts a lot whose number it does not give. A maker or a
-    /// contract without lots on record may be another spelling.
-    fn agrees(&self, field: &Field, lot: LotId, beside: Beside) -> bool {
-        let facts = &field.lots[lot];
-        let maker = beside.maker.filter(|maker| self.makers.contains(maker));
-        let contract = beside.contract.filter(|contract| self.contracts.contains(contract));
-        let month = beside.made_month.map(Day::month);
-        maker.is_none_or(|maker| facts.maker.is_none_or(|own| own == maker))
-            && contract.is_none_or(|contract| facts.contract.is_none_or(|own| own == contract))
-            && month.is_none_or(|month| facts.made_on.is_none_or(|made| made.month() == month))
-    }
-
-    /// Of the lots of the item ever issued to the unit, those that fit what could be read of a label.
-    fn fitting(
-        &self,
-        field: &Field,
-        legible: &Legible,
-        unit: UnitId,
-        item: PartId,
-    ) -> impl Iterator<Item = &Issued> {
-        let read = legible.characters();
-        self.issued.at(unit, item).iter().filter(move |issued| {
-            read & !issued.characters == 0
-                && legible.may_be_part_of(&field.lots[issued.lot].lot_no, &self.look_of[issued.lot])
-        })
-    }
-
-    /// Lots of the item ever issued to the unit within the distance allowed, nearest first.
-    fn near(&self, look: &str, unit: UnitId, item: PartId) -> Vec<(usize, Issued)> {
-        let length = look.chars().count();
-        let limit = if length >= LONG_TEXT { 2 } else { 1 };
-        let comparator = BatchComparator::new(look.chars());
-        let args = Args::default().score_cutoff(limit);
-        let mine = characters(look);
-        let mut near: Vec<(usize, Issued)> = self
-            .issued
-            .at(unit, item)
-            .iter()
-            // One edit takes out at most one character and brings in one.
-            .filter(|issued| (issued.characters ^ mine).count_ones() as usize <= 2 * limit)
-            .filter_map(|&issued| {
-                let distance = comparator.distance_with_args(self.look_of[issued.lot].chars(), &args)?;
-                Some((distance, issued))
-            })
-            .collect();
-        near.sort_unstable_by_key(|(distance, issued)| (*distance, issued.lot));
-        near
     }
 }
 

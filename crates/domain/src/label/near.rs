@@ -2,7 +2,7 @@
 
 use rapidfuzz::distance::levenshtein::{Args, BatchComparator};
 
-use super::{LONG_TEXT, Legible, normalised};
+use super::{LONG_TEXT, Legible, Number, normalised};
 use crate::field::{Day, Field, LotId, PartId, UnitId};
 use crate::ledger::Ledger;
 
@@ -51,7 +51,7 @@ pub fn lot_candidates(field: &Field, ledger: &Ledger, told: Told<'_>, most: usiz
     let differs = |lot_no: &str| {
         let theirs = normalised(lot_no);
         if legible.is_patchy() {
-            legible.may_be_part_of(lot_no, &theirs).then_some(0)
+            legible.may_be_part_of(&Number::of(lot_no), &theirs).then_some(0)
         } else {
             comparator.distance_with_args(theirs.chars(), &args)
         }
