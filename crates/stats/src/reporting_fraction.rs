@@ -185,6 +185,9 @@ impl ReportingFraction {
     fn quantile(&self, wanted: Tails) -> f64 {
         let Weighted { items, reports, inspected, found } = self.survey;
         let centre = (reports + 0.5) * (inspected + 1.0) / (items * (found + 0.5));
+        // Where it would lie were the logarithm of the share normal; a few tenths of its width bring the search around it.
+        let width = ((reports + 0.5).recip() + (found + 0.5).recip()).sqrt();
+        let start = centre.ln() + width * normal::quantile(wanted).clamp(-8.0, 8.0);
         let gap = |log: f64| {
             let tails = self.tails(log.exp());
             if wanted.lower < wanted.upper {
@@ -193,7 +196,7 @@ impl ReportingFraction {
                 (wanted.upper / tails.upper.max(1e-300)).ln()
             }
         };
-        root::widened(centre.ln(), 0.5, gap).exp()
+        root::widened(start, 0.25 * width, gap).exp()
     }
 
     /// Median and limits of the share; very wide, and truly so, where nothing was found.
