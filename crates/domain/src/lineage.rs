@@ -39,11 +39,11 @@ pub(crate) fn used_by_part(field: &Field, lot: LotId) -> BTreeMap<PartId, Vec<(L
 }
 
 /// The share of each of several lots of one part, by quantity, or the same for all where a quantity is not known.
-pub(crate) fn shares(quantities: &[Option<f64>]) -> Vec<f64> {
-    let all: Option<f64> = quantities.iter().copied().sum();
-    let share = |own: Option<f64>| match (all, own) {
+pub(crate) fn shares(quantities: impl Iterator<Item = Option<f64>> + Clone) -> impl Iterator<Item = f64> {
+    let all: Option<f64> = quantities.clone().sum();
+    let lots = quantities.clone().count();
+    quantities.map(move |own| match (all, own) {
         (Some(all), Some(own)) if all > 0.0 => own / all,
-        _ => 1.0 / quantities.len() as f64,
-    };
-    quantities.iter().map(|&own| share(own)).collect()
+        _ => 1.0 / lots as f64,
+    })
 }

@@ -30,8 +30,7 @@ pub(super) fn upstream(field: &Field, failed: PartId, item_lot: LotId, on: Day) 
                     continue;
                 }
                 let inside = inside || part == failed;
-                let quantities: Vec<Option<f64>> = lots.iter().map(|lot| lot.1).collect();
-                for (&(below, _), part_of_it) in lots.iter().zip(shares(&quantities)) {
+                for (&(below, _), part_of_it) in lots.iter().zip(shares(lots.iter().map(|lot| lot.1))) {
                     if inside {
                         *found.entry(below).or_default() += share * part_of_it;
                     }

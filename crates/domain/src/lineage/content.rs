@@ -69,10 +69,10 @@ impl Group {
         if self.used.iter().all(|(_, content)| content.is_nothing()) {
             return Content::NOTHING;
         }
-        let quantities: Vec<Option<f64>> = self.used.iter().map(|u| u.0).collect();
-        let share = super::shares(&quantities).iter().zip(&self.used).map(|(s, (_, c))| s * c.share).sum();
+        let quantities = self.used.iter().map(|used| used.0);
+        let share = super::shares(quantities.clone()).zip(&self.used).map(|(s, (_, c))| s * c.share).sum();
         let items = self.items.filter(|n| *n > 0.0);
-        let Some(total) = quantities.iter().copied().sum::<Option<f64>>().filter(|total| *total > 0.0) else {
+        let Some(total) = quantities.sum::<Option<f64>>().filter(|total| *total > 0.0) else {
             let wholly = self.used.iter().all(|(_, content)| content.without <= 0.0);
             let without = if wholly { 0.0 } else { f64::INFINITY };
             return Content { share, most: f64::INFINITY, without }.within(items);

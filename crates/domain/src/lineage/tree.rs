@@ -150,8 +150,7 @@ fn steps_up(field: &Field, into: LotId) -> Vec<Step> {
     let origin = Origin::of(field, into, ANY_DAY);
     let mut steps = Vec::new();
     for (part, used) in used_by_part(field, into) {
-        let quantities: Vec<Option<f64>> = used.iter().map(|u| u.1).collect();
-        for (&(from, quantity), share) in used.iter().zip(shares(&quantities)) {
+        for (&(from, quantity), share) in used.iter().zip(shares(used.iter().map(|lot| lot.1))) {
             let share = share * origin.share_with_own(part);
             steps.push(Step { from, into, quantity, by_conversion: false, share });
         }

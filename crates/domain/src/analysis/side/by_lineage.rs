@@ -57,9 +57,8 @@ impl<'a, S: Fn(LotId) -> Option<f64>> ByLineage<'a, S> {
         }
         let (mut places, mut new) = (0u32, 0.0);
         for lots in used_by_part(self.field, lot).into_values() {
-            let quantities: Vec<Option<f64>> = lots.iter().map(|used| used.1).collect();
             let (mut with, mut with_new) = (0.0, 0.0);
-            for (&(used, _), part_of_it) in lots.iter().zip(shares(&quantities)) {
+            for (&(used, _), part_of_it) in lots.iter().zip(shares(lots.iter().map(|lot| lot.1))) {
                 match self.made(used, left - 1) {
                     Made::Without => {}
                     Made::Unknown => return Made::Unknown,
