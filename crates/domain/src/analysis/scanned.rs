@@ -7,8 +7,9 @@
 //! Source: the step-up procedure of Y. Benjamini & Y. Hochberg, J. R. Stat. Soc. B 57 (1995) 289, in the form for discrete and unlike tests
 //! of S. Döhler, G. Durand & E. Roquain, Electron. J. Stat. 12 (2018) 1867.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
+use rayon::prelude::*;
 use stats::excess::Usual;
 
 use super::factor::FactorLevel;
@@ -37,6 +38,8 @@ pub(super) enum Prior {
 }
 
 impl Prior {
+    const ALL: [Self; 2] = [Self::Upstream, Self::Other];
+
     /// The prior of a level.
     pub(super) fn of(level: FactorLevel) -> Self {
         if matches!(level, FactorLevel::UsedLot(_)) { Self::Upstream } else { Self::Other }
@@ -64,10 +67,10 @@ impl Scanned {
         others.0.iter().for_each(|(&bin, n)| *self.0.entry(bin).or_default() += n);
     }
 
-    /// Flags expected if nothing were wrong anywhere, with this weighted evidence or more; of all levels, or those of one prior.
-    fn false_flags(&self, of: Option<Prior>, evidence: f64) -> f64 {
-        let of_bin = |(&(prior, expected, shape), n): (&(Prior, i32, i32), &f64)| {
-            let evidence = evidence / prior.weight();
+    /// Flags expected among the levels of one prior if nothing were wrong anywhere, with this weighted evidence or more.
+    fn false_flags(&self, of: Prior, evidence: f64) -> f64 {
+        let evidence = evidence / of.weight();
+        let of_bin = |(&(_, expected, shape), n): (&(Prior, i32, i32), &f64)| {
             let usual = Usual {
                 expected: (f64::from(expected) / BINS_OF_EXPECTED).exp(),
                 shape: (f64::from(shape) / BINS_OF_SHAPE).exp(),
@@ -76,7 +79,7 @@ impl Scanned {
             let least = usual.smallest(evidence, least.max(u64::from(REPORTS_WORTH_A_FLAG)));
             n * usual.chance(least as f64)
         };
-        self.0.iter().filter(|(bin, _)| of.is_none_or(|of| of == bin.0)).map(of_bin).sum()
+        self.0.iter().filter(|(bin, _)| bin.0 == of).map(of_bin).sum()
     }
 
     /// For each level that may be flagged, with its evidence, the share of false flags among those with as much: of all
@@ -84,33 +87,41 @@ impl Scanned {
     /// flags that are right, and yet no reason to be less strict with upstream lots.
     pub(super) fn false_share(&self, levels: &[(Prior, f64)]) -> Vec<f64> {
         let weighted: Vec<f64> = levels.iter().map(|(prior, evidence)| evidence * prior.weight()).collect();
-        let mut shares = self.false_share_of(None, &weighted);
-        for prior in [Prior::Upstream, Prior::Other] {
+        let steps: BTreeSet<i32> = weighted.iter().copied().map(step).collect();
+        let at_step = |step: i32| {
+            let evidence = (f64::from(step) * STEP).exp();
+            (step, Prior::ALL.map(|prior| self.false_flags(prior, evidence)))
+        };
+        let let_through: BTreeMap<i32, [f64; 2]> = steps.into_par_iter().map(at_step).collect();
+        let mut shares = false_share(&weighted, |step| let_through[&step].iter().sum());
+        for (n, prior) in Prior::ALL.into_iter().enumerate() {
             let places: Vec<usize> = (0..levels.len()).filter(|&at| levels[at].0 == prior).collect();
             let own: Vec<f64> = places.iter().map(|&at| weighted[at]).collect();
-            for (at, share) in places.into_iter().zip(self.false_share_of(Some(prior), &own)) {
+            for (at, share) in places.into_iter().zip(false_share(&own, |step| let_through[&step][n])) {
                 shares[at] = shares[at].max(share);
             }
         }
         shares
     }
+}
 
-    /// For the weighted evidence of each level that may be flagged, the share of false flags among those with as much.
-    fn false_share_of(&self, of: Option<Prior>, evidence: &[f64]) -> Vec<f64> {
-        let mut order: Vec<usize> = (0..evidence.len()).collect();
-        order.sort_by(|&a, &b| evidence[b].total_cmp(&evidence[a]));
-        let mut known: BTreeMap<i32, f64> = BTreeMap::new();
-        let mut shares = vec![1.0; evidence.len()];
-        let mut least = 1.0_f64;
-        for (rank, &at) in order.iter().enumerate().rev() {
-            let step = (evidence[at].max(1e-3).ln() / STEP).floor().min(500.0) as i32;
-            let let_through =
-                *known.entry(step).or_insert_with(|| self.false_flags(of, (f64::from(step) * STEP).exp()));
-            least = least.min(let_through / (rank as f64 + 1.0));
-            shares[at] = least;
-        }
-        shares
+/// The step of some weighted evidence.
+fn step(evidence: f64) -> i32 {
+    (evidence.max(1e-3).ln() / STEP).floor().min(500.0) as i32
+}
+
+/// For the weighted evidence of each level that may be flagged, the share of false flags among those with as much, by the
+/// flags that each step lets through.
+fn false_share(evidence: &[f64], let_through: impl Fn(i32) -> f64) -> Vec<f64> {
+    let mut order: Vec<usize> = (0..evidence.len()).collect();
+    order.sort_by(|&a, &b| evidence[b].total_cmp(&evidence[a]));
+    let mut shares = vec![1.0; evidence.len()];
+    let mut least = 1.0_f64;
+    for (rank, &at) in order.iter().enumerate().rev() {
+        least = least.min(let_through(step(evidence[at])) / (rank as f64 + 1.0));
+        shares[at] = least;
     }
+    shares
 }
 
 #[cfg(test)]
@@ -123,9 +134,9 @@ mod tests {
         let mut scanned = Scanned::default();
         let usual = Usual { expected: 0.1, shape: 1e4 };
         (0..1000).for_each(|_| scanned.add(Prior::Upstream, usual));
-        let through = scanned.false_flags(None, 1e-3);
+        let through = scanned.false_flags(Prior::Upstream, 1e-3);
         assert!((0.15..0.25).contains(&through), "{through}");
-        assert!(scanned.false_flags(None, usual.evidence(4.0)) < through / 20.0);
+        assert!(scanned.false_flags(Prior::Upstream, usual.evidence(4.0)) < through / 20.0);
     }
 
     #[test]
