@@ -58,6 +58,7 @@ impl Tally {
             rates: UnitRates::default(),
         };
         let mut by_unit = vec![0.0; field.units.len()];
+        let mut placed: Vec<(usize, UnitId)> = Vec::new();
         for compared in compared {
             let report = compared.report;
             if report.received_on < unit_ratios.until {
@@ -78,14 +79,11 @@ impl Tally {
             tally.read += 1;
             tally.counts[at][band] += 1.0;
             tally.guessed[at] += u32::from(compared.guessed);
-            tally.cells.push((at, report.unit, 1.0));
+            placed.push((at, report.unit));
         }
-        tally.cells.sort_unstable_by_key(|cell| (cell.0, cell.1));
-        tally.cells.dedup_by(|again, first| {
-            let same = (again.0, again.1) == (first.0, first.1);
-            first.2 += if same { again.2 } else { 0.0 };
-            same
-        });
+        placed.sort_unstable();
+        let cell = |same: &[(usize, UnitId)]| (same[0].0, same[0].1, same.len() as f64);
+        tally.cells = placed.chunk_by(|a, b| a == b).map(cell).collect();
         for (row, counts) in levels.lots.iter().zip(&tally.counts) {
             let standard = &mut tally.standards[row.stratum];
             standard.add(counts, &row.years);

@@ -5,10 +5,12 @@
 //! shrunk towards 1 as far as the unit's few reports leave it open. Items at a unit are held against that. Only what is still open about the units of a level then widens its test,
 //! not the whole scatter between units. The level itself is left out of its peers' rate and of its units' ratios.
 
+mod left_out;
+
 use rustc_hash::FxHashMap;
 
 use super::ageing::{Ageing, Weighted};
-use super::held::{Held, Sum, Sums};
+use super::held::Sum;
 use super::levels::{Levels, LotRow, Stratum};
 use super::part_exposure::{Bands, PartExposure};
 use crate::field::{Field, UnitId};
@@ -20,10 +22,6 @@ const ROUNDS: usize = 6;
 const USUAL_VARIANCE: f64 = 0.15;
 /// It is never taken to be less.
 const LEAST_VARIANCE: f64 = 0.05;
-/// Rounds in which a level is taken out of its units' ratios and its peers' rate.
-const ROUNDS_AT_UNITS: usize = 3;
-/// Exposure that peers in a stratum need, as a share of the level's own, where other strata have as much.
-const FEWEST_PEERS: f64 = 0.25;
 
 /// Reports of one unit, and what would be expected of its items if all units were alike.
 #[derive(Clone, Copy, Debug, Default)]
@@ -191,111 +189,6 @@ impl UnitRates {
                 self.units[cell.unit].expected += cell.expected;
                 self.at_units[cell.unit][*stratum] += cell.expected;
             }
-        }
-    }
-
-    /// A level against its peers, in each stratum or, for revisions, in each item. `None` without peers.
-    pub(super) fn hold(&self, members: &[Member], by_item: bool) -> Option<Held> {
-        let key = |stratum: Stratum| if by_item { self.items[stratum] } else { stratum };
-        let mut own: Vec<(usize, Sum, f64)> = Vec::new();
-        for &(at, share, given) in members {
-            let (stratum, sum) = self.lots[at];
-            let place = own.iter().position(|o| o.0 == key(stratum)).unwrap_or_else(|| {
-                own.push((key(stratum), Sum::default(), 0.0));
-                own.len() - 1
-            });
-            own[place].1.add(sum, share, given);
-            own[place].2 += share * share * sum.weighted.years;
-        }
-        let mut sums = Sums::default();
-        let mut strata: Vec<Stratum> = Vec::new();
-        let years = |of: usize| -> f64 {
-            let strata = self.strata.iter().enumerate().filter(|(stratum, _)| key(*stratum) == of);
-            strata.map(|(_, sum)| sum.weighted.years).sum()
-        };
-        // A stratum of which the level is nearly all says little of its peers, and may have no report of them.
-        let has_peers = |own: &(usize, Sum, f64)| {
-            years(own.0) - own.1.weighted.years >= FEWEST_PEERS * own.1.weighted.years
-        };
-        if own.iter().any(has_peers) {
-            own.retain(has_peers);
-        }
-        for (of, own, squares) in own {
-            let mut all = Sum::default();
-            for (stratum, sum) in self.strata.iter().enumerate().filter(|(stratum, _)| key(*stratum) == of) {
-                all.add(*sum, 1.0, 1.0);
-                strata.push(stratum);
-            }
-            sums.add(own, all, squares);
-        }
-        if sums.odds <= 0.0 {
-            return None;
-        }
-        let (expected, others) = if sums.expected > 0.0 {
-            (sums.expected, sums.expected * sums.expected / sums.variance)
-        } else {
-            (sums.odds, 0.0)
-        };
-        let lower = if sums.expected > 0.0 { sums.expected / sums.at_common } else { 1.0 };
-        let (by_unit, open) = self.units_without(members, &strata, lower, sums.peers_at_common);
-        let ageing = self.ageing.open * (sums.by_age / expected).powi(2);
-        Some(Held {
-            seen: sums.seen,
-            peers: sums.peers,
-            expected: expected * by_unit,
-            others,
-            open: open + ageing,
-            thinned: if sums.plain > 0.0 { (sums.thinned / sums.plain).clamp(0.0, 1.0) } else { 0.0 },
-        })
-    }
-
-    /// By how much the ratios of the units of a level change when it is left out, and the relative variance of what is
-    /// then open about them. `lower` is the peers' rate over the common one.
-    fn units_without(
-        &self,
-        members: &[Member],
-        strata: &[Stratum],
-        lower: f64,
-        peers_at_common: f64,
-    ) -> (f64, f64) {
-        let mut here: Vec<Unit> = vec![Unit::default(); self.units.len()];
-        let mut touched: Vec<usize> = Vec::new();
-        for &(at, share, given) in members {
-            for cell in self.of_lot(at) {
-                if here[cell.unit].expected <= 0.0 {
-                    touched.push(cell.unit);
-                }
-                here[cell.unit].expected += share * cell.expected;
-                here[cell.unit].seen += given * cell.seen;
-            }
-        }
-        touched.retain(|&unit| here[unit].expected > 0.0);
-        touched.sort_unstable();
-        touched.dedup();
-        let mut scale = lower;
-        let (mut before, mut after, mut open) = (0.0, 0.0, 0.0);
-        for _ in 0..ROUNDS_AT_UNITS {
-            let mut raised = 0.0;
-            (before, after, open) = (0.0, 0.0, 0.0);
-            for (unit, here) in touched.iter().map(|&unit| (unit, here[unit])) {
-                let all = self.units[unit];
-                let among: f64 = strata.iter().map(|&stratum| self.at_units[unit][stratum]).sum();
-                let seen = (all.seen - here.seen).max(0.0);
-                let peers = (among - here.expected).max(0.0);
-                let ratio = self.shrunk(seen, (all.expected - among).max(0.0) + scale * peers);
-                raised += (ratio - self.ratio(unit)) * peers;
-                before += here.expected * self.ratio(unit);
-                after += here.expected * ratio;
-                open += (here.expected * ratio).powi(2) / (self.shape + seen);
-            }
-            if peers_at_common > 0.0 {
-                scale = lower / (1.0 + raised / peers_at_common).max(0.1);
-            }
-        }
-        if before > 0.0 && after > 0.0 {
-            (after / before * scale / lower, open / (after * after))
-        } else {
-            (1.0, 0.0)
         }
     }
 }
