@@ -5,7 +5,7 @@ use std::path::PathBuf;
 
 use chrono::{NaiveDate, TimeDelta};
 use clap::Args;
-use domain::analysis::{FALSE_SIGNALS_PER_YEAR, ORDER, analyse_watching};
+use domain::analysis::{FALSE_SIGNALS_PER_YEAR, ORDER, Study};
 
 use crate::analyse::{AnalysisView, ConcentrationView, RecurrenceView};
 use crate::cli::{Outcome, refusals};
@@ -47,13 +47,13 @@ impl Analyse {
             Err(error) => return Err(error.into()),
         };
         let read = clock.now();
-        let analysis = analyse_watching(&field, self.as_of, self.false_signals_per_year);
+        let study = Study::new(field, self.as_of, self.false_signals_per_year);
         if self.timings {
             let seconds = |span: TimeDelta| format::decimals(span.as_seconds_f64(), 2);
             let (reading, analysing) = (seconds(read - began), seconds(clock.now() - read));
             eprintln!("read in {reading} s, analysed in {analysing} s");
         }
-        let view = AnalysisView::new(&field, &analysis);
+        let view = AnalysisView::new(study.field(), study.analysis());
         let mut out = std::io::BufWriter::new(std::io::stdout().lock());
         if self.json {
             serde_json::to_writer_pretty(&mut out, &view)?;
