@@ -178,6 +178,14 @@ impl Ledger {
         &self.spells[self.lot_begins[lot.index()] as usize..self.lot_begins[lot.index() + 1] as usize]
     }
 
+    /// The spells of the stocks that pass a test, in their order. A lot that doesn't costs no look at its spells.
+    pub(crate) fn of_stocks(&self, wanted: impl Fn(Stock) -> bool + Copy) -> impl Iterator<Item = &Spell> {
+        let lots = (0..self.lots()).map(LotId::from_index).filter(move |&lot| wanted(Stock::Lot(lot)));
+        let others = &self.spells[self.lot_begins[self.lots()] as usize..];
+        let others = others.iter().filter(move |spell| wanted(spell.stock));
+        lots.flat_map(|lot| self.of_lot(lot)).chain(others)
+    }
+
     /// How many lots there are, with spells or without.
     pub fn lots(&self) -> usize {
         self.lot_begins.len() - 1

@@ -41,7 +41,7 @@ impl Span {
 impl Spent {
     /// The spans on record up to the ledger's date, one without an end lasting until then, with the hours of the items of
     /// the stocks that contain the part.
-    pub(super) fn new(field: &Field, ledger: &Ledger, holds: impl Fn(Stock) -> bool) -> Self {
+    pub(super) fn new(field: &Field, ledger: &Ledger, holds: impl Fn(Stock) -> bool + Copy) -> Self {
         let span = |pattern: &UseFacts| {
             let to = Day(pattern.to.map_or(ledger.as_of, |last| last.min(ledger.as_of)).0 + 1);
             let hours_per_day = pattern.wear_hours_per_item_month * 12.0 / DAYS_PER_YEAR;
@@ -60,15 +60,11 @@ impl Spent {
         if units.is_empty() {
             return Self(spans);
         }
-        for of_stock in ledger.spells.chunk_by(|a, b| a.stock == b.stock) {
-            if !holds(of_stock[0].stock) {
-                continue;
-            }
-            for spell in of_stock.iter().filter(|s| s.books.has(Books::BEST) && units.contains(&s.unit)) {
-                let first = spans.partition_point(|span| span.unit < spell.unit);
-                let of_unit = spans[first..].iter_mut().take_while(|span| span.unit == spell.unit);
-                of_unit.for_each(|span| span.add(spell));
-            }
+        let spells = ledger.of_stocks(holds);
+        for spell in spells.filter(|s| s.books.has(Books::BEST) && units.contains(&s.unit)) {
+            let first = spans.partition_point(|span| span.unit < spell.unit);
+            let of_unit = spans[first..].iter_mut().take_while(|span| span.unit == spell.unit);
+            of_unit.for_each(|span| span.add(spell));
         }
         Self(spans)
     }

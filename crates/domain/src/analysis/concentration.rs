@@ -19,7 +19,7 @@ use super::scanned::{Prior, Scanned};
 use super::standard::{Against, Standard};
 use super::tally::Tally;
 use super::usual::Member;
-use crate::field::{Field, UnitId};
+use crate::field::Field;
 
 /// A factor's level on which reports sit.
 #[derive(Clone, Debug, PartialEq)]
@@ -86,7 +86,7 @@ pub(super) fn look(field: &Field, exposure: &PartExposure<'_>, levels: &Levels, 
         }
         shown.extend(of_lots);
     }
-    let units = super::units::units(field, exposure, levels, tally);
+    let units = super::units::units(field, levels, tally);
     let activities = super::activities::activities(&exposure.spent, tally);
     for factor in [units, activities] {
         scanned.add_all(&factor.scanned);
@@ -204,24 +204,6 @@ fn concentration(tally: &Tally, shown: &Shown, prior: &Fit) -> Option<Concentrat
         flagged: false,
         explained_by: None,
     })
-}
-
-/// How much of the variance between units reaches a level: 1 for one at one unit, `1/m` for one spread evenly over `m`.
-pub(super) fn spread(exposure: &PartExposure<'_>, levels: &Levels, tally: &Tally, level: &Level) -> f64 {
-    let rates: Vec<Bands> = tally.standards.iter().map(Standard::rates).collect();
-    let mut at_units: FxHashMap<UnitId, f64> = FxHashMap::default();
-    for &(at, share) in &level.members {
-        let row = &levels.lots[at];
-        for cell in exposure.of_lot(row.lot) {
-            let expected: f64 = cell.bands.iter().zip(&rates[row.stratum]).map(|(y, r)| y * r).sum();
-            *at_units.entry(cell.unit).or_default() += share * expected;
-        }
-    }
-    let mut all: Vec<f64> = at_units.into_values().collect();
-    // Summed in a fixed order: a hash map's own would change the last digits from run to run.
-    all.sort_unstable_by(f64::total_cmp);
-    let sum: f64 = all.iter().sum();
-    if sum > 0.0 { all.iter().map(|e| e * e).sum::<f64>() / (sum * sum) } else { 1.0 }
 }
 
 impl Concentration {

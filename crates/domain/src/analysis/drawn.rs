@@ -48,15 +48,14 @@ pub(super) fn drawn(field: &Field, seen: &Seen, part: PartId) -> Option<Drawn> {
     let of_part = || field.demand.iter().filter(|d| d.part == part && is_over(d.month));
     let (first, last) = (of_part().map(|d| d.month).min()?, of_part().map(|d| d.month).max()?);
     let to = after(last);
-    let sight = |from: Day| {
-        let reports = seen.of_part(part).flat_map(|(_, group)| group).map(|&id| &field.reports[id]);
-        let told = reports.filter(|r| in_service(r) && from <= r.found_on && r.found_on < to);
-        Sight {
-            from,
-            to,
-            drawn: of_part().filter(|d| d.month >= from).map(|d| u64::from(d.quantity_drawn)).sum(),
-            told: told.map(|r| u64::from(r.quantity)).sum(),
-        }
+    let reports = seen.of_part(part).flat_map(|(_, group)| group).map(|&id| &field.reports[id]);
+    let in_service = reports.filter(|report| in_service(report));
+    let told: Vec<(Day, u64)> = in_service.map(|r| (r.found_on, u64::from(r.quantity))).collect();
+    let sight = |from: Day| Sight {
+        from,
+        to,
+        drawn: of_part().filter(|d| d.month >= from).map(|d| u64::from(d.quantity_drawn)).sum(),
+        told: told.iter().filter(|(day, _)| (from..to).contains(day)).map(|(_, items)| items).sum(),
     };
     let year_before = to.date().checked_sub_months(Months::new(12)).map_or(first, Day::from);
     Some(Drawn { all: sight(first), last_year: sight(first.max(year_before)) })

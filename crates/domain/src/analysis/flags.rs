@@ -28,13 +28,7 @@ const KEPT_BY_FACTOR: usize = 25;
 /// everything looked at, all recurrences, factors and levels together, with reports and without.
 ///
 /// The recurrences are those of `found`, in its order.
-pub(super) fn flag(
-    field: &Field,
-    ledger: &Ledger,
-    (seen, unit_ratios): (&Seen, &UnitRatios),
-    found: &[&Found],
-    recurrences: &mut [Recurrence],
-) {
+pub(super) fn flag(found: &[&Found], recurrences: &mut [Recurrence]) {
     let mut scanned = Scanned::default();
     for found in found {
         scanned.add_all(&found.scanned);
@@ -69,6 +63,16 @@ pub(super) fn flag(
                 .then(a.lot.cmp(&b.lot))
         });
     }
+}
+
+/// Says what explains what is flagged, and puts the levels in their order. The recurrences are those of `found`, in its order.
+pub(super) fn explain_flags(
+    field: &Field,
+    ledger: &Ledger,
+    (seen, unit_ratios): (&Seen, &UnitRatios),
+    found: &[&Found],
+    recurrences: &mut [Recurrence],
+) {
     let mut pairs: Vec<(&Found, &mut Recurrence)> = found.iter().copied().zip(recurrences).collect();
     pairs
         .par_chunk_by_mut(|a, b| a.1.part == b.1.part)

@@ -3,8 +3,6 @@
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
-use rayon::prelude::*;
-
 use super::age_profile::Rounds;
 use super::service::Leaving;
 use super::spread::Issues;
@@ -14,7 +12,7 @@ use super::wear::Timetables;
 use super::window::{Arrived, Window};
 use crate::field::{Day, Field, InspectionFacts, ModeId, PartId};
 use crate::label::Labels;
-use crate::ledger::{Books, Ledger, Spell, TakeOrder, fold};
+use crate::ledger::{Books, Ledger, TakeOrder, fold};
 
 /// What every report of a date is held against.
 pub(super) struct Ground {
@@ -32,8 +30,6 @@ pub(super) struct Ground {
     served: Served,
     /// Days served by all items together before each day on which that changes its pace, and a day's from there on.
     item_days: Vec<(Day, f64, f64)>,
-    /// The places of the ledger's spells by unit, stock and days.
-    by_unit: Vec<u32>,
     /// Inspections up to the date, by part, mode, unit and day.
     inspections: Vec<InspectionFacts>,
 }
@@ -50,10 +46,7 @@ impl Ground {
             || Labels::new(field, as_of),
         );
         let item_days = item_days(&ledger);
-        let (by_unit, (served, weeks)) = rayon::join(
-            || by_unit(&ledger.spells),
-            || rayon::join(|| Served::new(field, &ledger), || Weeks::new(&ledger)),
-        );
+        let (served, weeks) = rayon::join(|| Served::new(field, &ledger), || Weeks::new(&ledger));
         let looked = field.inspections.iter().filter(|i| i.day <= as_of);
         let mut inspections: Vec<InspectionFacts> = looked.copied().collect();
         inspections.sort_by_key(|i| (i.part, i.mode, i.unit, i.day));
@@ -68,15 +61,9 @@ impl Ground {
             issues: Issues::new(field, as_of),
             served,
             item_days,
-            by_unit,
             inspections,
             ledger: Arc::new(ledger),
         }
-    }
-
-    /// The spells by unit, stock and days.
-    pub(super) fn by_unit(&self) -> impl Iterator<Item = &Spell> {
-        self.by_unit.iter().map(|&at| &self.ledger.spells[at as usize])
     }
 
     /// The inspections of a part for a mode, by unit and day.
@@ -121,14 +108,4 @@ fn item_days(ledger: &Ledger) -> Vec<(Day, f64, f64)> {
         (day, served, a_day)
     };
     changes.into_iter().map(step).collect()
-}
-
-/// The places of spells by unit, stock and days.
-fn by_unit(spells: &[Spell]) -> Vec<u32> {
-    let mut places: Vec<u32> = (0..spells.len() as u32).collect();
-    places.par_sort_unstable_by_key(|&at| {
-        let spell = &spells[at as usize];
-        (spell.unit, spell.stock, spell.from, spell.to)
-    });
-    places
 }

@@ -48,7 +48,8 @@ impl<'a> PartExposure<'a> {
             Stock::Unknown(..) => holders.has_stock(field, stock),
         };
         let spent = Spent::new(field, ledger, holds);
-        Self { spent, ..Self::among(ledger, part, |spell| holds(spell.stock)) }
+        let window = Window::until(ledger.as_of);
+        Self { spent, ..Self::of_spells(ledger, part, window, ledger.of_stocks(holds)) }
     }
 
     /// Exposure of a part in the spells that pass a test.
@@ -63,10 +64,8 @@ impl<'a> PartExposure<'a> {
         window: Window,
         wanted: impl Fn(&Spell) -> bool,
     ) -> Self {
-        let mut years = Span::default();
-        let mut cells: Vec<Cell> = Vec::new();
         let mut previous: Option<(Stock, bool)> = None;
-        for spell in &ledger.spells {
+        let spells = ledger.spells.iter().filter(|spell| {
             // Spells are sorted by stock, so that the structure is asked once a lot where the test depends on it.
             // Items with a replaced part are asked about each time: they may pass where the others of their lot don't.
             let is_plain = ledger.clocks.all(spell.clocks).is_empty();
@@ -75,9 +74,21 @@ impl<'a> PartExposure<'a> {
             if is_plain {
                 previous = Some((spell.stock, pass));
             }
-            if !pass {
-                continue;
-            }
+            pass
+        });
+        Self::of_spells(ledger, part, window, spells)
+    }
+
+    /// The same of some spells, which come in the ledger's order.
+    fn of_spells<'s>(
+        ledger: &'a Ledger,
+        part: PartId,
+        window: Window,
+        spells: impl Iterator<Item = &'s Spell>,
+    ) -> Self {
+        let mut years = Span::default();
+        let mut cells: Vec<Cell> = Vec::new();
+        for spell in spells {
             let (from, to) = (spell.from.max(window.from), spell.to.min(window.to));
             if from > to {
                 continue;

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use super::Counts;
 use super::ground::Ground;
 use super::window::Arrived;
-use crate::field::{Day, Field, Id as _, LotId, ModeId, PartId, ReportFacts, ReportId};
+use crate::field::{Day, Field, Id as _, LotId, ModeId, PartId, ReportFacts, ReportId, UnitId};
 use crate::label::{Resolution, Resolved};
 use crate::report::FoundWhen;
 
@@ -42,17 +42,20 @@ impl Seen {
             discrepancies: ground.ledger.discrepancies.len(),
             ..Counts::default()
         };
-        let resolved = ground.labels.resolve_all(field);
         let mut seen = Self {
             as_of: ground.as_of,
             counts,
-            resolved,
+            resolved: Vec::new(),
             groups: BTreeMap::new(),
             arrived: Arrived::default(),
         };
-        for (id, report) in field.reports.iter() {
-            seen.count(id, report);
-        }
+        let (resolved, ()) = rayon::join(
+            || ground.labels.resolve_all(field),
+            || field.reports.iter().for_each(|(id, report)| seen.count(id, report)),
+        );
+        seen.resolved = resolved;
+        let unresolved = field.reports.iter().filter(|(id, report)| seen.is_unresolved(*id, report));
+        seen.counts.lot_unresolved = unresolved.count();
         seen
     }
 
@@ -66,11 +69,18 @@ impl Seen {
     ) {
         if let Some(before) = before {
             self.forget(id, before);
+            self.counts.lot_unresolved -= usize::from(self.is_unresolved(id, before));
             self.resolved[id.index()] = lot;
         } else {
             self.resolved.push(lot);
         }
         self.count(id, now);
+        self.counts.lot_unresolved += usize::from(self.is_unresolved(id, now));
+    }
+
+    /// Whether a report that was there by the date has a label that leads to no lot.
+    fn is_unresolved(&self, id: ReportId, report: &ReportFacts) -> bool {
+        report.received_on <= self.as_of && self.lot(id).how == Resolution::Unresolved
     }
 
     fn count(&mut self, id: ReportId, report: &ReportFacts) {
@@ -79,7 +89,6 @@ impl Seen {
         }
         self.arrived.add(report);
         self.counts.reports += 1;
-        self.counts.lot_unresolved += usize::from(self.lot(id).how == Resolution::Unresolved);
         self.counts.unsorted += usize::from(is_unsorted(report));
         if let Some(key) = key_of(report) {
             self.counts.relevant += 1;
@@ -99,7 +108,6 @@ impl Seen {
         }
         self.arrived.take_off(report);
         self.counts.reports -= 1;
-        self.counts.lot_unresolved -= usize::from(self.lot(id).how == Resolution::Unresolved);
         self.counts.unsorted -= usize::from(is_unsorted(report));
         if let Some(key) = key_of(report) {
             self.counts.relevant -= 1;
@@ -127,10 +135,15 @@ impl Seen {
         self.groups.get(&(part, mode)).map_or(&[], Vec::as_slice)
     }
 
-    /// Some reports with their lots, in their order.
+    /// Some reports with their lots: those of one lot at one unit together, since what the books say of it is looked up for
+    /// each, and one by one in their order.
     pub(super) fn rows(&self, field: &Field, reports: &[ReportId]) -> Vec<Row> {
         let row = |&id: &ReportId| Row { report: field.reports[id], resolved: self.lot(id) };
-        reports.iter().map(row).collect()
+        let rows: Vec<Row> = reports.iter().map(row).collect();
+        let place = |(at, row): (usize, &Row)| (row.resolved.lot, row.report.unit, at as u32);
+        let mut places: Vec<(Option<LotId>, UnitId, u32)> = rows.iter().enumerate().map(place).collect();
+        places.sort_unstable();
+        places.iter().map(|place| rows[place.2 as usize]).collect()
     }
 
     /// The lot of a report and how it was found.

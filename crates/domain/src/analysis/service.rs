@@ -60,10 +60,7 @@ impl Service {
             ground.leaving.0.iter().filter(|(stock, _)| holds(**stock)).map(|(_, items)| items).sum();
         let mut stays: Vec<Stay> = Vec::new();
         let mut item_years = 0.0;
-        for spell in ground.by_unit() {
-            if !spell.books.has(Books::BEST) || !holds(spell.stock) {
-                continue;
-            }
+        for spell in ledger.of_stocks(holds).filter(|spell| spell.books.has(Books::BEST)) {
             item_years += spell.item_years();
             let restarted = ledger.clocks.of(spell.clocks, part).is_some();
             stays.push(Stay {
@@ -77,7 +74,6 @@ impl Service {
                 open: spell.open,
             });
         }
-        // They come sorted but for the ages of a replaced part.
         stays.sort_by_key(|s| (s.unit, s.stock, s.from, s.to, s.age_days));
         let leaving_per_year = if item_years > 0.0 { left as f64 / item_years } else { 0.0 };
         let begins = begins(&stays, field.units.len(), |stay| Some(stay.unit.index()));

@@ -14,12 +14,13 @@ use rayon::prelude::*;
 use super::benefit::change_result;
 use super::concentration::Concentration;
 use super::drawn::drawn;
-use super::flags::flag;
+use super::flags::{explain_flags, flag};
 use super::ground::Ground;
 use super::levels::Levels;
-use super::order_check::check_order;
+use super::order_check::{check_order, newest_first};
 use super::outlook::PartOutlook;
 use super::part_exposure::PartExposure;
+use super::proof::Proof;
 use super::recurrences::{Books, Found, Recurrence, Recurrences, found, is_recurrence};
 use super::reporting::{AtUnit, Reporting, at_units, share_reported};
 use super::seen::{Key, Seen};
@@ -163,7 +164,7 @@ impl Study {
             || {
                 let exposure = PartExposure::new(field, &ground.ledger, part);
                 let levels = Levels::new(field, &exposure);
-                let segments = Segments::new(&ground.ledger, &exposure, &levels);
+                let segments = Segments::new(&ground.ledger, &exposure, &levels, &ground.weeks);
                 (exposure, levels, segments)
             },
             || {
@@ -197,12 +198,14 @@ impl Study {
         let found: Vec<&Found> = self.parts.values().filter_map(|of| of.found.as_ref()).collect();
         let mut recurrences: Vec<Recurrence> = found.iter().map(|one| with_lines(one)).collect();
         let raws: Vec<_> = found.iter().map(|one| &one.raw).collect();
-        let (watches, (arrivals, changes)) = rayon::join(
+        // Changes first: each is a long piece of work for one thread.
+        let (changes, (arrivals, watches)) = rayon::join(
+            || self.changes(worked),
             || {
                 let delays = Delays::new(field, seen, &ground.weeks);
-                watch(&ground.weeks, &delays, &raws, self.analysis.false_signals_per_year)
+                let allowed = self.analysis.false_signals_per_year;
+                (Arrivals::new(field, seen), watch(&ground.weeks, &delays, &raws, allowed))
             },
-            || (Arrivals::new(field, seen), self.changes(worked)),
         );
         recurrences.par_chunk_by_mut(|a, b| a.part == b.part).for_each(|of_part| {
             let drawn = drawn(field, seen, of_part[0].part);
@@ -218,8 +221,15 @@ impl Study {
             recurrence.reporting_fraction = fraction;
             recurrence.corrected_rate = fraction.zip(recurrence.rate).and_then(|(f, rate)| f.corrected(rate));
         });
-        flag(field, &ground.ledger, (seen, &self.unit_ratios), &found, &mut recurrences);
-        check_order(field, ground, (seen, &self.unit_ratios), &found, &mut recurrences);
+        flag(&found, &mut recurrences);
+        let with_flags = found.iter().zip(&recurrences).filter(|(_, one)| one.lots.iter().any(|l| l.flagged));
+        let with_flags: Vec<&Found> = with_flags.map(|(found, _)| *found).collect();
+        let reports = (seen, &self.unit_ratios);
+        rayon::join(
+            || explain_flags(field, &ground.ledger, reports, &found, &mut recurrences),
+            || newest_first(field, ground, reports, &with_flags),
+        );
+        check_order(&found, &mut recurrences);
         let recurrences = Recurrences::new(recurrences);
         self.particular = particular(field, &recurrences, &changes);
         self.analysis = Arc::new(Analysis {
@@ -243,11 +253,13 @@ impl Study {
                 return known.clone();
             }
             let mut result = change_result(field, &ground.ledger, (seen, *window), id, change);
-            result.holds_newest_first = result.proof.map(|proof| {
-                let again = change_result(field, &ground.newest_first, (seen, *window), id, change);
-                again.proof.is_some_and(|again| again.verdict == proof.verdict)
-            });
-            result.telling = telling(field, ground, (seen, *window), change, &result);
+            let again = || change_result(field, &ground.newest_first, (seen, *window), id, change).proof;
+            let holds = |proof: Proof| again().is_some_and(|again| again.verdict == proof.verdict);
+            let (holds_newest_first, telling) = rayon::join(
+                || result.proof.map(holds),
+                || telling(field, ground, (seen, *window), change, &result),
+            );
+            (result.holds_newest_first, result.telling) = (holds_newest_first, telling);
             result
         };
         let changes: Vec<_> = field.changes.iter().enumerate().collect();

@@ -7,7 +7,7 @@ use stats::excess::Usual;
 use super::concentration::{Shown, against};
 use super::factor::FactorLevel;
 use super::levels::{Levels, Stratum, add_bands};
-use super::part_exposure::{Bands, PartExposure};
+use super::part_exposure::Bands;
 use super::scanned::{Prior, Scanned};
 use super::standard::{Against, Standard};
 use super::tally::Tally;
@@ -19,27 +19,17 @@ pub(super) struct FactorShown {
     pub(super) scanned: Scanned,
 }
 
-#[derive(Default)]
-struct AtUnit {
-    years: Vec<(Stratum, Bands)>,
+struct AtUnit<'a> {
+    years: &'a [(Stratum, Bands)],
     counts: Vec<(Stratum, Bands)>,
 }
 
 /// The units. Reports of one unit's lot and unread labels are spread over strata and ages as the unit's own exposure
 /// would have them at the common rates.
-pub(super) fn units(
-    field: &Field,
-    exposure: &PartExposure<'_>,
-    levels: &Levels,
-    tally: &Tally,
-) -> FactorShown {
-    let mut at_units: BTreeMap<UnitId, AtUnit> = BTreeMap::new();
+pub(super) fn units(field: &Field, levels: &Levels, tally: &Tally) -> FactorShown {
+    let at_units = levels.at_units.iter().map(|(unit, years)| (*unit, AtUnit::new(years)));
+    let mut at_units: BTreeMap<UnitId, AtUnit<'_>> = at_units.collect();
     let rates: Vec<Bands> = tally.standards.iter().map(Standard::rates).collect();
-    for row in &levels.lots {
-        for cell in exposure.of_lot(row.lot) {
-            add_bands(&mut at_units.entry(cell.unit).or_default().years, row.stratum, &cell.bands, 1.0);
-        }
-    }
     for &(at, unit, n) in &tally.cells {
         let row = &levels.lots[at];
         if let Some(at_unit) = at_units.get_mut(&unit) {
@@ -53,7 +43,7 @@ pub(super) fn units(
     }
     let mut standards: Vec<Standard> = vec![Standard::default(); levels.strata.len()];
     for at_unit in at_units.values() {
-        for (stratum, years) in &at_unit.years {
+        for (stratum, years) in at_unit.years {
             standards[*stratum].years.iter_mut().zip(years).for_each(|(sum, y)| *sum += y);
         }
         for (stratum, counts) in &at_unit.counts {
@@ -63,7 +53,7 @@ pub(super) fn units(
     let mut scanned = Scanned::default();
     let mut shown = Vec::new();
     for (&unit, at_unit) in &at_units {
-        let Some((count, against)) = against(&standards, &at_unit.counts, &at_unit.years) else { continue };
+        let Some((count, against)) = against(&standards, &at_unit.counts, at_unit.years) else { continue };
         let usual = scattered(against, tally.scatter);
         scanned.add(Prior::Other, usual);
         shown.push(Shown {
@@ -83,7 +73,11 @@ pub(super) fn scattered(against: Against, variance: f64) -> Usual {
     Usual { expected: against.odds * others, shape: 1.0 / (variance + 1.0 / others) }
 }
 
-impl AtUnit {
+impl<'a> AtUnit<'a> {
+    fn new(years: &'a [(Stratum, Bands)]) -> Self {
+        Self { years, counts: Vec::new() }
+    }
+
     /// Spreads reports over some strata in proportion to what is expected there.
     fn add(&mut self, rates: &[Bands], n: f64, wanted: impl Fn(Stratum) -> bool) {
         let expected: Vec<(Stratum, Bands)> = self

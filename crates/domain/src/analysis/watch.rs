@@ -8,6 +8,7 @@
 //! What is approximate: rates by age, month of the year and delay are those of the whole record, and lots that item
 //! lots used for less than half of their items are not watched there.
 
+mod at_units;
 mod calendar;
 mod expected;
 mod path;

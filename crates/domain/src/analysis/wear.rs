@@ -127,21 +127,13 @@ impl<'a> PartWear<'a> {
             return Self { timetables, units };
         }
         let holders = Holders::of_part(field, part);
-        let mut previous = None;
-        for spell in ledger.spells.iter().filter(|spell| spell.books.has(Books::BEST)) {
-            // Spells are sorted by stock, so that the structure is asked once a stock.
-            let pass = match previous {
-                Some((stock, pass)) if stock == spell.stock => pass,
-                _ => holders.has_stock(field, spell.stock),
-            };
-            previous = Some((spell.stock, pass));
-            if pass {
-                let (hours, days) = timetables.between(spell.unit, spell.from, spell.to);
-                if days > 0 {
-                    let sum = units.entry(spell.unit).or_default();
-                    let quantity = f64::from(spell.quantity);
-                    *sum = (sum.0 + quantity * f64::from(days) / DAYS_PER_YEAR, sum.1 + quantity * hours);
-                }
+        let of_part = ledger.of_stocks(|stock| holders.has_stock(field, stock));
+        for spell in of_part.filter(|spell| spell.books.has(Books::BEST)) {
+            let (hours, days) = timetables.between(spell.unit, spell.from, spell.to);
+            if days > 0 {
+                let sum = units.entry(spell.unit).or_default();
+                let quantity = f64::from(spell.quantity);
+                *sum = (sum.0 + quantity * f64::from(days) / DAYS_PER_YEAR, sum.1 + quantity * hours);
             }
         }
         Self { timetables, units }

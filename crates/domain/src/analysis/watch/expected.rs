@@ -1,8 +1,8 @@
 //! Expected failures by week of a recurrence and of each upstream lot, from spells, age bands and rates.
 
+use super::at_units::AtUnits;
 use super::{Raw, Series, Watched, Weeks};
 use crate::analysis::compared::Compared;
-use crate::analysis::concentration::spread;
 use crate::analysis::factor::FactorLevel;
 use crate::analysis::levels::{Level, Levels, Stratum, add_bands};
 use crate::analysis::lot_lines::REPORTS_WORTH_A_FLAG;
@@ -11,7 +11,7 @@ use crate::analysis::seen::Key;
 use crate::analysis::standard::Standard;
 use crate::analysis::tally::Tally;
 use crate::field::{ChangeFacts, DAYS_PER_YEAR, Day, Field, LotId};
-use crate::ledger::{Books, Ledger, begins, split_by_age};
+use crate::ledger::{AGE_BANDS, Books, Ledger, begins, split_by_age};
 
 /// Items of one lot in one age band over a span of days.
 #[derive(Clone, Copy)]
@@ -28,13 +28,22 @@ pub(in crate::analysis) struct Segments {
     segments: Vec<Segment>,
     /// Where those of each lot begin.
     begins: Vec<u32>,
+    /// Item-years of all lots of each stratum by age band and week: the same for every recurrence of the part.
+    by_week: Vec<[Vec<f64>; AGE_BANDS.len()]>,
 }
 
 impl Segments {
-    pub(in crate::analysis) fn new(ledger: &Ledger, exposure: &PartExposure<'_>, levels: &Levels) -> Self {
+    pub(in crate::analysis) fn new(
+        ledger: &Ledger,
+        exposure: &PartExposure<'_>,
+        levels: &Levels,
+        weeks: &Weeks,
+    ) -> Self {
         let mut segments = Vec::new();
-        for spell in ledger.spells.iter().filter(|s| s.books.has(Books::BEST)) {
-            let Some(lot) = spell.lot().and_then(|lot| levels.find_lot(lot)) else { continue };
+        let of_lots = levels.lots.iter().enumerate();
+        let spells =
+            of_lots.flat_map(|(at, row)| ledger.of_lot(row.lot).iter().map(move |spell| (at, spell)));
+        for (lot, spell) in spells.filter(|(_, spell)| spell.books.has(Books::BEST)) {
             let mut from = spell.from.0;
             split_by_age(ledger.part_age_days(spell, exposure.part), spell.from, spell.to, |band, days| {
                 segments.push(Segment {
@@ -48,7 +57,24 @@ impl Segments {
             });
         }
         let begins = begins(&segments, levels.lots.len(), |segment| Some(segment.lot as usize));
-        Self { segments, begins }
+        let mut sums: Vec<[Sum; AGE_BANDS.len()]> =
+            levels.strata.iter().map(|_| std::array::from_fn(|_| Sum::new(weeks))).collect();
+        for segment in &segments {
+            let stratum = levels.lots[segment.lot as usize].stratum;
+            sums[stratum][segment.band as usize].add(segment, 1.0);
+        }
+        let by_week = sums.into_iter().map(|bands| bands.map(|sum| sum.by_week())).collect();
+        Self { segments, begins, by_week }
+    }
+
+    /// Expected failures of all lots by week, at the rates of each stratum.
+    fn expected(&self, weeks: &Weeks, rates: &[Bands]) -> Vec<f64> {
+        let mut expected = vec![0.0; weeks.len()];
+        for (years, rate) in self.by_week.iter().zip(rates).flat_map(|(bands, rates)| bands.iter().zip(rates))
+        {
+            expected.iter_mut().zip(years).for_each(|(sum, years)| *sum += rate * years);
+        }
+        expected
     }
 
     fn of_lot(&self, lot: usize) -> &[Segment] {
@@ -56,37 +82,43 @@ impl Segments {
     }
 }
 
-/// Sums segments at their rates by week.
+/// Sums segments by week, kept as what begins in each less what ends: a segment costs the same however long.
 struct Sum {
     begin: i32,
-    /// By day: what the daily expectation grows by.
-    steps: Vec<f64>,
+    /// By week: what that adds to the week itself, and to every later one.
+    steps: Vec<(f64, f64)>,
 }
 
 impl Sum {
     fn new(weeks: &Weeks) -> Self {
-        Self { begin: weeks.monday(0).0, steps: vec![0.0; weeks.len() * 7 + 1] }
+        Self { begin: weeks.monday(0).0, steps: vec![(0.0, 0.0); weeks.len()] }
     }
 
-    fn add(&mut self, segments: &[Segment], rates: &Bands) {
-        let last = self.steps.len() - 1;
-        for segment in segments {
-            let a_day = segment.items * rates[segment.band as usize] / DAYS_PER_YEAR;
-            let place = |day: i32| ((day - self.begin).max(0) as usize).min(last);
-            let (from, to) = (place(segment.from), place(segment.to));
-            self.steps[from] += a_day;
-            self.steps[to] -= a_day;
+    /// Adds a segment's item-years times something.
+    fn add(&mut self, segment: &Segment, times: f64) {
+        let a_day = segment.items * times / DAYS_PER_YEAR;
+        self.step(segment.from, a_day);
+        self.step(segment.to, -a_day);
+    }
+
+    /// From a day on each day has so much more. What begins behind the last week is in none.
+    fn step(&mut self, from: i32, a_day: f64) {
+        let day = (from - self.begin).max(0);
+        if let Some((here, later)) = self.steps.get_mut((day / 7) as usize) {
+            *here += a_day * f64::from(7 - day % 7);
+            *later += a_day * 7.0;
         }
     }
 
     fn by_week(&self) -> Vec<f64> {
-        let mut a_day = 0.0;
-        let mut of_day = |step: &f64| {
-            a_day += step;
+        let mut before = 0.0;
+        let of_week = |(here, later): &(f64, f64)| {
+            let sum = before + here;
+            before += later;
             // Rounding leaves dust where all have gone.
-            if a_day > 1e-12 { a_day } else { 0.0 }
+            if sum > 1e-12 { sum } else { 0.0 }
         };
-        self.steps.chunks_exact(7).map(|week| week.iter().map(&mut of_day).sum()).collect()
+        self.steps.iter().map(of_week).collect()
     }
 }
 
@@ -106,15 +138,11 @@ pub(in crate::analysis) fn raw(
     }
     // All reports are held against their own past, read label or not; those on upstream lots against read ones.
     let smoothed: Vec<Bands> = tally.standards.iter().map(Standard::smoothed_rates).collect();
-    let mut sum = Sum::new(weeks);
-    for (lot, row) in levels.lots.iter().enumerate() {
-        sum.add(segments.of_lot(lot), &smoothed[row.stratum]);
-    }
     let rates: Vec<Bands> = tally.standards.iter().map(Standard::rates).collect();
     let reports = || compared.iter().map(|compared| compared.report);
     let own = Series {
         of: Watched::Recurrence,
-        expected: sum.by_week(),
+        expected: segments.expected(weeks, &smoothed),
         received: weeks.count(reports().map(|report| report.received_on)),
         doubt: 1.0,
     };
@@ -125,13 +153,14 @@ pub(in crate::analysis) fn raw(
         .filter_map(|one| Some((levels.find_lot(one.lot?)?, one.report.received_on)))
         .collect();
     by_lot.sort_unstable();
+    let at_units = AtUnits::new(field, exposure, levels, &rates);
     for level in &levels.all {
         let FactorLevel::UsedLot(lot) = level.of else { continue };
         let at_rates = |(stratum, years): &(Stratum, Bands)| -> f64 {
             years.iter().zip(&rates[*stratum]).map(|(y, r)| y * r).sum()
         };
         raw.on_lots += level.years.iter().map(at_rates).sum::<f64>();
-        raw.series.extend(of_lot(weeks, (exposure, levels, segments, tally), (lot, level), &by_lot));
+        raw.series.extend(of_lot(weeks, (levels, segments, tally, &at_units), (lot, level), &by_lot));
     }
     raw
 }
@@ -139,7 +168,7 @@ pub(in crate::analysis) fn raw(
 /// The items of an upstream lot against the rates of all others; `None` with few reports or few peers.
 fn of_lot(
     weeks: &Weeks,
-    (exposure, levels, segments, tally): Known<'_>,
+    (levels, segments, tally, at_units): (&Levels, &Segments, &Tally, &AtUnits),
     (lot, level): (LotId, &Level),
     by_lot: &[(usize, Day)],
 ) -> Option<Series> {
@@ -163,14 +192,15 @@ fn of_lot(
         let (peer_count, rates) = tally.standards[*stratum].peer_rates(counts, years)?;
         peers += peer_count;
         for &at in members.iter().filter(|&&at| levels.lots[at].stratum == *stratum) {
-            sum.add(segments.of_lot(at), &rates);
+            let segments = segments.of_lot(at).iter();
+            segments.for_each(|segment| sum.add(segment, rates[segment.band as usize]));
         }
     }
     if peers < u64::from(REPORTS_WORTH_A_FLAG) {
         return None;
     }
     // One standard deviation of what is not known of its true rate were it like its peers.
-    let scatter = tally.scatter * spread(exposure, levels, tally, level);
+    let scatter = tally.scatter * at_units.reaching(level);
     Some(Series {
         of: Watched::UsedLot(lot),
         expected: sum.by_week(),
