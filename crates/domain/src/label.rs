@@ -145,7 +145,9 @@ impl Labels {
         let read: Vec<(ReportId, Resolved)> =
             labels.par_chunk_by(|a, b| a.0 == b.0).flat_map_iter(read).collect();
         let mut by_text = vec![None; reports.len()];
-        read.into_iter().for_each(|(id, resolved)| by_text[id.index()] = Some(resolved));
+        for (id, resolved) in read {
+            by_text[id.index()] = Some(resolved);
+        }
         let ids = (0..reports.len()).into_par_iter().map(ReportId::from_index);
         ids.map(|id| self.choose(&reports[id], || by_text[id.index()])).collect()
     }

@@ -25,7 +25,7 @@ struct Segment {
 
 /// The exposure of one part as spans, by lot.
 pub(in crate::analysis) struct Segments {
-    segments: Vec<Segment>,
+    all: Vec<Segment>,
     /// Where those of each lot begin.
     begins: Vec<u32>,
     /// Item-years of all lots of each stratum by age band and week: the same for every recurrence of the part.
@@ -39,14 +39,14 @@ impl Segments {
         levels: &Levels,
         weeks: &Weeks,
     ) -> Self {
-        let mut segments = Vec::new();
+        let mut all: Vec<Segment> = Vec::new();
         let of_lots = levels.lots.iter().enumerate();
         let spells =
             of_lots.flat_map(|(at, row)| ledger.of_lot(row.lot).iter().map(move |spell| (at, spell)));
         for (lot, spell) in spells.filter(|(_, spell)| spell.books.has(Books::BEST)) {
             let mut from = spell.from.0;
             split_by_age(ledger.part_age_days(spell, exposure.part), spell.from, spell.to, |band, days| {
-                segments.push(Segment {
+                all.push(Segment {
                     lot: lot as u32,
                     band: band as u32,
                     from,
@@ -56,15 +56,15 @@ impl Segments {
                 from += days;
             });
         }
-        let begins = begins(&segments, levels.lots.len(), |segment| Some(segment.lot as usize));
+        let begins = begins(&all, levels.lots.len(), |segment| Some(segment.lot as usize));
         let mut sums: Vec<[Sum; AGE_BANDS.len()]> =
             levels.strata.iter().map(|_| std::array::from_fn(|_| Sum::new(weeks))).collect();
-        for segment in &segments {
+        for segment in &all {
             let stratum = levels.lots[segment.lot as usize].stratum;
             sums[stratum][segment.band as usize].add(segment, 1.0);
         }
         let by_week = sums.into_iter().map(|bands| bands.map(|sum| sum.by_week())).collect();
-        Self { segments, begins, by_week }
+        Self { all, begins, by_week }
     }
 
     /// Expected failures of all lots by week, at the rates of each stratum.
@@ -78,7 +78,7 @@ impl Segments {
     }
 
     fn of_lot(&self, lot: usize) -> &[Segment] {
-        &self.segments[self.begins[lot] as usize..self.begins[lot + 1] as usize]
+        &self.all[self.begins[lot] as usize..self.begins[lot + 1] as usize]
     }
 }
 
