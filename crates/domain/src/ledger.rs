@@ -178,12 +178,13 @@ impl Ledger {
         &self.spells[self.lot_begins[lot.index()] as usize..self.lot_begins[lot.index() + 1] as usize]
     }
 
-    /// The spells of the stocks that pass a test, in their order. A lot that doesn't costs no look at its spells.
+    /// The spells of the stocks that pass a test, which is asked once a stock, in their order.
     pub(crate) fn of_stocks(&self, wanted: impl Fn(Stock) -> bool + Copy) -> impl Iterator<Item = &Spell> {
         let lots = (0..self.lots()).map(LotId::from_index).filter(move |&lot| wanted(Stock::Lot(lot)));
         let others = &self.spells[self.lot_begins[self.lots()] as usize..];
-        let others = others.iter().filter(move |spell| wanted(spell.stock));
-        lots.flat_map(|lot| self.of_lot(lot)).chain(others)
+        let others =
+            others.chunk_by(|a, b| a.stock == b.stock).filter(move |of_stock| wanted(of_stock[0].stock));
+        lots.flat_map(|lot| self.of_lot(lot)).chain(others.flatten())
     }
 
     /// How many lots there are, with spells or without.
@@ -259,5 +260,47 @@ pub fn size_of(field: &Field, stock: Stock) -> Option<SizeId> {
     match stock {
         Stock::Lot(lot) => field.lots[lot].size,
         Stock::Unknown(_, size) => size,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::movement::{Movement, MovementKind};
+    use crate::nouns::{builder, date, lot, movement, part, unit};
+    use crate::unit::UnitKind;
+
+    /// Three lots, of which one never went out, and items of no known lot, of two items at two units.
+    #[test]
+    fn spells_of_some_stocks_are_those_of_all_that_pass() {
+        let mut b = builder();
+        for code in ["A", "B"] {
+            b.unit(&unit(code, UnitKind::Wearing)).expect("new");
+        }
+        for item in ["PACK", "VEST"] {
+            b.part(&part(item, "A", "ITEM")).expect("new");
+        }
+        for (lot_no, item) in [("L1", "PACK"), ("L2", "VEST"), ("L3", "PACK")] {
+            b.lot(&lot(lot_no, item, "A")).expect("new");
+        }
+        for (lot_no, code) in [("L1", "B"), ("L3", "A"), ("L1", "A")] {
+            b.movement(&movement("2024-01-01", MovementKind::Issue, lot_no, code, 10)).expect("known");
+        }
+        for (item, code) in [("VEST", "A"), ("PACK", "B"), ("PACK", "A")] {
+            let of_no_lot = Movement {
+                lot_no: None,
+                part_no: Some(item.into()),
+                ..movement("2024-02-01", MovementKind::Issue, "", code, 5)
+            };
+            b.movement(&of_no_lot).expect("known");
+        }
+        let field = b.build();
+        let ledger = fold(&field, date("2025-01-01").into(), TakeOrder::OldestFirst);
+        let pack = field.part_names.find("PACK").expect("known");
+        let is_pack = |stock: Stock| part_of(&field, stock) == pack;
+        let some: Vec<&Spell> = ledger.of_stocks(is_pack).collect();
+        let by_hand: Vec<&Spell> = ledger.spells.iter().filter(|spell| is_pack(spell.stock)).collect();
+        assert_eq!((some.len(), ledger.spells.len()), (5, 6));
+        assert!(some.iter().zip(by_hand).all(|(a, b)| std::ptr::eq(*a, b)));
     }
 }

@@ -6,7 +6,7 @@ use crate::common::{
 };
 use domain::analysis::{FALSE_SIGNALS_PER_YEAR, Study};
 use domain::field::{Field, FieldBuilder, Id as _, ReportId};
-use domain::report::{Harm, Report};
+use domain::report::{Harm, LotKnown, Report};
 
 const AS_OF: &str = "2025-01-01";
 
@@ -148,4 +148,31 @@ fn counts_rates_and_risks_follow_a_report_at_once() {
     assert!(newer > 0, "a reader is told that other figures are older");
     let before: Vec<usize> = field.reports.iter().map(|(id, _)| id.index()).collect();
     assert_eq!(before.len(), 3000, "the first field is as it was");
+}
+
+#[test]
+fn a_label_that_leads_nowhere_counts_while_its_report_is_there() {
+    let size = Size { reports: 200, lots: 20, movements: 100, units: 4 };
+    let (field, _, more) = world(size, 1, common::draws(5));
+    let mut study = studied(&field);
+    let before = study.analysis().counts;
+    let as_of = common::date(AS_OF);
+    let nowhere = Report {
+        lot_text: Some("NO SUCH LOT".into()),
+        lot_known: Some(LotKnown::Read),
+        serial: None,
+        received_on: as_of,
+        ..more[0].clone()
+    };
+    let later = Report { received_on: as_of + chrono::Days::new(1), ..nowhere.clone() };
+    let mut take_in = |report: &Report, in_place_of| {
+        let (field, id) = with(study.field(), report, in_place_of);
+        study.take_in(field, &[id]);
+        assert_eq!(study.analysis().counts, studied(study.field()).analysis().counts);
+        (id, study.analysis().counts)
+    };
+    let (id, there) = take_in(&nowhere, None);
+    assert_eq!((there.reports, there.lot_unresolved), (before.reports + 1, before.lot_unresolved + 1));
+    assert_eq!(take_in(&later, Some(id)).1, before);
+    assert_eq!(take_in(&nowhere, Some(id)).1, there);
 }

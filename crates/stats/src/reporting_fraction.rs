@@ -187,7 +187,13 @@ impl ReportingFraction {
         let centre = (reports + 0.5) * (inspected + 1.0) / (items * (found + 0.5));
         // Where it would lie were the logarithm of the share normal; a few tenths of its width bring the search around it.
         let width = ((reports + 0.5).recip() + (found + 0.5).recip()).sqrt();
-        let start = centre.ln() + width * normal::quantile(wanted).clamp(-8.0, 8.0);
+        // By the smaller tail alone: the other may be above 1 by what rounding adds.
+        let nearer = if wanted.lower < wanted.upper {
+            Tails::from_lower(wanted.lower)
+        } else {
+            Tails::from_upper(wanted.upper)
+        };
+        let start = centre.ln() + width * normal::quantile(nearer).clamp(-8.0, 8.0);
         let gap = |log: f64| {
             let tails = self.tails(log.exp());
             if wanted.lower < wanted.upper {

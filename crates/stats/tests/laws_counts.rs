@@ -2,6 +2,7 @@
 
 use proptest::prelude::*;
 use stats::rate_ratio::{Group, ratio, ratio_mid_p, test};
+use stats::reporting_fraction::{ReportingFraction, Weighted};
 use stats::stratified::{self, Stratum};
 use stats::{Confidence, Exposure, Interval, binomial, false_discovery, poisson_rate, shrinkage};
 
@@ -177,4 +178,28 @@ fn a_million_million_events_have_their_limits() {
     let group = Group { count: many, exposure: at(1.0) };
     let seen = ratio(group, group, Confidence::NINETY_FIVE);
     assert!((seen.high.ln() - 1.959_963_98 * 2e-12_f64.sqrt()).abs() < 1e-11);
+}
+
+/// With ever more reports than an inspection finds, a share of at most 1 runs out of probability; its limits hold to the last.
+#[test]
+fn a_share_of_at_most_one_has_limits_as_long_as_it_has_any_probability() {
+    let level = Confidence::new(0.999).expect("a confidence");
+    for (inspected, found) in [(500.0, 3.0), (200.0, 40.0), (90.0, 90.0), (1e5, 2e4)] {
+        let share = |reports: f64| {
+            let survey = Weighted { items: 2e5, reports, inspected, found };
+            ReportingFraction::weighted(survey).expect("a survey").posterior_at_most_one(level)
+        };
+        let (mut some, mut none) = (0.0, 1e8);
+        for _ in 0..50 {
+            let middle = 0.5 * (some + none);
+            *if share(middle).is_ok() { &mut some } else { &mut none } = middle;
+        }
+        for step in 0..40 {
+            let reports = some * (1.0 - 2e-6 * f64::from(step));
+            let found = share(reports).expect("some probability");
+            let (low, high) = (found.interval.low, found.interval.high);
+            assert!(0.0 < low && low <= found.median && found.median <= high, "{reports}: {found:?}");
+            assert!(high <= 1.0 + 1e-9, "{reports}: {found:?}");
+        }
+    }
 }

@@ -49,8 +49,8 @@ pub(super) fn drawn(field: &Field, seen: &Seen, part: PartId) -> Option<Drawn> {
     let (first, last) = (of_part().map(|d| d.month).min()?, of_part().map(|d| d.month).max()?);
     let to = after(last);
     let reports = seen.of_part(part).flat_map(|(_, group)| group).map(|&id| &field.reports[id]);
-    let in_service = reports.filter(|report| in_service(report));
-    let told: Vec<(Day, u64)> = in_service.map(|r| (r.found_on, u64::from(r.quantity))).collect();
+    let served = reports.filter(|report| in_service(report));
+    let told: Vec<(Day, u64)> = served.map(|r| (r.found_on, u64::from(r.quantity))).collect();
     let sight = |from: Day| Sight {
         from,
         to,

@@ -40,7 +40,7 @@ pub(super) struct Levels {
     /// Levels made of lots, by factor and value; units and activities are no such levels.
     pub(super) all: Vec<Level>,
     /// Exposure at each unit by stratum, by unit.
-    pub(super) at_units: Vec<(UnitId, Vec<(Stratum, Bands)>)>,
+    pub(super) units: Vec<(UnitId, Vec<(Stratum, Bands)>)>,
     /// Upstream parts whose lots are mixed within an item lot: the places of their levels.
     pub(super) mixtures: Vec<Vec<usize>>,
     /// The place of each lot of the field among `lots`.
@@ -55,7 +55,7 @@ impl Levels {
         let mut strata = Vec::new();
         let mut lots = Vec::new();
         let mut members: BTreeMap<FactorLevel, Vec<(usize, f64)>> = BTreeMap::new();
-        let mut at_units: BTreeMap<UnitId, Vec<(Stratum, Bands)>> = BTreeMap::new();
+        let mut units: BTreeMap<UnitId, Vec<(Stratum, Bands)>> = BTreeMap::new();
         for cells in exposure.lots() {
             let (at, lot) = (lots.len(), cells[0].lot);
             let facts = &field.lots[lot];
@@ -69,7 +69,7 @@ impl Levels {
             places[lot.index()] = u32::try_from(at).ok();
             lots.push(LotRow { lot, stratum, years: by_age(cells) });
             for cell in cells {
-                add_bands(at_units.entry(cell.unit).or_default(), stratum, &cell.bands, 1.0);
+                add_bands(units.entry(cell.unit).or_default(), stratum, &cell.bands, 1.0);
             }
             let mut add = |level, share| members.entry(level).or_default().push((at, share));
             add(FactorLevel::Revision(facts.revision), 1.0);
@@ -83,8 +83,8 @@ impl Levels {
         let all: Vec<Level> =
             members.into_iter().map(|(level, members)| Level::new(level, members, &lots)).collect();
         let mixtures = mixtures(field, &all);
-        let at_units = at_units.into_iter().collect();
-        Self { lots, strata, all, at_units, mixtures, places }
+        let units = units.into_iter().collect();
+        Self { lots, strata, all, units, mixtures, places }
     }
 
     /// The place of a lot.

@@ -14,7 +14,8 @@ use super::tally::Tally;
 use super::unit_ratios::UnitRatios;
 use crate::field::Field;
 
-/// Works out the lots of some recurrences, those of one part together, when movements take the newest items first.
+/// Works out the lots of some recurrences when movements take the newest items first, and keeps them in each; those that
+/// have them are left.
 pub(super) fn newest_first(
     field: &Field,
     ground: &Ground,

@@ -88,16 +88,16 @@ impl Scanned {
     pub(super) fn false_share(&self, levels: &[(Prior, f64)]) -> Vec<f64> {
         let weighted: Vec<f64> = levels.iter().map(|(prior, evidence)| evidence * prior.weight()).collect();
         let steps: BTreeSet<i32> = weighted.iter().copied().map(step).collect();
-        let at_step = |step: i32| {
-            let evidence = (f64::from(step) * STEP).exp();
-            (step, Prior::ALL.map(|prior| self.false_flags(prior, evidence)))
+        let at_step = |at: i32| {
+            let evidence = (f64::from(at) * STEP).exp();
+            (at, Prior::ALL.map(|prior| self.false_flags(prior, evidence)))
         };
         let let_through: BTreeMap<i32, [f64; 2]> = steps.into_par_iter().map(at_step).collect();
-        let mut shares = false_share(&weighted, |step| let_through[&step].iter().sum());
+        let mut shares = false_share(&weighted, |at| let_through[&at].iter().sum());
         for (n, prior) in Prior::ALL.into_iter().enumerate() {
             let places: Vec<usize> = (0..levels.len()).filter(|&at| levels[at].0 == prior).collect();
             let own: Vec<f64> = places.iter().map(|&at| weighted[at]).collect();
-            for (at, share) in places.into_iter().zip(false_share(&own, |step| let_through[&step][n])) {
+            for (at, share) in places.into_iter().zip(false_share(&own, |at| let_through[&at][n])) {
                 shares[at] = shares[at].max(share);
             }
         }

@@ -135,8 +135,8 @@ impl Seen {
         self.groups.get(&(part, mode)).map_or(&[], Vec::as_slice)
     }
 
-    /// Some reports with their lots: those of one lot at one unit together, since what the books say of it is looked up for
-    /// each, and one by one in their order.
+    /// Some reports with their lots, by lot and unit, since what the books say of both is looked up for each; those of one
+    /// lot at one unit in their order.
     pub(super) fn rows(&self, field: &Field, reports: &[ReportId]) -> Vec<Row> {
         let row = |&id: &ReportId| Row { report: field.reports[id], resolved: self.lot(id) };
         let rows: Vec<Row> = reports.iter().map(row).collect();

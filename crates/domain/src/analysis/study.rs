@@ -198,7 +198,7 @@ impl Study {
         let found: Vec<&Found> = self.parts.values().filter_map(|of| of.found.as_ref()).collect();
         let mut recurrences: Vec<Recurrence> = found.iter().map(|one| with_lines(one)).collect();
         let raws: Vec<_> = found.iter().map(|one| &one.raw).collect();
-        // Changes first: each is a long piece of work for one thread.
+        // Changes first: they are few, and each takes long.
         let (changes, (arrivals, watches)) = rayon::join(
             || self.changes(worked),
             || {
@@ -248,8 +248,8 @@ impl Study {
     fn changes(&self, worked: Option<&BTreeSet<PartId>>) -> Vec<ChangeResult> {
         let Self { field, ground, seen, window, .. } = self;
         let result = |(at, (id, change)): (usize, (ChangeId, &ChangeFacts))| {
-            let holds = worked.is_some_and(|parts| !parts.contains(&change.part));
-            if let Some(known) = self.analysis.changes.get(at).filter(|_| holds) {
+            let is_known = worked.is_some_and(|parts| !parts.contains(&change.part));
+            if let Some(known) = self.analysis.changes.get(at).filter(|_| is_known) {
                 return known.clone();
             }
             let mut result = change_result(field, &ground.ledger, (seen, *window), id, change);

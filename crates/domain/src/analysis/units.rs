@@ -27,7 +27,7 @@ struct AtUnit<'a> {
 /// The units. Reports of one unit's lot and unread labels are spread over strata and ages as the unit's own exposure
 /// would have them at the common rates.
 pub(super) fn units(field: &Field, levels: &Levels, tally: &Tally) -> FactorShown {
-    let at_units = levels.at_units.iter().map(|(unit, years)| (*unit, AtUnit::new(years)));
+    let at_units = levels.units.iter().map(|(unit, years)| (*unit, AtUnit::new(years)));
     let mut at_units: BTreeMap<UnitId, AtUnit<'_>> = at_units.collect();
     let rates: Vec<Bands> = tally.standards.iter().map(Standard::rates).collect();
     for &(at, unit, n) in &tally.cells {

@@ -8,19 +8,21 @@
 //! What is approximate: rates by age, month of the year and delay are those of the whole record, and lots that item
 //! lots used for less than half of their items are not watched there.
 
-mod at_units;
 mod calendar;
 mod expected;
 mod path;
+mod segments;
 mod threshold;
+mod unit_shares;
 
 use chrono::NaiveDate;
 use rayon::prelude::*;
 
 use self::calendar::Season;
 pub(super) use self::calendar::{Delays, Weeks};
-pub(super) use self::expected::{Segments, raw};
+pub(super) use self::expected::raw;
 use self::path::{Line, signal};
+pub(super) use self::segments::Segments;
 use self::threshold::Thresholds;
 use crate::field::{Day, LotId};
 

@@ -53,7 +53,7 @@ pub(crate) fn find(start: f64, at: impl Fn(f64) -> Shape) -> f64 {
 
 /// Finds the root of a rising function by widening from a centre in growing steps, then closing in.
 ///
-/// Where the function stays on one side of 0 the last point tried is answered, some 1,000 steps away.
+/// Where the function stays on one side of 0 the last point tried is answered, some 2,000 steps away.
 pub(crate) fn widened(centre: f64, step: f64, f: impl Fn(f64) -> f64) -> f64 {
     let at_centre = f(centre);
     let outward = if at_centre < 0.0 { step } else { -step };

@@ -1,6 +1,7 @@
 //! Expected failures by week of a recurrence and of each upstream lot, from spells, age bands and rates.
 
-use super::at_units::AtUnits;
+use super::segments::{Segments, Sum};
+use super::unit_shares::UnitShares;
 use super::{Raw, Series, Watched, Weeks};
 use crate::analysis::compared::Compared;
 use crate::analysis::factor::FactorLevel;
@@ -10,117 +11,7 @@ use crate::analysis::part_exposure::{Bands, PartExposure};
 use crate::analysis::seen::Key;
 use crate::analysis::standard::Standard;
 use crate::analysis::tally::Tally;
-use crate::field::{ChangeFacts, DAYS_PER_YEAR, Day, Field, LotId};
-use crate::ledger::{AGE_BANDS, Books, Ledger, begins, split_by_age};
-
-/// Items of one lot in one age band over a span of days.
-#[derive(Clone, Copy)]
-struct Segment {
-    lot: u32,
-    band: u32,
-    from: i32,
-    to: i32,
-    items: f64,
-}
-
-/// The exposure of one part as spans, by lot.
-pub(in crate::analysis) struct Segments {
-    all: Vec<Segment>,
-    /// Where those of each lot begin.
-    begins: Vec<u32>,
-    /// Item-years of all lots of each stratum by age band and week: the same for every recurrence of the part.
-    by_week: Vec<[Vec<f64>; AGE_BANDS.len()]>,
-}
-
-impl Segments {
-    pub(in crate::analysis) fn new(
-        ledger: &Ledger,
-        exposure: &PartExposure<'_>,
-        levels: &Levels,
-        weeks: &Weeks,
-    ) -> Self {
-        let mut all: Vec<Segment> = Vec::new();
-        let of_lots = levels.lots.iter().enumerate();
-        let spells =
-            of_lots.flat_map(|(at, row)| ledger.of_lot(row.lot).iter().map(move |spell| (at, spell)));
-        for (lot, spell) in spells.filter(|(_, spell)| spell.books.has(Books::BEST)) {
-            let mut from = spell.from.0;
-            split_by_age(ledger.part_age_days(spell, exposure.part), spell.from, spell.to, |band, days| {
-                all.push(Segment {
-                    lot: lot as u32,
-                    band: band as u32,
-                    from,
-                    to: from + days,
-                    items: f64::from(spell.quantity),
-                });
-                from += days;
-            });
-        }
-        let begins = begins(&all, levels.lots.len(), |segment| Some(segment.lot as usize));
-        let mut sums: Vec<[Sum; AGE_BANDS.len()]> =
-            levels.strata.iter().map(|_| std::array::from_fn(|_| Sum::new(weeks))).collect();
-        for segment in &all {
-            let stratum = levels.lots[segment.lot as usize].stratum;
-            sums[stratum][segment.band as usize].add(segment, 1.0);
-        }
-        let by_week = sums.into_iter().map(|bands| bands.map(|sum| sum.by_week())).collect();
-        Self { all, begins, by_week }
-    }
-
-    /// Expected failures of all lots by week, at the rates of each stratum.
-    fn expected(&self, weeks: &Weeks, rates: &[Bands]) -> Vec<f64> {
-        let mut expected = vec![0.0; weeks.len()];
-        for (years, rate) in self.by_week.iter().zip(rates).flat_map(|(bands, rates)| bands.iter().zip(rates))
-        {
-            expected.iter_mut().zip(years).for_each(|(sum, years)| *sum += rate * years);
-        }
-        expected
-    }
-
-    fn of_lot(&self, lot: usize) -> &[Segment] {
-        &self.all[self.begins[lot] as usize..self.begins[lot + 1] as usize]
-    }
-}
-
-/// Sums segments by week, kept as what begins in each less what ends: a segment costs the same however long.
-struct Sum {
-    begin: i32,
-    /// By week: what that adds to the week itself, and to every later one.
-    steps: Vec<(f64, f64)>,
-}
-
-impl Sum {
-    fn new(weeks: &Weeks) -> Self {
-        Self { begin: weeks.monday(0).0, steps: vec![(0.0, 0.0); weeks.len()] }
-    }
-
-    /// Adds a segment's item-years times something.
-    fn add(&mut self, segment: &Segment, times: f64) {
-        let a_day = segment.items * times / DAYS_PER_YEAR;
-        self.step(segment.from, a_day);
-        self.step(segment.to, -a_day);
-    }
-
-    /// From a day on each day has so much more. What begins behind the last week is in none.
-    fn step(&mut self, from: i32, a_day: f64) {
-        let day = (from - self.begin).max(0);
-        if let Some((here, later)) = self.steps.get_mut((day / 7) as usize) {
-            *here += a_day * f64::from(7 - day % 7);
-            *later += a_day * 7.0;
-        }
-    }
-
-    fn by_week(&self) -> Vec<f64> {
-        let mut before = 0.0;
-        let of_week = |(here, later): &(f64, f64)| {
-            let sum = before + here;
-            before += later;
-            // Rounding leaves dust where all have gone.
-            if sum > 1e-12 { sum } else { 0.0 }
-        };
-        self.steps.iter().map(of_week).collect()
-    }
-}
+use crate::field::{ChangeFacts, Day, Field, LotId};
 
 /// Exposure of a part in its forms, and the reports of one recurrence.
 type Known<'a> = (&'a PartExposure<'a>, &'a Levels, &'a Segments, &'a Tally);
@@ -153,14 +44,14 @@ pub(in crate::analysis) fn raw(
         .filter_map(|one| Some((levels.find_lot(one.lot?)?, one.report.received_on)))
         .collect();
     by_lot.sort_unstable();
-    let at_units = AtUnits::new(field, exposure, levels, &rates);
+    let shares = UnitShares::new(field, exposure, levels, &rates);
     for level in &levels.all {
         let FactorLevel::UsedLot(lot) = level.of else { continue };
         let at_rates = |(stratum, years): &(Stratum, Bands)| -> f64 {
             years.iter().zip(&rates[*stratum]).map(|(y, r)| y * r).sum()
         };
         raw.on_lots += level.years.iter().map(at_rates).sum::<f64>();
-        raw.series.extend(of_lot(weeks, (levels, segments, tally, &at_units), (lot, level), &by_lot));
+        raw.series.extend(of_lot(weeks, (levels, segments, tally, &shares), (lot, level), &by_lot));
     }
     raw
 }
@@ -168,7 +59,7 @@ pub(in crate::analysis) fn raw(
 /// The items of an upstream lot against the rates of all others; `None` with few reports or few peers.
 fn of_lot(
     weeks: &Weeks,
-    (levels, segments, tally, at_units): (&Levels, &Segments, &Tally, &AtUnits),
+    (levels, segments, tally, shares): (&Levels, &Segments, &Tally, &UnitShares),
     (lot, level): (LotId, &Level),
     by_lot: &[(usize, Day)],
 ) -> Option<Series> {
@@ -187,7 +78,7 @@ fn of_lot(
         add_bands(&mut years, levels.lots[at].stratum, &levels.lots[at].years, 1.0);
     }
     let mut peers = 0;
-    let mut sum = Sum::new(weeks);
+    let mut sum = Sum::new(weeks.monday(0), weeks.len());
     for ((stratum, counts), (_, years)) in counts.iter().zip(&years) {
         let (peer_count, rates) = tally.standards[*stratum].peer_rates(counts, years)?;
         peers += peer_count;
@@ -200,7 +91,7 @@ fn of_lot(
         return None;
     }
     // One standard deviation of what is not known of its true rate were it like its peers.
-    let scatter = tally.scatter * at_units.reaching(level);
+    let scatter = tally.scatter * shares.reaching(level);
     Some(Series {
         of: Watched::UsedLot(lot),
         expected: sum.by_week(),

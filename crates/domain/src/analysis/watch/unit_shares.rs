@@ -6,14 +6,14 @@ use crate::field::{Field, Id as _, UnitId};
 use crate::ledger::begins;
 
 /// Failures expected of each lot at each unit, at the rates of one recurrence.
-pub(super) struct AtUnits {
+pub(super) struct UnitShares {
     units: usize,
     expected: Vec<(usize, UnitId, f64)>,
     /// Where those of each lot begin.
     begins: Vec<u32>,
 }
 
-impl AtUnits {
+impl UnitShares {
     /// Of all lots, at the rates of their strata.
     pub(super) fn new(field: &Field, exposure: &PartExposure<'_>, levels: &Levels, rates: &[Bands]) -> Self {
         let of_lot = levels.lots.iter().enumerate().flat_map(|(at, row)| {
@@ -39,5 +39,35 @@ impl AtUnits {
         }
         let sum: f64 = at_units.iter().sum();
         if sum > 0.0 { at_units.iter().map(|e| e * e).sum::<f64>() / (sum * sum) } else { 1.0 }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::analysis::factor::FactorLevel;
+    use crate::field::LotId;
+
+    /// Two lots: one at unit 0 alone, one evenly at four units.
+    #[test]
+    fn a_level_at_many_units_has_little_of_their_scatter() {
+        let unit = UnitId::from_index;
+        let expected = vec![
+            (0, unit(0), 3.0),
+            (1, unit(0), 2.0),
+            (1, unit(1), 2.0),
+            (1, unit(2), 2.0),
+            (1, unit(3), 2.0),
+        ];
+        let shares = UnitShares { units: 4, expected, begins: vec![0, 1, 5] };
+        let reaching = |members: &[(usize, f64)]| {
+            let of = FactorLevel::UsedLot(LotId::from_index(0));
+            shares.reaching(&Level { of, members: members.to_vec(), years: vec![] })
+        };
+        assert!((reaching(&[(0, 1.0)]) - 1.0).abs() < 1e-12);
+        assert!((reaching(&[(1, 1.0)]) - 0.25).abs() < 1e-12);
+        // By hand: 3 and half of 2 at unit 0, 1 at each of the others: (16 + 3) / 49.
+        assert!((reaching(&[(0, 1.0), (1, 0.5)]) - 19.0 / 49.0).abs() < 1e-12);
+        assert_eq!(reaching(&[]), 1.0, "of nothing nobody knows where it is");
     }
 }
