@@ -49,8 +49,8 @@ impl Templates {
     pub fn load(marking: &Marking) -> Result<Self, Box<handlebars::TemplateError>> {
         let mut registry = Handlebars::new();
         registry.set_strict_mode(true);
-        // While developing, an edited template shows without a rebuild.
-        registry.set_dev_mode(cfg!(debug_assertions));
+        // While developing, an edited template shows without a rebuild; a test doesn't edit any.
+        registry.set_dev_mode(cfg!(debug_assertions) && !cfg!(test));
         registry.register_embed_templates_with_extension::<Files>(".hbs").map_err(Box::new)?;
         registry.register_helper("asset", Box::new(asset));
         registry.register_helper("svg", Box::new(svg));
