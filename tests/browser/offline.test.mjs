@@ -197,6 +197,20 @@ async function holdShrinking(page) {
   return () => page.evaluate(() => self.letGo());
 }
 
+// Has the phone's storage open only once the function given back is called.
+async function holdStorage(page) {
+  await page.addInitScript(() => {
+    const open = indexedDB.open.bind(indexedDB);
+    const held = new Promise((resolve) => (self.letGo = resolve));
+    IDBFactory.prototype.open = (...which) => {
+      const [real, late] = [open(...which), {}];
+      real.onsuccess = () => held.then(() => late.onsuccess(Object.assign(late, { result: real.result })));
+      return late;
+    };
+  });
+  return () => page.evaluate(() => self.letGo());
+}
+
 // The sizes of photographs of the reports that have not arrived.
 async function sizesOnPhone(page) {
   return page.evaluate(async () => {
@@ -236,6 +250,27 @@ test("Send waits for the photographs to be made smaller, with signal and without
   await unit.close();
 });
 
+test("a report loaded anew and sent before the phone has told what it keeps goes with its photograph", async () => {
+  const form = await newLink("COVE-2");
+  const unit = await Person.at(browser, { viewport: PHONE });
+  const { page } = unit;
+  await unit.visit(form);
+  await answerThree(page, "loaded anew on a slow phone");
+  await page.locator("#photos").setInputFiles(await photograph(page, 31, 200));
+  await page.waitForFunction(async () => (await outbox.get("drafts", location.pathname))?.photos.length === 1);
+  let sent = 0;
+  page.on("request", (request) => (sent += request.method() === "POST"));
+  const letGo = await holdStorage(page);
+  await page.reload();
+  await answerThree(page, "loaded anew on a slow phone");
+  await page.getByRole("button", { name: "Send the report" }).click();
+  await page.waitForTimeout(500);
+  assert.deepEqual([page.url(), sent], [form, 0], "nothing is sent before that");
+  await Promise.all([page.waitForURL(/\/follow\//), letGo()]);
+  assert.equal(await page.locator("main img").count(), 1);
+  await unit.close();
+});
+
 test("photographs that were chosen anew are not replaced by those before them", async () => {
   const form = await newLink("COVE-2");
   const unit = await Person.at(browser, { viewport: PHONE });
@@ -262,10 +297,15 @@ for (const [status, body, says] of [
     const form = await newLink("COVE-2");
     const unit = await Person.at(browser, { viewport: PHONE });
     const { page } = unit;
+    // Before the page is there: one that is open already may go round a road that is laid just now.
+    let refuses = true;
+    await page.route(form, (route) => {
+      if (refuses && route.request().method() === "POST") return route.fulfill({ status, body, contentType: "text/html" });
+      return route.continue();
+    });
     await unit.visit(form);
     await answerThree(page, `refused with ${status}`);
     await page.locator("#photos").setInputFiles(await photograph(page, status, 200));
-    await page.route(form, (route) => route.fulfill({ status, body, contentType: "text/html" }));
     await page.getByRole("button", { name: "Send the report" }).click();
     await page.locator(".problems").getByText(says).waitFor();
     await unit.sound();
@@ -275,7 +315,7 @@ for (const [status, body, says] of [
     assert.equal((await sizesOnPhone(page)).flat().length, 1, "it is kept with its photograph");
     assert.equal(await page.locator(".outbox").isVisible(), false, "and stands in one place");
 
-    await page.unroute(form);
+    refuses = false;
     await unit.visit(form);
     await comesBack(page, `refused with ${status}`);
     await unit.submit(page.getByRole("button", { name: "Send the report" }));

@@ -19,6 +19,8 @@ let shrinking;
 let keeping;
 // Whether the browser sends what waits once this page is closed.
 let byItself = "SyncManager" in self;
+// Told once what the phone keeps stands in the form: whether the phone keeps anything at all.
+let keeps;
 
 function element(tag, text, attributes = {}) {
   const made = document.createElement(tag);
@@ -203,7 +205,9 @@ async function submit(event) {
   clearTimeout(keeping);
   hold(true);
   try {
-    await sendOff();
+    // Before that, what was loaded anew may lack its photographs.
+    if (await keeps) await sendOff();
+    else form.submit();
   } finally {
     hold(false);
   }
@@ -313,7 +317,6 @@ function watch() {
     keeping = setTimeout(keepDraft, 300);
   });
   form.elements.photos.addEventListener("change", makeSmall);
-  form.addEventListener("submit", submit);
   form.elements.story.after(letters);
 }
 
@@ -338,10 +341,17 @@ async function settle() {
   if ((await outbox.waiting()).length) await leaveToWorker();
 }
 
-async function start() {
+// A photograph that was chosen in this moment stays.
+async function resume() {
   const draft = await leftOver();
   watch();
-  begin(draft ?? { key: outbox.newKey(), fields: [], photos: [] });
+  begin(draft ?? { key: outbox.newKey(), fields: [], photos: photos() });
+}
+
+async function start() {
+  form.addEventListener("submit", submit);
+  keeps = resume().then(() => true, () => false);
+  if (!(await keeps)) return;
   addEventListener("online", sendWaiting);
   document.addEventListener("visibilitychange", () => document.visibilityState === "visible" && sendWaiting());
   setInterval(sendWaiting, TRY_AGAIN_MS);
