@@ -21,7 +21,7 @@ use super::lot_lines::{LotLine, LotTable, lot_table};
 use super::outlook::PartOutlook;
 use super::part_exposure::PartExposure;
 use super::rate::{OnReceipt, Rate};
-use super::reporting::{CorrectedRate, ReportingFraction};
+use super::reporting::{CorrectedRate, ReportingFraction, share_reported};
 use super::scanned::Scanned;
 use super::seen::{Key, Seen};
 use super::spread::{Issued, Spread};
@@ -209,7 +209,7 @@ pub(super) fn found(
     seen: &Seen,
     &Books { exposure, levels, segments, outlook, wear, issued, unit_ratios }: &Books<'_>,
     (part, mode): Key,
-    share_reported: f64,
+    reporting_fraction: Option<ReportingFraction>,
 ) -> Found {
     let group = seen.of_mode(part, mode);
     let rows = seen.rows(field, group);
@@ -219,7 +219,7 @@ pub(super) fn found(
     let LotTable { lines, mut scanned } = lot_table(field, exposure, (levels, &tally), &compared);
     let Looked { found, scanned: levels_scanned } = look(field, exposure, levels, &tally);
     scanned.add_all(&levels_scanned);
-    let (life, forecast) = outlook.of_mode(field, &rows, share_reported);
+    let (life, forecast) = outlook.of_mode(field, &rows, share_reported(reporting_fraction));
     let mut recurrence = Recurrence {
         part,
         mode,
@@ -241,7 +241,7 @@ pub(super) fn found(
         concentrations: (!levels.lots.is_empty()).then_some(found),
         life,
         forecast,
-        reporting_fraction: None,
+        reporting_fraction,
         corrected_rate: None,
         wear: wear.of_mode(exposure.years.best, reports()),
         looked: looked(field, part, mode, seen.as_of),

@@ -19,9 +19,9 @@ use rayon::prelude::*;
 
 use self::tally::Tally;
 use super::rate::Rate;
-use super::seen::{Key, Seen, comparable};
+use super::seen::{Seen, comparable};
 use super::service::Service;
-use crate::field::{Day, Field, InspectionFacts, ModeId, PartId, ReportId, UnitId};
+use crate::field::{Day, Field, InspectionFacts, ReportId, UnitId};
 
 /// Share of failures that get reported, with the counts it rests on.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -77,31 +77,20 @@ pub struct Reporting {
     pub all: Option<ReportingFraction>,
     /// Each unit that inspected, over all modes.
     pub units: Vec<(UnitId, ReportingFraction)>,
-    modes: FxHashMap<Key, ReportingFraction>,
 }
 
 impl Reporting {
     /// From what each mode's inspections gave, unit by unit.
-    pub(super) fn new<'a>(of_modes: impl Iterator<Item = (Key, &'a [AtUnit])>) -> Self {
+    pub(super) fn new<'a>(of_modes: impl Iterator<Item = &'a [AtUnit]>) -> Self {
         let mut all = Tally::default();
         let mut units: FxHashMap<UnitId, Tally> = FxHashMap::default();
-        let mut modes: FxHashMap<Key, Tally> = FxHashMap::default();
-        for (key, tallies) in of_modes {
-            for AtUnit { unit, tally } in tallies {
-                all.add(tally);
-                units.entry(*unit).or_default().add(tally);
-                modes.entry(key).or_default().add(tally);
-            }
+        for AtUnit { unit, tally } in of_modes.flatten() {
+            all.add(tally);
+            units.entry(*unit).or_default().add(tally);
         }
         let mut units: Vec<_> = units.into_par_iter().filter_map(|(u, t)| Some((u, t.fraction()?))).collect();
         units.sort_unstable_by_key(|(unit, _)| *unit);
-        let modes = modes.into_par_iter().filter_map(|(key, tally)| Some((key, tally.fraction()?))).collect();
-        Self { all: all.fraction(), units, modes }
-    }
-
-    /// The fraction of one mode of one part, over all units; `None` without an inspection for it.
-    pub fn of_mode(&self, part: PartId, mode: ModeId) -> Option<ReportingFraction> {
-        self.modes.get(&(part, mode)).copied()
+        Self { all: all.fraction(), units }
     }
 }
 
@@ -127,7 +116,7 @@ pub(super) struct Look {
     pub(super) counts: f64,
 }
 
-/// The share of failures reported over all that was looked at.
+/// The share of failures reported over all that was looked at; `None` where nothing was.
 pub(super) fn of_all<'a>(tallies: impl IntoIterator<Item = &'a AtUnit>) -> Option<ReportingFraction> {
     let mut all = Tally::default();
     tallies.into_iter().for_each(|at| all.add(&at.tally));
@@ -177,8 +166,8 @@ const SHARES_DIFFER: f64 = 0.8;
 
 /// The share of a mode's failures that is reported, for what leans on it without showing it: drawn towards all of them as far
 /// as few inspections leave it open.
-pub(super) fn share_reported(of_mode: &[AtUnit]) -> f64 {
-    let Some(share) = of_all(of_mode) else { return 1.0 };
+pub(super) fn share_reported(of_mode: Option<ReportingFraction>) -> f64 {
+    let Some(share) = of_mode else { return 1.0 };
     // Limits of 95 % on a logarithm lie 3.92 standard deviations apart.
     let own = ((share.high / share.low.max(1e-6)).ln() / 3.92).powi(2);
     let before = SHARES_DIFFER * SHARES_DIFFER;

@@ -22,7 +22,7 @@ use super::outlook::PartOutlook;
 use super::part_exposure::PartExposure;
 use super::proof::Proof;
 use super::recurrences::{Books, Found, Recurrence, Recurrences, found, is_recurrence};
-use super::reporting::{AtUnit, Reporting, at_units, share_reported};
+use super::reporting::{AtUnit, Reporting, at_units, of_all};
 use super::seen::{Key, Seen};
 use super::service::Service;
 use super::telling::telling;
@@ -184,8 +184,8 @@ impl Study {
         };
         let of_mode = |mode| {
             let at_units = at_units(mode);
-            let share = share_reported(&at_units);
-            let found = recurs(mode).then(|| found(field, ground, seen, &books, (part, mode), share));
+            let recurs = recurs(mode);
+            let found = recurs.then(|| found(field, ground, seen, &books, (part, mode), of_all(&at_units)));
             OfMode { at_units, found }
         };
         modes.par_iter().map(|&mode| ((part, mode), of_mode(mode))).collect()
@@ -194,7 +194,7 @@ impl Study {
     /// Holds everything against everything else. Changes to other parts than these bring what they did; `None` where none does.
     fn put_together(&mut self, worked: Option<&BTreeSet<PartId>>) {
         let Self { field, ground, seen, .. } = &*self;
-        let reporting = Reporting::new(self.parts.iter().map(|(&key, of)| (key, of.at_units.as_slice())));
+        let reporting = Reporting::new(self.parts.values().map(|of_mode| of_mode.at_units.as_slice()));
         let found: Vec<&Found> = self.parts.values().filter_map(|of| of.found.as_ref()).collect();
         let mut recurrences: Vec<Recurrence> = found.iter().map(|one| with_lines(one)).collect();
         let raws: Vec<_> = found.iter().map(|one| &one.raw).collect();
@@ -217,9 +217,6 @@ impl Study {
             recurrence.first_signal_on = watch.signals.first().map(|signal| signal.first_on);
             recurrence.watch = watch;
             recurrence.to_come = arrivals.to_come(field, &recurrence.report_ids);
-            let fraction = reporting.of_mode(recurrence.part, recurrence.mode);
-            recurrence.reporting_fraction = fraction;
-            recurrence.corrected_rate = fraction.zip(recurrence.rate).and_then(|(f, rate)| f.corrected(rate));
         });
         flag(&found, &mut recurrences);
         let with_flags = found.iter().zip(&recurrences).filter(|(_, one)| one.lots.iter().any(|l| l.flagged));
