@@ -22,6 +22,8 @@ pub(super) struct AtRisk {
     units: Vec<(UnitId, Vec<f64>)>,
     /// Of all units together.
     pub(super) all: Vec<f64>,
+    /// Logarithms of the ages in the middle of each step.
+    pub(super) log_ages: Vec<f64>,
 }
 
 impl AtRisk {
@@ -37,14 +39,16 @@ impl AtRisk {
         for (_, steps) in &units {
             all.iter_mut().zip(steps).for_each(|(sum, n)| *sum += n);
         }
-        Self { units, all }
+        let log_age = |step: usize| ((step as f64 + 0.5) * STEP_YEARS).ln();
+        let log_ages = (0..all.len()).map(log_age).collect();
+        Self { units, all, log_ages }
     }
 
     /// What is at risk by age where rates go with the age to the power of `shape - 1`: each unit's items weighed by its own
     /// rate of failure over the mean one. `failures` are by unit; `lost` of the items that fail can't fail so again.
     /// Weighed so, all units together fail as often as they do.
     pub(super) fn within_units(&self, failures: &[f64], shape: f64, lost: f64) -> Vec<f64> {
-        let rising = Rising::new(self.all.len(), shape);
+        let rising = Rising::new(&self.log_ages, shape);
         let (mut told, mut used) = (0.0, 0.0);
         let rate = |(unit, steps): &(UnitId, Vec<f64>)| {
             let n = failures[unit.index()];
@@ -68,32 +72,28 @@ impl AtRisk {
 
     /// Sum over units of the failures of each times the variance of the logarithm of the ages at which they would come.
     pub(super) fn spread_within_units(&self, failures: &[f64], shape: f64) -> f64 {
-        let rising = Rising::new(self.all.len(), shape);
+        let rising = Rising::new(&self.log_ages, shape);
         self.units.iter().map(|(unit, steps)| failures[unit.index()] * rising.spread(steps)).sum()
     }
 }
 
-/// Logarithm of the age in the middle of a step.
-pub(super) fn log_age(step: usize) -> f64 {
-    ((step as f64 + 0.5) * STEP_YEARS).ln()
-}
-
 /// A rate that goes with a power of age, by step, up to a factor; and how much of it has passed at each.
-pub(super) struct Rising {
+pub(super) struct Rising<'a> {
+    log_ages: &'a [f64],
     powers: Vec<f64>,
     passed: Vec<f64>,
 }
 
-impl Rising {
-    pub(super) fn new(steps: usize, shape: f64) -> Self {
-        let powers: Vec<f64> = (0..steps).map(|step| ((shape - 1.0) * log_age(step)).exp()).collect();
+impl<'a> Rising<'a> {
+    pub(super) fn new(log_ages: &'a [f64], shape: f64) -> Self {
+        let powers: Vec<f64> = log_ages.iter().map(|log| ((shape - 1.0) * log).exp()).collect();
         let mut so_far = 0.0;
         let middle = |power: &f64| {
             so_far += power;
             so_far - 0.5 * power
         };
         let passed = powers.iter().map(middle).collect();
-        Self { powers, passed }
+        Self { log_ages, powers, passed }
     }
 
     /// Share of items that can still fail at a step where `rate` times what has passed can't any more.
@@ -120,8 +120,8 @@ impl Rising {
     /// Variance of the logarithm of the age over exposure weighed by the rate.
     pub(super) fn spread(&self, steps: &[f64]) -> f64 {
         let (mut sum, mut first, mut second) = (0.0, 0.0, 0.0);
-        for (step, n) in steps.iter().enumerate() {
-            let (weight, log) = (n * self.powers[step], log_age(step));
+        for ((n, power), log) in steps.iter().zip(&self.powers).zip(self.log_ages) {
+            let weight = n * power;
             (sum, first, second) = (sum + weight, first + weight * log, second + weight * log * log);
         }
         if sum > 0.0 { (second / sum - (first / sum).powi(2)).max(0.0) } else { 0.0 }

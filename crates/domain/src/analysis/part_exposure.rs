@@ -145,43 +145,39 @@ impl<'a> PartExposure<'a> {
         let spells = self.ledger.of_lot(lot);
         let from = spells.partition_point(|s| s.unit < report.unit);
         let here = spells[from..].partition_point(|s| s.unit <= report.unit);
-        self.median_age(&spells[from..from + here], report.found_on)
-            .or_else(|| self.median_age(spells, report.found_on))
-            .map(age_band)
+        self.median_band(&spells[from..from + here], report.found_on)
+            .or_else(|| self.median_band(spells, report.found_on))
     }
 
-    fn median_age(&self, spells: &[Spell], day: Day) -> Option<i32> {
-        let age =
-            |spell: &Spell, on: Day| self.ledger.part_age_days(spell, self.part) + (on.0 - spell.from.0);
+    /// The band of the median age, which is the median of the bands.
+    fn median_band(&self, spells: &[Spell], day: Day) -> Option<usize> {
+        let band = |spell: &Spell, on: Day| {
+            age_band(self.ledger.part_age_days(spell, self.part) + (on.0 - spell.from.0))
+        };
         let spells = || spells.iter().filter(|s| s.books.has(Books::BEST));
+        let items = |is_there: &dyn Fn(&Spell) -> bool| {
+            let mut items = [0; AGE_BANDS.len()];
+            for spell in spells().filter(|spell| is_there(spell)) {
+                items[band(spell, day)] += u64::from(spell.quantity);
+            }
+            Some(items).filter(|items| items.iter().any(|&n| n > 0))
+        };
         // Those there when the day began, for what failed on it may have left or been mended by its end; else all of the day.
-        let when_it_began = |spell: &&Spell| spell.from < day && day <= spell.to;
-        let on_it = |spell: &&Spell| spell.from <= day && day <= spell.to;
-        let of = |spell: &Spell| (age(spell, day), spell.quantity);
-        let mut ages: Vec<(i32, u32)> = spells().filter(when_it_began).map(of).collect();
-        if ages.is_empty() {
-            ages.extend(spells().filter(on_it).map(of));
-        }
-        if ages.is_empty() {
+        let there = items(&|spell| spell.from < day && day <= spell.to)
+            .or_else(|| items(&|spell| spell.from <= day && day <= spell.to));
+        let Some(there) = there else {
             // Reported after the last had left, or before the first came: the nearest in time.
             let gone = spells().filter(|s| s.to < day).max_by_key(|s| s.to);
             return gone
-                .map(|s| age(s, s.to))
-                .or_else(|| spells().min_by_key(|s| s.from).map(|s| age(s, s.from)));
-        }
-        if let [(age, _)] = ages[..] {
-            return Some(age);
-        }
-        ages.sort_unstable();
-        let total: u64 = ages.iter().map(|&(_, quantity)| u64::from(quantity)).sum();
+                .map(|s| band(s, s.to))
+                .or_else(|| spells().min_by_key(|s| s.from).map(|s| band(s, s.from)));
+        };
+        let total: u64 = there.iter().sum();
         let mut passed = 0;
-        for &(age, quantity) in &ages {
-            passed += u64::from(quantity);
-            if 2 * passed >= total {
-                return Some(age);
-            }
-        }
-        None
+        there.iter().position(|&n| {
+            passed += n;
+            2 * passed >= total
+        })
     }
 }
 

@@ -6,7 +6,7 @@ use stats::lifetimes::{Life as Row, Lifetimes};
 
 use super::NoLife;
 use crate::analysis::age_profile::{AgeProfile, Possible, STEP_YEARS};
-use crate::analysis::at_risk::{Rising, log_age};
+use crate::analysis::at_risk::Rising;
 
 /// How often ages and units are weighed anew with the shape just found, at most.
 const ROUNDS: usize = 12;
@@ -123,7 +123,7 @@ impl Placed {
         // What has passed of a life by each step: an age that is known to a span is as probable as all that passes in it.
         let steps = profile.at_risk.all.len();
         let passed: Vec<f64> = (0..=steps).map(|step| (step as f64).powf(shape)).collect();
-        let logs: Vec<f64> = (0..steps).map(log_age).collect();
+        let logs = &profile.at_risk.log_ages;
         let mut placed = Self { exact: vec![0.0; profile.at_risk.all.len()], spans: Vec::new(), open: 0.0 };
         let mut from = 0;
         for &end in &profile.ends {
@@ -160,7 +160,8 @@ impl Placed {
     /// What the failures tell of the shape, as a share of what they would at exact ages and with all units alike: the
     /// information that is missing is the variance of what is not known (T. A. Louis, J. Roy. Statist. Soc. B 44 (1982) 226).
     fn told(&self, profile: &AgeProfile<'_>, at_risk: &[f64], shape: f64) -> f64 {
-        let all = f64::from(profile.failures()) * Rising::new(at_risk.len(), shape).spread(at_risk);
+        let all =
+            f64::from(profile.failures()) * Rising::new(&profile.at_risk.log_ages, shape).spread(at_risk);
         let within = profile.at_risk.spread_within_units(&profile.by_unit, shape);
         if all > 0.0 { ((within - self.open) / all).clamp(LEAST_KNOWN, 1.0) } else { 1.0 }
     }
