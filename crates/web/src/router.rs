@@ -8,6 +8,7 @@ use axum::http::StatusCode;
 use axum::middleware::{from_fn, from_fn_with_state};
 use axum::routing::get;
 use tower_http::catch_panic::CatchPanicLayer;
+use tower_http::classify::ServerErrorsFailureClass;
 use tower_http::compression::CompressionLayer;
 use tower_http::compression::predicate::{DefaultPredicate, NotForContentType, Predicate as _};
 use tower_http::csrf::CsrfLayer;
@@ -54,7 +55,7 @@ pub fn router(state: &AppState) -> Result<Router, tower_http::csrf::ConfigError>
             CompressionLayer::new()
                 .compress_when(DefaultPredicate::new().and(NotForContentType::new("application/zip"))),
         )
-        .layer(TraceLayer::new_for_http().make_span_with(span))
+        .layer(TraceLayer::new_for_http().make_span_with(span).on_failure(log_failure))
         .layer(from_fn_with_state(state.clone(), security::request_number::draw))
         .with_state(state.clone());
     Ok(router)
@@ -65,4 +66,14 @@ fn span(request: &Request) -> tracing::Span {
     let route = request.extensions().get::<MatchedPath>().map_or("-", MatchedPath::as_str);
     let number = request.extensions().get::<RequestNumber>().map_or("-", |number| &number.0);
     tracing::info_span!("request", number, method = %request.method(), route)
+}
+
+/// What failed is an error; what is not ready yet has only to be waited for.
+fn log_failure(failure: ServerErrorsFailureClass, latency: Duration, _: &tracing::Span) {
+    let latency = latency.as_millis();
+    if matches!(failure, ServerErrorsFailureClass::StatusCode(StatusCode::SERVICE_UNAVAILABLE)) {
+        tracing::info!(latency, "not ready yet");
+    } else {
+        tracing::error!(%failure, latency, "a request failed");
+    }
 }
