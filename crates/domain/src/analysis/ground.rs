@@ -36,17 +36,18 @@ pub(super) struct Ground {
 
 impl Ground {
     pub(super) fn new(field: &Field, as_of: Day) -> Self {
-        let ((ledger, newest_first), labels) = rayon::join(
+        // What needs no ledger is worked out while there is none.
+        let ((ledger, newest_first), (labels, leaving, issues)) = rayon::join(
             || {
                 rayon::join(
                     || fold(field, as_of, TakeOrder::OldestFirst),
                     || fold(field, as_of, TakeOrder::NewestFirst),
                 )
             },
-            || Labels::new(field, as_of),
+            || (Labels::new(field, as_of), Leaving::new(field, as_of), Issues::new(field, as_of)),
         );
-        let item_days = item_days(&ledger);
-        let (served, weeks) = rayon::join(|| Served::new(field, &ledger), || Weeks::new(&ledger));
+        let (served, (weeks, item_days)) =
+            rayon::join(|| Served::new(field, &ledger), || (Weeks::new(&ledger), item_days(&ledger)));
         let looked = field.inspections.iter().filter(|i| i.day <= as_of);
         let mut inspections: Vec<InspectionFacts> = looked.copied().collect();
         inspections.sort_by_key(|i| (i.part, i.mode, i.unit, i.day));
@@ -54,11 +55,11 @@ impl Ground {
             as_of,
             newest_first,
             labels,
-            leaving: Leaving::new(field, as_of),
+            leaving,
             weeks,
             rounds: Rounds::new(field, as_of),
             timetables: Timetables::new(field),
-            issues: Issues::new(field, as_of),
+            issues,
             served,
             item_days,
             inspections,

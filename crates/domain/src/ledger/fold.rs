@@ -2,6 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use rayon::slice::ParallelSliceMut as _;
 use rustc_hash::FxHashMap;
 
 use super::books::Books;
@@ -257,7 +258,7 @@ impl<'a> Fold<'a> {
             }
             held.extend(holding.held(place, &mut self.clocks));
         }
-        self.spells.sort_unstable();
+        self.spells.par_sort_unstable();
         self.discrepancies.sort_unstable();
         held.sort_unstable();
         let lot_begins =
