@@ -6,7 +6,7 @@ use rustc_hash::FxHashMap;
 
 use super::factor::FactorLevel;
 use super::part_exposure::{Bands, PartExposure, by_age};
-use super::upstream::upstream;
+use super::upstream::Upstream;
 use crate::field::{Field, Id as _, LotId, PartId, RevisionId, UnitId};
 use crate::ledger::contents;
 
@@ -56,6 +56,7 @@ impl Levels {
         let mut lots = Vec::new();
         let mut members: BTreeMap<FactorLevel, Vec<(usize, f64)>> = BTreeMap::new();
         let mut units: BTreeMap<UnitId, Vec<(Stratum, Bands)>> = BTreeMap::new();
+        let upstream = Upstream::of_part(field, exposure.part);
         for cells in exposure.lots() {
             let (at, lot) = (lots.len(), cells[0].lot);
             let facts = &field.lots[lot];
@@ -76,7 +77,7 @@ impl Levels {
             facts.maker.into_iter().for_each(|maker| add(FactorLevel::Maker(maker), 1.0));
             facts.size.into_iter().for_each(|size| add(FactorLevel::Size(size), 1.0));
             facts.made_on.into_iter().for_each(|day| add(FactorLevel::MonthMade(day.month()), 1.0));
-            for (used, share) in upstream(field, exposure.part, lot, exposure.as_of()) {
+            for (used, share) in upstream.of_lot(field, lot, exposure.as_of()) {
                 add(FactorLevel::UsedLot(used), share);
             }
         }

@@ -2,6 +2,8 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use rustc_hash::FxHashSet;
+
 use crate::field::{Day, Field, LotId, PartId};
 use crate::lineage::{DEEPEST, Origin, shares, used_by_part};
 
@@ -9,43 +11,73 @@ use crate::lineage::{DEEPEST, Origin, shares, used_by_part};
 /// it, which no longer count.
 type Place = (LotId, bool, BTreeSet<PartId>);
 
-/// Lots of the failed part in an item lot and what those were made from, with the share of the items that has each, by what was
-/// converted up to a day.
-///
-/// Where a lot used several lots of one part, they share its items by the quantities used, or equally where a quantity
-/// is not known: which item has which is not on record. Items of other lots that became the lot are among its items by their
-/// number, with the lots that they have of the parts that they kept. Shares along a way through the lineage multiply.
-pub(super) fn upstream(field: &Field, failed: PartId, item_lot: LotId, on: Day) -> Vec<(LotId, f64)> {
-    let mut found: BTreeMap<LotId, f64> = BTreeMap::new();
-    // Level by level, each lot once with all its ways together.
-    let first: Place = (item_lot, field.part_of_lot(item_lot) == failed, BTreeSet::new());
-    let mut level = BTreeMap::from([(first, 1.0)]);
-    for _ in 0..DEEPEST {
-        let mut next: BTreeMap<Place, f64> = BTreeMap::new();
-        for ((lot, inside, gone), share) in level {
-            let origin = Origin::of(field, lot, on);
-            for (part, lots) in used_by_part(field, lot) {
-                let share = share * origin.share_with_own(part);
-                if gone.contains(&part) || share <= 0.0 {
-                    continue;
-                }
-                let inside = inside || part == failed;
-                for (&(below, _), part_of_it) in lots.iter().zip(shares(lots.iter().map(|lot| lot.1))) {
-                    if inside {
-                        *found.entry(below).or_default() += share * part_of_it;
-                    }
-                    *next.entry((below, inside, gone.clone())).or_default() += share * part_of_it;
-                }
-            }
-            for converted in origin.converted.iter().filter(|converted| converted.items > 0.0) {
-                let Some(from) = converted.from else { continue };
-                let gone = gone.union(&converted.gone).copied().collect();
-                *next.entry((from, inside, gone)).or_default() += share * origin.share_converted(converted);
-            }
+/// The ways from item lots to the lots of one part.
+pub(super) struct Upstream {
+    failed: PartId,
+    /// Parts below whose lots, on any record, there are lots of the failed part: on others it needn't be looked for.
+    leading: FxHashSet<PartId>,
+}
+
+impl Upstream {
+    pub(super) fn of_part(field: &Field, failed: PartId) -> Self {
+        let mut steps: FxHashSet<(PartId, PartId)> = FxHashSet::default();
+        for (lot, facts) in field.lots.iter() {
+            let before = facts.converted_from.iter().filter_map(|converted| converted.0);
+            let below = facts.used.iter().map(|used| used.0).chain(before);
+            steps.extend(below.map(|below| (field.part_of_lot(lot), field.part_of_lot(below))));
         }
-        level = next;
+        let mut leading = FxHashSet::from_iter([failed]);
+        let mut todo = vec![failed];
+        while let Some(part) = todo.pop() {
+            todo.extend(
+                steps.iter().filter(|step| step.1 == part && leading.insert(step.0)).map(|step| step.0),
+            );
+        }
+        Self { failed, leading }
     }
-    found.into_iter().collect()
+
+    /// Lots of the failed part in an item lot and what those were made from, with the share of the items that has each, by
+    /// what was converted up to a day.
+    ///
+    /// Where a lot used several lots of one part, they share its items by the quantities used, or equally where a quantity
+    /// is not known: which item has which is not on record. Items of other lots that became the lot are among its items by
+    /// their number, with the lots that they have of the parts that they kept. Shares along a way through the lineage multiply.
+    pub(super) fn of_lot(&self, field: &Field, item_lot: LotId, on: Day) -> Vec<(LotId, f64)> {
+        let mut found: BTreeMap<LotId, f64> = BTreeMap::new();
+        // Level by level, each lot once with all its ways together.
+        let first: Place = (item_lot, field.part_of_lot(item_lot) == self.failed, BTreeSet::new());
+        let mut level = BTreeMap::from([(first, 1.0)]);
+        for _ in 0..DEEPEST {
+            let mut next: BTreeMap<Place, f64> = BTreeMap::new();
+            for ((lot, inside, gone), share) in level {
+                let origin = Origin::of(field, lot, on);
+                for (part, lots) in used_by_part(field, lot) {
+                    let inside = inside || part == self.failed;
+                    if gone.contains(&part) || !(inside || self.leading.contains(&part)) {
+                        continue;
+                    }
+                    let share = share * origin.share_with_own(part);
+                    if share <= 0.0 {
+                        continue;
+                    }
+                    for (&(below, _), part_of_it) in lots.iter().zip(shares(lots.iter().map(|lot| lot.1))) {
+                        if inside {
+                            *found.entry(below).or_default() += share * part_of_it;
+                        }
+                        *next.entry((below, inside, gone.clone())).or_default() += share * part_of_it;
+                    }
+                }
+                for converted in origin.converted.iter().filter(|converted| converted.items > 0.0) {
+                    let Some(from) = converted.from else { continue };
+                    let gone = gone.union(&converted.gone).copied().collect();
+                    *next.entry((from, inside, gone)).or_default() +=
+                        share * origin.share_converted(converted);
+                }
+            }
+            level = next;
+        }
+        found.into_iter().collect()
+    }
 }
 
 #[cfg(test)]
@@ -78,7 +110,7 @@ mod tests {
         let field = b.build();
         let failed = field.part_names.find("P1").expect("known");
         let (item_lot, _) = field.lots.iter().find(|(_, lot)| *lot.lot_no == *"L0-0").expect("known");
-        let found = upstream(&field, failed, item_lot, date("2024-01-01").into());
+        let found = Upstream::of_part(&field, failed).of_lot(&field, item_lot, date("2024-01-01").into());
         assert_eq!(found.len(), 100);
         assert!(found.iter().all(|(_, share)| (share - 0.1).abs() < 1e-12), "{found:?}");
     }
@@ -142,14 +174,44 @@ mod tests {
         let id = |lot_no: &str| field.lots.iter().find(|(_, l)| *l.lot_no == *lot_no).expect("known").0;
         let by = |part_no: &str, on: &str| {
             let failed = field.part_names.find(part_no).expect("known");
-            upstream(&field, failed, id("L2"), date(on).into())
+            Upstream::of_part(&field, failed).of_lot(&field, id("L2"), date(on).into())
         };
         assert_eq!(by("TUBE", "2024-01-01"), [(id("T1"), 0.5), (id("T2"), 0.5)]);
         assert_eq!(by("TUBE", "2023-12-31"), [(id("T2"), 1.0)]);
         assert_eq!(by("COVER", "2024-01-01"), [(id("C2"), 1.0)], "another revision");
         assert_eq!(by("CLIP-2", "2024-01-01"), [(id("K2"), 1.0)], "another part");
         assert!(by("CLIP-1", "2024-01-01").is_empty() && by("STRAP", "2024-01-01").is_empty());
-        let failed = field.part_names.find("TUBE").expect("known");
-        assert_eq!(upstream(&field, failed, id("L1"), date("2024-01-01").into()), [(id("T1"), 1.0)]);
+        let of_tubes = Upstream::of_part(&field, field.part_names.find("TUBE").expect("known"));
+        assert_eq!(of_tubes.of_lot(&field, id("L1"), date("2024-01-01").into()), [(id("T1"), 1.0)]);
+    }
+
+    /// The pack's frame has no tubes of its own on record: it was another frame, of another part, that has.
+    #[test]
+    fn ways_lead_through_other_parts() {
+        let mut b = builder();
+        b.unit(&unit("A", UnitKind::Wearing)).expect("new");
+        for part_no in ["PACK", "NEW", "OLD", "TUBE", "WIRE"] {
+            let class = if part_no == "PACK" { "ITEM" } else { "WEB" };
+            b.part(&part(part_no, "A", class)).expect("new");
+            let of_part = lot(&format!("{part_no}-1"), part_no, "A");
+            b.lot(&Lot { quantity: Some(100), ..of_part }).expect("new");
+        }
+        for (of, inside) in [("PACK", "NEW"), ("NEW", "TUBE"), ("OLD", "TUBE"), ("TUBE", "WIRE")] {
+            b.component(&component((of, "A"), (inside, "A"), 1.0)).expect("known");
+        }
+        for (lot_no, used) in [("PACK-1", "NEW-1"), ("OLD-1", "TUBE-1"), ("TUBE-1", "WIRE-1")] {
+            let used = LotUse { lot_no: lot_no.into(), used_lot_no: used.into(), quantity: Some(100.0) };
+            b.lot_use(&used).expect("known");
+        }
+        let became = movement("2024-01-01", MovementKind::Convert, "OLD-1", "A", 100);
+        b.movement(&Movement { to_lot_no: Some("NEW-1".into()), ..became }).expect("known");
+        let field = b.build();
+        let id = |lot_no: &str| field.lots.iter().find(|(_, l)| *l.lot_no == *lot_no).expect("known").0;
+        let of_pack = |failed: &str| {
+            let failed = field.part_names.find(failed).expect("known");
+            Upstream::of_part(&field, failed).of_lot(&field, id("PACK-1"), date("2024-01-01").into())
+        };
+        assert_eq!(of_pack("TUBE"), [(id("TUBE-1"), 1.0), (id("WIRE-1"), 1.0)]);
+        assert_eq!(of_pack("WIRE"), [(id("WIRE-1"), 1.0)]);
     }
 }
