@@ -271,6 +271,50 @@ test("a report loaded anew and sent before the phone has told what it keeps goes
   await unit.close();
 });
 
+test("what is written before the phone tells what it keeps is sent as it stands, and the draft waits", async () => {
+  const form = await newLink("COVE-2");
+  const unit = await Person.at(browser, { viewport: PHONE });
+  const { page } = unit;
+  await unit.visit(form);
+  await page.getByLabel("What happened?").fill("the draft of yesterday");
+  await page.locator("#photos").setInputFiles(await photograph(page, 33, 200));
+  await page.waitForFunction(async () => (await outbox.get("drafts", location.pathname))?.photos.length === 1);
+  const letGo = await holdStorage(page);
+  // Led away and here again: a form that is loaded anew would be filled in by the browser.
+  await page.goto("about:blank");
+  await page.goto(form);
+  await page.getByLabel("What happened?").fill("another thing, of today");
+  await page.getByRole("radio", { name: "Somebody was hurt" }).check();
+  await page.getByRole("radio", { name: "load pack" }).check();
+  await page.getByRole("button", { name: "Send the report" }).click();
+  await Promise.all([page.waitForURL(/\/follow\//), letGo()]);
+  assert.equal(await page.locator("main img").count(), 0, "the draft's photograph is not of this report");
+  const code = (await page.locator("code").first().innerText()).trim();
+  await engineer.visit(`${demo.base}/reports/${code}`);
+  assert.match(await engineer.page.locator("main").innerText(), /another thing, of today/);
+
+  const seen = await unit.context.newPage();
+  await seen.goto(form);
+  await seen.locator(".outbox li", { hasText: "the draft of yesterday" }).getByRole("button", { name: "Open it in the form" }).click();
+  await comesBack(seen, "the draft of yesterday");
+  assert.equal(await seen.locator("#photos").evaluate((field) => field.files.length), 1, "with its photograph");
+  await unit.close();
+});
+
+test("a report on a phone whose storage hangs is sent by the plain form", async () => {
+  const form = await newLink("COVE-2");
+  const unit = await Person.at(browser, { viewport: PHONE });
+  const { page } = unit;
+  await holdStorage(page);
+  await unit.visit(form);
+  await answerThree(page, "the phone's storage hangs");
+  await page.locator("#photos").setInputFiles(await photograph(page, 32, 200));
+  await unit.submit(page.getByRole("button", { name: "Send the report" }));
+  assert.match(page.url(), /\/follow\//);
+  assert.equal(await page.locator("main img").count(), 1);
+  await unit.close();
+});
+
 test("photographs that were chosen anew are not replaced by those before them", async () => {
   const form = await newLink("COVE-2");
   const unit = await Person.at(browser, { viewport: PHONE });

@@ -5,6 +5,8 @@ const outbox = self.outbox;
 const MOST_BYTES = 300_000;
 const LONGEST_SIDE = 1_600;
 const TRY_AGAIN_MS = 20_000;
+// Storage that hasn't answered by then hangs, as it does on some phones.
+const STORAGE_MS = 10_000;
 // So few letters left are told.
 const TELL_FROM = 500;
 
@@ -51,6 +53,11 @@ function line(report) {
   return item;
 }
 
+function tell(says) {
+  box.hidden = false;
+  box.querySelector("p").textContent = says;
+}
+
 // A refused report that stands in the form is not shown a second time, and what stands there already is not told anew.
 async function show(says) {
   const inForm = form.elements.client_key.value;
@@ -73,6 +80,11 @@ async function leaveToWorker() {
   }
 }
 
+// What was begun waits until it is opened in the form.
+function putAside(report) {
+  return outbox.put("reports", { ...report, refused: true, begun: true });
+}
+
 // A report that the server would not take goes back into the form. What was begun there waits in its place.
 async function takeBack(report) {
   while (shrinking) await shrinking;
@@ -81,7 +93,7 @@ async function takeBack(report) {
   hold(true);
   clearTimeout(keeping);
   try {
-    if (begun()) await outbox.put("reports", { ...written(), refused: true, begun: true });
+    if (begun()) await putAside(written());
     await outbox.put("drafts", { form: here, key: outbox.newKey(), fields: outbox.dated(report), photos: report.photos });
   } catch {
     hold(false);
@@ -119,11 +131,15 @@ function begun() {
   return photos().length > 0 || [...form.elements].some(changed);
 }
 
+const storyOf = (fields) => (fields.find(([name]) => name === "story")?.[1] ?? "").replaceAll("\r", "").trim();
+
+function reportOf({ key, fields, photos }) {
+  return { key, form: form.getAttribute("action"), fields, photos, written: Date.now(), says: storyOf(fields).slice(0, 60) };
+}
+
 // What stands in the form, as a report.
 function written() {
-  const { client_key: key, story } = form.elements;
-  const says = story.value.trim().slice(0, 60);
-  return { key: key.value, form: form.getAttribute("action"), fields: answers(), photos: photos(), written: Date.now(), says };
+  return reportOf({ key: form.elements.client_key.value, fields: answers(), photos: photos() });
 }
 
 async function keepDraft() {
@@ -204,10 +220,16 @@ async function submit(event) {
   event.preventDefault();
   clearTimeout(keeping);
   hold(true);
+  tell(words.sending);
+  // A form loaded anew lacks its photographs until then.
+  if (!(await keeps.catch(() => false))) {
+    // Led back to it, a person may mend it and send it again.
+    addEventListener("pageshow", () => hold(false), { once: true });
+    form.submit();
+    return;
+  }
   try {
-    // Before that, what was loaded anew may lack its photographs.
-    if (await keeps) await sendOff();
-    else form.submit();
+    await sendOff();
   } finally {
     hold(false);
   }
@@ -341,17 +363,34 @@ async function settle() {
   if ((await outbox.waiting()).length) await leaveToWorker();
 }
 
-// A photograph that was chosen in this moment stays.
-async function resume() {
-  const draft = await leftOver();
+// What was written or chosen before the phone told what it keeps stands: the same report, loaded anew, has its key and its
+// photographs from there, and another waits.
+async function resume(draft) {
   watch();
-  begin(draft ?? { key: outbox.newKey(), fields: [], photos: photos() });
+  const blank = { key: outbox.newKey(), fields: [], photos: photos() };
+  if (!draft || !begun()) {
+    begin(draft ?? blank);
+    return;
+  }
+  // What stands there may have grown since the draft was kept.
+  const [before, now] = [storyOf(draft.fields), storyOf(answers())];
+  if (before ? now.startsWith(before) : !now) {
+    begin({ ...blank, key: draft.key, photos: photos().length ? photos() : draft.photos });
+  } else {
+    await putAside(reportOf(draft)).catch(() => show(words.full));
+    begin(blank);
+    await keepDraft();
+  }
 }
 
 async function start() {
   form.addEventListener("submit", submit);
-  keeps = resume().then(() => true, () => false);
-  if (!(await keeps)) return;
+  const late = new Promise((_, fail) => setTimeout(fail, STORAGE_MS));
+  keeps = Promise.race([leftOver(), late]).then((draft) => resume(draft).then(() => true), () => false);
+  if (!(await keeps)) {
+    form.removeEventListener("submit", submit);
+    return;
+  }
   addEventListener("online", sendWaiting);
   document.addEventListener("visibilitychange", () => document.visibilityState === "visible" && sendWaiting());
   setInterval(sendWaiting, TRY_AGAIN_MS);
