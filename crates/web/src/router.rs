@@ -68,12 +68,12 @@ fn span(request: &Request) -> tracing::Span {
     tracing::info_span!("request", number, method = %request.method(), route)
 }
 
-/// What failed is an error; what is not ready yet has only to be waited for.
+/// What failed is an error; what can't be answered just now has only to be waited for.
 fn log_failure(failure: ServerErrorsFailureClass, latency: Duration, _: &tracing::Span) {
-    let latency = latency.as_millis();
+    let latency_ms = latency.as_millis();
     if matches!(failure, ServerErrorsFailureClass::StatusCode(StatusCode::SERVICE_UNAVAILABLE)) {
-        tracing::info!(latency, "not ready yet");
+        tracing::warn!(latency_ms, "asked to come again");
     } else {
-        tracing::error!(%failure, latency, "a request failed");
+        tracing::error!(%failure, latency_ms, "answered with a failure");
     }
 }

@@ -36,7 +36,7 @@ pub(super) struct Ground {
 
 impl Ground {
     pub(super) fn new(field: &Field, as_of: Day) -> Self {
-        // What needs no ledger is worked out while there is none.
+        // What takes long and needs no ledger is worked out while there is none.
         let ((ledger, newest_first), (labels, leaving, issues)) = rayon::join(
             || {
                 rayon::join(
