@@ -266,6 +266,8 @@ test("a report loaded anew and sent before the phone has told what it keeps goes
   await page.getByRole("button", { name: "Send the report" }).click();
   await page.waitForTimeout(500);
   assert.deepEqual([page.url(), sent], [form, 0], "nothing is sent before that");
+  const [top, screen] = await page.locator(".outbox p").evaluate((told) => [told.getBoundingClientRect().top, innerHeight]);
+  assert.ok(top >= 0 && top < screen, `what is being done is in sight: ${top} of ${screen}`);
   await Promise.all([page.waitForURL(/\/follow\//), letGo()]);
   assert.equal(await page.locator("main img").count(), 1);
   await unit.close();

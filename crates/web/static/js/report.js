@@ -221,6 +221,7 @@ async function submit(event) {
   clearTimeout(keeping);
   hold(true);
   tell(words.sending);
+  box.scrollIntoView({ block: "nearest" });
   // A form loaded anew lacks its photographs until then.
   if (!(await keeps.catch(() => false))) {
     // Led back to it, a person may mend it and send it again.
@@ -236,12 +237,11 @@ async function submit(event) {
 }
 
 async function sendOff() {
-  await show(shrinking ? words.shrinking : words.sending);
-  box.scrollIntoView({ block: "nearest" });
   if (shrinking) {
+    await show(words.shrinking);
     await shrinking;
-    await show(words.sending);
   }
+  await show(words.sending);
   const report = written();
   const { key } = report;
   try {
