@@ -225,16 +225,26 @@ impl ReportingFraction {
     /// # Errors
     /// [`StatsError::OutOfRange`] where that has next to no probability.
     pub fn posterior_at_most_one(&self, confidence: Confidence) -> Result<Posterior, StatsError> {
+        let interval = self.interval_at_most_one(confidence)?;
+        Ok(Posterior { median: self.at_most_one()?(0.5, 0.5), interval })
+    }
+
+    /// Its limits alone, where the median is not asked for: it takes as long as each of them.
+    ///
+    /// # Errors
+    /// [`StatsError::OutOfRange`] where a share of at most 1 has next to no probability.
+    pub fn interval_at_most_one(&self, confidence: Confidence) -> Result<Interval, StatsError> {
+        let risk = confidence.half_risk();
+        let at = self.at_most_one()?;
+        Ok(Interval { low: at(risk, 1.0 - risk), high: at(1.0 - risk, risk) })
+    }
+
+    /// The share below which a part of what lies within 1 lies, and above which the rest.
+    fn at_most_one(&self) -> Result<impl Fn(f64, f64) -> f64, StatsError> {
         let Tails { lower: inside, upper: outside } = self.tails(1.0);
         positive("probability of a share of at most 1", if inside > 1e-12 { inside } else { 0.0 })?;
-        let risk = confidence.half_risk();
-        // A share p of what lies inside, from whichever side is smaller.
-        let at = |lower: f64, upper: f64| {
+        Ok(move |lower: f64, upper: f64| {
             self.quantile(Tails { lower: lower * inside, upper: upper * inside + outside })
-        };
-        Ok(Posterior {
-            median: at(0.5, 0.5),
-            interval: Interval { low: at(risk, 1.0 - risk), high: at(1.0 - risk, risk) },
         })
     }
 }
