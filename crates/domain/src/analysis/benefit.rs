@@ -4,7 +4,7 @@ use super::counts::{ChangeCounts, MixedShare, Occasions};
 use super::holders::Holders;
 use super::part_exposure::{PartExposure, by_age};
 use super::pilots::Pilots;
-use super::placed::{Placed, placed};
+use super::placed::{Placed, cures, placed};
 use super::proof::{Proof, fixed_date, shared};
 use super::rate::Rate;
 use super::reach::{Reach, WhileWaiting};
@@ -114,11 +114,11 @@ pub(super) fn change_result(
 ) -> ChangeResult {
     let sides = Sides::new(field, change);
     let in_service = InService::new(ledger, change, &sides);
-    let within = |wanted: Side| {
-        PartExposure::within(ledger, change.part, window, |spell| sides.of_spell(ledger, spell) == wanted)
-    };
-    let both = TwoSides::new(field.units.len(), [within(Side::Before), within(Side::After)]);
-    let placed = placed(field, ledger, (seen, window), change, &sides, &in_service.before);
+    let both = both_sides(field, ledger, window, change, &sides);
+    let is_built = change.state.is_some_and(ChangeState::is_built);
+    // Once it is built, other modes may rise.
+    let wanted = |mode| is_built || cures(change, mode);
+    let placed = placed(field, ledger, (seen, window), (change, &sides), &in_service.before, wanted);
     let (concerned, others): (Vec<Placed>, Vec<Placed>) = placed.iter().partition(|one| one.concerned);
 
     let as_of = ledger.as_of;
@@ -137,14 +137,56 @@ pub(super) fn change_result(
         failures: result.counts.mixed_failures,
         expected: result.counts.mixed_expected(),
     });
-    result.pilots = Pilots::new(field, ledger, (change, window), || within(Side::Before), &concerned);
+    let before = || on_side_within(ledger, window, change, &sides, Side::Before);
+    result.pilots = Pilots::new(field, ledger, (change, window), before, &concerned);
     result.failures_with_change =
         on_side(&concerned, Side::After).map(|one| (one.mode, one.day, one.harm)).collect();
-    if change.state.is_some_and(ChangeState::is_built) {
+    if is_built {
         result.other_modes = other_modes(&both, &others);
         result.still_told = still_told(field, ledger, (seen, window), change, &sides, &concerned);
     }
     result
+}
+
+/// The proof alone, by a ledger.
+pub(super) fn proof_by(
+    field: &Field,
+    ledger: &Ledger,
+    (seen, window): (&Seen, Window),
+    change: &ChangeFacts,
+) -> Option<Proof> {
+    let sides = Sides::new(field, change);
+    let both = both_sides(field, ledger, window, change, &sides);
+    let ages = before_in_service(ledger, change, &sides);
+    let wanted = |mode| cures(change, mode);
+    let placed = placed(field, ledger, (seen, window), (change, &sides), &ages, wanted);
+    compared(&both, &placed).proof()
+}
+
+/// The exposure of both sides within the window, without failures yet.
+fn both_sides(
+    field: &Field,
+    ledger: &Ledger,
+    window: Window,
+    change: &ChangeFacts,
+    sides: &Sides<'_>,
+) -> TwoSides {
+    let within = |side| on_side_within(ledger, window, change, sides, side);
+    TwoSides::new(field.units.len(), [within(Side::Before), within(Side::After)])
+}
+
+fn on_side_within<'a>(
+    ledger: &'a Ledger,
+    window: Window,
+    change: &ChangeFacts,
+    sides: &Sides<'_>,
+    side: Side,
+) -> PartExposure<'a> {
+    PartExposure::within(ledger, change.part, window, |spell| sides.of_spell(ledger, spell) == side)
+}
+
+fn before_in_service<'a>(ledger: &'a Ledger, change: &ChangeFacts, sides: &Sides<'_>) -> PartExposure<'a> {
+    on_side_within(ledger, Window::until(ledger.as_of), change, sides, Side::Before)
 }
 
 /// Days of the last year.
@@ -173,13 +215,13 @@ impl MixedLot {
 
 impl<'a> InService<'a> {
     fn new(ledger: &'a Ledger, change: &ChangeFacts, sides: &Sides<'_>) -> Self {
-        let among = |wanted: fn(Side) -> bool| {
-            PartExposure::among(ledger, change.part, |spell| wanted(sides.of_spell(ledger, spell)))
-        };
+        let until = Window::until(ledger.as_of);
         Self {
-            before: among(|side| side == Side::Before),
-            after: among(|side| side == Side::After),
-            mixed: among(|side| matches!(side, Side::Mixed(_))),
+            before: before_in_service(ledger, change, sides),
+            after: on_side_within(ledger, until, change, sides, Side::After),
+            mixed: PartExposure::within(ledger, change.part, until, |spell| {
+                matches!(sides.of_spell(ledger, spell), Side::Mixed(_))
+            }),
         }
     }
 
@@ -200,14 +242,6 @@ fn on_side(failures: &[Placed], side: Side) -> impl Iterator<Item = &Placed> {
 
 /// What was counted of the failures that the change is to cure, and what both sides come to at equal age.
 fn counted(in_service: &InService<'_>, both: &TwoSides, failures: &[Placed]) -> ChangeCounts {
-    let mut compared = both.clone();
-    for (one, side) in failures.iter().filter_map(|one| Some((one, one.side?))) {
-        if let Some(band) = one.band {
-            compared.add_failure(side, one.unit, band);
-        }
-    }
-    let by_age = compared.strata();
-    let ratio = fixed_date(&shared(&by_age)).map(|fixed| fixed.estimate);
     let occasions = |side: Side, exposure: &PartExposure<'_>| Occasions {
         occasions: on_side(failures, side).count() as u64,
         item_years: exposure.years.best,
@@ -216,12 +250,24 @@ fn counted(in_service: &InService<'_>, both: &TwoSides, failures: &[Placed]) -> 
     ChangeCounts {
         before: occasions(Side::Before, &in_service.before),
         after: occasions(Side::After, &in_service.after),
-        scatter: ratio.map(|ratio| compared.scatter(ratio)).filter(|scatter| *scatter > 1.0),
-        by_age,
         mixed_failures: count(|one| matches!(one.side, Some(Side::Mixed(_)))),
         unread: count(|one| one.side.is_none()),
-        ..ChangeCounts::default()
+        ..compared(both, failures)
     }
+}
+
+/// Both sides with the failures that may be compared.
+fn compared(both: &TwoSides, failures: &[Placed]) -> ChangeCounts {
+    let mut compared = both.clone();
+    for (one, side) in failures.iter().filter_map(|one| Some((one, one.side?))) {
+        if let Some(band) = one.band {
+            compared.add_failure(side, one.unit, band);
+        }
+    }
+    let by_age = compared.strata();
+    let ratio = fixed_date(&shared(&by_age)).map(|fixed| fixed.estimate);
+    let scatter = ratio.map(|ratio| compared.scatter(ratio)).filter(|scatter| *scatter > 1.0);
+    ChangeCounts { by_age, scatter, ..ChangeCounts::default() }
 }
 
 /// Grams before and after in every item that contains the changed part.

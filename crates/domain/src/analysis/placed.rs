@@ -7,7 +7,6 @@ use super::part_exposure::PartExposure;
 use super::seen::{Seen, comparable, in_service};
 use super::side::{Side, Sides};
 use super::window::Window;
-use crate::change::ChangeState;
 use crate::field::{ChangeFacts, Day, Field, LotId, ModeId, PartId, ReportFacts, ReportId, UnitId};
 use crate::ledger::Ledger;
 
@@ -42,16 +41,15 @@ pub(super) fn cures(change: &ChangeFacts, mode: ModeId) -> bool {
     change.modes.is_empty() || change.modes.contains(&mode)
 }
 
-/// The failures of the modes that a change is to cure; once it is built, those of other modes too, for they may rise.
+/// The failures of some modes of a changed part.
 pub(super) fn placed(
     field: &Field,
     ledger: &Ledger,
     (seen, window): (&Seen, Window),
-    change: &ChangeFacts,
-    sides: &Sides<'_>,
+    (change, sides): (&ChangeFacts, &Sides<'_>),
     ages: &PartExposure<'_>,
+    wanted: impl Fn(ModeId) -> bool,
 ) -> Vec<Placed> {
-    let built = change.state.is_some_and(ChangeState::is_built);
     let spans = UnitSpans::new(field, ledger, change.part, sides);
     let place = |mode: ModeId, id: ReportId, report: &ReportFacts| {
         let lot = seen.lot(id).lot;
@@ -71,7 +69,7 @@ pub(super) fn placed(
             band: seen.sure_lot(id).filter(|_| may_compare).and_then(|lot| ages.band_of(report, lot)),
         }
     };
-    let of_part = seen.of_part(change.part).filter(|(mode, _)| built || cures(change, *mode));
+    let of_part = seen.of_part(change.part).filter(|(mode, _)| wanted(*mode));
     of_part
         .flat_map(|(mode, group)| group.iter().map(move |&id| (mode, id)))
         .map(|(mode, id)| (mode, id, &field.reports[id]))

@@ -6,7 +6,6 @@ use std::collections::{BTreeMap, HashSet};
 use stats::Interval;
 use stats::false_discovery::benjamini_hochberg;
 
-use super::part_exposure::PartExposure;
 use super::placed::{Placed, cures};
 use super::proof::{fixed_date, shared};
 use super::rate::Rate;
@@ -15,7 +14,7 @@ use super::side::{Side, Sides};
 use super::two_sides::TwoSides;
 use super::window::Window;
 use crate::field::{ChangeFacts, Day, Field, ModeId, UnitId};
-use crate::ledger::Ledger;
+use crate::ledger::{Books, Ledger, Spell};
 
 /// Expected share of false alarms among the modes said to rise.
 pub const FALSE_RISES: f64 = 0.1;
@@ -113,12 +112,16 @@ pub(super) fn still_told(
     let cut_in = change.cut_in_on?;
     let before = Window::between(Day(cut_in.0 - DAYS_BEFORE).max(window.from), Day(cut_in.0 - 1));
     let since = Window::between(cut_in, window.to);
+    let by_best = ledger.spells.iter().filter(|spell| spell.books.has(Books::BEST));
+    let old: Vec<&Spell> = by_best.filter(|spell| sides.of_spell(ledger, spell) == Side::Before).collect();
     let years = |window: Window| {
         let mut years: BTreeMap<UnitId, f64> = BTreeMap::new();
-        let exposure = PartExposure::within(ledger, change.part, window, |spell| {
-            sides.of_spell(ledger, spell) == Side::Before
-        });
-        exposure.lots().flatten().for_each(|cell| *years.entry(cell.unit).or_default() += cell.years());
+        for spell in &old {
+            let (from, to) = (spell.from.max(window.from), spell.to.min(window.to));
+            if from < to {
+                *years.entry(spell.unit).or_default() += f64::from(spell.quantity) * to.years_since(from);
+            }
+        }
         years
     };
     let (years_before, years_since) = (years(before), years(since));

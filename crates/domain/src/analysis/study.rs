@@ -11,7 +11,7 @@ use std::sync::Arc;
 use chrono::NaiveDate;
 use rayon::prelude::*;
 
-use super::benefit::change_result;
+use super::benefit::{change_result, proof_by};
 use super::concentration::Concentration;
 use super::drawn::drawn;
 use super::flags::{explain_flags, flag};
@@ -250,7 +250,7 @@ impl Study {
                 return known.clone();
             }
             let mut result = change_result(field, &ground.ledger, (seen, *window), id, change);
-            let again = || change_result(field, &ground.newest_first, (seen, *window), id, change).proof;
+            let again = || proof_by(field, &ground.newest_first, (seen, *window), change);
             let holds = |proof: Proof| again().is_some_and(|again| again.verdict == proof.verdict);
             let (holds_newest_first, telling) = rayon::join(
                 || result.proof.map(holds),
