@@ -4,7 +4,7 @@
 //! that a bad lot does not pass for ageing, nor ageing for a bad lot, and it tells what young peers will show when old.
 
 use super::levels::LotRow;
-use super::part_exposure::{Bands, Cell, PartExposure};
+use super::part_exposure::Bands;
 use crate::ledger::AGE_BANDS;
 
 /// What is taken of the shape before any report is seen: soft goods ageing out, more or less.
@@ -17,6 +17,22 @@ const REPORTS_FOR_A_BAND: f64 = 10.0;
 const ROUNDS: usize = 12;
 /// Ages are taken as at least this many years.
 const YOUNGEST: f64 = 0.02;
+
+/// The logarithm of the mean age in each band where there is exposure, from exposure times age and exposure.
+pub(super) fn log_of_mean(ages: &Bands, years: &Bands) -> Bands {
+    let mut logs = Bands::default();
+    for band in (0..AGE_BANDS.len()).filter(|&band| years[band] > 0.0) {
+        logs[band] = (ages[band] / years[band]).max(YOUNGEST).ln();
+    }
+    logs
+}
+
+/// The reports of a lot by age, with its exposure.
+struct Told<'a> {
+    counts: &'a Bands,
+    years: &'a Bands,
+    log_ages: &'a Bands,
+}
 
 /// A rate by age, up to a factor.
 #[derive(Clone, Copy, Debug)]
@@ -57,20 +73,10 @@ impl Default for Ageing {
 
 impl Ageing {
     /// Fits it to the counts of lots by age.
-    pub(super) fn fit(exposure: &PartExposure<'_>, lots: &[LotRow], counts: &[Bands]) -> Self {
-        let told: Vec<(&Bands, Bands, Bands)> = lots
-            .iter()
-            .zip(counts)
-            .filter(|(_, counts)| counts.iter().sum::<f64>() > 0.0)
-            .map(|(row, counts)| {
-                let (mut years, mut ages) = (Bands::default(), Bands::default());
-                for cell in exposure.of_lot(row.lot) {
-                    years.iter_mut().zip(cell.bands).for_each(|(sum, y)| *sum += y);
-                    ages.iter_mut().zip(cell.ages).for_each(|(sum, a)| *sum += a);
-                }
-                (counts, years, ages)
-            })
-            .collect();
+    pub(super) fn fit(lots: &[LotRow], counts: &[Bands]) -> Self {
+        let told = lots.iter().zip(counts).filter(|(_, counts)| counts.iter().sum::<f64>() > 0.0);
+        let told: Vec<Told<'_>> =
+            told.map(|(row, counts)| Told { counts, years: &row.years, log_ages: &row.log_ages }).collect();
         let mut ageing = Self::default();
         ageing.fit_shape(&told);
         ageing.fit_bands(&told);
@@ -78,14 +84,15 @@ impl Ageing {
         ageing
     }
 
-    fn fit_shape(&mut self, told: &[(&Bands, Bands, Bands)]) {
+    fn fit_shape(&mut self, told: &[Told<'_>]) {
         let prior = 1.0 / (SHAPE_OPEN * SHAPE_OPEN);
         for _ in 0..ROUNDS {
             let (mut score, mut information) = ((SHAPE - self.shape) * prior, prior);
-            for (counts, years, ages) in told {
+            for Told { counts, years, log_ages } in told {
                 let (mut sum, mut first, mut second, mut n, mut logs) = (0.0, 0.0, 0.0, 0.0, 0.0);
                 for band in (0..AGE_BANDS.len()).filter(|&band| years[band] > 0.0) {
-                    let (log, weight) = self.in_band(band, years[band], ages[band]);
+                    let log = log_ages[band];
+                    let weight = self.in_band(band, years[band], log);
                     (sum, first, second) = (sum + weight, first + weight * log, second + weight * log * log);
                     (n, logs) = (n + counts[band], logs + counts[band] * log);
                 }
@@ -104,12 +111,12 @@ impl Ageing {
         }
     }
 
-    fn fit_bands(&mut self, told: &[(&Bands, Bands, Bands)]) {
+    fn fit_bands(&mut self, told: &[Told<'_>]) {
         let (mut seen, mut expected) = (Bands::default(), Bands::default());
-        for (counts, years, ages) in told {
+        for Told { counts, years, log_ages } in told {
             let mut weights = Bands::default();
             for band in (0..AGE_BANDS.len()).filter(|&band| years[band] > 0.0) {
-                weights[band] = self.in_band(band, years[band], ages[band]).1;
+                weights[band] = self.in_band(band, years[band], log_ages[band]);
             }
             let sum: f64 = weights.iter().sum();
             // A report at an age that its lot has no exposure at says nothing of ageing.
@@ -124,18 +131,17 @@ impl Ageing {
         }
     }
 
-    /// Logarithm of the mean age, and exposure weighted by the rate at it.
-    fn in_band(&self, band: usize, years: f64, ages: f64) -> (f64, f64) {
-        let log = (ages / years).max(YOUNGEST).ln();
-        (log, years * self.bands[band] * ((self.shape - 1.0) * log).exp())
+    /// Exposure weighted by the rate at its mean age, of which this is the logarithm.
+    fn in_band(&self, band: usize, years: f64, log_age: f64) -> f64 {
+        years * self.bands[band] * ((self.shape - 1.0) * log_age).exp()
     }
 
     /// A cell's exposure weighted by the rate at its ages.
-    pub(super) fn weighted(&self, cell: &Cell) -> Weighted {
+    pub(super) fn weighted(&self, years: &Bands, log_ages: &Bands) -> Weighted {
         let mut sum = Weighted::default();
-        for band in (0..AGE_BANDS.len()).filter(|&band| cell.bands[band] > 0.0) {
-            let (log, years) = self.in_band(band, cell.bands[band], cell.ages[band]);
-            sum.add(Weighted { years, logs: years * log }, 1.0);
+        for band in (0..AGE_BANDS.len()).filter(|&band| years[band] > 0.0) {
+            let years = self.in_band(band, years[band], log_ages[band]);
+            sum.add(Weighted { years, logs: years * log_ages[band] }, 1.0);
         }
         sum
     }
@@ -146,7 +152,7 @@ mod tests {
     use super::*;
 
     /// Lots of 100 items watched to the ages given, with the reports that a rate of `t^2` times the lot's own brings.
-    fn told(lots: &[(f64, f64)]) -> Vec<(Bands, Bands, Bands)> {
+    fn lots(lots: &[(f64, f64)]) -> Vec<(Bands, Bands, Bands)> {
         let band = |low: f64, high: f64, until: f64| (low.min(until), high.min(until));
         let of_lot = |&(until, times): &(f64, f64)| {
             let (mut counts, mut years, mut ages) = (Bands::default(), Bands::default(), Bands::default());
@@ -158,14 +164,15 @@ mod tests {
                 counts[at] = times * (to.powi(3) - from.powi(3));
                 low = high;
             }
-            (counts, years, ages)
+            (counts, years, log_of_mean(&ages, &years))
         };
         lots.iter().map(of_lot).collect()
     }
 
     fn fitted(lots: &[(f64, f64)]) -> Ageing {
-        let told = told(lots);
-        let told: Vec<(&Bands, Bands, Bands)> = told.iter().map(|(n, y, a)| (n, *y, *a)).collect();
+        let lots = self::lots(lots);
+        let told: Vec<Told<'_>> =
+            lots.iter().map(|(counts, years, log_ages)| Told { counts, years, log_ages }).collect();
         let mut ageing = Ageing::default();
         ageing.fit_shape(&told);
         ageing

@@ -8,7 +8,7 @@ use super::service::Leaving;
 use super::spread::Issues;
 use super::unit_ratios::{Served, UnitRatios};
 use super::watch::Weeks;
-use super::wear::Timetables;
+use super::wear::Worn;
 use super::window::{Arrived, Window};
 use crate::field::{Day, Field, InspectionFacts, ModeId, PartId};
 use crate::label::Labels;
@@ -25,7 +25,7 @@ pub(super) struct Ground {
     pub(super) leaving: Leaving,
     pub(super) weeks: Weeks,
     pub(super) rounds: Rounds,
-    pub(super) timetables: Timetables,
+    pub(super) worn: Worn,
     pub(super) issues: Issues,
     served: Served,
     /// Days served by all items together before each day on which that changes its pace, and a day's from there on.
@@ -46,8 +46,10 @@ impl Ground {
             },
             || (Labels::new(field, as_of), Leaving::new(field, as_of), Issues::new(field, as_of)),
         );
-        let (served, (weeks, item_days)) =
-            rayon::join(|| Served::new(field, &ledger), || (Weeks::new(&ledger), item_days(&ledger)));
+        let (served, (weeks, item_days, worn)) = rayon::join(
+            || Served::new(field, &ledger),
+            || (Weeks::new(&ledger), item_days(&ledger), Worn::new(field, &ledger)),
+        );
         let looked = field.inspections.iter().filter(|i| i.day <= as_of);
         let mut inspections: Vec<InspectionFacts> = looked.copied().collect();
         inspections.sort_by_key(|i| (i.part, i.mode, i.unit, i.day));
@@ -58,7 +60,7 @@ impl Ground {
             leaving,
             weeks,
             rounds: Rounds::new(field, as_of),
-            timetables: Timetables::new(field),
+            worn,
             issues,
             served,
             item_days,

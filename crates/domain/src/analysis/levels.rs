@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 
 use rustc_hash::FxHashMap;
 
+use super::ageing::log_of_mean;
 use super::factor::FactorLevel;
 use super::part_exposure::{Bands, PartExposure, by_age};
 use super::upstream::Upstream;
@@ -20,6 +21,7 @@ pub(super) struct LotRow {
     pub(super) lot: LotId,
     pub(super) stratum: Stratum,
     pub(super) years: Bands,
+    pub(super) log_ages: Bands,
 }
 
 /// One level and the item lots in it, each with the share of its items that belongs.
@@ -35,6 +37,8 @@ pub(super) struct Level {
 pub(super) struct Levels {
     /// Item lots with exposure, by id.
     pub(super) lots: Vec<LotRow>,
+    /// Logarithms of the mean age in each band, cell by cell of these lots.
+    pub(super) log_ages: Vec<Bands>,
     /// An item revision of each stratum.
     pub(super) strata: Vec<RevisionId>,
     /// Levels made of lots, by factor and value; units and activities are no such levels.
@@ -53,9 +57,9 @@ impl Levels {
         let mut of_part: FxHashMap<(PartId, RevisionId), Stratum> = FxHashMap::default();
         let mut places = vec![None; field.lots.len()];
         let mut strata = Vec::new();
-        let mut lots = Vec::new();
+        let (mut lots, mut log_ages) = (Vec::new(), Vec::new());
         let mut members: BTreeMap<FactorLevel, Vec<(usize, f64)>> = BTreeMap::new();
-        let mut units: BTreeMap<UnitId, Vec<(Stratum, Bands)>> = BTreeMap::new();
+        let mut units: Vec<Vec<(Stratum, Bands)>> = vec![Vec::new(); field.units.len()];
         let upstream = Upstream::of_part(field, exposure.part);
         for cells in exposure.lots() {
             let (at, lot) = (lots.len(), cells[0].lot);
@@ -68,10 +72,13 @@ impl Levels {
                 })
             });
             places[lot.index()] = u32::try_from(at).ok();
-            lots.push(LotRow { lot, stratum, years: by_age(cells) });
+            let (years, mut ages) = (by_age(cells), Bands::default());
             for cell in cells {
-                add_bands(units.entry(cell.unit).or_default(), stratum, &cell.bands, 1.0);
+                add_bands(&mut units[cell.unit.index()], stratum, &cell.bands, 1.0);
+                log_ages.push(log_of_mean(&cell.ages, &cell.bands));
+                ages.iter_mut().zip(cell.ages).for_each(|(sum, a)| *sum += a);
             }
+            lots.push(LotRow { lot, stratum, years, log_ages: log_of_mean(&ages, &years) });
             let mut add = |level, share| members.entry(level).or_default().push((at, share));
             add(FactorLevel::Revision(facts.revision), 1.0);
             facts.maker.into_iter().for_each(|maker| add(FactorLevel::Maker(maker), 1.0));
@@ -84,8 +91,9 @@ impl Levels {
         let all: Vec<Level> =
             members.into_iter().map(|(level, members)| Level::new(level, members, &lots)).collect();
         let mixtures = mixtures(field, &all);
-        let units = units.into_iter().collect();
-        Self { lots, strata, all, units, mixtures, places }
+        let by_unit = units.into_iter().enumerate().filter(|(_, years)| !years.is_empty());
+        let units = by_unit.map(|(at, years)| (UnitId::from_index(at), years)).collect();
+        Self { lots, log_ages, strata, all, units, mixtures, places }
     }
 
     /// The place of a lot.

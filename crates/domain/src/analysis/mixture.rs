@@ -82,8 +82,14 @@ mod tests {
     /// tape 1's.
     #[test]
     fn a_mixed_lot_gives_its_reports_to_the_lot_that_fails_elsewhere_too() {
-        let lots: Vec<LotRow> =
-            (0..4).map(|n| LotRow { lot: LotId::from_index(n), stratum: 0, years: bands(100.0) }).collect();
+        let lots: Vec<LotRow> = (0..4)
+            .map(|n| LotRow {
+                lot: LotId::from_index(n),
+                stratum: 0,
+                years: bands(100.0),
+                log_ages: Bands::default(),
+            })
+            .collect();
         let counts: Vec<Bands> = [40.0, 40.0, 4.0, 11.0].map(bands).into();
         let level = |n: usize, members: &[(usize, f64)]| Level {
             of: FactorLevel::UsedLot(LotId::from_index(10 + n)),

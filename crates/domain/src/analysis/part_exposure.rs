@@ -25,6 +25,31 @@ impl Cell {
     }
 }
 
+/// Items of one lot in one age band over a span of days.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Segment {
+    /// The place of the lot among those with cells.
+    pub(super) lot: u32,
+    pub(super) band: u32,
+    pub(super) from: i32,
+    pub(super) to: i32,
+    pub(super) items: f64,
+}
+
+/// The service of one lot at one unit.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct AtUnit<'a> {
+    lot: LotId,
+    unit: UnitId,
+    spells: &'a [Spell],
+}
+
+impl AtUnit<'_> {
+    pub(super) fn is(&self, lot: LotId, unit: UnitId) -> bool {
+        (self.lot, self.unit) == (lot, unit)
+    }
+}
+
 /// Exposure of one part in all items that contain it.
 pub(super) struct PartExposure<'a> {
     pub(super) part: PartId,
@@ -41,6 +66,16 @@ pub(super) struct PartExposure<'a> {
 
 impl<'a> PartExposure<'a> {
     pub(super) fn new(field: &Field, ledger: &'a Ledger, part: PartId) -> Self {
+        Self::with_segments(field, ledger, part, |_| {})
+    }
+
+    /// The same, each segment of it told on the way, lot by lot.
+    pub(super) fn with_segments(
+        field: &Field,
+        ledger: &'a Ledger,
+        part: PartId,
+        told: impl FnMut(Segment),
+    ) -> Self {
         let holders = Holders::of_part(field, part);
         let lots = holders.lots(field);
         let holds = |stock| match stock {
@@ -49,15 +84,10 @@ impl<'a> PartExposure<'a> {
         };
         let spent = Spent::new(field, ledger, holds);
         let window = Window::until(ledger.as_of);
-        Self { spent, ..Self::of_spells(ledger, part, window, ledger.of_stocks(holds)) }
+        Self { spent, ..Self::of_spells(ledger, part, window, ledger.of_stocks(holds), told) }
     }
 
-    /// Exposure of a part in the spells that pass a test.
-    pub(super) fn among(ledger: &'a Ledger, part: PartId, wanted: impl Fn(&Spell) -> bool) -> Self {
-        Self::within(ledger, part, Window::until(ledger.as_of), wanted)
-    }
-
-    /// The same, of the days of a window.
+    /// Exposure of a part in the spells that pass a test, on the days of a window.
     pub(super) fn within(
         ledger: &'a Ledger,
         part: PartId,
@@ -76,7 +106,7 @@ impl<'a> PartExposure<'a> {
             }
             pass
         });
-        Self::of_spells(ledger, part, window, spells)
+        Self::of_spells(ledger, part, window, spells, |_| {})
     }
 
     /// The same of some spells, which come in the ledger's order.
@@ -85,9 +115,11 @@ impl<'a> PartExposure<'a> {
         part: PartId,
         window: Window,
         spells: impl Iterator<Item = &'s Spell>,
+        mut told: impl FnMut(Segment),
     ) -> Self {
         let mut years = Span::default();
         let mut cells: Vec<Cell> = Vec::new();
+        let mut lots = 0;
         for spell in spells {
             let (from, to) = (spell.from.max(window.from), spell.to.min(window.to));
             if from > to {
@@ -99,21 +131,23 @@ impl<'a> PartExposure<'a> {
             };
             match cells.last() {
                 Some(cell) if (cell.lot, cell.unit) == (lot, spell.unit) => {}
-                _ => cells.push(Cell {
-                    lot,
-                    unit: spell.unit,
-                    bands: Bands::default(),
-                    ages: Bands::default(),
-                }),
+                last => {
+                    lots += u32::from(last.is_none_or(|cell| cell.lot != lot));
+                    let none = Bands::default();
+                    cells.push(Cell { lot, unit: spell.unit, bands: none, ages: none });
+                }
             }
             let cell = cells.last_mut().expect("pushed above");
-            let per_day = f64::from(spell.quantity) / DAYS_PER_YEAR;
-            let mut age = (ledger.part_age_days(spell, part) + from.0 - spell.from.0).max(0);
-            split_by_age(age, from, to, |band, days| {
+            let items = f64::from(spell.quantity);
+            let per_day = items / DAYS_PER_YEAR;
+            let (mut age, mut from) =
+                ((ledger.part_age_days(spell, part) + from.0 - spell.from.0).max(0), from.0);
+            split_by_age(age, Day(from), to, |band, days| {
                 let years = f64::from(days) * per_day;
                 cell.bands[band] += years;
                 cell.ages[band] += years * (f64::from(age) + f64::from(days) / 2.0) / DAYS_PER_YEAR;
-                age += days;
+                told(Segment { lot: lots - 1, band: band as u32, from, to: from + days, items });
+                (age, from) = (age + days, from + days);
             });
         }
         let begins = begins(&cells, ledger.lots(), |cell| Some(cell.lot.index()));
@@ -139,14 +173,24 @@ impl<'a> PartExposure<'a> {
     /// where none was on record there, of those last there; then of the lot anywhere. `None` for a lot that was
     /// never in service.
     pub(super) fn band_of(&self, report: &ReportFacts, lot: LotId) -> Option<usize> {
+        self.band_at(report, self.at_unit(lot, report.unit))
+    }
+
+    /// The same where the report's lot at its unit has been looked up.
+    pub(super) fn band_at(&self, report: &ReportFacts, here: AtUnit<'_>) -> Option<usize> {
         if let Some(age) = self.ledger.own_age_days(report, self.part) {
             return Some(age_band(age));
         }
+        self.median_band(here.spells, report.found_on)
+            .or_else(|| self.median_band(self.ledger.of_lot(here.lot), report.found_on))
+    }
+
+    /// The service of a lot at a unit.
+    pub(super) fn at_unit(&self, lot: LotId, unit: UnitId) -> AtUnit<'a> {
         let spells = self.ledger.of_lot(lot);
-        let from = spells.partition_point(|s| s.unit < report.unit);
-        let here = spells[from..].partition_point(|s| s.unit <= report.unit);
-        self.median_band(&spells[from..from + here], report.found_on)
-            .or_else(|| self.median_band(spells, report.found_on))
+        let from = spells.partition_point(|s| s.unit < unit);
+        let here = spells[from..].partition_point(|s| s.unit <= unit);
+        AtUnit { lot, unit, spells: &spells[from..from + here] }
     }
 
     /// The band of the median age, which is the median of the bands.

@@ -5,7 +5,7 @@ use rustc_hash::FxHashMap;
 use super::ground::Ground;
 use super::holders::Holders;
 use crate::field::{Day, Field, Id as _, PartId, Stock, UnitId};
-use crate::ledger::{Books, begins};
+use crate::ledger::{Books, Spell, begins};
 use crate::movement::{MovementKind, ReturnReason};
 use crate::unit::UnitKind;
 
@@ -58,25 +58,29 @@ impl Service {
         // What left without its lot named may have been issued by lot, so that its stock has no service of its own.
         let left: u64 =
             ground.leaving.0.iter().filter(|(stock, _)| holds(**stock)).map(|(_, items)| items).sum();
-        let mut stays: Vec<Stay> = Vec::new();
-        let mut item_years = 0.0;
-        for spell in ledger.of_stocks(holds).filter(|spell| spell.books.has(Books::BEST)) {
-            item_years += spell.item_years();
-            let restarted = ledger.clocks.of(spell.clocks, part).is_some();
-            stays.push(Stay {
-                unit: spell.unit,
-                stock: spell.stock,
-                from: spell.from,
-                to: spell.to,
-                quantity: spell.quantity,
-                age_days: ledger.part_age_days(spell, part),
-                age_known: spell.age_known || restarted,
-                open: spell.open,
-            });
-        }
-        stays.sort_by_key(|s| (s.unit, s.stock, s.from, s.to, s.age_days));
+        let by_best = ledger.of_stocks(holds).filter(|spell| spell.books.has(Books::BEST));
+        let spells: Vec<&Spell> = by_best.collect();
+        let item_years: f64 = spells.iter().map(|spell| spell.item_years()).sum();
         let leaving_per_year = if item_years > 0.0 { left as f64 / item_years } else { 0.0 };
-        let begins = begins(&stays, field.units.len(), |stay| Some(stay.unit.index()));
+        // They come by stock and unit; counted out to the units, those of each stay by stock and day.
+        let begins = begins(&spells, field.units.len(), |spell| Some(spell.unit.index()));
+        let (mut next, mut by_unit) = (begins.clone(), spells.clone());
+        for spell in spells {
+            let place = &mut next[spell.unit.index()];
+            by_unit[*place as usize] = spell;
+            *place += 1;
+        }
+        let stay = |spell: &Spell| Stay {
+            unit: spell.unit,
+            stock: spell.stock,
+            from: spell.from,
+            to: spell.to,
+            quantity: spell.quantity,
+            age_days: ledger.part_age_days(spell, part),
+            age_known: spell.age_known || ledger.clocks.of(spell.clocks, part).is_some(),
+            open: spell.open,
+        };
+        let stays = by_unit.into_iter().map(stay).collect();
         Self { stays, begins, leaving_per_year }
     }
 

@@ -162,14 +162,16 @@ impl Study {
         }
         let ((exposure, levels, segments), (outlook, wear)) = rayon::join(
             || {
-                let exposure = PartExposure::new(field, &ground.ledger, part);
+                let mut segments = Vec::new();
+                let told = |segment| segments.push(segment);
+                let exposure = PartExposure::with_segments(field, &ground.ledger, part, told);
                 let levels = Levels::new(field, &exposure);
-                let segments = Segments::new(&ground.ledger, &exposure, &levels, &ground.weeks);
+                let segments = Segments::new(segments, &levels, &ground.weeks);
                 (exposure, levels, segments)
             },
             || {
                 let outlook = PartOutlook::new(part, ground, &service, *window);
-                (outlook, PartWear::new(field, &ground.ledger, &ground.timetables, part))
+                (outlook, PartWear::new(field, &ground.worn, part))
             },
         );
         let issued = Arc::new(ground.issues.of_part(field, part));

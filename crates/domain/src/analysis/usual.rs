@@ -7,13 +7,11 @@
 
 mod left_out;
 
-use rustc_hash::FxHashMap;
-
 use super::ageing::{Ageing, Weighted};
 use super::held::Sum;
 use super::levels::{Levels, LotRow, Stratum};
 use super::part_exposure::{Bands, PartExposure};
-use crate::field::{Field, UnitId};
+use crate::field::{Field, Id as _, UnitId};
 
 /// Rounds of the fit of rates and ratios of units; they move little after the first few.
 const ROUNDS: usize = 6;
@@ -29,9 +27,6 @@ struct Unit {
     seen: f64,
     expected: f64,
 }
-
-/// What a unit would be expected to report of the items of each stratum.
-type ByStratum = Vec<f64>;
 
 /// Items of one lot at one unit.
 #[derive(Clone, Copy, Debug)]
@@ -52,8 +47,8 @@ pub(super) struct UnitRates {
     shape: f64,
     ageing: Ageing,
     units: Vec<Unit>,
-    /// By unit: expected of the items of each stratum.
-    at_units: Vec<ByStratum>,
+    /// By unit, and at each by stratum: expected of the items.
+    at_units: Vec<f64>,
     /// For each lot, the places of its cells.
     first: Vec<usize>,
     cells: Vec<Cell>,
@@ -75,12 +70,12 @@ impl UnitRates {
         counts: &[Bands],
         reports: &[(usize, UnitId, f64)],
     ) -> Self {
-        let ageing = Ageing::fit(exposure, &levels.lots, counts);
+        let ageing = Ageing::fit(&levels.lots, counts);
         let item = |stratum: Stratum| levels.item(field, stratum);
         let strata = 0..levels.strata.len();
         let first = |stratum| strata.clone().find(|&other| item(other) == item(stratum)).unwrap_or(stratum);
         let mut rates = Self { ageing, items: strata.clone().map(first).collect(), ..Self::default() };
-        rates.add_cells(exposure, &levels.lots, ratio, reports);
+        rates.add_cells(field, exposure, levels, ratio, reports);
         rates.shape = 1.0 / rates.variance();
         // All units are alike to begin with.
         rates.units.iter_mut().for_each(|unit| unit.expected = unit.seen);
@@ -93,27 +88,30 @@ impl UnitRates {
 
     fn add_cells(
         &mut self,
+        field: &Field,
         exposure: &PartExposure<'_>,
-        lots: &[LotRow],
+        levels: &Levels,
         ratio: impl Fn(UnitId) -> f64,
         reports: &[(usize, UnitId, f64)],
     ) {
-        let mut places: FxHashMap<UnitId, usize> = FxHashMap::default();
+        let mut places: Vec<Option<usize>> = vec![None; field.units.len()];
         let mut reports = reports.iter().peekable();
-        for (at, row) in lots.iter().enumerate() {
+        let mut log_ages = levels.log_ages.iter();
+        self.cells.reserve(levels.log_ages.len());
+        for (at, row) in levels.lots.iter().enumerate() {
             self.first.push(self.cells.len());
-            for cell in exposure.of_lot(row.lot) {
-                let unit = *places.entry(cell.unit).or_insert(self.units.len());
+            for (cell, log_ages) in exposure.of_lot(row.lot).iter().zip(&mut log_ages) {
+                let unit = *places[cell.unit.index()].get_or_insert(self.units.len());
                 if unit == self.units.len() {
                     self.units.push(Unit::default());
                 }
                 let mut weighted = Weighted::default();
-                weighted.add(self.ageing.weighted(cell), ratio(cell.unit));
+                weighted.add(self.ageing.weighted(&cell.bands, log_ages), ratio(cell.unit));
                 self.cells.push(Cell { unit, weighted, expected: 0.0, seen: 0.0 });
             }
             while let Some(&(_, unit, n)) = reports.next_if(|r| r.0 == at) {
                 // A unit that the books don't give the lot to has reports of it and yet nothing to expect.
-                let Some(&unit) = places.get(&unit) else { continue };
+                let Some(unit) = places[unit.index()] else { continue };
                 self.units[unit].seen += n;
                 if let Some(cell) = self.cells[self.first[at]..].iter_mut().find(|c| c.unit == unit) {
                     cell.seen += n;
@@ -181,13 +179,15 @@ impl UnitRates {
 
     fn expect(&mut self) {
         self.units.iter_mut().for_each(|unit| unit.expected = 0.0);
-        self.at_units = vec![vec![0.0; self.strata.len()]; self.units.len()];
+        let strata = self.strata.len();
+        self.at_units.clear();
+        self.at_units.resize(strata * self.units.len(), 0.0);
         for (at, (stratum, _)) in self.lots.iter().enumerate() {
             let rate = self.strata[*stratum].rate();
             for cell in &mut self.cells[self.first[at]..self.first[at + 1]] {
                 cell.expected = rate * cell.weighted.years;
                 self.units[cell.unit].expected += cell.expected;
-                self.at_units[cell.unit][*stratum] += cell.expected;
+                self.at_units[cell.unit * strata + *stratum] += cell.expected;
             }
         }
     }

@@ -10,8 +10,8 @@ use std::collections::BTreeMap;
 use super::Holders;
 use super::rate::Rate;
 use super::seen::in_service;
-use crate::field::{DAYS_PER_YEAR, Day, Field, Id as _, PartId, ReportFacts, UnitId, UseFacts};
-use crate::ledger::{Books, Ledger};
+use crate::field::{DAYS_PER_YEAR, Day, Field, Id as _, PartId, ReportFacts, Stock, UnitId, UseFacts};
+use crate::ledger::{Books, Ledger, Spell};
 
 /// Failures by use: where and while it is on record.
 #[derive(Clone, Debug, PartialEq)]
@@ -43,7 +43,7 @@ pub struct UnitWear {
 
 /// The use of one item at each unit, in their order, day by day; empty where no use is on record at all.
 #[derive(Debug, Default)]
-pub(super) struct Timetables(Vec<Vec<Step>>);
+struct Timetables(Vec<Vec<Step>>);
 
 /// From a day on, until the next step.
 #[derive(Clone, Copy, Debug)]
@@ -56,7 +56,7 @@ struct Step {
 }
 
 impl Timetables {
-    pub(super) fn new(field: &Field) -> Self {
+    fn new(field: &Field) -> Self {
         let mut patterns: BTreeMap<UnitId, Vec<&UseFacts>> = BTreeMap::new();
         for pattern in &field.use_patterns {
             patterns.entry(pattern.unit).or_default().push(pattern);
@@ -113,30 +113,63 @@ fn until(steps: &[Step], day: Day) -> (f64, i32) {
     (step.before.0 + step.hours_per_day * f64::from(days), step.before.1 + days)
 }
 
+/// What all items were worn on recorded days.
+#[derive(Debug)]
+pub(super) struct Worn {
+    timetables: Timetables,
+    /// By stock and unit, in the ledger's order.
+    sums: Vec<WornAt>,
+}
+
+/// The items of one stock at one unit.
+#[derive(Clone, Copy, Debug)]
+struct WornAt {
+    stock: Stock,
+    unit: UnitId,
+    item_years: f64,
+    hours: f64,
+}
+
+impl Worn {
+    pub(super) fn new(field: &Field, ledger: &Ledger) -> Self {
+        let timetables = Timetables::new(field);
+        let mut sums: Vec<WornAt> = Vec::new();
+        let by_best = ledger.spells.iter().filter(|spell| spell.books.has(Books::BEST));
+        for Spell { stock, unit, from, to, quantity, .. } in by_best.copied() {
+            let (hours, days) = timetables.between(unit, from, to);
+            if days == 0 {
+                continue;
+            }
+            if sums.last().is_none_or(|last| (last.stock, last.unit) != (stock, unit)) {
+                sums.push(WornAt { stock, unit, item_years: 0.0, hours: 0.0 });
+            }
+            let sum = sums.last_mut().expect("pushed above");
+            sum.item_years += f64::from(quantity) * f64::from(days) / DAYS_PER_YEAR;
+            sum.hours += f64::from(quantity) * hours;
+        }
+        Self { timetables, sums }
+    }
+}
+
 /// Item-years and hours on recorded days by unit, of every item that contains a part.
 #[derive(Debug)]
 pub(super) struct PartWear<'a> {
-    timetables: &'a Timetables,
-    units: BTreeMap<UnitId, (f64, f64)>,
+    worn: &'a Worn,
+    units: Vec<(UnitId, f64, f64)>,
 }
 
 impl<'a> PartWear<'a> {
-    pub(super) fn new(field: &Field, ledger: &Ledger, timetables: &'a Timetables, part: PartId) -> Self {
-        let mut units: BTreeMap<UnitId, (f64, f64)> = BTreeMap::new();
-        if timetables.0.is_empty() {
-            return Self { timetables, units };
-        }
+    pub(super) fn new(field: &Field, worn: &'a Worn, part: PartId) -> Self {
         let holders = Holders::of_part(field, part);
-        let of_part = ledger.of_stocks(|stock| holders.has_stock(field, stock));
-        for spell in of_part.filter(|spell| spell.books.has(Books::BEST)) {
-            let (hours, days) = timetables.between(spell.unit, spell.from, spell.to);
-            if days > 0 {
-                let sum = units.entry(spell.unit).or_default();
-                let quantity = f64::from(spell.quantity);
-                *sum = (sum.0 + quantity * f64::from(days) / DAYS_PER_YEAR, sum.1 + quantity * hours);
-            }
+        let mut units = vec![(0.0, 0.0); field.units.len()];
+        let by_stock = worn.sums.chunk_by(|a, b| a.stock == b.stock);
+        for of_both in by_stock.filter(|sums| holders.has_stock(field, sums[0].stock)).flatten() {
+            let sum: &mut (f64, f64) = &mut units[of_both.unit.index()];
+            *sum = (sum.0 + of_both.item_years, sum.1 + of_both.hours);
         }
-        Self { timetables, units }
+        let units = units.into_iter().enumerate().filter(|(_, (years, _))| *years > 0.0);
+        let units = units.map(|(at, (years, hours))| (UnitId::from_index(at), years, hours)).collect();
+        Self { worn, units }
     }
 
     /// The reports of one mode held against it; `None` where no use is on record.
@@ -148,16 +181,17 @@ impl<'a> PartWear<'a> {
         if self.units.is_empty() {
             return None;
         }
-        let mut occasions = vec![0; self.timetables.0.len()];
+        let timetables = &self.worn.timetables;
+        let mut occasions = vec![0; timetables.0.len()];
         for report in reports.filter(|r| r.is_chargeable() && in_service(r)) {
-            if self.timetables.is_recorded(report.unit, report.found_on) {
+            if timetables.is_recorded(report.unit, report.found_on) {
                 occasions[report.unit.index()] += 1;
             }
         }
         let mut units: Vec<UnitWear> = self
             .units
             .iter()
-            .filter_map(|(&unit, &(item_years, hours))| {
+            .filter_map(|&(unit, item_years, hours)| {
                 let occasions = occasions[unit.index()];
                 let (by_calendar, by_use) = (Rate::new(occasions, item_years)?, Rate::new(occasions, hours)?);
                 Some(UnitWear { unit, item_years, hours, by_calendar, by_use })

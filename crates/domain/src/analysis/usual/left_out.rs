@@ -9,10 +9,12 @@ const ROUNDS: usize = 3;
 /// Exposure that peers in a stratum need, as a share of the level's own, where other strata have as much.
 const FEWEST_PEERS: f64 = 0.25;
 
-/// A unit of a level that is left out: what is expected of the level there, the unit's ratio with it, and what is left.
+/// A unit of a level that is left out: what is expected of the level there, the unit's ratio with it and without, and what is
+/// left.
 struct Left {
     expected: f64,
     ratio: f64,
+    without: f64,
     /// Reports of all else.
     seen: f64,
     /// Expected of the level's peers.
@@ -110,32 +112,35 @@ impl UnitRates {
         peers_at_common: f64,
     ) -> (f64, f64) {
         let left = |(unit, here): (usize, Unit)| {
-            let all = self.units[unit];
-            let among: f64 = strata.iter().map(|&stratum| self.at_units[unit][stratum]).sum();
+            let (all, of_unit) = (self.units[unit], &self.at_units[unit * self.strata.len()..]);
+            let among: f64 = strata.iter().map(|&stratum| of_unit[stratum]).sum();
             Left {
                 expected: here.expected,
                 ratio: self.ratio(unit),
+                without: 1.0,
                 seen: (all.seen - here.seen).max(0.0),
                 peers: (among - here.expected).max(0.0),
                 elsewhere: (all.expected - among).max(0.0),
             }
         };
-        let units: Vec<Left> = self.of_members(members).into_iter().map(left).collect();
+        let mut units: Vec<Left> = self.of_members(members).into_iter().map(left).collect();
         let before: f64 = units.iter().map(|unit| unit.expected * unit.ratio).sum();
         let mut scale = lower;
-        let (mut after, mut open) = (0.0, 0.0);
         for _ in 0..ROUNDS {
             let mut raised = 0.0;
-            (after, open) = (0.0, 0.0);
-            for unit in &units {
-                let ratio = self.shrunk(unit.seen, unit.elsewhere + scale * unit.peers);
-                raised += (ratio - unit.ratio) * unit.peers;
-                after += unit.expected * ratio;
-                open += (unit.expected * ratio).powi(2) / (self.shape + unit.seen);
+            for unit in &mut units {
+                unit.without = self.shrunk(unit.seen, unit.elsewhere + scale * unit.peers);
+                raised += (unit.without - unit.ratio) * unit.peers;
             }
             if peers_at_common > 0.0 {
                 scale = lower / (1.0 + raised / peers_at_common).max(0.1);
             }
+        }
+        let (mut after, mut open) = (0.0, 0.0);
+        for unit in &units {
+            let expected = unit.expected * unit.without;
+            after += expected;
+            open += expected.powi(2) / (self.shape + unit.seen);
         }
         if before > 0.0 && after > 0.0 {
             (after / before * scale / lower, open / (after * after))

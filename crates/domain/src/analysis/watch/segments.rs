@@ -2,22 +2,12 @@
 
 use super::Weeks;
 use crate::analysis::levels::{Levels, Stratum};
-use crate::analysis::part_exposure::{Bands, PartExposure};
+use crate::analysis::part_exposure::{Bands, Segment};
 use crate::field::{DAYS_PER_YEAR, Day};
-use crate::ledger::{AGE_BANDS, Books, Ledger, begins, split_by_age};
+use crate::ledger::{AGE_BANDS, begins};
 
 /// Failures expected in a week that rounding leaves where all items have gone: so few are none.
 const DUST: f64 = 1e-11;
-
-/// Items of one lot in one age band over a span of days.
-#[derive(Clone, Copy, Debug)]
-pub(super) struct Segment {
-    lot: u32,
-    pub(super) band: u32,
-    from: i32,
-    to: i32,
-    items: f64,
-}
 
 /// The exposure of one part as spans, by lot.
 pub(in crate::analysis) struct Segments {
@@ -29,24 +19,8 @@ pub(in crate::analysis) struct Segments {
 }
 
 impl Segments {
-    pub(in crate::analysis) fn new(
-        ledger: &Ledger,
-        exposure: &PartExposure<'_>,
-        levels: &Levels,
-        weeks: &Weeks,
-    ) -> Self {
-        let mut all: Vec<Segment> = Vec::new();
-        for (lot, row) in levels.lots.iter().enumerate() {
-            for spell in ledger.of_lot(row.lot).iter().filter(|spell| spell.books.has(Books::BEST)) {
-                let age = ledger.part_age_days(spell, exposure.part);
-                let mut from = spell.from.0;
-                split_by_age(age, spell.from, spell.to, |band, days| {
-                    let (lot, band, to) = (lot as u32, band as u32, from + days);
-                    all.push(Segment { lot, band, from, to, items: f64::from(spell.quantity) });
-                    from = to;
-                });
-            }
-        }
+    /// From all of a part's segments, lot by lot.
+    pub(in crate::analysis) fn new(all: Vec<Segment>, levels: &Levels, weeks: &Weeks) -> Self {
         let begins = begins(&all, levels.lots.len(), |segment| Some(segment.lot as usize));
         let mut sums: Vec<Option<Sum>> = Vec::new();
         sums.resize_with(levels.strata.len() * AGE_BANDS.len(), || None);
