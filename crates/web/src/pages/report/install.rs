@@ -18,7 +18,7 @@ use crate::tongue::Tongue;
 pub(super) const WORKER: &str = "/report/worker.js";
 
 /// The files that the form needs, kept on the phone.
-const FILES: [&str; 4] = ["field.css", "mark.svg", "js/outbox.js", "js/report.js"];
+const FILES: [&str; 5] = ["field.css", "mark.svg", "js/outbox.js", "js/photographs.js", "js/report.js"];
 
 /// The folder of the label reader, whose files find each other there.
 pub(super) fn reader() -> String {
