@@ -531,6 +531,21 @@ test("a browser that takes no worker still sends from the open page", async () =
   await unit.close();
 });
 
+test("where one of the form's scripts doesn't arrive, the plain form sends the report with its photograph", async () => {
+  for (const script of ["outbox", "photographs"]) {
+    const form = await newLink("COVE-2");
+    const unit = await Person.at(browser, { viewport: PHONE });
+    const { page } = unit;
+    await page.route(new RegExp(`/js/${script}`), (route) => route.abort());
+    await page.goto(form);
+    await answerThree(page, `without ${script}`);
+    await page.locator("#photos").setInputFiles(await photograph(page, 31));
+    await Promise.all([page.waitForURL(/\/follow\//), send(page)]);
+    assert.equal(await page.locator("main img").count(), 1, script);
+    await unit.close();
+  }
+});
+
 test("a report that a full phone sends by the plain form is one, though its draft stands in the next form", async () => {
   const form = await newLink("COVE-2");
   const unit = await Person.at(browser, { viewport: PHONE });

@@ -17,6 +17,7 @@ mod dispersion;
 mod drawn;
 mod explain;
 mod factor;
+mod failed_ages;
 mod fit_prior;
 mod flags;
 mod fleet_ground;

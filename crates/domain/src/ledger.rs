@@ -221,7 +221,7 @@ impl Ledger {
     }
 }
 
-/// Where rows that are sorted by the place `place` gives them begin for each of so many places, and where the last
+/// Where the rows of each of so many places begin once they are sorted by the place `place` gives them, and where the last
 /// end; rows of no place come after the others.
 pub(crate) fn begins<T>(rows: &[T], places: usize, place: impl Fn(&T) -> Option<usize>) -> Vec<u32> {
     let mut begins = vec![0; places + 1];

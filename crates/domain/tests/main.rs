@@ -28,6 +28,7 @@ mod ledger_sources;
 mod life;
 mod lineage;
 mod lineage_properties;
+mod newest_first;
 mod numbered_items;
 mod pilots;
 mod proof_looks;

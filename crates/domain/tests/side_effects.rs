@@ -2,12 +2,13 @@
 
 use domain::analysis::{ChangeResult, analyse};
 use domain::change::ChangeState;
+use domain::event::Event;
 use domain::field::{Field, FieldBuilder};
 use domain::movement::MovementKind as K;
 use domain::recurrence::is_back;
 use domain::report::{Harm, Report};
 
-use crate::common::{changed, date, day, lot, movement, part, report, unit_id};
+use crate::common::{changed, date, day, fastener_replaced, lot, movement, part, report, unit_id};
 
 /// A thousand items of the old part at A since July 2023, as many of the new one since the cut-in on 1 January 2024, and
 /// a thousand old ones at B since January 2023.
@@ -69,6 +70,25 @@ fn a_unit_that_stops_reporting_the_old_part_after_the_cut_in_is_named() {
     assert_eq!(silent, [(unit_id(&field, "B"), 9.0)]);
     assert_eq!(told.before.map(|rate| rate.occasions), Some(17));
     assert_eq!(told.since.map(|rate| rate.occasions), Some(8));
+}
+
+/// By hand: of a thousand old packs, half get a new fastener of no known lot on 2 July 2023, so that 1,000 count as old for 182
+/// days of the year before the cut-in and 500 for as many more, and 500 for the 365 days since.
+#[test]
+fn old_items_are_told_of_on_the_days_of_each_year_while_they_have_the_old_part() {
+    let mut b = changed(ChangeState::CutIn, &["ZIP-1"], "2024-01-01");
+    b.movement(&movement("2022-01-01", K::Issue, "OLD", "B", 1000)).expect("known");
+    let replaced = fastener_replaced("2023-07-02", "B");
+    b.event(&Event { lot_no: Some("OLD".into()), quantity: 500, ..replaced }).expect("known");
+    failures(&mut b, "ZIP-1", "OLD", "B", &["2023-02-01", "2023-03-01", "2023-06-01"], 3);
+    let told = result(&b.build()).still_told.expect("a cut-in");
+    let before = told.before.expect("old items were there");
+    let item_days = 1000.0 * 182.0 + 500.0 * 182.0;
+    assert_eq!(before.occasions, 9);
+    assert!((before.estimate - 9.0 / item_days * 365.25 * 1000.0).abs() < 1e-9, "{before:?}");
+    let [(unit, expected)] = told.silent[..] else { panic!("{told:?}") };
+    let since = 9.0 / item_days * 500.0 * 365.0;
+    assert!((expected - since).abs() < 1e-9, "{unit:?} {expected} {since}");
 }
 
 /// A split fastener whose label nobody could read.

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeSet;
 
-use crate::common::{date, day, lot_id, movement, report, small, unit_id};
+use crate::common::{date, day, lot, lot_id, movement, part, report, small, unit_id};
 use domain::analysis::{Analysis, FactorLevel, Looked, analyse};
 use domain::demand::Demand;
 use domain::field::{Field, FieldBuilder};
@@ -143,6 +143,26 @@ fn days_without_a_record_of_use_have_neither_hours_nor_failures() {
     // Before the records of use begin nothing can be said.
     let before = analyse(&schoolhouse_without_use(), date("2024-12-31"));
     assert!(before.recurrences[0].wear.is_none());
+}
+
+/// By hand: 100 packs of one lot and 50 of another for 365 days, 120 hours an item and year; the ropes beside them have no
+/// fastener to wear.
+#[test]
+fn hours_worn_are_those_of_all_lots_that_hold_the_part_and_of_no_other_item() {
+    let mut b = small(&["L1", "L2"]);
+    b.part(&part("ROPE", "A", "ITEM")).expect("new part");
+    b.lot(&lot("R-1", "ROPE", "A")).expect("new lot");
+    for (lot_no, items) in [("L1", 100), ("R-1", 1000), ("L2", 50)] {
+        b.movement(&movement("2024-01-01", K::Issue, lot_no, "A", items)).expect("known names");
+    }
+    b.use_pattern(&worn("A", 120.0)).expect("known names");
+    add_reports(&mut b, "2024-06-01", "A", "L1", 3);
+    let analysis = analyse(&b.build(), date("2024-12-31"));
+    let wear = analysis.recurrences[0].wear.as_ref().expect("use is on record");
+    let item_years = 150.0 * 365.0 / 365.25;
+    assert!(near(wear.hours, 120.0 * item_years, 1e-9), "{wear:?}");
+    assert_eq!(wear.units.len(), 1);
+    assert!(near(wear.units[0].item_years, item_years, 1e-9) && near(wear.recorded, 1.0, 1e-12), "{wear:?}");
 }
 
 fn schoolhouse_without_use() -> Field {

@@ -225,8 +225,8 @@ impl ReportingFraction {
     /// # Errors
     /// [`StatsError::OutOfRange`] where that has next to no probability.
     pub fn posterior_at_most_one(&self, confidence: Confidence) -> Result<Posterior, StatsError> {
-        let interval = self.interval_at_most_one(confidence)?;
-        Ok(Posterior { median: self.at_most_one()?(0.5, 0.5), interval })
+        let at = self.at_most_one()?;
+        Ok(Posterior { median: at(0.5, 0.5), interval: limits(at, confidence) })
     }
 
     /// Its limits alone, where the median is not asked for: it takes as long as each of them.
@@ -234,9 +234,7 @@ impl ReportingFraction {
     /// # Errors
     /// [`StatsError::OutOfRange`] where a share of at most 1 has next to no probability.
     pub fn interval_at_most_one(&self, confidence: Confidence) -> Result<Interval, StatsError> {
-        let risk = confidence.half_risk();
-        let at = self.at_most_one()?;
-        Ok(Interval { low: at(risk, 1.0 - risk), high: at(1.0 - risk, risk) })
+        Ok(limits(self.at_most_one()?, confidence))
     }
 
     /// The share below which a part of what lies within 1 lies, and above which the rest.
@@ -247,6 +245,12 @@ impl ReportingFraction {
             self.quantile(Tails { lower: lower * inside, upper: upper * inside + outside })
         })
     }
+}
+
+/// Equal-tailed limits from what finds a share by what lies below it and above.
+fn limits(at: impl Fn(f64, f64) -> f64, confidence: Confidence) -> Interval {
+    let risk = confidence.half_risk();
+    Interval { low: at(risk, 1.0 - risk), high: at(1.0 - risk, risk) }
 }
 
 impl Grid {

@@ -152,7 +152,7 @@ mod tests {
     use super::*;
 
     /// Lots of 100 items watched to the ages given, with the reports that a rate of `t^2` times the lot's own brings.
-    fn lots(lots: &[(f64, f64)]) -> Vec<(Bands, Bands, Bands)> {
+    fn watched(lots: &[(f64, f64)]) -> Vec<(Bands, Bands, Bands)> {
         let band = |low: f64, high: f64, until: f64| (low.min(until), high.min(until));
         let of_lot = |&(until, times): &(f64, f64)| {
             let (mut counts, mut years, mut ages) = (Bands::default(), Bands::default(), Bands::default());
@@ -170,7 +170,7 @@ mod tests {
     }
 
     fn fitted(lots: &[(f64, f64)]) -> Ageing {
-        let lots = self::lots(lots);
+        let lots = watched(lots);
         let told: Vec<Told<'_>> =
             lots.iter().map(|(counts, years, log_ages)| Told { counts, years, log_ages }).collect();
         let mut ageing = Ageing::default();

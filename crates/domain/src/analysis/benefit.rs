@@ -1,6 +1,7 @@
 //! What a change brings: grams in every size, failure rates before and after, and the proof.
 
 use super::counts::{ChangeCounts, MixedShare, Occasions};
+use super::failed_ages::FailedAges;
 use super::holders::Holders;
 use super::part_exposure::{PartExposure, by_age};
 use super::pilots::Pilots;
@@ -118,7 +119,8 @@ pub(super) fn change_result(
     let is_built = change.state.is_some_and(ChangeState::is_built);
     // Once it is built, other modes may rise.
     let wanted = |mode| is_built || cures(change, mode);
-    let placed = placed(field, ledger, (seen, window), (change, &sides), &in_service.before, wanted);
+    let ages = FailedAges { ledger, part: change.part };
+    let placed = placed(field, ledger, (seen, window), (change, &sides), ages, wanted);
     let (concerned, others): (Vec<Placed>, Vec<Placed>) = placed.iter().partition(|one| one.concerned);
 
     let as_of = ledger.as_of;
@@ -157,9 +159,9 @@ pub(super) fn proof_by(
 ) -> Option<Proof> {
     let sides = Sides::new(field, change);
     let both = both_sides(field, ledger, window, change, &sides);
-    let ages = before_in_service(ledger, change, &sides);
+    let ages = FailedAges { ledger, part: change.part };
     let wanted = |mode| cures(change, mode);
-    let placed = placed(field, ledger, (seen, window), (change, &sides), &ages, wanted);
+    let placed = placed(field, ledger, (seen, window), (change, &sides), ages, wanted);
     compared(&both, &placed).proof()
 }
 
@@ -183,10 +185,6 @@ fn on_side_within<'a>(
     side: Side,
 ) -> PartExposure<'a> {
     PartExposure::within(ledger, change.part, window, |spell| sides.of_spell(ledger, spell) == side)
-}
-
-fn before_in_service<'a>(ledger: &'a Ledger, change: &ChangeFacts, sides: &Sides<'_>) -> PartExposure<'a> {
-    on_side_within(ledger, Window::until(ledger.as_of), change, sides, Side::Before)
 }
 
 /// Days of the last year.
@@ -217,7 +215,7 @@ impl<'a> InService<'a> {
     fn new(ledger: &'a Ledger, change: &ChangeFacts, sides: &Sides<'_>) -> Self {
         let until = Window::until(ledger.as_of);
         Self {
-            before: before_in_service(ledger, change, sides),
+            before: on_side_within(ledger, until, change, sides, Side::Before),
             after: on_side_within(ledger, until, change, sides, Side::After),
             mixed: PartExposure::within(ledger, change.part, until, |spell| {
                 matches!(sides.of_spell(ledger, spell), Side::Mixed(_))

@@ -1,6 +1,6 @@
 //! The reports of one recurrence that may be compared, each with its lot and the age of the failed part there.
 
-use super::part_exposure::{AtUnit, PartExposure};
+use super::failed_ages::FailedAges;
 use super::seen::{Row, comparable};
 use crate::field::{LotId, ReportFacts};
 
@@ -17,18 +17,13 @@ pub(super) struct Compared<'r> {
 }
 
 /// Of some reports those that may be compared, in their order.
-pub(super) fn compared<'r>(exposure: &PartExposure<'_>, rows: &'r [Row]) -> Vec<Compared<'r>> {
+pub(super) fn compared<'r>(ages: FailedAges<'_>, rows: &'r [Row]) -> Vec<Compared<'r>> {
     let may = rows.iter().filter(|row| comparable(&row.report));
-    // Rows come by lot and unit, so that each place is looked up once.
-    let mut place = None;
-    may.map(|Row { report, resolved }| {
-        let band = resolved.lot.and_then(|lot| {
-            let here = place.filter(|here: &AtUnit<'_>| here.is(lot, report.unit));
-            let here = here.unwrap_or_else(|| exposure.at_unit(lot, report.unit));
-            place = Some(here);
-            exposure.band_at(report, here)
-        });
-        Compared { report, lot: resolved.lot, guessed: resolved.how.is_guess(), band }
+    may.map(|Row { report, resolved }| Compared {
+        report,
+        lot: resolved.lot,
+        guessed: resolved.how.is_guess(),
+        band: resolved.lot.and_then(|lot| ages.band_of(report, lot)),
     })
     .collect()
 }

@@ -21,6 +21,7 @@ pub(super) struct LotRow {
     pub(super) lot: LotId,
     pub(super) stratum: Stratum,
     pub(super) years: Bands,
+    /// Logarithm of the mean age in years in each band that has exposure.
     pub(super) log_ages: Bands,
 }
 
@@ -37,7 +38,7 @@ pub(super) struct Level {
 pub(super) struct Levels {
     /// Item lots with exposure, by id.
     pub(super) lots: Vec<LotRow>,
-    /// Logarithms of the mean age in each band, cell by cell of these lots.
+    /// The same logarithms for each cell of these lots, in the order of the exposure's cells.
     pub(super) log_ages: Vec<Bands>,
     /// An item revision of each stratum.
     pub(super) strata: Vec<RevisionId>,

@@ -29,7 +29,7 @@ pub(super) fn newest_first(
                 let exposure = exposure
                     .get_or_insert_with(|| PartExposure::new(field, &ground.newest_first, recurrence.part));
                 let rows = seen.rows(field, &recurrence.report_ids);
-                let compared = compared(exposure, &rows);
+                let compared = compared(exposure.failed_ages(), &rows);
                 let levels = Levels::new(field, exposure);
                 let tally = Tally::new(field, exposure, &levels, unit_ratios, &compared);
                 let lines = lot_table(field, exposure, (&levels, &tally), &compared).lines;

@@ -1,6 +1,7 @@
-//! Exposure of one part: item-years by lot, unit and age band, and the age of a failed part on a day.
+//! Exposure of one part: item-years by lot, unit and age band.
 
 use super::activities::Spent;
+use super::failed_ages::FailedAges;
 use super::holders::Holders;
 use super::window::Window;
 use crate::field::{DAYS_PER_YEAR, Day, Field, Id as _, LotId, PartId, ReportFacts, Stock, UnitId};
@@ -34,20 +35,6 @@ pub(super) struct Segment {
     pub(super) from: i32,
     pub(super) to: i32,
     pub(super) items: f64,
-}
-
-/// The service of one lot at one unit.
-#[derive(Clone, Copy, Debug)]
-pub(super) struct AtUnit<'a> {
-    lot: LotId,
-    unit: UnitId,
-    spells: &'a [Spell],
-}
-
-impl AtUnit<'_> {
-    pub(super) fn is(&self, lot: LotId, unit: UnitId) -> bool {
-        (self.lot, self.unit) == (lot, unit)
-    }
 }
 
 /// Exposure of one part in all items that contain it.
@@ -154,6 +141,11 @@ impl<'a> PartExposure<'a> {
         Self { part, ledger, years, cells, begins, spent: Spent::default() }
     }
 
+    /// The ages at which the part failed, by the same books.
+    pub(super) fn failed_ages(&self) -> FailedAges<'a> {
+        FailedAges { ledger: self.ledger, part: self.part }
+    }
+
     /// The date of the books it is from.
     pub(super) fn as_of(&self) -> Day {
         self.ledger.as_of
@@ -167,61 +159,6 @@ impl<'a> PartExposure<'a> {
     /// Cells of one lot.
     pub(super) fn of_lot(&self, lot: LotId) -> &[Cell] {
         &self.cells[self.begins[lot.index()] as usize..self.begins[lot.index() + 1] as usize]
-    }
-
-    /// The age band of the failed part: that of an item known by number; else the median age of the lot's items at the unit on the day it was found;
-    /// where none was on record there, of those last there; then of the lot anywhere. `None` for a lot that was
-    /// never in service.
-    pub(super) fn band_of(&self, report: &ReportFacts, lot: LotId) -> Option<usize> {
-        self.band_at(report, self.at_unit(lot, report.unit))
-    }
-
-    /// The same where the report's lot at its unit has been looked up.
-    pub(super) fn band_at(&self, report: &ReportFacts, here: AtUnit<'_>) -> Option<usize> {
-        if let Some(age) = self.ledger.own_age_days(report, self.part) {
-            return Some(age_band(age));
-        }
-        self.median_band(here.spells, report.found_on)
-            .or_else(|| self.median_band(self.ledger.of_lot(here.lot), report.found_on))
-    }
-
-    /// The service of a lot at a unit.
-    pub(super) fn at_unit(&self, lot: LotId, unit: UnitId) -> AtUnit<'a> {
-        let spells = self.ledger.of_lot(lot);
-        let from = spells.partition_point(|s| s.unit < unit);
-        let here = spells[from..].partition_point(|s| s.unit <= unit);
-        AtUnit { lot, unit, spells: &spells[from..from + here] }
-    }
-
-    /// The band of the median age, which is the median of the bands.
-    fn median_band(&self, spells: &[Spell], day: Day) -> Option<usize> {
-        let band = |spell: &Spell, on: Day| {
-            age_band(self.ledger.part_age_days(spell, self.part) + (on.0 - spell.from.0))
-        };
-        let spells = || spells.iter().filter(|s| s.books.has(Books::BEST));
-        let items = |is_there: &dyn Fn(&Spell) -> bool| {
-            let mut items = [0; AGE_BANDS.len()];
-            for spell in spells().filter(|spell| is_there(spell)) {
-                items[band(spell, day)] += u64::from(spell.quantity);
-            }
-            Some(items).filter(|items| items.iter().any(|&n| n > 0))
-        };
-        // Those there when the day began, for what failed on it may have left or been mended by its end; else all of the day.
-        let there = items(&|spell| spell.from < day && day <= spell.to)
-            .or_else(|| items(&|spell| spell.from <= day && day <= spell.to));
-        let Some(there) = there else {
-            // Reported after the last had left, or before the first came: the nearest in time.
-            let gone = spells().filter(|s| s.to < day).max_by_key(|s| s.to);
-            return gone
-                .map(|s| band(s, s.to))
-                .or_else(|| spells().min_by_key(|s| s.from).map(|s| band(s, s.from)));
-        };
-        let total: u64 = there.iter().sum();
-        let mut passed = 0;
-        there.iter().position(|&n| {
-            passed += n;
-            2 * passed >= total
-        })
     }
 }
 

@@ -2,8 +2,8 @@
 
 use rustc_hash::FxHashMap;
 
+use super::failed_ages::FailedAges;
 use super::holders::Holders;
-use super::part_exposure::PartExposure;
 use super::seen::{Seen, comparable, in_service};
 use super::side::{Side, Sides};
 use super::window::Window;
@@ -47,7 +47,7 @@ pub(super) fn placed(
     ledger: &Ledger,
     (seen, window): (&Seen, Window),
     (change, sides): (&ChangeFacts, &Sides<'_>),
-    ages: &PartExposure<'_>,
+    ages: FailedAges<'_>,
     wanted: impl Fn(ModeId) -> bool,
 ) -> Vec<Placed> {
     let spans = UnitSpans::new(field, ledger, change.part, sides);

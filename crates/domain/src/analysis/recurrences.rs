@@ -214,7 +214,7 @@ pub(super) fn found(
     let group = seen.of_mode(part, mode);
     let rows = seen.rows(field, group);
     let reports = || rows.iter().map(|row| &row.report);
-    let compared = compared(exposure, &rows);
+    let compared = compared(exposure.failed_ages(), &rows);
     let tally = Tally::new(field, exposure, levels, unit_ratios, &compared);
     let LotTable { lines, mut scanned } = lot_table(field, exposure, (levels, &tally), &compared);
     let Looked { found, scanned: levels_scanned } = look(field, exposure, levels, &tally);

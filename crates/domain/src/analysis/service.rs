@@ -62,7 +62,7 @@ impl Service {
         let spells: Vec<&Spell> = by_best.collect();
         let item_years: f64 = spells.iter().map(|spell| spell.item_years()).sum();
         let leaving_per_year = if item_years > 0.0 { left as f64 / item_years } else { 0.0 };
-        // They come by stock and unit; counted out to the units, those of each stay by stock and day.
+        // They come by stock, unit and day; counted out to the units, they come by unit, stock and day.
         let begins = begins(&spells, field.units.len(), |spell| Some(spell.unit.index()));
         let (mut next, mut by_unit) = (begins.clone(), spells.clone());
         for spell in spells {

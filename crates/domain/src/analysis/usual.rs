@@ -119,6 +119,7 @@ impl UnitRates {
             }
         }
         self.first.push(self.cells.len());
+        debug_assert!(log_ages.next().is_none(), "levels and exposure are of the same books");
     }
 
     /// The variance of what units have of their own in this recurrence, relative: how reports of each lot spread over its

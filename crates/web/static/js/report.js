@@ -1,4 +1,4 @@
-// The report form without signal: keeps the draft and what waits on this phone, makes photographs small, sends when it can.
+// The report form without signal: keeps the draft and what waits on this phone, has photographs made small, sends when it can.
 // Without script, or without storage on the phone, the plain form does the same work with signal.
 const { outbox, photographs } = self;
 const TRY_AGAIN_MS = 20_000;
@@ -377,5 +377,5 @@ async function start() {
   await Promise.all([settle(), sendWaiting()]);
 }
 
-// A page that came back with problems already holds what was typed.
-if (!document.querySelector(".problems")) start();
+// A page that came back with problems already holds what was typed. Where a script didn't arrive, the plain form does the work.
+if (outbox && photographs && !document.querySelector(".problems")) start();

@@ -1,7 +1,7 @@
 //! Inspections added up, and the reports held against them.
 
 use stats::Interval;
-use stats::reporting_fraction::{ReportingFraction as Share, Weighted};
+use stats::reporting_fraction::{Posterior, ReportingFraction as Share, Weighted};
 
 use super::{Look, ReportingFraction};
 use crate::analysis::CONFIDENCE;
@@ -32,7 +32,7 @@ pub(super) struct Tally {
 
 /// Every failure reported. Where reports are so many more than inspections find that no share of at most 1 has any
 /// probability left, both limits have closed up on it.
-const ALL_REPORTED: Interval = Interval { low: 1.0, high: 1.0 };
+const ALL_REPORTED: Posterior = Posterior { median: 1.0, interval: Interval { low: 1.0, high: 1.0 } };
 
 impl Tally {
     /// The inspections of one unit for one mode, by day, and the reports of both that may be compared.
@@ -136,18 +136,20 @@ impl Tally {
         let survey =
             Weighted { items: self.items / per_report, reports, inspected, found: inspected * found_share };
         let share = Share::weighted(survey).ok()?;
-        let limits = share.interval_at_most_one(CONFIDENCE).unwrap_or(ALL_REPORTED);
+        // The median takes as long to find as each limit: only where there is no plain share.
+        let (of_stayed, limits) = if self.weight > 0.0 && self.showing > 0.0 {
+            let limits = share.interval_at_most_one(CONFIDENCE).unwrap_or(ALL_REPORTED.interval);
+            (self.weight / self.showing, limits)
+        } else {
+            let share = share.posterior_at_most_one(CONFIDENCE).unwrap_or(ALL_REPORTED);
+            (share.median, share.interval)
+        };
         // Where no reported item stayed, as if half of one had: else all failures would seem reported.
         let stayed = (self.stayed as f64).max(0.5) / (self.told as f64).max(0.5);
         let of_all = |of_stayed: f64| 1.0 / (1.0 + stayed * (1.0 / of_stayed - 1.0));
         let (low, high) = (of_all(limits.low), of_all(limits.high));
-        let estimate = if self.weight > 0.0 && self.showing > 0.0 {
-            of_all(self.weight / self.showing).clamp(low, high)
-        } else {
-            share.posterior_at_most_one(CONFIDENCE).map_or(1.0, |share| of_all(share.median))
-        };
         Some(ReportingFraction {
-            estimate,
+            estimate: of_all(of_stayed).clamp(low, high),
             low,
             high,
             reports: self.reports,
