@@ -10,7 +10,7 @@ use super::outlook::PartOutlook;
 use super::seen::{Row, comparable};
 use super::service::Stay;
 use crate::event::EventKind;
-use crate::field::{DAYS_PER_YEAR, Day, Field, Id as _, ReportFacts, Stock, UnitId};
+use crate::field::{DAYS_PER_YEAR, Day, Field, Id as _, LotId, ReportFacts, Stock, UnitId};
 use crate::report::{FoundWhen, ItemFate};
 
 /// Days of one step of age.
@@ -78,6 +78,8 @@ impl<'a> AgeProfile<'a> {
             age_not_on_record: 0,
             too_recent: 0,
         };
+        // Rows come by lot and unit, so that each place is looked up once.
+        let mut place: Option<((UnitId, LotId), &[Stay])> = None;
         for Row { report, resolved } in rows.iter().filter(|row| comparable(&row.report)) {
             if !window.has(report.found_on) {
                 profile.too_recent += u32::from(report.found_on > window.to);
@@ -87,7 +89,11 @@ impl<'a> AgeProfile<'a> {
             if let Some(age) = ledger.own_age_days(report, part) {
                 profile.own(rounds, report, age);
             } else if let Some(lot) = resolved.lot {
-                let stays = service.of_stock(report.unit, Stock::Lot(lot));
+                let stays = match place {
+                    Some((known, stays)) if known == (report.unit, lot) => stays,
+                    _ => service.of_stock(report.unit, Stock::Lot(lot)),
+                };
+                place = Some(((report.unit, lot), stays));
                 profile.place(rounds, stays, report);
                 if profile.possible.len() == before && stays.iter().any(|stay| !stay.age_known) {
                     profile.age_not_on_record += 1;

@@ -63,9 +63,8 @@ impl AtRisk {
         }
         let mut weighed = vec![0.0; self.all.len()];
         for ((_, steps), rate) in self.units.iter().zip(&rates).filter(|of| *of.1 > 0.0) {
-            for (step, n) in steps.iter().enumerate() {
-                weighed[step] += rate * used / told * n * rising.left(step, lost * rate);
-            }
+            let of_step = weighed.iter_mut().zip(steps).zip(rising.left(lost * rate));
+            of_step.for_each(|((sum, n), left)| *sum += rate * used / told * n * left);
         }
         weighed
     }
@@ -96,14 +95,19 @@ impl<'a> Rising<'a> {
         Self { log_ages, powers, passed }
     }
 
-    /// Share of items that can still fail at a step where `rate` times what has passed can't any more.
-    fn left(&self, step: usize, rate: f64) -> f64 {
-        if rate > 0.0 { (-rate * self.passed[step]).exp() } else { 1.0 }
+    /// Share of items that can still fail at each step where `rate` times what has passed can't any more.
+    fn left(&self, rate: f64) -> impl Iterator<Item = f64> {
+        let (mut left, mut before) = (1.0, 0.0);
+        self.passed.iter().map(move |&passed| {
+            left *= left_after(rate * (passed - before));
+            before = passed;
+            left
+        })
     }
 
     /// Exposure weighed by the rate, of what can still fail.
     fn used(&self, steps: &[f64], rate: f64) -> f64 {
-        steps.iter().enumerate().map(|(step, n)| n * self.powers[step] * self.left(step, rate)).sum()
+        steps.iter().zip(&self.powers).zip(self.left(rate)).map(|((n, power), left)| n * power * left).sum()
     }
 
     /// The same at the rate at which so many fail.
@@ -125,6 +129,15 @@ impl<'a> Rising<'a> {
             (sum, first, second) = (sum + weight, first + weight * log, second + weight * log * log);
         }
         if sum > 0.0 { (second / sum - (first / sum).powi(2)).max(0.0) } else { 0.0 }
+    }
+}
+
+/// `exp(-passed)`. What passes in a week is little: the series, to 3e-9, spares an exponential for each week of each unit.
+fn left_after(passed: f64) -> f64 {
+    if passed < 0.05 {
+        1.0 - passed * (1.0 - passed / 2.0 * (1.0 - passed / 3.0 * (1.0 - passed / 4.0)))
+    } else {
+        (-passed).exp()
     }
 }
 
@@ -170,5 +183,27 @@ impl Passed {
         }
         let used = item_days.iter().rposition(|&n| n > 0).map_or(0, |last| last + 1);
         item_days[..used].iter().map(|&n| n as f64 / f64::from(STEP)).collect()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Against `exp` itself, over eight years, where little, much and nearly all can't fail any more.
+    #[test]
+    fn what_can_still_fail_falls_exponentially_with_what_has_passed() {
+        let log_ages: Vec<f64> = (0..417).map(|week| ((f64::from(week) + 0.5) * STEP_YEARS).ln()).collect();
+        for shape in [0.5, 1.0, 1.9, 4.0] {
+            let rising = Rising::new(&log_ages, shape);
+            let all = rising.passed.last().expect("weeks");
+            for share in [0.0, 0.01, 1.0, 30.0] {
+                let rate = share / all;
+                for (left, passed) in rising.left(rate).zip(&rising.passed) {
+                    let exact = (-rate * passed).exp();
+                    assert!((left / exact - 1.0).abs() < 1e-6, "{shape} {share}: {left} {exact}");
+                }
+            }
+        }
     }
 }

@@ -4,8 +4,8 @@ use super::activities::Spent;
 use super::failed_ages::FailedAges;
 use super::holders::Holders;
 use super::window::Window;
-use crate::field::{DAYS_PER_YEAR, Day, Field, Id as _, LotId, PartId, ReportFacts, Stock, UnitId};
-use crate::ledger::{AGE_BANDS, Books, Ledger, Span, Spell, age_band, begins, split_by_age};
+use crate::field::{DAYS_PER_YEAR, Day, Field, Id as _, LotId, PartId, Stock, UnitId};
+use crate::ledger::{AGE_BANDS, Books, Ledger, Span, Spell, begins, split_by_age};
 
 /// Item-years in each age band.
 pub(super) type Bands = [f64; AGE_BANDS.len()];

@@ -19,7 +19,8 @@ const LONGEST_DELAY: i32 = 180;
 /// at once.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Arrived {
-    by_delay: BTreeMap<i32, u32>,
+    /// By delay in days; empty before any has come.
+    by_delay: Vec<u32>,
     by_day_found: BTreeMap<Day, u32>,
     count: u32,
 }
@@ -27,13 +28,14 @@ pub(super) struct Arrived {
 impl Arrived {
     pub(super) fn add(&mut self, report: &ReportFacts) {
         self.count += 1;
-        *self.by_delay.entry(delay(report)).or_default() += 1;
+        self.by_delay.resize(LONGEST_DELAY as usize + 1, 0);
+        self.by_delay[delay(report)] += 1;
         *self.by_day_found.entry(report.found_on).or_default() += 1;
     }
 
     pub(super) fn take_off(&mut self, report: &ReportFacts) {
         self.count -= 1;
-        take_one(&mut self.by_delay, delay(report));
+        self.by_delay[delay(report)] -= 1;
         take_one(&mut self.by_day_found, report.found_on);
     }
 
@@ -46,16 +48,16 @@ impl Arrived {
     fn within(&self, share: f64) -> i32 {
         let at = (share * f64::from(self.count)) as u32;
         let mut so_far = 0;
-        let reached = |(_, n): &(&i32, &u32)| {
+        let reached = |(_, n): &(i32, &u32)| {
             so_far += **n;
             so_far > at
         };
-        self.by_delay.iter().find(reached).map_or(0, |(days, _)| *days)
+        (0..).zip(&self.by_delay).find(reached).map_or(0, |(days, _)| days)
     }
 }
 
-fn delay(report: &ReportFacts) -> i32 {
-    (report.received_on.0 - report.found_on.0).clamp(0, LONGEST_DELAY)
+fn delay(report: &ReportFacts) -> usize {
+    (report.received_on.0 - report.found_on.0).clamp(0, LONGEST_DELAY) as usize
 }
 
 /// From the day on which reporting began to the last for which nearly all reports have arrived.

@@ -101,25 +101,29 @@ impl<'a> Portions<'a> {
         // to come: nothing was expected of it, so that it gets the mean of the others.
         let served = rows.iter().filter(|row| row.1.past > 0.0);
         let prior = fit_prior(&served.map(|(_, share, n)| cell(share, *n)).collect::<Vec<_>>());
-        let mut told: Vec<Portion<I>> = rows
+        let mut counts: Vec<(&(I, Share, u32), MixedCount)> = rows
             .iter()
             .filter(|(_, share, _)| share.in_service > 0)
-            .filter_map(|&(of, share, reports)| {
-                let own = cell(&share, reports);
+            .filter_map(|row @ (_, share, reports)| {
+                let own = cell(share, *reports);
                 let (mean, shape) = match prior {
                     Fit::OneGamma { shape, rate, .. } => {
-                        let known = shape + f64::from(reports);
+                        let known = shape + f64::from(*reports);
                         (known / (rate + own.expected), known)
                     }
                     Fit::NoSignal | Fit::TwoGammas { .. } => (1.0, counted + 0.5),
                 };
                 let expected = mean * self.total * share.ahead / ahead_of_all;
-                let (low, high) = bounds(&MixedCount::new(expected, shape).ok()?);
-                Some(Portion { of, in_service: share.in_service, reports, expected, low, high })
+                Some((row, MixedCount::new(expected, shape).ok()?))
             })
             .collect();
-        told.sort_by(|a, b| b.expected.total_cmp(&a.expected).then(a.of.cmp(&b.of)));
-        told.truncate(TOLD);
-        told
+        counts.sort_by(|(a, one), (b, other)| other.mean().total_cmp(&one.mean()).then(a.0.cmp(&b.0)));
+        // Bounds take long: of those that are told alone.
+        counts.truncate(TOLD);
+        let portion = |(&(of, share, reports), count): (&(I, Share, u32), MixedCount)| {
+            let (low, high) = bounds(&count);
+            Portion { of, in_service: share.in_service, reports, expected: count.mean(), low, high }
+        };
+        counts.into_iter().map(portion).collect()
     }
 }
