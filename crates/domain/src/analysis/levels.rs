@@ -38,7 +38,7 @@ pub(super) struct Level {
 pub(super) struct Levels {
     /// Item lots with exposure, by id.
     pub(super) lots: Vec<LotRow>,
-    /// The same logarithms for each cell of these lots, in the order of the exposure's cells.
+    /// Logarithms of the mean ages in each cell of these lots, in the order of the exposure's cells.
     pub(super) log_ages: Vec<Bands>,
     /// An item revision of each stratum.
     pub(super) strata: Vec<RevisionId>,

@@ -96,7 +96,7 @@ impl<'a> PartExposure<'a> {
         Self::of_spells(ledger, part, window, spells, |_| {})
     }
 
-    /// The same of some spells, which come in the ledger's order.
+    /// The same of some spells, which come in the ledger's order; each segment of known lots is told on the way.
     fn of_spells<'s>(
         ledger: &'a Ledger,
         part: PartId,

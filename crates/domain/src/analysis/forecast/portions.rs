@@ -101,28 +101,26 @@ impl<'a> Portions<'a> {
         // to come: nothing was expected of it, so that it gets the mean of the others.
         let served = rows.iter().filter(|row| row.1.past > 0.0);
         let prior = fit_prior(&served.map(|(_, share, n)| cell(share, *n)).collect::<Vec<_>>());
-        let mut counts: Vec<(&(I, Share, u32), MixedCount)> = rows
-            .iter()
-            .filter(|(_, share, _)| share.in_service > 0)
-            .filter_map(|row @ (_, share, reports)| {
-                let own = cell(share, *reports);
-                let (mean, shape) = match prior {
-                    Fit::OneGamma { shape, rate, .. } => {
-                        let known = shape + f64::from(*reports);
-                        (known / (rate + own.expected), known)
-                    }
-                    Fit::NoSignal | Fit::TwoGammas { .. } => (1.0, counted + 0.5),
-                };
-                let expected = mean * self.total * share.ahead / ahead_of_all;
-                Some((row, MixedCount::new(expected, shape).ok()?))
-            })
-            .collect();
-        counts.sort_by(|(a, one), (b, other)| other.mean().total_cmp(&one.mean()).then(a.0.cmp(&b.0)));
+        let count = |(of, share, reports): (I, Share, u32)| {
+            let own = cell(&share, reports);
+            let (mean, shape) = match prior {
+                Fit::OneGamma { shape, rate, .. } => {
+                    let known = shape + f64::from(reports);
+                    (known / (rate + own.expected), known)
+                }
+                Fit::NoSignal | Fit::TwoGammas { .. } => (1.0, counted + 0.5),
+            };
+            let expected = mean * self.total * share.ahead / ahead_of_all;
+            Some((of, share.in_service, reports, MixedCount::new(expected, shape).ok()?))
+        };
+        let in_service = rows.into_iter().filter(|(_, share, _)| share.in_service > 0);
+        let mut counts: Vec<(I, u64, u32, MixedCount)> = in_service.filter_map(count).collect();
+        counts.sort_by(|a, b| b.3.mean().total_cmp(&a.3.mean()).then(a.0.cmp(&b.0)));
         // Bounds take long: of those that are told alone.
         counts.truncate(TOLD);
-        let portion = |(&(of, share, reports), count): (&(I, Share, u32), MixedCount)| {
+        let portion = |(of, in_service, reports, count): (I, u64, u32, MixedCount)| {
             let (low, high) = bounds(&count);
-            Portion { of, in_service: share.in_service, reports, expected: count.mean(), low, high }
+            Portion { of, in_service, reports, expected: count.mean(), low, high }
         };
         counts.into_iter().map(portion).collect()
     }
