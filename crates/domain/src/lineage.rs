@@ -22,20 +22,18 @@ pub use tree::{Kin, Lineage, Step};
 pub use unknown_lot::UnknownLot;
 pub use whereabouts::{Held, Holder, Whereabouts};
 
-use std::collections::BTreeMap;
-
 use crate::field::{Field, LotId, PartId};
 
 /// Lineage deeper than this is taken as a circle.
 pub(crate) const DEEPEST: usize = 12;
 
 /// What a lot was made from, by part: the lots of one part share it.
-pub(crate) fn used_by_part(field: &Field, lot: LotId) -> BTreeMap<PartId, Vec<(LotId, Option<f64>)>> {
-    let mut parts: BTreeMap<PartId, Vec<(LotId, Option<f64>)>> = BTreeMap::new();
-    for &(used, quantity) in &field.lots[lot].used {
-        parts.entry(field.part_of_lot(used)).or_default().push((used, quantity));
-    }
-    parts
+pub(crate) fn used_by_part(
+    field: &Field,
+    lot: LotId,
+) -> impl Iterator<Item = (PartId, &[(LotId, Option<f64>)])> + Clone {
+    let part = |used: &(LotId, Option<f64>)| field.part_of_lot(used.0);
+    field.lots[lot].used.chunk_by(move |a, b| part(a) == part(b)).map(move |lots| (part(&lots[0]), lots))
 }
 
 /// The share of each of several lots of one part, by quantity, or the same for all where a quantity is not known.

@@ -47,6 +47,8 @@ pub(super) struct UnitRates {
     shape: f64,
     ageing: Ageing,
     units: Vec<Unit>,
+    /// The ratio of each unit.
+    ratios: Vec<f64>,
     /// By unit, and at each by stratum: expected of the items.
     at_units: Vec<f64>,
     /// For each lot, the places of its cells.
@@ -79,10 +81,9 @@ impl UnitRates {
         rates.shape = 1.0 / rates.variance();
         // All units are alike to begin with.
         rates.units.iter_mut().for_each(|unit| unit.expected = unit.seen);
-        for _ in 0..ROUNDS {
-            rates.weigh(levels, counts);
-            rates.expect();
-        }
+        rates.settle(levels, counts);
+        rates.weigh(levels, counts);
+        rates.expect();
         rates
     }
 
@@ -157,8 +158,35 @@ impl UnitRates {
         &self.cells[self.first[at]..self.first[at + 1]]
     }
 
-    fn ratio(&self, unit: usize) -> f64 {
-        self.shrunk(self.units[unit].seen, self.units[unit].expected)
+    /// Rounds of the fit but the last, of which all lots are wanted: on the way what each unit has of a stratum is enough.
+    fn settle(&mut self, levels: &Levels, counts: &[Bands]) {
+        let strata = levels.strata.len();
+        let mut years = vec![0.0; strata * self.units.len()];
+        let mut seen = vec![0.0; strata];
+        for (at, (row, counts)) in levels.lots.iter().zip(counts).enumerate() {
+            seen[row.stratum] += counts.iter().sum::<f64>();
+            for cell in self.of_lot(at) {
+                years[cell.unit * strata + row.stratum] += cell.weighted.years;
+            }
+        }
+        let at_units = || years.chunks_exact(strata.max(1));
+        for _ in 1..ROUNDS {
+            self.set_ratios();
+            let mut weighted = vec![0.0; strata];
+            for (years, ratio) in at_units().zip(&self.ratios) {
+                weighted.iter_mut().zip(years).for_each(|(sum, years)| *sum += ratio * years);
+            }
+            let rate = |(seen, years): (&f64, &f64)| if *years > 0.0 { seen / years } else { 0.0 };
+            let rates: Vec<f64> = seen.iter().zip(&weighted).map(rate).collect();
+            for (years, unit) in at_units().zip(&mut self.units) {
+                unit.expected = years.iter().zip(&rates).map(|(years, rate)| rate * years).sum();
+            }
+        }
+        self.set_ratios();
+    }
+
+    fn set_ratios(&mut self) {
+        self.ratios = self.units.iter().map(|unit| self.shrunk(unit.seen, unit.expected)).collect();
     }
 
     fn shrunk(&self, seen: f64, expected: f64) -> f64 {
@@ -168,7 +196,7 @@ impl UnitRates {
     fn weigh(&mut self, levels: &Levels, counts: &[Bands]) {
         let of_lot = |(at, row): (usize, &LotRow)| {
             let mut sum = Sum { seen: counts[at].iter().sum(), ..Sum::default() };
-            self.of_lot(at).iter().for_each(|cell| sum.weighted.add(cell.weighted, self.ratio(cell.unit)));
+            self.of_lot(at).iter().for_each(|cell| sum.weighted.add(cell.weighted, self.ratios[cell.unit]));
             (row.stratum, sum)
         };
         self.lots = levels.lots.iter().enumerate().map(of_lot).collect();
@@ -191,5 +219,6 @@ impl UnitRates {
                 self.at_units[cell.unit * strata + *stratum] += cell.expected;
             }
         }
+        self.set_ratios();
     }
 }

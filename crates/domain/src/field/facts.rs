@@ -93,7 +93,7 @@ pub struct LotFacts {
     pub contract: Option<TextId>,
     /// Why it was made.
     pub purpose: LotPurpose,
-    /// What it was made from, with quantities.
+    /// What it was made from, by part, with quantities.
     pub used: Vec<(LotId, Option<f64>)>,
     /// What it went into, with quantities.
     pub used_in: Vec<(LotId, Option<f64>)>,

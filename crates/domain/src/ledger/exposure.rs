@@ -24,11 +24,11 @@ pub fn age_band(age_days: i32) -> usize {
 /// `age_days` old on the day `from`.
 pub fn split_by_age(age_days: i32, from: Day, to: Day, mut each: impl FnMut(usize, i32)) {
     let (mut age, end) = (age_days.max(0), age_days.max(0) + (to.0 - from.0));
+    let mut band = age_band(age);
     while age < end {
-        let band = age_band(age);
         let until = BAND_DAYS.get(band).map_or(end, |&days| days.min(end));
         each(band, until - age);
-        age = until;
+        (age, band) = (until, band + 1);
     }
 }
 

@@ -60,7 +60,7 @@ impl Origin {
             let gone = from.map(&mut taken).unwrap_or_default();
             // What no structure has may have been added as well as kept, and so may all that lots not known had.
             let is_kept = |part: &PartId| from.is_some() && inside.contains(part) && !gone.contains(part);
-            let kept = used.keys().copied().filter(is_kept).collect();
+            let kept = used.clone().map(|(part, _)| part).filter(is_kept).collect();
             let items =
                 |on: Day| days.iter().filter(|day| day.0 <= on).map(|day| f64::from(day.1)).sum::<f64>();
             Converted { from: *from, items: items(on), in_all: items(ANY_DAY), gone, kept }
@@ -70,7 +70,7 @@ impl Origin {
         // lot than the other items can have.
         let mut new = (quantity.unwrap_or(0.0) - f64::from(facts.converted)).max(0.0);
         let mut is_without_items = false;
-        for (&part, lots) in used.iter().filter(|used| origin.converted.iter().any(|c| c.keeps(*used.0))) {
+        for (part, lots) in used.filter(|used| origin.converted.iter().any(|c| c.keeps(used.0))) {
             let exchanged = origin.exchanged(part, |converted| converted.in_all);
             let pieces = pieces_of(field, facts.revision, facts.size, part);
             let total: Option<f64> = lots.iter().map(|used| used.1).sum();

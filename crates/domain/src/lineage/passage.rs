@@ -2,9 +2,9 @@
 
 use std::collections::{BTreeSet, HashMap};
 
-use super::DEEPEST;
 use super::content::{Content, Group, either};
 use super::origin::{ANY_DAY, Converted, Origin};
+use super::{DEEPEST, used_by_part};
 use crate::field::{Day, Field, Id as _, LotId, PartId, RevisionId, SizeId};
 
 /// Items converted more often than this are not followed further back.
@@ -101,20 +101,21 @@ impl<'a> Passage<'a> {
         left: usize,
         conversions: usize,
     ) -> Vec<(PartId, Passed)> {
-        let facts = &self.field.lots[lot];
-        let part_of = |used: &(LotId, Option<f64>)| self.field.part_of_lot(used.0);
-        // Most of what a lot was made from has nothing to do with the lot in question.
-        let concerned: BTreeSet<PartId> =
-            facts.used.iter().filter(|used| self.is_in_scope(used.0)).map(part_of).collect();
+        let field = self.field;
+        let facts = &field.lots[lot];
         let mut ways = Vec::new();
-        for part in concerned.into_iter().filter(|part| !replaced.contains(part)) {
+        for (part, lots) in used_by_part(field, lot) {
+            // Most of what a lot was made from has nothing to do with the lot in question.
+            if replaced.contains(&part) || !lots.iter().any(|used| self.is_in_scope(used.0)) {
+                continue;
+            }
             let (mut group, mut amount) = (Vec::new(), Some(0.0));
-            for &(from, quantity) in facts.used.iter().filter(|used| part_of(used) == part) {
+            for &(from, quantity) in lots {
                 let below = self.walk(from, replaced, left - 1, conversions);
                 amount = add(amount, self.portion(from, below, quantity));
                 group.push((quantity, below.content));
             }
-            let pieces = pieces_of(self.field, facts.revision, facts.size, part);
+            let pieces = pieces_of(field, facts.revision, facts.size, part);
             let [items, in_all] = origin.with_own(part);
             let content = Group { items: in_all, pieces, used: group }.content().within(items);
             ways.push((part, Passed { content, amount }));

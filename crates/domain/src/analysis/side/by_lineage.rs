@@ -56,7 +56,7 @@ impl<'a, S: Fn(LotId) -> Option<f64>> ByLineage<'a, S> {
             return Made::Without;
         }
         let (mut places, mut new) = (0u32, 0.0);
-        for lots in used_by_part(self.field, lot).into_values() {
+        for (_, lots) in used_by_part(self.field, lot) {
             let (mut with, mut with_new) = (0.0, 0.0);
             for (&(used, _), part_of_it) in lots.iter().zip(shares(lots.iter().map(|lot| lot.1))) {
                 match self.made(used, left - 1) {

@@ -116,7 +116,7 @@ impl UnitRates {
             let among: f64 = strata.iter().map(|&stratum| of_unit[stratum]).sum();
             Left {
                 expected: here.expected,
-                ratio: self.ratio(unit),
+                ratio: self.ratios[unit],
                 without: 1.0,
                 seen: (all.seen - here.seen).max(0.0),
                 peers: (among - here.expected).max(0.0),

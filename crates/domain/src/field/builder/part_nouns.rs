@@ -176,7 +176,9 @@ impl FieldBuilder {
         if lot == used || self.made_from(used, lot) {
             return Err(Problem::new("used_lot_no", "a lot would be made from itself"));
         }
-        self.field.lots[lot].used.push((used, lot_use.quantity));
+        let part = |lot| self.field.part_of_lot(lot);
+        let at = self.field.lots[lot].used.partition_point(|known| part(known.0) <= part(used));
+        self.field.lots[lot].used.insert(at, (used, lot_use.quantity));
         self.field.lots[used].used_in.push((lot, lot_use.quantity));
         Ok(())
     }
