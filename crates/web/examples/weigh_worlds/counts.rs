@@ -25,6 +25,14 @@ impl Held {
 /// Bands of the reports that a bad lot is expected to bring on top.
 pub(super) const BANDS: [(f64, f64); 4] = [(0.0, 5.0), (5.0, 10.0), (10.0, 20.0), (20.0, f64::INFINITY)];
 
+/// How many times worse than good ones bad lots are.
+pub(super) const TIMES: [(f64, f64); 3] = [(2.5, 3.5), (3.5, 4.5), (4.5, f64::INFINITY)];
+
+/// The band that a figure lies in.
+pub(super) fn band(bands: &[(f64, f64)], figure: f64) -> Option<usize> {
+    bands.iter().position(|(low, high)| (*low..*high).contains(&figure))
+}
+
 /// How bad upstream lots of one band were found.
 #[derive(Clone, Copy, Debug, Default)]
 pub(super) struct Found {
@@ -35,6 +43,26 @@ pub(super) struct Found {
     /// Those of which chance alone would bring so many reports in less than one case of ten thousand, were every label read
     /// and the usual rate known.
     pub(super) plain: u32,
+}
+
+impl Found {
+    pub(super) fn add(&mut self, other: Self) {
+        self.bad += other.bad;
+        self.flagged += other.flagged;
+        self.first_three += other.first_three;
+        self.watched += other.watched;
+        self.plain += other.plain;
+    }
+}
+
+/// Prints a table of bad lots by bands.
+pub(super) fn table(of: &str, bands: &[(f64, f64)], found: &[Found]) {
+    println!();
+    println!("| {of} | bad lots | plain by an oracle | flagged | among the first three | watch signalled |");
+    println!("|---|---|---|---|---|---|");
+    for ((low, high), Found { bad, flagged, first_three, watched, plain }) in bands.iter().zip(found) {
+        println!("| {low} to {high} | {bad} | {plain} | {flagged} | {first_three} | {watched} |");
+    }
 }
 
 /// Upstream lots flagged that nothing else explains.

@@ -15,7 +15,7 @@ use serde_json::Value;
 use web::pack::{Limits, PackSource, gather};
 use web::simulate::{Request, simulate, truth_path};
 
-use self::counts::{BANDS, Flags, Found, Held};
+use self::counts::{BANDS, Flags, Found, Held, TIMES, band, table};
 use self::watching::Watching;
 
 #[derive(Default)]
@@ -23,6 +23,10 @@ struct Results {
     /// Whether each miss is told.
     told: bool,
     found: [Found; 4],
+    /// Those with 10 or more reports on top, by how many times worse they are.
+    by_times: [Found; 3],
+    /// The same by how many of the reports on top can be compared.
+    by_compared: [Found; 4],
     with_bad: Flags,
     without: Flags,
     watching: Watching,
@@ -67,15 +71,9 @@ fn main() -> Result<(), Box<dyn Error>> {
         judge(&field, &analysis, &truth, &mut results);
     }
     println!("{worlds} worlds of about {reports} reports, seeds from {first}");
-    println!();
-    println!(
-        "| expected excess reports | bad lots | plain by an oracle | flagged | among the first three | watch signalled |"
-    );
-    println!("|---|---|---|---|---|---|");
-    for (&(low, high), found) in BANDS.iter().zip(&results.found) {
-        let Found { bad, flagged, first_three, watched, plain } = found;
-        println!("| {low} to {high} | {bad} | {plain} | {flagged} | {first_three} | {watched} |");
-    }
+    table("expected excess reports", &BANDS, &results.found);
+    table("of those with 10 or more, times as bad as good ones", &TIMES, &results.by_times);
+    table("of those with 10 or more, excess that can be compared", &BANDS, &results.by_compared);
     println!();
     println!(
         "| upstream lots flagged that nothing else explains | worlds | flagged | false | worlds with a false one | mean share of false ones |"
@@ -150,17 +148,28 @@ fn judge_flags(field: &Field, analysis: &Analysis, truth: &Value, results: &mut 
     for bad in bad {
         let number = |key: &str| bad[key].as_f64().unwrap_or(0.0);
         let excess = number("expected_excess_reports");
-        let Some(band) = BANDS.iter().position(|b| b.0 <= excess && excess < b.1) else { continue };
-        let found = &mut results.found[band];
-        found.bad += 1;
         let reports = bad["reports"].as_u64().unwrap_or(0);
         let by_chance = stats::poisson_rate::upper_tail(reports, number("expected_reports_if_good"));
-        found.plain += u32::from(by_chance < 1e-4);
-        let Some(recurrence) = find(field, analysis, &bad["failed_part_no"], &bad["mode"]) else { continue };
-        found.watched += u32::from(recurrence.first_signal_on.is_some());
-        results.watching.add_bad(field, analysis, recurrence, bad);
-        let lots = upstream(recurrence);
+        let recurrence = find(field, analysis, &bad["failed_part_no"], &bad["mode"]);
+        let lots = recurrence.map(upstream).unwrap_or_default();
         let place = lots.iter().position(|c| bad["lot_no"] == c.level.value(field));
+        let found = Found {
+            bad: 1,
+            flagged: u32::from(place.is_some_and(|place| lots[place].flagged)),
+            first_three: u32::from(place.is_some_and(|place| place < 3)),
+            watched: u32::from(recurrence.is_some_and(|recurrence| recurrence.first_signal_on.is_some())),
+            plain: u32::from(by_chance < 1e-4),
+        };
+        let add = |all: &mut [Found], at: Option<usize>| at.into_iter().for_each(|at| all[at].add(found));
+        add(&mut results.found, band(&BANDS, excess));
+        if excess >= 10.0 {
+            add(&mut results.by_times, band(&TIMES, number("factor")));
+            // As large a share of what is expected on top as of the reports that came.
+            let compared = place.map_or(0.0, |place| f64::from(lots[place].reports)) / reports.max(1) as f64;
+            add(&mut results.by_compared, band(&BANDS, excess * compared));
+        }
+        let Some(recurrence) = recurrence else { continue };
+        results.watching.add_bad(field, analysis, recurrence, bad);
         if results.told && excess >= 10.0 && place.is_none_or(|place| !lots[place].flagged) {
             tell("missed", &truth["seed"], field, recurrence, place.map(|place| lots[place]));
             eprintln!(
@@ -169,10 +178,6 @@ fn judge_flags(field: &Field, analysis: &Analysis, truth: &Value, results: &mut 
                 number("factor"),
                 bad["item_lots"],
             );
-        }
-        if let Some(place) = place {
-            found.flagged += u32::from(lots[place].flagged);
-            found.first_three += u32::from(place < 3);
         }
     }
 }
