@@ -155,6 +155,30 @@ fn a_tape_in_several_bad_part_lots_is_named_before_them() {
     assert_eq!(found(&field, "used_lot", "Z-1").explained_by, Some(tape.level));
 }
 
+/// Six bad fastener lots of two pack lots each, the worst with 48 reports and the least with 28, among thirty good ones.
+#[test]
+fn item_lots_follow_from_the_sixth_cause_as_from_the_first() {
+    let mut b = service();
+    for n in 1..=36_usize {
+        let zip = format!("Z-{n}");
+        b.lot(&lot(&zip, "ZIPPER", "A")).expect("new lot");
+        let each = if n <= 6 { 13 - n } else { 1 };
+        for pack in ["P", "Q"] {
+            let at_both = [("A", each), ("B", each)];
+            pack_lot(&mut b, &format!("{pack}-{n}"), &[(&zip, 800.0)], "Fell", &at_both);
+        }
+    }
+    let field = b.build();
+    for n in 1..=6 {
+        let zip = found(&field, "used_lot", &format!("Z-{n}"));
+        assert_eq!((zip.flagged, zip.explained_by), (true, None), "{n}");
+        for pack in ["P", "Q"] {
+            let item_lot = found(&field, "item_lot", &format!("{pack}-{n}"));
+            assert_eq!((item_lot.flagged, item_lot.explained_by), (true, Some(zip.level)), "{pack}-{n}");
+        }
+    }
+}
+
 /// Unit D has only the bad lot: it stands out until one knows of the lot.
 #[test]
 fn a_unit_that_got_only_the_bad_lot_is_explained_by_it() {

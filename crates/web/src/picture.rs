@@ -71,7 +71,8 @@ pub enum NoPicture {
 #[derive(Debug, Default)]
 pub struct Gallery {
     latest: Mutex<Option<Arc<Picture>>>,
-    /// What the latest picture was made from. Held for moments only.
+    /// What the latest picture was made from. Held for moments, or for as long as books take that were last read within
+    /// [`PATIENCE`].
     live: Turn<Option<Live>>,
     /// Whose turn it is to read the books, and to catch up behind the readers.
     reading: Arc<Turn<()>>,

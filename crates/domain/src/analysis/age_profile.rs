@@ -194,7 +194,8 @@ impl<'a> AgeProfile<'a> {
         let (low, high) = (low.min(last) as u16, high.min(last) as u16);
         match self.possible.get_mut(self.ends.last().copied().unwrap_or(0)..) {
             Some(own) if own.last().is_some_and(|p| (p.low, p.high) == (low, high)) => {
-                own.last_mut().expect("looked at just now").items += items;
+                let own = own.last_mut().expect("looked at just now");
+                own.items = own.items.saturating_add(items);
             }
             _ => self.possible.push(Possible { low, high, items }),
         }

@@ -50,7 +50,7 @@ pub(super) fn explain(
         flagged.iter().map(|&at| Share::new(levels, &cells, found[at].level)).collect();
     let mut open: Vec<usize> = (0..flagged.len()).filter(|&n| shares[n].is_some()).collect();
     let mut causes: Vec<(usize, f64)> = Vec::new();
-    while causes.len() < MOST_CAUSES {
+    loop {
         let expected = fit(levels, tally, &cells, &shares, &mut causes);
         let split: Vec<(usize, Split)> = open
             .iter()
@@ -62,6 +62,9 @@ pub(super) fn explain(
                     found[flagged[*n]].explained_by = Some(found[flagged[cause]].level);
                 }
             }
+        }
+        if causes.len() == MOST_CAUSES {
+            break;
         }
         let strength = |n: usize, split: &Split| {
             let distance = found[flagged[n]].level.distance(field, exposure.part);

@@ -87,6 +87,7 @@ impl UnitSpans {
     fn new(field: &Field, ledger: &Ledger, part: PartId, sides: &Sides<'_>) -> Self {
         let holders = Holders::of_part(field, part);
         let mut spans: FxHashMap<UnitId, (Option<Day>, Option<Day>)> = FxHashMap::default();
+        // Items that only may have been there too: a side is told where it is sure.
         for spell in ledger.spells.iter().filter(|spell| holders.has_stock(field, spell.stock)) {
             let side = sides.of_spell(ledger, spell);
             let (last_before, first_after) = spans.entry(spell.unit).or_default();

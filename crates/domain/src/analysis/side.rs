@@ -8,7 +8,7 @@ use records::{Records, day_alone};
 
 use super::holders::Holders;
 use crate::field::{ChangeFacts, Field, LotId, Stock};
-use crate::ledger::{ClocksId, Ledger, Restart, Spell};
+use crate::ledger::{Books, ClocksId, Ledger, Restart, Spell};
 use crate::lot::LotPurpose;
 
 /// The side of a lot or of items.
@@ -120,15 +120,21 @@ impl<'a> Sides<'a> {
         Some(if sides.all(|side| side == first) { first } else { Side::Neither })
     }
 
-    /// The side of what failed: that of most of the lot's items at the unit on that day.
+    /// The side of what failed: that of most of the lot's items that were at the unit when the day began, for what failed on the
+    /// day of a replacement is the part that was taken out; else of those that were there on that day.
     pub(super) fn of_failure(&self, ledger: &Ledger, lot: LotId, report: &crate::field::ReportFacts) -> Side {
         let stock = Stock::Lot(lot);
-        let key = |s: &Spell| (s.stock, s.unit);
-        let from = ledger.spells.partition_point(|s| key(s) < (stock, report.unit));
-        let spells = ledger.spells[from..].iter().take_while(|s| key(s) == (stock, report.unit));
+        let (here, day) = ((stock, report.unit), report.found_on);
+        let from = ledger.spells.partition_point(|s| (s.stock, s.unit) < here);
+        let to = ledger.spells.partition_point(|s| (s.stock, s.unit) <= here);
+        let of_day = || {
+            let spells = ledger.spells[from..to].iter();
+            spells.filter(|s| s.books.has(Books::BEST) && s.from <= day && day <= s.to)
+        };
+        let any_before = of_day().any(|spell| spell.from < day);
         let (mut before, mut after) = (0u64, 0u64);
         let mut replaced = false;
-        for spell in spells.filter(|s| s.from <= report.found_on && report.found_on <= s.to) {
+        for spell in of_day().filter(|spell| spell.from < day || !any_before) {
             replaced |= ledger.clocks.of(spell.clocks, self.change.part).is_some();
             match self.of_spell(ledger, spell) {
                 Side::Before => before += u64::from(spell.quantity),

@@ -9,7 +9,7 @@ pub(super) fn general(counts: &Counts, window: Window) -> Vec<String> {
     let mut warnings = Vec::new();
     if let Some((before, all)) = window.without_records {
         warnings.push(format!(
-            "The first report was found on {}, when {before} of {all} item-years had passed: if nobody reported until then, rates              over all service are too low. Life, forecast and proof count from that day.",
+            "The first report was found on {}, when {before} of {all} item-years had passed: if nobody reported until then, rates over all service are too low. Life, forecast and proof count from that day.",
             window.from.date()
         ));
     }
@@ -23,7 +23,7 @@ pub(super) fn general(counts: &Counts, window: Window) -> Vec<String> {
         warnings.push(format!("{} lot labels lead to no lot or to several.", counts.lot_unresolved));
     }
     if counts.unsorted > 0 {
-        warnings.push(format!("{} reports are not sorted yet and count nowhere.", counts.unsorted));
+        warnings.push(format!("{} reports are not sorted yet and are in no recurrence.", counts.unsorted));
     }
     warnings
 }

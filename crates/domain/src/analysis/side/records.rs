@@ -146,8 +146,9 @@ fn lots_in_range(field: &Field, row: &EffectivityFacts, (old, new): (&Holders, &
         .collect()
 }
 
-/// A lot number as a person counts: runs of digits by value.
-fn counted(lot_no: &str) -> Vec<(u64, String)> {
+/// A lot number as a person counts: runs of digits by value, that is by their length without leading zeros and then by their
+/// digits, between texts, which have the length 0.
+fn counted(lot_no: &str) -> Vec<(usize, String)> {
     let mut pieces = Vec::new();
     let mut rest = lot_no;
     while !rest.is_empty() {
@@ -156,7 +157,10 @@ fn counted(lot_no: &str) -> Vec<(u64, String)> {
         let digits_end = digits.find(|c: char| !c.is_ascii_digit()).unwrap_or(digits.len());
         let (number, after) = digits.split_at(digits_end);
         pieces.push((0, text.to_uppercase()));
-        pieces.push((number.parse().unwrap_or(u64::MAX), String::new()));
+        if !number.is_empty() {
+            let value = number.trim_start_matches('0');
+            pieces.push((1 + value.len(), value.to_owned()));
+        }
         rest = after;
     }
     pieces
@@ -170,6 +174,9 @@ mod tests {
     fn lots_count_as_a_person_counts() {
         assert!(counted("L-9") < counted("L-10"));
         assert!(counted("A-14") < counted("A-14B") && counted("A-14B") < counted("A-15"));
+        assert!(counted("A-14B") < counted("A-14B1") && counted("A-14B1") < counted("A-14C"));
+        assert!(counted("L-007") == counted("L-7") && counted("L-0") < counted("L-1"));
+        assert!(counted("99999999999999999999") < counted("100000000000000000000"), "beyond 64 bits");
         assert!(counted("t7") == counted("T7"));
     }
 }

@@ -57,11 +57,10 @@ fn least(ratio: f64, reference: u32, reports_between: f64) -> Option<f64> {
     };
     let (mut low, mut high) = (PARTS, 4 * PARTS);
     while !long_enough(high) {
-        low = high;
-        high *= 2;
-        if high > MOST * PARTS {
+        if high == MOST * PARTS {
             return None;
         }
+        (low, high) = (high, (high * 2).min(MOST * PARTS));
     }
     while high - low > 1 {
         let middle = low.midpoint(high);
