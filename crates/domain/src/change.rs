@@ -145,6 +145,11 @@ impl Change {
         self.state.is_some_and(ChangeState::is_built)
     }
 
+    /// Whether it is meant to cure a part failing in one mode.
+    pub fn cures(&self, part_no: &str, mode: &str) -> bool {
+        self.part_no == part_no && (self.modes.is_empty() || self.modes.iter().any(|one| one == mode))
+    }
+
     /// Refuses a change from a revision to itself.
     pub fn check(&self) -> Result<(), Problem> {
         if self.from_revision == self.to_revision {

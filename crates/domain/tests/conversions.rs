@@ -1,12 +1,14 @@
 //! What items that became another lot contain, on which day, worked by hand.
 
-use crate::common::{component, date, lot, lot_id, movement, part, small};
+use crate::common::{component, date, fastener_replaced, lot, lot_id, movement, part, small};
+use domain::event::Event;
 use domain::field::{Field, FieldBuilder};
 use domain::ledger::{TakeOrder, fold};
 use domain::lineage::{Lineage, Whereabouts};
 use domain::lot::Lot;
 use domain::lot_use::LotUse;
 use domain::movement::{Movement, MovementKind as K};
+use domain::serial::Serial;
 
 fn made(b: &mut FieldBuilder, lot_no: &str, part_no: &str, revision: &str, quantity: Option<u32>) {
     b.lot(&Lot { quantity, ..lot(lot_no, part_no, revision) }).expect("new lot");
@@ -172,4 +174,75 @@ fn a_part_stays_where_no_structure_is_known_or_its_assembly_has_but_another_numb
         let told = [row("A", "L1", [50.0, 50.0, 50.0, 50.0]), row("A", "L2", [50.0, 50.0, 50.0, 50.0])];
         assert_eq!(held(&b.build(), "T1", "2024-06-01"), told, "revision {revision}");
     }
+}
+
+/// Of L2 nobody wrote down how many: twelve of L1 became it, and a hundred were issued new. A pack of L1 has no clasp, so that
+/// each of L2 got one of the 56 of K1 or of the 56 of K2: of the hundred 44 to 56 have one of K1.
+#[test]
+fn more_of_a_part_than_the_converted_items_took_is_in_new_ones() {
+    let mut b = revisions(&["CLASP"]);
+    made(&mut b, "L1", "PACK", "A", Some(100));
+    made(&mut b, "L2", "PACK", "B", None);
+    for clasps in ["K1", "K2"] {
+        made(&mut b, clasps, "CLASP", "A", Some(56));
+        uses(&mut b, "L2", clasps, Some(56.0));
+    }
+    b.movement(&movement("2023-01-02", K::Issue, "L2", "B", 100)).expect("known names");
+    b.movement(&movement("2023-01-02", K::Issue, "L1", "A", 100)).expect("known names");
+    let became = movement("2024-01-01", K::Convert, "L1", "A", 12);
+    b.movement(&Movement { to_lot_no: Some("L2".into()), ..became }).expect("known names");
+    let field = b.build();
+    let of_either = [row("A", "L2", [12.0, 6.0, 0.0, 12.0]), row("B", "L2", [100.0, 50.0, 44.0, 56.0])];
+    for clasps in ["K1", "K2"] {
+        assert_eq!(held(&field, clasps, "2024-06-01"), of_either);
+    }
+}
+
+/// Packs and cases, both with a fastener: a lot of packs, one of cases, and one of fasteners for repair.
+fn packs_and_cases() -> FieldBuilder {
+    let mut b = small(&["L1"]);
+    b.part(&part("CASE", "A", "ITEM")).expect("new part");
+    b.component(&component(("CASE", "A"), ("ZIPPER", "A"), 1.0)).expect("known parts");
+    made(&mut b, "C1", "CASE", "A", None);
+    made(&mut b, "Z2", "ZIPPER", "A", None);
+    b
+}
+
+/// Ten packs of no known lot are given the number of another part, as lot C1: on a day gone by they are told as they are today.
+#[test]
+fn items_of_another_part_and_no_known_lot_are_told_on_any_day() {
+    let mut b = packs_and_cases();
+    let of_no_lot = |on: &str, kind| Movement {
+        lot_no: None,
+        part_no: Some("PACK".into()),
+        ..movement(on, kind, "", "A", 10)
+    };
+    b.movement(&of_no_lot("2023-01-01", K::Issue)).expect("known names");
+    let became = of_no_lot("2023-06-01", K::Convert);
+    b.movement(&Movement { to_lot_no: Some("C1".into()), ..became }).expect("known names");
+    assert_eq!(held(&b.build(), "C1", "2024-06-01"), [row("A", "C1", [10.0; 4])]);
+}
+
+/// S1 was a pack's number before it was a case's, and the case gets a fastener of Z2.
+#[test]
+fn a_part_given_to_a_numbered_item_is_told_on_any_day_by_the_lot_it_is_of_then() {
+    let mut b = packs_and_cases();
+    b.movement(&movement("2023-01-01", K::Issue, "C1", "A", 1)).expect("known names");
+    for (lot_no, from, to) in [("L1", "2019-01-01", Some("2022-01-01")), ("C1", "2023-01-01", None)] {
+        b.serial(&Serial {
+            serial: "S1".into(),
+            lot_no: lot_no.into(),
+            unit: Some("A".into()),
+            from: Some(date(from)),
+            to: to.map(date),
+        })
+        .expect("known names");
+    }
+    b.event(&Event {
+        serial: Some("S1".into()),
+        new_lot_no: Some("Z2".into()),
+        ..fastener_replaced("2024-01-01", "A")
+    })
+    .expect("known names");
+    assert_eq!(held(&b.build(), "Z2", "2024-06-01"), [row("A", "C1", [1.0; 4])]);
 }

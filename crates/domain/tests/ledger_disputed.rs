@@ -308,3 +308,22 @@ fn items_that_served_before_a_lot_was_made_are_not_counted_as_of_it() {
     assert_eq!(numbers(&ledger), [(0, 5)]);
     assert_eq!(held(&field, &ledger), [("", 10), ("L9", 5)].map(|(lot, n)| (lot.to_owned(), n)).into());
 }
+
+/// A store has two packs of no known lot and five of L1, and three of no known lot came back. Five go on with no lot named: the
+/// two and the three, or up to five of L1, in whose place no more than the two can still be there.
+#[test]
+fn what_came_back_is_not_maybe_still_in_the_store() {
+    let moved = [
+        of_no_lot("2024-01-01", K::Receive, "STORE", 2, None),
+        movement("2024-01-01", K::Receive, "L1", "STORE", 5),
+        of_no_lot("2024-01-01", K::Opening, "A", 3, None),
+        of_no_lot("2024-03-01", K::Return, "A", 3, None),
+        Movement { to_unit: Some("B".into()), ..of_no_lot("2024-06-01", K::Transfer, "STORE", 5, None) },
+    ];
+    let (field, ledger) = folded(small(&["L1"]), &moved, "2024-09-01");
+    let store = unit_id(&field, "STORE");
+    let there = ledger.held.iter().filter(|row| row.unit == Some(store));
+    let is_lot = |stock| matches!(stock, Stock::Lot(_));
+    let told: Vec<_> = there.map(|row| (is_lot(row.stock), row.quantity, row.low, row.high)).collect();
+    assert_eq!(told, [(true, 5, 0, 5), (false, 0, 0, 2)]);
+}

@@ -345,3 +345,21 @@ fn a_replacement_at_a_unit_without_any_is_told_from_its_day_on() {
     let ledger = folded(&field, "2024-01-15");
     assert_eq!((numbers(&ledger), with_t2(&field, &ledger)), (vec![(0, 4)], at(&[("RP", 4.0)])));
 }
+
+/// Ten of L1 since 2020 and ten of L2 since 2023, and ten fasteners are replaced on whichever it was: the other way round it
+/// was those of L2.
+#[test]
+fn a_replacement_takes_the_newest_where_movements_do() {
+    let mut b = usual();
+    b.lot(&common::lot("L2", "PACK", "A")).expect("new lot");
+    let issues = [("2020-01-01", "L1"), ("2023-01-01", "L2")];
+    let issues = issues.map(|(on, lot_no)| movement(on, K::Issue, lot_no, "A", 10));
+    let field = field_of(b, &issues, &[replaced("2024-01-01", "A", None, 10)]);
+    for (order, of) in [(TakeOrder::OldestFirst, "L1"), (TakeOrder::NewestFirst, "L2")] {
+        let ledger = fold(&field, common::day("2024-06-01"), order);
+        let found = Whereabouts::new(&field, &ledger, lot_id(&field, "T2"));
+        let lots: Vec<_> =
+            found.holders.iter().map(|holder| (holder.lot(), holder.containing.best)).collect();
+        assert_eq!(lots, [(Some(lot_id(&field, of)), 10.0)], "{order:?}");
+    }
+}

@@ -123,11 +123,8 @@ fn what_fails_on_the_day_of_a_new_part_was_the_old_one() {
     b.movement(&movement("2024-12-31", K::Count, "OLD", "A", 25)).expect("known names");
     for (reference, on) in [("R-1", "2024-07-01"), ("R-2", "2024-12-01")] {
         let told = common::report(reference, on, "A", "PACK", Some("OLD"));
-        let split = domain::report::Report {
-            part_no: Some("ZIPPER".into()),
-            mode: Some("ZIP-1".into()),
-            ..told
-        };
+        let split =
+            domain::report::Report { part_no: Some("ZIPPER".into()), mode: Some("ZIP-1".into()), ..told };
         b.report(&split).expect("known names");
     }
     let analysis = domain::analysis::analyse(&b.build(), date("2025-02-01"));

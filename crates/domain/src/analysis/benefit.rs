@@ -5,7 +5,7 @@ use super::failed_ages::FailedAges;
 use super::holders::Holders;
 use super::part_exposure::{PartExposure, by_age};
 use super::pilots::Pilots;
-use super::placed::{Placed, cures, placed};
+use super::placed::{Placed, placed};
 use super::proof::{Proof, fixed_date, shared};
 use super::rate::Rate;
 use super::reach::{Reach, WhileWaiting};
@@ -118,7 +118,7 @@ pub(super) fn change_result(
     let both = both_sides(field, ledger, window, change, &sides);
     let is_built = change.state.is_some_and(ChangeState::is_built);
     // Once it is built, other modes may rise.
-    let wanted = |mode| is_built || cures(change, mode);
+    let wanted = |mode| is_built || change.is_against(mode);
     let ages = FailedAges { ledger, part: change.part };
     let placed = placed(field, ledger, (seen, window), (change, &sides), ages, wanted);
     let (concerned, others): (Vec<Placed>, Vec<Placed>) = placed.iter().partition(|one| one.concerned);
@@ -160,7 +160,7 @@ pub(super) fn proof_by(
     let sides = Sides::new(field, change);
     let both = both_sides(field, ledger, window, change, &sides);
     let ages = FailedAges { ledger, part: change.part };
-    let wanted = |mode| cures(change, mode);
+    let wanted = |mode| change.is_against(mode);
     let placed = placed(field, ledger, (seen, window), (change, &sides), ages, wanted);
     compared(&both, &placed).proof()
 }

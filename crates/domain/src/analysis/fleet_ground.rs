@@ -5,12 +5,12 @@ use std::collections::BTreeMap;
 use stats::forecast::Use;
 
 use super::holders::Holders;
+use super::service::Out;
 use super::side::{Side, Sides};
 use super::{Analysis, ChangeResult};
 use crate::effectivity::Stage;
 use crate::field::{ChangeFacts, DAYS_PER_YEAR, Day, Field};
 use crate::ledger::Books;
-use crate::movement::{MovementKind, ReturnReason};
 use crate::retrofit::{Ground, MONTHS};
 
 /// Days of a month.
@@ -69,7 +69,7 @@ pub fn fleet_ground(field: &Field, analysis: &Analysis, result: &ChangeResult) -
     let life = analysis
         .recurrences
         .iter()
-        .filter(|r| r.part == change.part && (change.modes.is_empty() || change.modes.contains(&r.mode)))
+        .filter(|r| change.cures(r.part, r.mode))
         .filter_map(|r| r.life.as_ref().ok())
         .max_by_key(|life| life.failures);
     let (leaving, returning) = flows(field, &holders, ledger.as_of);
@@ -125,15 +125,13 @@ fn add_use(past: &mut BTreeMap<i32, f64>, from_days: i32, days: i32, items: f64)
 /// Items that left service for good, and that came back to go out again, up to a day.
 fn flows(field: &Field, holders: &Holders, as_of: Day) -> (u64, u64) {
     let (mut leaving, mut returning) = (0, 0);
-    let movements =
-        field.movements.iter().filter(|m| m.day <= as_of && field.units[m.unit].kind.in_service());
+    let movements = field.movements.iter().filter(|m| m.day <= as_of);
     for movement in movements.filter(|m| holders.has_stock(field, m.stock)) {
         let items = u64::from(movement.quantity);
-        match (movement.kind, movement.reason) {
-            (MovementKind::Loss | MovementKind::Retire, _)
-            | (MovementKind::Return, Some(ReturnReason::Worn | ReturnReason::Damaged)) => leaving += items,
-            (MovementKind::Return, _) => returning += items,
-            _ => {}
+        match Out::of(field, movement) {
+            Some(Out::Gone) => leaving += items,
+            Some(Out::Back | Out::Repair) => returning += items,
+            None => {}
         }
     }
     (leaving, returning)

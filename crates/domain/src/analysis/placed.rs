@@ -36,11 +36,6 @@ impl Placed {
     }
 }
 
-/// Whether a change is to cure a mode of its part.
-pub(super) fn cures(change: &ChangeFacts, mode: ModeId) -> bool {
-    change.modes.is_empty() || change.modes.contains(&mode)
-}
-
 /// The failures of some modes of a changed part.
 pub(super) fn placed(
     field: &Field,
@@ -60,7 +55,7 @@ pub(super) fn placed(
             day: report.found_on,
             harm: report.is_harm(),
             unprompted: comparable(report),
-            concerned: cures(change, mode),
+            concerned: change.is_against(mode),
             lot,
             side: match lot {
                 Some(lot) => Some(sides.of_failure(ledger, lot, report)),

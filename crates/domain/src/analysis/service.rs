@@ -4,7 +4,7 @@ use rustc_hash::FxHashMap;
 
 use super::ground::Ground;
 use super::holders::Holders;
-use crate::field::{Day, Field, Id as _, PartId, Stock, UnitId};
+use crate::field::{Day, Field, Id as _, MovementFacts, PartId, Stock, UnitId};
 use crate::ledger::{Books, Spell, begins};
 use crate::movement::{MovementKind, ReturnReason};
 use crate::unit::UnitKind;
@@ -109,26 +109,88 @@ impl Service {
     }
 }
 
-/// Items of each stock that left service for good: returned or passed to a store or depot (not for repair, which brings them
-/// back), lost or retired.
+/// How items left service.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Out {
+    /// Lost, retired, or back worn or damaged: they don't go out again.
+    Gone,
+    /// Back in a store.
+    Back,
+    /// Back for repair, which brings them out again.
+    Repair,
+}
+
+impl Out {
+    /// How a movement takes items out of service; `None` where it doesn't.
+    pub(super) fn of(field: &Field, movement: &MovementFacts) -> Option<Self> {
+        if !field.units[movement.unit].kind.in_service() {
+            return None;
+        }
+        // Books may write a return as a transfer to the unit that keeps what came back.
+        let is_kept = |unit: UnitId| matches!(field.units[unit].kind, UnitKind::Store | UnitKind::Depot);
+        match movement.kind {
+            MovementKind::Loss | MovementKind::Retire => Some(Self::Gone),
+            MovementKind::Return => Some(match movement.reason {
+                Some(ReturnReason::Worn | ReturnReason::Damaged) => Self::Gone,
+                Some(ReturnReason::Repair) => Self::Repair,
+                _ => Self::Back,
+            }),
+            MovementKind::Transfer => movement.to_unit.is_some_and(is_kept).then_some(Self::Back),
+            _ => None,
+        }
+    }
+}
+
+/// Items of each stock that left service and were not back for repair.
 pub(super) struct Leaving(FxHashMap<Stock, u64>);
 
 impl Leaving {
     pub(super) fn new(field: &Field, as_of: Day) -> Self {
         let mut left: FxHashMap<Stock, u64> = FxHashMap::default();
-        // Books may write a return as a transfer to the unit that keeps what came back.
-        let kept = |unit: UnitId| matches!(field.units[unit].kind, UnitKind::Store | UnitKind::Depot);
         for movement in field.movements.iter().filter(|m| m.day <= as_of) {
-            let leaves = match movement.kind {
-                MovementKind::Return => movement.reason != Some(ReturnReason::Repair),
-                MovementKind::Transfer => movement.to_unit.is_some_and(kept),
-                MovementKind::Loss | MovementKind::Retire => true,
-                _ => false,
-            };
-            if leaves && field.units[movement.unit].kind.in_service() {
+            if matches!(Out::of(field, movement), Some(Out::Gone | Out::Back)) {
                 *left.entry(movement.stock).or_default() += u64::from(movement.quantity);
             }
         }
         Self(left)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::movement::{Movement, MovementKind as K};
+    use crate::nouns::{builder, lot, movement, part, unit};
+
+    #[test]
+    fn what_goes_to_a_store_is_back_however_it_is_written() {
+        let mut b = builder();
+        let units = [("A", UnitKind::Wearing), ("STORE", UnitKind::Store), ("MEND", UnitKind::Repair)];
+        for (code, kind) in units {
+            b.unit(&unit(code, kind)).expect("new unit");
+        }
+        b.part(&part("PACK", "A", "ITEM")).expect("new part");
+        b.lot(&lot("L", "PACK", "A")).expect("new lot");
+        let from = |code, kind, to: Option<&str>, reason| Movement {
+            to_unit: to.map(Into::into),
+            reason,
+            ..movement("2024-01-01", kind, "L", code, 1)
+        };
+        let cases = [
+            (from("A", K::Loss, None, None), Some(Out::Gone)),
+            (from("A", K::Return, None, Some(ReturnReason::Worn)), Some(Out::Gone)),
+            (from("A", K::Return, None, Some(ReturnReason::Repair)), Some(Out::Repair)),
+            (from("A", K::Return, None, None), Some(Out::Back)),
+            (from("A", K::Transfer, Some("STORE"), None), Some(Out::Back)),
+            (from("A", K::Transfer, Some("MEND"), None), None),
+            (from("STORE", K::Transfer, Some("A"), None), None),
+            (from("STORE", K::Loss, None, None), None),
+        ];
+        for (movement, _) in &cases {
+            b.movement(movement).expect("known names");
+        }
+        let field = b.build();
+        let found: Vec<_> = field.movements.iter().map(|movement| Out::of(&field, movement)).collect();
+        assert_eq!(found, cases.map(|case| case.1));
     }
 }

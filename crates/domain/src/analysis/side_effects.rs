@@ -6,7 +6,7 @@ use std::collections::{BTreeMap, HashSet};
 use stats::Interval;
 use stats::false_discovery::benjamini_hochberg;
 
-use super::placed::{Placed, cures};
+use super::placed::Placed;
 use super::proof::{fixed_date, shared};
 use super::rate::Rate;
 use super::seen::{Seen, comparable};
@@ -148,7 +148,7 @@ pub(super) fn still_told(
 /// Units that sent a report of the modes concerned of their own accord since the cut-in, on an old item or a new one: a label
 /// that was not read breaks a silence too.
 fn units_telling_since(field: &Field, seen: &Seen, change: &ChangeFacts, cut_in: Day) -> HashSet<UnitId> {
-    let concerned = seen.of_part(change.part).filter(|(mode, _)| cures(change, *mode));
+    let concerned = seen.of_part(change.part).filter(|(mode, _)| change.is_against(*mode));
     let reports = concerned.flat_map(|(_, group)| group).map(|&id| &field.reports[id]);
     reports.filter(|r| comparable(r) && r.found_on >= cut_in).map(|r| r.unit).collect()
 }

@@ -139,8 +139,7 @@ pub(super) fn telling(
     let cut_in =
         change.cut_in_on.filter(|_| change.state.is_some_and(crate::change::ChangeState::is_built))?;
     let looked_for = ground.inspected().filter(|(part, _)| *part == change.part).map(|(_, mode)| mode);
-    let modes: Vec<ModeId> =
-        looked_for.filter(|mode| change.modes.is_empty() || change.modes.contains(mode)).collect();
+    let modes: Vec<ModeId> = looked_for.filter(|&mode| change.is_against(mode)).collect();
     if modes.is_empty() {
         return Some(Telling::default());
     }
@@ -236,7 +235,7 @@ impl Books<'_> {
         // Reports before and since, by unit.
         let mut told = vec![(0, 0); self.field.units.len()];
         let of_part = self.seen.of_part(change.part);
-        let concerned = of_part.filter(|(mode, _)| change.modes.is_empty() || change.modes.contains(mode));
+        let concerned = of_part.filter(|(mode, _)| change.is_against(*mode));
         for report in concerned.flat_map(|(_, group)| group).map(|&id| &self.field.reports[id]) {
             let (before, since) = &mut told[report.unit.index()];
             // One that a notice called for says nothing of willingness, but breaks no silence either.

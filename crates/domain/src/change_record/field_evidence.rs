@@ -85,10 +85,7 @@ fn lives(field: &Field, line: &BenchComparison, revision: RevisionId) -> Vec<Liv
 /// The power of age that the change's failures follow, of the recurrence with most; steady, within a factor of 2.7 either
 /// way, where none could be fitted.
 fn shape(analysis: &Analysis, change: &ChangeFacts) -> Estimate {
-    let of_change = analysis
-        .recurrences
-        .iter()
-        .filter(|r| r.part == change.part && (change.modes.is_empty() || change.modes.contains(&r.mode)));
+    let of_change = analysis.recurrences.iter().filter(|r| change.cures(r.part, r.mode));
     let life = of_change.filter_map(|r| r.life.as_ref().ok()).max_by_key(|life| life.failures);
     match life {
         Some(life) => {

@@ -43,6 +43,18 @@ pub struct ChangeFacts {
     pub effectivity: Vec<EffectivityFacts>,
 }
 
+impl ChangeFacts {
+    /// Whether it is meant to cure a mode of its part.
+    pub fn is_against(&self, mode: ModeId) -> bool {
+        self.modes.is_empty() || self.modes.contains(&mode)
+    }
+
+    /// Whether it is meant to cure a recurrence: a part failing in one mode.
+    pub fn cures(&self, part: PartId, mode: ModeId) -> bool {
+        self.part == part && self.is_against(mode)
+    }
+}
+
 /// One range of lots at which a change takes effect.
 #[derive(Clone, Debug, PartialEq)]
 pub struct EffectivityFacts {

@@ -6,7 +6,7 @@ use super::books::Books;
 use super::conversion::converted;
 use super::fold::{Fold, Place, SHOWN};
 use super::holding::{Cohort, on_books};
-use super::sources::{Source, phase};
+use super::sources::{Drawn, Source, phase};
 use super::waiting::Waiting;
 use super::{Discrepancy, short};
 use crate::field::{Day, MovementFacts, Stock};
@@ -89,7 +89,7 @@ impl Fold<'_> {
             K::Found => self.find_again(movement),
             K::Count => {}
             K::Issue => {
-                for (stock, cohort) in self.drawn(movement, sources) {
+                for Drawn { stock, cohort, .. } in self.drawn(movement, sources) {
                     // What is issued under a lot's name is that lot, wherever it was taken from.
                     let stock = if matches!(movement.stock, Stock::Lot(_)) { movement.stock } else { stock };
                     if !cohort.issued && movement.condition != Some(Condition::Used) {
@@ -99,25 +99,25 @@ impl Fold<'_> {
                 }
             }
             K::Return => {
-                for (stock, cohort) in self.drawn_at_unit(movement, sources) {
+                for Drawn { stock, cohort, .. } in self.drawn_at_unit(movement, sources) {
                     self.put((stock, None), day, cohort);
                 }
             }
             K::Transfer => {
-                for (stock, cohort) in self.drawn_at_unit(movement, sources) {
+                for Drawn { stock, cohort, .. } in self.drawn_at_unit(movement, sources) {
                     self.put((stock, movement.to_unit), day, cohort);
                 }
             }
             K::Convert => {
                 let Some(to_lot) = movement.to_lot else { return };
-                for (stock, cohort) in self.drawn_at_unit(movement, sources) {
+                for Drawn { stock, cohort, .. } in self.drawn_at_unit(movement, sources) {
                     let cohort = converted(self, stock, to_lot, cohort);
                     self.put((Stock::Lot(to_lot), Some(unit)), day, cohort);
                 }
             }
             K::Loss => {
                 let lost: Vec<Cohort> =
-                    self.drawn_at_unit(movement, sources).into_iter().map(|(_, cohort)| cohort).collect();
+                    self.drawn_at_unit(movement, sources).iter().map(|drawn| drawn.cohort).collect();
                 self.lost.entry((movement.stock, unit)).or_default().extend(lost);
             }
             K::Retire => drop(self.drawn_at_unit(movement, sources)),
@@ -157,7 +157,7 @@ impl Fold<'_> {
     }
 
     /// Draws what a movement takes; what is not on record is taken all the same and shown as a discrepancy.
-    fn drawn(&mut self, movement: &MovementFacts, sources: &[Source]) -> Vec<(Stock, Cohort)> {
+    fn drawn(&mut self, movement: &MovementFacts, sources: &[Source]) -> Vec<Drawn> {
         let on_record = short(self.available(sources)).min(movement.quantity);
         let mut drawn = self.draw(sources, movement.day, movement.quantity);
         let missing = movement.quantity - on_record;
@@ -175,9 +175,10 @@ impl Fold<'_> {
             let place = (movement.stock, Some(movement.unit));
             if movement.kind == K::Issue {
                 let cohort = Cohort { books: SHOWN, ..Cohort::new(missing, movement.day) };
-                drawn.push((movement.stock, cohort));
+                drawn.push(Drawn { stock: movement.stock, from: None, cohort });
             } else {
-                drawn.extend(self.overtake(place, movement.day, missing).into_iter().map(|c| (place.0, c)));
+                let overtaken = self.overtake(place, movement.day, missing).into_iter();
+                drawn.extend(overtaken.map(|cohort| Drawn { stock: place.0, from: Some(place), cohort }));
             }
         }
         drawn
@@ -185,7 +186,7 @@ impl Fold<'_> {
 
     /// As [`Fold::drawn`], for a movement out of a unit; where the lot is not known and several could be meant,
     /// what left is of unknown lot, and what stays carries the doubt.
-    fn drawn_at_unit(&mut self, movement: &MovementFacts, sources: &[Source]) -> Vec<(Stock, Cohort)> {
+    fn drawn_at_unit(&mut self, movement: &MovementFacts, sources: &[Source]) -> Vec<Drawn> {
         let unit = Some(movement.unit);
         let mut candidates: Vec<Place> = sources
             .iter()
@@ -198,23 +199,24 @@ impl Fold<'_> {
         candidates.dedup();
         let mut drawn = self.drawn(movement, sources);
         if matches!(movement.stock, Stock::Lot(_)) {
-            for (stock, _) in &mut drawn {
-                *stock = movement.stock;
+            for drawn in &mut drawn {
+                drawn.stock = movement.stock;
             }
             return drawn;
         }
         if candidates.len() > 1 {
             for &place in &candidates {
-                let from_here: u32 =
-                    drawn.iter().filter(|(s, _)| *s == place.0).map(|(_, c)| c.quantity).sum();
-                self.doubt(place, movement.day, movement.quantity - from_here);
-                for (_, cohort) in drawn.iter().filter(|(s, _)| *s == place.0) {
-                    let maybe_still_here = Cohort { books: Books::LOT_HIGH, ..*cohort };
+                let from_here =
+                    || drawn.iter().filter(|drawn| drawn.from == Some(place)).map(|drawn| drawn.cohort);
+                let quantity: u32 = from_here().map(|cohort| cohort.quantity).sum();
+                self.doubt(place, movement.day, movement.quantity - quantity);
+                for cohort in from_here() {
+                    let maybe_still_here = Cohort { books: Books::LOT_HIGH, ..cohort };
                     self.put(place, movement.day, maybe_still_here);
                 }
             }
-            for (stock, _) in &mut drawn {
-                *stock = movement.stock;
+            for drawn in &mut drawn {
+                drawn.stock = movement.stock;
             }
         }
         drawn

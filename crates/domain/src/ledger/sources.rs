@@ -1,7 +1,7 @@
 //! Where the items of a movement may come from, in which order.
 
 use super::fold::{Fold, Place};
-use super::holding::{Cohort, Holding, TakeOrder, on_books};
+use super::holding::{Cohort, TakeOrder, on_books};
 use crate::field::{Day, Field, MovementFacts, Stock, UnitId};
 use crate::movement::{Condition, MovementKind as K};
 
@@ -30,6 +30,16 @@ pub(super) enum Source {
     Place(Place, Which),
     /// New stock that no arrival records.
     Unrecorded(Stock),
+}
+
+/// Items that were taken from somewhere.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Drawn {
+    /// What they go on as.
+    pub(super) stock: Stock,
+    /// Where they were; `None` where no book had them yet.
+    pub(super) from: Option<Place>,
+    pub(super) cohort: Cohort,
 }
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -157,17 +167,18 @@ impl Fold<'_> {
                 size.is_none() || other_size.is_none() || size == other_size
             })
             .collect();
-        let rank = |stock: &Stock| {
-            self.places
-                .get(&(*stock, unit))
-                .and_then(|h: &Holding| h.next_rank(self.order))
-                .unwrap_or(i32::MAX)
-        };
-        further.sort_unstable_by_key(|stock| match self.order {
-            TakeOrder::OldestFirst => (rank(stock), *stock),
-            TakeOrder::NewestFirst => (-rank(stock), *stock),
-        });
+        further.sort_unstable_by_key(|&stock| (self.turn_of((stock, unit)), stock));
         sources.extend(further.into_iter().map(|stock| Source::Place((stock, unit), Which::Any)));
+    }
+
+    /// What a place is taken from by, in its turn: the rank of the item that would be taken next there; where there is none on
+    /// the books, last.
+    pub(super) fn turn_of(&self, place: Place) -> i32 {
+        let rank = self.places.get(&place).and_then(|holding| holding.next_rank(self.order));
+        match self.order {
+            TakeOrder::OldestFirst => rank.unwrap_or(i32::MAX),
+            TakeOrder::NewestFirst => rank.map_or(i32::MAX, |rank| -rank),
+        }
     }
 
     /// How many items the sources have together.
@@ -181,8 +192,8 @@ impl Fold<'_> {
         sources.iter().map(of_one).sum()
     }
 
-    /// Takes up to `quantity` from the sources in turn; says what came from which stock.
-    pub(super) fn draw(&mut self, sources: &[Source], day: Day, quantity: u32) -> Vec<(Stock, Cohort)> {
+    /// Takes up to `quantity` from the sources in turn; says what came from where.
+    pub(super) fn draw(&mut self, sources: &[Source], day: Day, quantity: u32) -> Vec<Drawn> {
         let mut left = quantity;
         let mut drawn = Vec::new();
         for source in sources {
@@ -193,7 +204,7 @@ impl Fold<'_> {
                 Source::Place(place, which) => {
                     for cohort in self.take(place, day, left, |c| which.wants(c)) {
                         left -= cohort.quantity;
-                        drawn.push((place.0, cohort));
+                        drawn.push(Drawn { stock: place.0, from: Some(place), cohort });
                     }
                 }
                 Source::Unrecorded(stock) => {
@@ -202,7 +213,7 @@ impl Fold<'_> {
                     *remaining = remaining.map(|r| r - part);
                     left -= part;
                     if part > 0 {
-                        drawn.push((stock, Cohort::new(part, day)));
+                        drawn.push(Drawn { stock, from: None, cohort: Cohort::new(part, day) });
                     }
                 }
             }

@@ -82,7 +82,7 @@ impl Group {
         };
         let (fewest, most) = (sum(Content::fewest_of), sum(Content::most_of));
         let pieces = self.pieces.filter(|p| *p > 0.0).or(items.map(|n| total / n)).unwrap_or(1.0);
-        let made = items.unwrap_or(total / pieces);
+        let made = items.unwrap_or_else(|| (total / pieces - 1e-6).ceil());
         // What the records are short of may be of any lot.
         let short = (made * pieces - total).max(0.0);
         // An item holds so many pieces and no more, and what is of other lots fills so many items and no more; where
@@ -91,7 +91,7 @@ impl Group {
         Content {
             share,
             most: items_reached(most + short, pieces).min(made),
-            without: made - (sure - 1e-6).ceil().max(0.0),
+            without: (made - (sure - 1e-6).ceil().max(0.0)).max(0.0),
         }
     }
 }
@@ -153,6 +153,13 @@ mod tests {
         assert_eq!((mixed.share, mixed.most, mixed.without), (0.5, 80.0, 80.0));
         let only = group(None, None, &[(None, Content::ALL)]);
         assert_eq!((only.share, only.without, only.fewest_of(7.0), only.most_of(7.0)), (1.0, 0.0, 7.0, 7.0));
+    }
+
+    /// 120 m of one roll at 0.35 m an item are for 342 items and most of another, however many were made: all are of that roll.
+    #[test]
+    fn what_is_wholly_of_one_lot_is_of_it_whatever_is_left_over() {
+        let content = group(None, Some(0.35), &[(Some(120.0), Content::ALL)]);
+        assert_eq!((content.without, content.fewest_of(10.0), content.most_of(10.0)), (0.0, 10.0, 10.0));
     }
 
     /// Two metres of a roll for each of 10 items, 5 m of one roll and 15 m of the other: in whole pieces, so 3 to 5 items.

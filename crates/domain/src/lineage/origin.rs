@@ -69,19 +69,23 @@ impl Origin {
         // A lot's quantity may or may not count what was converted into it later. It counts, unless more parts went into the
         // lot than the other items can have.
         let mut new = (quantity.unwrap_or(0.0) - f64::from(facts.converted)).max(0.0);
-        let mut is_without_items = false;
-        for (part, lots) in used.filter(|used| origin.converted.iter().any(|c| c.keeps(used.0))) {
+        let (mut is_without_items, mut is_left) = (false, false);
+        for (part, lots) in used {
             let exchanged = origin.exchanged(part, |converted| converted.in_all);
             let pieces = pieces_of(field, facts.revision, facts.size, part);
             let total: Option<f64> = lots.iter().map(|used| used.1).sum();
-            if let Some((total, pieces)) = total.zip(pieces) {
-                new = new.max(total / pieces - exchanged);
+            let others = total.zip(pieces).map(|(total, pieces)| total / pieces - exchanged);
+            if origin.converted.iter().any(|converted| converted.keeps(part)) {
+                new = new.max(others.unwrap_or(0.0));
+                is_without_items |= exchanged <= 0.0;
+            } else if quantity.is_none() {
+                // Of a part that every converted item got, more may have gone into new items, or lie ready for the next.
+                is_left |= others.is_some_and(|others| others > 0.5);
             }
-            is_without_items |= exchanged <= 0.0;
         }
         // Some were made new where no converted item has what the lot was made from, and so was all that was there before the
         // first conversion.
-        let is_unknown = new <= 0.0 && (is_without_items || origin.became() <= 0.0);
+        let is_unknown = new <= 0.0 && (is_without_items || is_left || origin.became() <= 0.0);
         origin.new = (!is_unknown).then_some(new);
         origin
     }

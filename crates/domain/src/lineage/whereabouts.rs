@@ -9,8 +9,9 @@ use super::replaced::{content, of_new_parts};
 use super::tree::descendants;
 use super::unknown_lot::{Place, Possible, UnknownLot, unknown};
 use crate::event::EventKind;
-use crate::field::{Day, EventFacts, Field, LotId, PartId, SerialId, Stock, UnitId};
-use crate::ledger::{self, ClocksId, Ledger, TakeOrder, fold, fold_parts};
+use crate::field::{Day, EventFacts, Field, LotId, MovementFacts, PartId, Stock, UnitId};
+use crate::ledger::{self, ClocksId, Ledger, Stays, TakeOrder, fold, fold_parts};
+use crate::movement::MovementKind;
 
 /// A number of items with the least and the most.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
@@ -221,14 +222,18 @@ impl Sum {
 fn parts_that_move(field: &Field, of: LotId) -> BTreeSet<PartId> {
     let lots: BTreeSet<LotId> = descendants(field, of, ANY_DAY).into_iter().chain([of]).collect();
     let given = field.events.iter().filter(|event| event.new_lot.is_some_and(|lot| lots.contains(&lot)));
-    let repaired = given.filter_map(|event| event.lot.or_else(|| lot_of_serial(field, event.serial?)));
+    let stays = Stays::new(field);
+    let repaired = given.filter_map(|event| event.lot.or_else(|| stays.lot_on(event.serial?, event.day)));
     let mut parts: BTreeSet<PartId> =
         lots.iter().copied().chain(repaired).map(|lot| field.part_of_lot(lot)).collect();
+    let became = |movement: &MovementFacts| {
+        let into = movement.to_lot.filter(|_| movement.kind == MovementKind::Convert)?;
+        Some([ledger::part_of(field, movement.stock), field.part_of_lot(into)])
+    };
+    let became: BTreeSet<[PartId; 2]> = field.movements.iter().filter_map(became).collect();
     loop {
         let before = parts.len();
-        for (lot, facts) in field.lots.iter().filter(|(_, facts)| !facts.converted_from.is_empty()) {
-            let sources = facts.converted_from.iter().filter_map(|c| c.0).map(|from| field.part_of_lot(from));
-            let kin: Vec<PartId> = sources.chain([field.part_of_lot(lot)]).collect();
+        for kin in &became {
             if kin.iter().any(|part| parts.contains(part)) {
                 parts.extend(kin);
             }
@@ -237,10 +242,6 @@ fn parts_that_move(field: &Field, of: LotId) -> BTreeSet<PartId> {
             return parts;
         }
     }
-}
-
-fn lot_of_serial(field: &Field, serial: SerialId) -> Option<LotId> {
-    field.serials.iter().find(|facts| facts.serial == serial).map(|facts| facts.lot)
 }
 
 fn portion(content: Content, items: Held) -> Held {

@@ -38,9 +38,7 @@ impl ChangeRecord {
     fn cures(&self, part_no: &str, mode: &str) -> bool {
         let named = self.body.as_ref().and_then(|body| body.recurrence.as_ref());
         let is_named = named.is_some_and(|(part, of)| part == part_no && of == mode);
-        let modes = &self.change.modes;
-        let is_listed = modes.is_empty() || modes.iter().any(|one| one == mode);
-        is_named || (self.change.part_no == part_no && is_listed)
+        is_named || self.change.cures(part_no, mode)
     }
 
     /// Reports of what the change is to cure, as rows.

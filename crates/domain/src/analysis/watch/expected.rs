@@ -102,8 +102,6 @@ fn of_lot(
 
 /// When changes meant to cure a recurrence cut in.
 fn cut_ins(field: &Field, (part, mode): Key) -> Vec<Day> {
-    let cures = |change: &&ChangeFacts| {
-        change.part == part && (change.modes.is_empty() || change.modes.contains(&mode))
-    };
+    let cures = |change: &&ChangeFacts| change.cures(part, mode);
     field.changes.rows().iter().filter(cures).filter_map(|change| change.cut_in_on).collect()
 }

@@ -50,9 +50,8 @@ pub(super) struct Known<'a> {
 
 /// Whether a change is meant to cure what a report tells of.
 pub(super) fn concerns(file: &ReportFile, record: &ChangeRecord) -> bool {
-    let (report, change) = (&file.report, &record.change);
-    let cures = |mode: &String| change.modes.is_empty() || change.modes.contains(mode);
-    report.part_no.as_ref() == Some(&change.part_no) && report.mode.as_ref().is_some_and(cures)
+    let sorted = file.report.part_no.as_ref().zip(file.report.mode.as_ref());
+    sorted.is_some_and(|(part_no, mode)| record.change.cures(part_no, mode))
 }
 
 /// What is said in place of the steps while the books are still being read: that they will stand there, where any will.

@@ -82,10 +82,7 @@ pub(crate) fn standings(
 
 /// The change against a recurrence that got farthest: a proved one, else one that is built, else any.
 fn farthest<'a>(field: &Field, analysis: &'a Analysis, r: &Recurrence) -> Option<&'a ChangeResult> {
-    let against = analysis.changes.iter().filter(|result| {
-        let change = &field.changes[result.change];
-        change.part == r.part && (change.modes.is_empty() || change.modes.contains(&r.mode))
-    });
+    let against = analysis.changes.iter().filter(|result| field.changes[result.change].cures(r.part, r.mode));
     against.max_by_key(|result| match field.changes[result.change].state {
         Some(ChangeState::Proved) => 3,
         Some(state) if state.is_built() => 2,

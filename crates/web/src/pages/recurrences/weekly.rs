@@ -19,8 +19,7 @@ const MOST_SIGNALS: usize = 3;
 
 /// Changes meant to cure a recurrence.
 pub(crate) fn changes_on<'a>(field: &'a Field, r: &Recurrence) -> Vec<&'a ChangeFacts> {
-    let cures = |c: &&ChangeFacts| c.part == r.part && (c.modes.is_empty() || c.modes.contains(&r.mode));
-    field.changes.rows().iter().filter(cures).collect()
+    field.changes.rows().iter().filter(|change| change.cures(r.part, r.mode)).collect()
 }
 
 /// The same as a page lists them: address, number with title, state.

@@ -144,9 +144,7 @@ fn since(record: &ChangeRecord, state: ChangeState) -> Option<NaiveDate> {
 
 /// Whether a change is meant to cure a recurrence.
 fn cures(field: &Field, record: &ChangeRecord, r: &Recurrence) -> bool {
-    let change = &record.change;
-    field.part_names[r.part] == *change.part_no
-        && (change.modes.is_empty() || change.modes.iter().any(|mode| **mode == *field.modes[r.mode].code))
+    record.change.cures(&field.part_names[r.part], &field.modes[r.mode].code)
 }
 
 /// The first recurrence that it cures and that is not settled.
