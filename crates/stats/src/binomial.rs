@@ -2,7 +2,7 @@
 
 use crate::conditional;
 use crate::error::StatsError;
-use crate::special::{Tails, beta, normal};
+use crate::special::{Tails, beta};
 use crate::value::{Confidence, Interval};
 
 fn checked(successes: u64, trials: u64) -> Result<(), StatsError> {
@@ -89,7 +89,7 @@ pub fn mid_p(successes: u64, trials: u64, confidence: Confidence) -> Result<Inte
 /// As [`clopper_pearson`].
 pub fn wilson(successes: u64, trials: u64, confidence: Confidence) -> Result<Interval, StatsError> {
     checked(successes, trials)?;
-    let z = normal::quantile(Tails::from_upper(confidence.half_risk()));
+    let z = confidence.normal_reach();
     let (x, n, square) = (successes as f64, trials as f64, z * z);
     let spread = z * (x * ((n - x) / n) + square / 4.0).sqrt();
     let high = (x + square / 2.0 + spread) / (n + square);

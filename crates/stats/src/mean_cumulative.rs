@@ -2,7 +2,6 @@
 
 use crate::error::StatsError;
 use crate::history::History;
-use crate::special::{Tails, normal};
 use crate::value::{Confidence, Interval};
 
 /// The estimate at one age at which something was repaired.
@@ -32,7 +31,7 @@ impl Point {
     /// They are somewhat narrow with few units: in simulation 95 % limits held in 92 % to 93 % of cases with 20 units, in
     /// 94 % with 100.
     pub fn limits(&self, confidence: Confidence) -> Interval {
-        let z = normal::quantile(Tails::from_upper(confidence.half_risk()));
+        let z = confidence.normal_reach();
         let reach = (z * self.variance.sqrt() / self.mean).exp();
         Interval { low: self.mean / reach, high: self.mean * reach }
     }

@@ -12,7 +12,7 @@ pub use trend::{Laplace, laplace, laplace_failure_terminated};
 
 use crate::error::StatsError;
 use crate::history::History;
-use crate::special::{Tails, normal, root, student};
+use crate::special::{Tails, root, student};
 use crate::value::{Confidence, Interval};
 
 /// What ended the watch, where all units were watched from age 0 to one age.
@@ -244,7 +244,7 @@ impl PowerLaw {
     /// failure ended it they are too narrow: 81 % with 6 repairs, 88 % with 20.
     pub fn mtbf_at_end_wald(&self, confidence: Confidence) -> Option<Interval> {
         let mean = self.intensity_at_end()?.recip();
-        let z = normal::quantile(Tails::from_upper(confidence.half_risk()));
+        let z = confidence.normal_reach();
         let reach = (z * (2.0 / self.events).sqrt()).exp();
         Some(Interval { low: mean / reach, high: mean * reach })
     }
@@ -261,7 +261,7 @@ impl PowerLaw {
         }
         let mean = self.intensity_at_end_unbiased()?.recip();
         let n = self.events;
-        let z = normal::quantile(Tails::from_upper(confidence.half_risk()));
+        let z = confidence.normal_reach();
         let square = z * z;
         let below = n + square / 4.0 + (n * square / 2.0 + square * square / 16.0).sqrt();
         let above = n - z * (n / 2.0).sqrt();

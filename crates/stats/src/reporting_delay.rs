@@ -5,7 +5,6 @@ mod chain_ladder;
 pub use chain_ladder::{ChainLadder, Ladder, chain_ladder};
 
 use crate::error::StatsError;
-use crate::special::{Tails, normal};
 use crate::value::{Confidence, Interval};
 
 /// What is known of one period's events.
@@ -97,7 +96,7 @@ pub fn nowcast(triangle: &[Vec<u64>], confidence: Confidence) -> Result<Delays, 
         let more = if late < all { hazard / ((1.0 - hazard) * all as f64) } else { 0.0 };
         variance_of_log[d - 1] = variance_of_log[d] + more;
     }
-    let z = normal::quantile(Tails::from_upper(confidence.half_risk()));
+    let z = confidence.normal_reach();
     let periods = triangle
         .iter()
         .map(|row| {

@@ -142,7 +142,7 @@ impl ReportingFraction {
         let fraction = reports * (inspected / items) / found;
         let left = if finite && items > 1.0 { (items - inspected) / (items - 1.0) } else { 1.0 };
         let variance_of_log = 1.0 / reports + (1.0 - found / inspected) / found * left;
-        let z = normal::quantile(Tails::from_upper(confidence.half_risk()));
+        let z = confidence.normal_reach();
         let reach = (z * variance_of_log.sqrt()).exp();
         let interval = Interval { low: fraction / reach, high: fraction * reach };
         Some(Delta { fraction, variance_of_log, interval })

@@ -199,7 +199,7 @@ pub fn mantel_haenszel(strata: &[Stratum], confidence: Confidence) -> Result<Str
         });
     }
     let estimate = after / before;
-    let z = normal::quantile(Tails::from_upper(confidence.half_risk()));
+    let z = confidence.normal_reach();
     let reach = (z * (spread / (after * before)).sqrt()).exp();
     Ok(StratifiedRatio {
         estimate,

@@ -6,7 +6,6 @@ pub(crate) use descent::Descent;
 
 use crate::error::StatsError;
 use crate::lifetimes::Lifetimes;
-use crate::special::{Tails, normal};
 use crate::value::{Confidence, Interval};
 
 /// The estimates at one age at which something failed.
@@ -42,7 +41,7 @@ impl Step {
     pub fn limits(&self, confidence: Confidence) -> Option<Interval> {
         (self.survival > 0.0).then(|| {
             let log = self.survival.ln();
-            let z = normal::quantile(Tails::from_upper(confidence.half_risk()));
+            let z = confidence.normal_reach();
             let reach = (z * self.greenwood.sqrt() / log.abs()).exp();
             Interval { low: (log * reach).exp(), high: (log / reach).exp() }
         })
@@ -54,7 +53,7 @@ impl Step {
     ///
     /// Source: J. P. Klein and M. L. Moeschberger, Survival Analysis, 2nd ed. (2003), section 4.3 in the form for `H`.
     pub fn hazard_limits(&self, confidence: Confidence) -> Interval {
-        let z = normal::quantile(Tails::from_upper(confidence.half_risk()));
+        let z = confidence.normal_reach();
         let reach = (z * self.hazard_variance.sqrt() / self.hazard).exp();
         Interval { low: self.hazard / reach, high: self.hazard * reach }
     }

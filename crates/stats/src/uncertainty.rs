@@ -1,7 +1,7 @@
 //! Uncertainty of a measured or summed quantity: contributions combined, effective degrees of freedom, roll-up of parts.
 
 use crate::error::{StatsError, not_negative};
-use crate::special::{Tails, normal, student};
+use crate::special::{Tails, student};
 use crate::value::{Confidence, Interval};
 
 /// One contribution to an uncertainty: a standard uncertainty already multiplied by its sensitivity.
@@ -117,7 +117,7 @@ pub struct Total {
 impl Total {
     /// The normal interval around the total.
     pub fn interval(self, confidence: Confidence) -> Interval {
-        let reach = normal::quantile(Tails::from_upper(confidence.half_risk())) * self.standard;
+        let reach = confidence.normal_reach() * self.standard;
         Interval { low: self.value - reach, high: self.value + reach }
     }
 }

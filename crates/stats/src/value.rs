@@ -1,6 +1,7 @@
 //! Values that cannot hold nonsense: confidence, exposure, probability, and the interval methods answer with.
 
 use crate::error::{StatsError, positive};
+use crate::special::{Tails, normal};
 
 /// A confidence level, strictly between 0 and 1, such as 0.95.
 ///
@@ -52,6 +53,15 @@ impl Confidence {
     /// The risk of one side when it is split evenly over two: `(1 - level) / 2`.
     pub fn half_risk(self) -> f64 {
         0.5 * self.risk()
+    }
+
+    /// How many standard deviations an interval of this level reaches to either side of the mean of a normal distribution.
+    ///
+    /// ```
+    /// assert!((stats::Confidence::NINETY_FIVE.normal_reach() - 1.959_963_984_540_054).abs() < 1e-14);
+    /// ```
+    pub fn normal_reach(self) -> f64 {
+        normal::quantile(Tails::from_upper(self.half_risk()))
     }
 }
 

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use rustc_hash::FxHashSet;
 
-use super::concentration::Shown;
+use super::concentration::{Shown, Worst};
 use super::factor::FactorLevel;
 use super::scanned::{Prior, Scanned};
 use super::standard::Against;
@@ -126,7 +126,7 @@ pub(super) fn activities(spent: &Spent, tally: &Tally) -> FactorShown {
             level: FactorLevel::Activity(activity),
             count,
             against,
-            worst: (count, peers, 0.0),
+            worst: Worst { sure: count, peers, unread: 0.0 },
             tested: Some((count, usual)),
         });
     }

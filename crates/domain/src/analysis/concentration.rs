@@ -63,10 +63,27 @@ pub(super) struct Shown {
     pub(super) level: FactorLevel,
     pub(super) count: f64,
     pub(super) against: Against,
-    /// The count that is sure, the peers' count if guesses were theirs, and the labels that were not read.
-    pub(super) worst: (f64, f64, f64),
+    pub(super) worst: Worst,
     /// The count tested, and what is usual; `None` where nothing can be.
     pub(super) tested: Option<(f64, Usual)>,
+}
+
+/// What speaks against a level at the worst: its guessed reports, and all unread labels, were its peers'.
+#[derive(Clone, Copy, Debug, Default)]
+pub(super) struct Worst {
+    /// Its reports that are sure.
+    pub(super) sure: f64,
+    /// Those of its peers, with the guessed ones.
+    pub(super) peers: f64,
+    /// Labels that were not read.
+    pub(super) unread: f64,
+}
+
+impl Worst {
+    /// The least ratio, at these odds of the level's exposure to its peers'.
+    fn ratio(self, odds: f64) -> f64 {
+        self.sure / (odds * (self.peers + self.unread).max(f64::MIN_POSITIVE))
+    }
 }
 
 /// Every level of a recurrence but its item lots.
@@ -115,19 +132,27 @@ fn of_lots(
 ) -> (Option<Usual>, Option<Shown>) {
     let by_item = matches!(level.of, FactorLevel::Revision(_));
     let members = level.members.iter().enumerate();
-    let members: Vec<Member> =
-        members.map(|(n, &(at, share))| (at, share, fitted.map_or(share, |fitted| fitted[n]))).collect();
+    let member = |(n, &(lot, share)): (usize, &(usize, f64))| Member {
+        lot,
+        of_exposure: share,
+        of_reports: fitted.map_or(share, |fitted| fitted[n]),
+    };
+    let members: Vec<Member> = members.map(member).collect();
     let held = tally.rates.hold(&members, by_item);
     // Where every lot belongs whole, what is shown is what is tested.
     let tested = if fitted.is_none() && level.members.iter().all(|member| member.1 >= 1.0) {
         held
     } else {
-        let of = |&(at, share): &(usize, f64)| (at, weight(share), weight(share));
+        let of = |&(lot, share): &(usize, f64)| Member {
+            lot,
+            of_exposure: weight(share),
+            of_reports: weight(share),
+        };
         tally.rates.hold(&level.members.iter().map(of).collect::<Vec<Member>>(), by_item)
     };
     let tested = tested.and_then(|held| held.tested());
     let usual = tested.map(|(_, usual)| usual);
-    let guessed: f64 = members.iter().map(|&(at, _, given)| given * f64::from(tally.guessed[at])).sum();
+    let guessed: f64 = members.iter().map(|m| m.of_reports * f64::from(tally.guessed[m.lot])).sum();
     let shown = held.map(|compared| {
         let against = compared.against();
         let unread = f64::from(tally.unread_on(field, levels, level.years.iter().map(|y| y.0)));
@@ -135,7 +160,11 @@ fn of_lots(
             level: level.of,
             count: compared.seen,
             against,
-            worst: (compared.seen - guessed, against.peer_count as f64 + guessed, unread),
+            worst: Worst {
+                sure: compared.seen - guessed,
+                peers: against.peer_count as f64 + guessed,
+                unread,
+            },
             tested,
         }
     });
@@ -181,8 +210,8 @@ fn concentration(tally: &Tally, shown: &Shown, prior: &Fit) -> Option<Concentrat
     let expected = shown.against.expected();
     let ratio = (expected > 0.0).then(|| shown.count / expected);
     let (ratio_low, ratio_high) = limits(cell.count, shown.against)?;
-    let (sure, others, unread) = shown.worst;
-    let least = sure / (shown.against.odds * (others + unread).max(f64::MIN_POSITIVE));
+    let Worst { sure, .. } = shown.worst;
+    let least = shown.worst.ratio(shown.against.odds);
     let may_be_flagged = sure + 0.5 >= f64::from(REPORTS_WORTH_A_FLAG)
         && least_known(ratio, Some(ratio_low)) > Some(RATIO_WORTH_A_FLAG)
         && least > RATIO_WORTH_A_FLAG;

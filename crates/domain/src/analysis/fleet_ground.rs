@@ -4,10 +4,11 @@ use std::collections::BTreeMap;
 
 use stats::forecast::Use;
 
+use super::forecast::UNKNOWN_SHAPE;
 use super::holders::Holders;
 use super::service::Out;
 use super::side::{Side, Sides};
-use super::{Analysis, ChangeResult};
+use super::{Analysis, CONFIDENCE, ChangeResult};
 use crate::effectivity::Stage;
 use crate::field::{ChangeFacts, DAYS_PER_YEAR, Day, Field};
 use crate::ledger::Books;
@@ -15,12 +16,6 @@ use crate::retrofit::{Ground, MONTHS};
 
 /// Days of a month.
 const MONTH_DAYS: f64 = DAYS_PER_YEAR / 12.0;
-
-/// Standard deviation of the shape's logarithm where none could be fitted and a steady rate is assumed.
-const UNKNOWN_SHAPE: f64 = 0.5;
-
-/// Half width of a normal 95 % interval in standard deviations.
-const NORMAL_95: f64 = 1.959_963_984_540_054;
 
 /// What is known of a change's fleet, and whether a life was fitted.
 #[derive(Clone, Debug, PartialEq)]
@@ -104,7 +99,7 @@ fn variance(life: &super::Life) -> f64 {
         Some(high) => (high / life.shape_low).ln() / 2.0,
         None => (life.shape / life.shape_low).ln(),
     };
-    (reach / NORMAL_95).powi(2)
+    (reach / CONFIDENCE.normal_reach()).powi(2)
 }
 
 fn month(days: i32) -> i32 {

@@ -36,7 +36,7 @@ const USUAL_SHAPE: f64 = 1.75;
 const SHAPES_DIFFER: f64 = 0.4;
 
 /// Standard deviation of the shape's logarithm where none could be fitted and 1 is assumed.
-const UNKNOWN_SHAPE: f64 = 0.5;
+pub(super) const UNKNOWN_SHAPE: f64 = 0.5;
 
 /// Reports to come within some months.
 #[derive(Clone, Copy, Debug, PartialEq)]

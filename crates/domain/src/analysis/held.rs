@@ -8,7 +8,7 @@ use super::standard::Against;
 /// A level that is about a like share of every lot can't be told from its peers.
 const LEAST_THINNED: f64 = 0.1;
 /// Variance of a count of reports over its mean where about three in a hundred are sent twice: nobody merges them unasked.
-const SENT_TWICE: f64 = 1.06;
+pub(super) const SENT_TWICE: f64 = 1.06;
 
 /// Reports, and exposure by age and unit.
 #[derive(Clone, Copy, Debug, Default)]

@@ -16,6 +16,7 @@ use super::levels::Levels;
 use super::part_exposure::{PartExposure, by_age};
 use super::scanned::{Prior, Scanned};
 use super::standard::Against;
+use super::usual::Member;
 use crate::field::{Field, LotId, PartId};
 
 /// A ratio above this is worth a flag.
@@ -137,7 +138,7 @@ pub(super) fn lot_table(
         .lots
         .iter()
         .enumerate()
-        .filter_map(|(at, row)| Some((row.lot, known.rates.hold(&[(at, 1.0, 1.0)], false)?)))
+        .filter_map(|(at, row)| Some((row.lot, known.rates.hold(&[Member::whole(at)], false)?)))
         .collect();
     let counted = |&(lot, compared): &(LotId, Held)| Counted {
         count: u64::from(tallies.get(&lot).map_or(0, |t| t.reports)),

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use stats::excess::Usual;
 
-use super::concentration::{Shown, against};
+use super::concentration::{Shown, Worst, against};
 use super::factor::FactorLevel;
 use super::levels::{Levels, Stratum, add_bands};
 use super::part_exposure::Bands;
@@ -60,7 +60,7 @@ pub(super) fn units(field: &Field, levels: &Levels, tally: &Tally) -> FactorShow
             level: FactorLevel::Unit(unit),
             count,
             against,
-            worst: (count, against.peer_count as f64, 0.0),
+            worst: Worst { sure: count, peers: against.peer_count as f64, unread: 0.0 },
             tested: Some((count, usual)),
         });
     }

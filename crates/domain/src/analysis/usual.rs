@@ -37,8 +37,31 @@ struct Cell {
     seen: f64,
 }
 
-/// A member of a level: a lot, and the shares of its exposure and of its reports that count as the level's.
-pub(super) type Member = (usize, f64, f64);
+/// A member of a level: a lot, by its place, and what of it counts as the level's.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Member {
+    pub(super) lot: usize,
+    /// Share of its exposure.
+    pub(super) of_exposure: f64,
+    /// Share of its reports.
+    pub(super) of_reports: f64,
+}
+
+impl Member {
+    /// A lot that belongs whole.
+    pub(super) fn whole(lot: usize) -> Self {
+        Self { lot, of_exposure: 1.0, of_reports: 1.0 }
+    }
+}
+
+/// What a level has in one stratum or item.
+struct Own {
+    /// The stratum, or the first of the item's.
+    of: Stratum,
+    sum: Sum,
+    /// Sum of the squared shares of its lots' exposure, times that exposure.
+    squares: f64,
+}
 
 /// Rates of one recurrence by age and unit.
 #[derive(Debug, Default)]

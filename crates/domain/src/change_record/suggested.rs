@@ -13,9 +13,6 @@ use super::PredictionBasis;
 /// Scatter of loads in use as a coefficient of variation: low, best, high. Judged; nobody measured it.
 pub const LOAD_SCATTER: [f64; 3] = [0.2, 0.3, 0.45];
 
-/// Half width of a normal 95 % interval in standard deviations.
-const NORMAL_95: f64 = 1.959_963_984_540_054;
-
 /// Nodes over the ratio of strengths and over the scatter of loads.
 const NODES: (usize, usize) = (61, 15);
 
@@ -48,7 +45,9 @@ pub fn by_cycles(
     if limits.low <= 0.0 || !limits.high.is_finite() {
         return None;
     }
-    let spread = |interval: Interval| (interval.high / interval.low).ln() / (2.0 * NORMAL_95);
+    let spread = |interval: Interval| {
+        (interval.high / interval.low).ln() / (2.0 * Confidence::NINETY_FIVE.normal_reach())
+    };
     let failures = old.failures() + new.failures();
     if failures < 4.0 {
         return None;
@@ -126,7 +125,7 @@ pub fn by_strength(
         for load in 0..NODES.1 {
             let z = node(load, NODES.1);
             let end: f64 = if z < 0.0 { low } else { high };
-            let cv_load = best * ((end / best).ln().abs() / NORMAL_95 * z).exp();
+            let cv_load = best * ((end / best).ln().abs() / Confidence::NINETY_FIVE.normal_reach() * z).exp();
             likely.push(left(spread.mul_add(node(at, NODES.0), ln_best), cv_load));
         }
     }

@@ -65,6 +65,13 @@ pub fn fold_parts(field: &Field, as_of: Day, order: TakeOrder, parts: &BTreeSet<
     fold_wanted(field, as_of, order, |part| parts.contains(&part))
 }
 
+/// What the books say of one day.
+#[derive(Clone, Copy, Default)]
+struct OfDay<'a> {
+    movements: &'a [&'a MovementFacts],
+    events: &'a [&'a EventFacts],
+}
+
 fn fold_wanted(field: &Field, as_of: Day, order: TakeOrder, wanted: impl Fn(PartId) -> bool) -> Ledger {
     let mut movements: Vec<&MovementFacts> =
         field.movements.iter().filter(|m| m.day <= as_of && wanted(super::part_of(field, m.stock))).collect();
@@ -73,23 +80,20 @@ fn fold_wanted(field: &Field, as_of: Day, order: TakeOrder, wanted: impl Fn(Part
     let mut events: Vec<&EventFacts> =
         field.events.iter().filter(|e| e.day <= as_of && fold.concerns(e, &wanted)).collect();
     events.sort_unstable();
-    let mut days: BTreeMap<Day, (&[&MovementFacts], usize, usize)> = BTreeMap::new();
-    for group in movements.chunk_by(|a, b| a.day == b.day) {
-        days.insert(group[0].day, (group, 0, 0));
+    let mut days: BTreeMap<Day, OfDay<'_>> = BTreeMap::new();
+    for movements in movements.chunk_by(|a, b| a.day == b.day) {
+        days.insert(movements[0].day, OfDay { movements, events: &[] });
     }
-    let mut at = 0;
-    for group in events.chunk_by(|a, b| a.day == b.day) {
-        let entry = days.entry(group[0].day).or_insert((&[], 0, 0));
-        (entry.1, entry.2) = (at, at + group.len());
-        at += group.len();
+    for events in events.chunk_by(|a, b| a.day == b.day) {
+        days.entry(events[0].day).or_default().events = events;
     }
-    for (day, (group, from, to)) in days {
-        let counts = group.partition_point(|m| m.kind != MovementKind::Count);
-        fold.count_converted(group);
-        fold.fall_due(&events[from..to]);
-        fold.apply_day(&group[..counts]);
+    for (day, OfDay { movements, events }) in days {
+        let counts = movements.partition_point(|m| m.kind != MovementKind::Count);
+        fold.count_converted(movements);
+        fold.fall_due(events);
+        fold.apply_day(&movements[..counts]);
         fold.replace_the_rest();
-        fold.recount(day, &group[counts..]);
+        fold.recount(day, &movements[counts..]);
     }
     fold.finish(as_of)
 }

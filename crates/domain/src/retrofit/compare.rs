@@ -4,6 +4,7 @@
 //! level, the shape and the share are drawn from what is known of each, and the counts from Poisson distributions with
 //! these means. What both designs have in common cancels, so that only the difference is drawn.
 
+use stats::Confidence;
 use stats::forecast::power_sum;
 use stats::special::{Tails, gamma, normal};
 
@@ -16,9 +17,6 @@ const DRAWS: usize = 4_000;
 
 /// Shapes that stand for all that are likely, each as likely.
 const SHAPES: usize = 41;
-
-/// Half width of a normal 95 % interval in standard deviations.
-const NORMAL_95: f64 = 1.959_963_984_540_054;
 
 /// Above this mean a Poisson count is drawn as a normal number.
 const LARGE: f64 = 300.0;
@@ -106,7 +104,7 @@ fn draws(
 /// The share of the failures that is left, from its 95 % limits: normal in its logarithm, each side with its own spread.
 fn share(prediction: &Prediction, z: f64) -> f64 {
     let end = if z < 0.0 { prediction.ratio_low } else { prediction.ratio_high };
-    let spread = (end / prediction.ratio_best).ln().abs() / NORMAL_95;
+    let spread = (end / prediction.ratio_best).ln().abs() / Confidence::NINETY_FIVE.normal_reach();
     prediction.ratio_best * (spread * z).exp()
 }
 

@@ -5,7 +5,6 @@ use super::existence::{self, NoFit};
 use super::likelihood::{Likelihood, Local};
 use super::start::Place;
 use crate::lifetimes::Lifetimes;
-use crate::special::{Tails, normal};
 use crate::value::{Confidence, Interval, Probability};
 
 /// A limit beyond this multiple of the longest age says nothing useful of the field.
@@ -156,11 +155,6 @@ fn spread(local: &Local, a: f64, b: f64) -> Covariance {
     }
 }
 
-/// Two-sided normal factor.
-pub(crate) fn factor(confidence: Confidence) -> f64 {
-    normal::quantile(Tails::from_upper(confidence.half_risk()))
-}
-
 impl Fit {
     /// The fitted distribution.
     pub fn distribution(&self) -> Distribution {
@@ -225,12 +219,13 @@ impl Fit {
         let d = self.distribution;
         let (z, c) = (d.z(age), self.covariance);
         let variance = c.mu / (d.sigma() * d.sigma()) + 2.0 * z / d.sigma() * c.both + z * z * c.ln_sigma;
-        let reach = factor(confidence) * variance.sqrt();
+        let reach = confidence.normal_reach() * variance.sqrt();
         Interval { low: d.tails_at(z - reach).lower, high: d.tails_at(z + reach).lower }
     }
 }
 
-fn around(log: f64, variance: f64, confidence: Confidence) -> Interval {
-    let reach = factor(confidence) * variance.sqrt();
+/// Limits about a value whose logarithm has this variance.
+pub(super) fn around(log: f64, variance: f64, confidence: Confidence) -> Interval {
+    let reach = confidence.normal_reach() * variance.sqrt();
     Interval { low: (log - reach).exp(), high: (log + reach).exp() }
 }

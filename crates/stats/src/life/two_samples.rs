@@ -2,7 +2,7 @@
 
 use super::distribution::Model;
 use super::existence::NoFit;
-use super::fit::{Fit, Summit, climb, factor, fit};
+use super::fit::{Fit, Summit, around, climb, fit};
 use super::likelihood::Likelihood;
 use super::profile::FARTHEST;
 use crate::lifetimes::Lifetimes;
@@ -151,11 +151,6 @@ impl TwoSamples {
         pooled(&self.first.likelihood, &self.second.likelihood, shift)
             .map_or(f64::NEG_INFINITY, |s| s.local.value)
     }
-}
-
-fn around(log: f64, variance: f64, confidence: Confidence) -> Interval {
-    let reach = factor(confidence) * variance.sqrt();
-    Interval { low: (log - reach).exp(), high: (log + reach).exp() }
 }
 
 fn pooled(first: &Likelihood, second: &Likelihood, shift: f64) -> Result<Summit, NoFit> {

@@ -7,15 +7,13 @@ use stats::lifetimes::{Life as Row, Lifetimes};
 use super::NoLife;
 use crate::analysis::age_profile::{AgeProfile, Possible, STEP_YEARS};
 use crate::analysis::at_risk::Rising;
+use crate::analysis::held::SENT_TWICE;
 
 /// How often ages and units are weighed anew with the shape just found, at most.
 const ROUNDS: usize = 12;
 
 /// A change of the shape's logarithm that is none any more.
 const SETTLED: f64 = 1e-3;
-
-/// Variance of a count of reports over its mean where about three in a hundred are sent twice: nobody merges them unasked.
-const SENT_TWICE: f64 = 1.06;
 
 /// The least that failures whose ages are known to several possibilities are taken to tell, as a share of what exact ages
 /// would.

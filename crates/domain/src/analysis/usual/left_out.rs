@@ -1,6 +1,6 @@
 //! A level held against its peers, left out of their rate and of the ratios of its units.
 
-use super::{Cell, Member, Unit, UnitRates};
+use super::{Cell, Member, Own, Unit, UnitRates};
 use crate::analysis::held::{Held, Sum, Sums};
 use crate::analysis::levels::Stratum;
 
@@ -27,15 +27,15 @@ impl UnitRates {
     /// A level against its peers, in each stratum or, for revisions, in each item. `None` without peers.
     pub(in crate::analysis) fn hold(&self, members: &[Member], by_item: bool) -> Option<Held> {
         let key = |stratum: Stratum| if by_item { self.items[stratum] } else { stratum };
-        let mut own: Vec<(usize, Sum, f64)> = Vec::new();
-        for &(at, share, given) in members {
-            let (stratum, sum) = self.lots[at];
-            let place = own.iter().position(|o| o.0 == key(stratum)).unwrap_or_else(|| {
-                own.push((key(stratum), Sum::default(), 0.0));
+        let mut own: Vec<Own> = Vec::new();
+        for member in members {
+            let (stratum, sum) = self.lots[member.lot];
+            let place = own.iter().position(|own| own.of == key(stratum)).unwrap_or_else(|| {
+                own.push(Own { of: key(stratum), sum: Sum::default(), squares: 0.0 });
                 own.len() - 1
             });
-            own[place].1.add(sum, share, given);
-            own[place].2 += share * share * sum.weighted.years;
+            own[place].sum.add(sum, member.of_exposure, member.of_reports);
+            own[place].squares += member.of_exposure.powi(2) * sum.weighted.years;
         }
         let mut sums = Sums::default();
         let mut strata: Vec<Stratum> = Vec::new();
@@ -44,19 +44,22 @@ impl UnitRates {
             strata.map(|(_, sum)| sum.weighted.years).sum()
         };
         // A stratum of which the level is nearly all says little of its peers, and may have no report of them.
-        let has_peers = |own: &(usize, Sum, f64)| {
-            years(own.0) - own.1.weighted.years >= FEWEST_PEERS * own.1.weighted.years
+        let has_peers = |own: &Own| {
+            let own_years = own.sum.weighted.years;
+            years(own.of) - own_years >= FEWEST_PEERS * own_years
         };
         if own.iter().any(has_peers) {
             own.retain(has_peers);
         }
-        for (of, own, squares) in own {
+        for own in own {
             let mut all = Sum::default();
-            for (stratum, sum) in self.strata.iter().enumerate().filter(|(stratum, _)| key(*stratum) == of) {
+            for (stratum, sum) in
+                self.strata.iter().enumerate().filter(|(stratum, _)| key(*stratum) == own.of)
+            {
                 all.add(*sum, 1.0, 1.0);
                 strata.push(stratum);
             }
-            sums.add(own, all, squares);
+            sums.add(own.sum, all, own.squares);
         }
         if sums.odds <= 0.0 {
             return None;
@@ -81,17 +84,17 @@ impl UnitRates {
 
     /// What is expected and seen of a level at each of its units.
     fn of_members(&self, members: &[Member]) -> Vec<(usize, Unit)> {
-        let of = |cell: &Cell, (_, share, given): Member| Unit {
-            seen: given * cell.seen,
-            expected: share * cell.expected,
+        let of = |cell: &Cell, member: Member| Unit {
+            seen: member.of_reports * cell.seen,
+            expected: member.of_exposure * cell.expected,
         };
         let mut here: Vec<(usize, Unit)> = if let &[only] = members {
             // Most levels are one lot, which is at a few units, and at each once.
-            self.of_lot(only.0).iter().map(|cell| (cell.unit, of(cell, only))).collect()
+            self.of_lot(only.lot).iter().map(|cell| (cell.unit, of(cell, only))).collect()
         } else {
             let mut all: Vec<(usize, Unit)> = (0..self.units.len()).map(|at| (at, Unit::default())).collect();
             for &member in members {
-                for cell in self.of_lot(member.0) {
+                for cell in self.of_lot(member.lot) {
                     let (sum, more) = (&mut all[cell.unit].1, of(cell, member));
                     (sum.seen, sum.expected) = (sum.seen + more.seen, sum.expected + more.expected);
                 }
