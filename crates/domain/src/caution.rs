@@ -1,6 +1,7 @@
 //! Cautions: short, plain, shown where they matter.
 
 use crate::danger::{self, Category, QUICK_RELEASE};
+use crate::part::{ASSEMBLY, ITEM};
 use crate::report::Report;
 
 /// One caution. The words are fixed; pages and documents choose which ones fit.
@@ -67,7 +68,8 @@ pub fn for_report(report: &Report, failed_kind: Option<&str>) -> Vec<Caution> {
     }
     cautions.push(Caution::OutOfUse);
     cautions.push(Caution::NoFieldRepair);
-    if failed_kind.is_none_or(|kind| kind == QUICK_RELEASE) {
+    // An item or an assembly may hold a release.
+    if failed_kind.is_none_or(|kind| [QUICK_RELEASE, ASSEMBLY, ITEM].contains(&kind)) {
         cautions.push(Caution::TestRelease);
     }
     cautions
@@ -116,8 +118,9 @@ mod tests {
 
     #[test]
     fn a_release_or_an_unknown_part_must_be_function_tested() {
-        assert!(for_report(&report(None), Some("QRC")).contains(&Caution::TestRelease));
-        assert!(for_report(&report(None), None).contains(&Caution::TestRelease));
+        for kind in [Some("QRC"), Some("ASM"), Some("ITEM"), None] {
+            assert!(for_report(&report(None), kind).contains(&Caution::TestRelease), "{kind:?}");
+        }
         assert!(!for_report(&report(None), Some("ZIP")).contains(&Caution::TestRelease));
     }
 

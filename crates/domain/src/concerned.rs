@@ -6,6 +6,7 @@ use std::collections::{BTreeSet, HashMap};
 use crate::analysis::Holders;
 use crate::field::{Field, Found, LotFacts, LotId, PartId, Stock};
 use crate::ledger::{ClocksId, Ledger};
+use crate::lineage::{ANY_DAY, Origin};
 use crate::words::Problem;
 
 /// A part, and of it certain lots or all of them.
@@ -58,18 +59,26 @@ impl Concerned {
         Ok(())
     }
 
-    /// Whether it bears on a lot: the lot itself, a lot it was made from, or a part that it holds by its structure.
+    /// Whether it bears on a lot: the lot itself, a lot it was made from, or a part that it holds by its structure. Items that
+    /// became the lot keep the parts that conversion did not take out, with the lots of these.
     pub fn bears_on(&self, field: &Field, lot: LotId) -> bool {
         let Some(part) = field.part_names.find(&self.part_no) else { return false };
-        let mut seen = BTreeSet::from([lot]);
-        let mut open = vec![lot];
-        while let Some(next) = open.pop() {
+        // A lot, with the parts that were taken out of its items on the way to the lot in question.
+        let first = (lot, BTreeSet::new());
+        let mut seen = BTreeSet::from([first.clone()]);
+        let mut open = vec![first];
+        while let Some((next, gone)) = open.pop() {
             if self.names(field, next) {
                 return true;
             }
-            open.extend(
-                field.lots[next].used.iter().map(|&(used, _)| used).filter(|&used| seen.insert(used)),
-            );
+            let used = field.lots[next].used.iter().map(|used| used.0);
+            let used = used.filter(|&used| !gone.contains(&field.part_of_lot(used)));
+            let mut before: Vec<(LotId, BTreeSet<PartId>)> = used.map(|used| (used, gone.clone())).collect();
+            for converted in Origin::of(field, next, ANY_DAY).converted {
+                let Some(from) = converted.from else { continue };
+                before.push((from, gone.union(&converted.gone).copied().collect()));
+            }
+            open.extend(before.into_iter().filter(|place| seen.insert(place.clone())));
         }
         // Without a record of what a lot was made from, its structure tells that it holds the part; of which lot and
         // maker, nobody knows.

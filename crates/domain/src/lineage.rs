@@ -16,7 +16,7 @@ mod whereabouts;
 
 pub use content::Content;
 pub use cut_in::{CutIn, changes_of};
-pub(crate) use origin::Origin;
+pub(crate) use origin::{ANY_DAY, Origin};
 pub use revisions::{RevisionStep, revisions_of};
 pub use tree::{Kin, Lineage, Step};
 pub use unknown_lot::UnknownLot;

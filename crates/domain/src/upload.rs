@@ -154,9 +154,13 @@ fn is_called(heading: &str, column: Column) -> bool {
     names(column).any(|name| name == heading)
 }
 
+/// Words that are a column's name where they stand alone, and beside others may mean anything: a report number, an item count.
+const SAY_LITTLE: [&str; 4] = ["number", "count", "items", "pieces"];
+
 fn speaks_of(heading: &str, column: Column) -> bool {
     let words: Vec<&str> = heading.split(' ').collect();
-    names(column).any(|name| name.split(' ').all(|word| words.contains(&word)))
+    let mut names = names(column).filter(|name| !SAY_LITTLE.contains(&name.as_str()));
+    names.any(|name| name.split(' ').all(|word| words.contains(&word)))
 }
 
 words! {
@@ -315,6 +319,11 @@ mod tests {
         use Column::{Part, Serial};
         assert_eq!(proposed(&["part no of the set", "part no"]), [None, Some(Part)]);
         assert_eq!(proposed(&["serial", "serial no"]), [Some(Serial), None], "each column once");
+    }
+
+    #[test]
+    fn a_number_of_something_is_no_number_of_items() {
+        assert_eq!(proposed(&["Report number", "Number"]), [None, Some(Column::Quantity)]);
     }
 
     #[test]

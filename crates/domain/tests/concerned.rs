@@ -120,6 +120,35 @@ fn a_unit_is_asked_about_items_given_a_part_of_the_lot_and_about_items_of_no_kno
     assert_eq!((told.given.get(&pack), told.unknown.get(&pack), told.of_no_lot()), (Some(&1), Some(&3), 4));
 }
 
+/// Of packs made from fasteners Z9 some became R1, which has another strap, and some became R2, which has another fastener.
+#[test]
+fn a_conversion_leaves_the_lots_of_the_parts_it_did_not_take_out() {
+    let mut b = builder();
+    for (part_no, revision, kind) in
+        [("PACK", "B", "ITEM"), ("PACK", "C", "ITEM"), ("ZIPPER", "B", "ZIP"), ("STRAP", "A", "STY")]
+    {
+        b.part(&part(part_no, revision, kind)).expect("new revision");
+    }
+    let inside = [("B", ("ZIPPER", "A")), ("B", ("STRAP", "A")), ("C", ("ZIPPER", "B"))];
+    for (revision, child) in inside {
+        b.component(&component(("PACK", revision), child, 1.0)).expect("known parts");
+    }
+    b.movement(&movement("2025-01-01", MovementKind::Issue, "P1", "A", 50)).expect("known names");
+    for (lot_no, revision) in [("R1", "B"), ("R2", "C")] {
+        b.lot(&lot(lot_no, "PACK", revision)).expect("new lot");
+        let became = movement("2026-01-01", MovementKind::Convert, "P1", "A", 20);
+        b.movement(&Movement { to_lot_no: Some(lot_no.into()), ..became }).expect("known names");
+    }
+    let field = b.build();
+    let fastener = concerned("ZIPPER", None, &["Z9"]);
+    let on = |number: &str| fastener.bears_on(&field, lot_id(&field, number));
+    assert_eq!([on("P1"), on("R1"), on("R2")], [true, true, false]);
+    let ledger = fold(&field, day("2026-03-01"), TakeOrder::OldestFirst);
+    let told = &asked(&field, &ledger, &ledger.held, &fastener)[&unit_id(&field, "A")];
+    let of = |number: &str| told.lots.get(&lot_id(&field, number)).copied();
+    assert_eq!((of("P1"), of("R1"), of("R2")), (Some(10), Some(20), None));
+}
+
 #[test]
 fn what_the_books_do_not_have_is_refused_by_its_field() {
     let field = field();

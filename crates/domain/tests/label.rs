@@ -6,7 +6,7 @@ use domain::field::{Field, ReportId};
 use domain::label::{Labels, Resolution};
 use domain::lot::Lot;
 use domain::movement::MovementKind;
-use domain::report::Report;
+use domain::report::{LotKnown, Report};
 use domain::serial::Serial;
 use domain::unit::UnitKind;
 
@@ -110,11 +110,25 @@ fn a_number_of_another_item_leaves_it_to_the_label() {
 
 #[test]
 fn a_persons_choice_overrules_the_label() {
-    let mut b = small(&["L1", "L2"]);
-    b.report_on_lot(&report("R1", "2024-06-01", "A", "PACK", Some("L1")), "L2", None).expect("known names");
+    let mut b = small(&["L1"]);
+    b.part(&common::part("CASE", "A", "ITEM")).expect("new part");
+    for (lot_no, part_no, maker) in [("L2", "PACK", "Fell & Sons"), ("C1", "CASE", "Skerry Works")] {
+        b.lot(&Lot { maker: Some(maker.into()), ..lot(lot_no, part_no, "A") }).expect("new lot");
+    }
+    // What was sent beside the label would lead elsewhere: it could not be read, and another maker was named.
+    let on = |reference: &str, lot_no: &str| Report {
+        lot_known: Some(LotKnown::Unreadable),
+        maker: Some("Skerry Works".into()),
+        ..report(reference, "2024-06-01", "A", "PACK", Some(lot_no))
+    };
+    b.report(&on("R1", "L2")).expect("known names");
+    b.report_on_chosen_lot(&on("R2", "L2")).expect("known names");
+    b.report_on_chosen_lot(&on("R3", "C1")).expect("known names");
     let field = b.build();
-    let one = Labels::new(&field, common::day("2025-01-01")).resolve_all(&field)[0];
-    assert_eq!((one.lot, one.how), (Some(lot_id(&field, "L2")), Resolution::Chosen));
+    let found = Labels::new(&field, common::day("2025-01-01")).resolve_all(&field);
+    assert_eq!(found[0].lot, None);
+    assert_eq!((found[1].lot, found[1].how), (Some(lot_id(&field, "L2")), Resolution::Chosen));
+    assert_eq!(found[2].lot, None, "a lot of another item");
 }
 
 #[test]

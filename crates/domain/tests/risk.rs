@@ -107,7 +107,7 @@ fn a_judgement_taken_in_moves_the_risk_as_a_new_analysis_would() {
     let before = live.analysis().recurrences[0].risk.clone();
     for (n, report) in [0, 1, 7].into_iter().zip(&judged) {
         let mut builder = FieldBuilder::resume(live.field().clone());
-        builder.replace_report(ReportId::from_index(n), report).expect("known names");
+        builder.replace_report(ReportId::from_index(n), report, false).expect("known names");
         live.take_in(builder.build(), &[ReportId::from_index(n)]);
     }
     let anew = study(live.field());

@@ -32,7 +32,7 @@ fn with(field: &Field, report: &Report, in_place_of: Option<ReportId>) -> (Field
     let mut builder = FieldBuilder::resume(field.clone());
     let id = in_place_of.unwrap_or(ReportId::from_index(field.reports.len()));
     match in_place_of {
-        Some(id) => builder.replace_report(id, report),
+        Some(id) => builder.replace_report(id, report, false),
         None => builder.report(report),
     }
     .expect("known names");

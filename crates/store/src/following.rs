@@ -6,13 +6,14 @@ use domain::catalogue::Catalogue;
 use domain::field::{Field, FieldBuilder};
 use domain::report::Report;
 use sea_orm::entity::prelude::*;
-use sea_orm::{QueryOrder as _, QuerySelect as _};
+use sea_orm::sea_query::IntoCondition as _;
+use sea_orm::{Condition, QueryOrder as _, QuerySelect as _};
 
 use crate::connect::Store;
 use crate::error::{Result, StoreError};
 use crate::field::{load_lots, load_parts, load_plans};
 use crate::stored::{ASKED_AT_ONCE, Stored as _, find};
-use crate::{journal, report};
+use crate::{handling, journal, report};
 
 /// How often reading says how far it is, in reports.
 const TOLD_EVERY: u64 = 20_000;
@@ -29,15 +30,26 @@ pub struct ReadField {
     pub rows: Vec<i64>,
 }
 
+/// A report as it stands now.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Followed {
+    /// The store's own number of it.
+    pub row: i64,
+    /// The report.
+    pub report: Report,
+    /// Whether a person chose its lot, which then stands where the label's text was.
+    pub lot_is_chosen: bool,
+}
+
 /// What has changed since a number of the journal.
 #[derive(Debug, PartialEq)]
 pub enum Since {
-    /// Nothing but reports up to `number`, each as it stands now, with the store's own number of it; in that number's order.
+    /// Nothing but reports up to `number`, in the order of the store's own numbers.
     Reports {
         /// The number of the journal up to which was looked.
         number: i64,
         /// The reports.
-        reports: Vec<(i64, Report)>,
+        reports: Vec<Followed>,
     },
     /// Something else.
     Other,
@@ -58,9 +70,10 @@ impl Store {
         load_parts(&books, &mut builder).await?;
         load_lots(&books, &mut builder).await?;
         load_plans(&books, &mut builder).await?;
+        let chosen = handling::with_chosen_lot(&books.snapshot, Condition::all()).await?;
         let (mut rows, mut read) = (Vec::new(), 0_u64);
         report::for_each(&books.snapshot, false, &mut |row, report| {
-            if builder.add_kept_report(&report) {
+            if builder.add_kept_report(&report, chosen.contains(&report.report_ref)) {
                 rows.push(row);
             }
             read += 1;
@@ -99,15 +112,19 @@ impl Store {
             entries.into_iter().map(|entry| entry.2).collect::<BTreeSet<_>>().into_iter().collect();
         let mut reports = Vec::with_capacity(refs.len());
         for refs in refs.chunks(ASKED_AT_ONCE) {
+            let of_these = handling::Column::ReportRef.is_in(refs.iter().cloned());
+            let chosen = handling::with_chosen_lot(&snapshot, of_these.into_condition()).await?;
             let rows = find::<report::Entity>().filter(report::Column::ReportRef.is_in(refs.iter().cloned()));
             for row in rows.all(&snapshot).await? {
-                reports.push((row.id, report::Entity::noun(row)?));
+                let (row, report) = (row.id, report::Entity::noun(row)?);
+                let lot_is_chosen = chosen.contains(&report.report_ref);
+                reports.push(Followed { row, report, lot_is_chosen });
             }
         }
         if reports.len() < refs.len() {
             return Ok(Since::Other);
         }
-        reports.sort_unstable_by_key(|report| report.0);
+        reports.sort_unstable_by_key(|report| report.row);
         Ok(Since::Reports { number, reports })
     }
 }

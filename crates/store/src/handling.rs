@@ -1,12 +1,12 @@
 //! Where reports stand, and why they count or do not.
 
-use std::collections::HashMap;
+use std::collections::{HashMap, HashSet};
 
 use chrono::{DateTime, Utc};
 use domain::handling::ReportState;
 use sea_orm::entity::prelude::*;
 use sea_orm::sea_query::OnConflict;
-use sea_orm::{IntoActiveModel as _, Iterable as _};
+use sea_orm::{Condition, IntoActiveModel as _, Iterable as _, QuerySelect as _};
 
 use crate::error::Result;
 use crate::insert::ROWS;
@@ -110,6 +110,13 @@ pub(crate) async fn keep_all(db: &impl ConnectionTrait, rows: Vec<Model>) -> Res
         waiting::place(db, some.iter().map(|row| row.report_ref.as_str()).collect()).await?;
     }
     Ok(())
+}
+
+/// Of some reports those whose lot a person chose when sorting.
+pub(crate) async fn with_chosen_lot(db: &impl ConnectionTrait, which: Condition) -> Result<HashSet<String>> {
+    let chosen = Entity::find().filter(Column::LotTextAsSent.is_not_null()).filter(which);
+    let refs: Vec<String> = chosen.select_only().column(Column::ReportRef).into_tuple().all(db).await?;
+    Ok(refs.into_iter().collect())
 }
 
 pub(crate) fn state_of(row: &Model) -> Result<ReportState> {

@@ -11,7 +11,7 @@ use sea_orm::{QueryOrder as _, QuerySelect as _, QueryTrait as _};
 
 use crate::connect::Store;
 use crate::error::Result;
-use crate::{answer, handling, intake, journal, question};
+use crate::{answer, handling, intake, journal, question, upload_row};
 
 /// Acts on a report that its unit can read of.
 const READ: [&str; 2] = ["sort", "set aside"];
@@ -36,8 +36,15 @@ impl Store {
     /// out. The journal says when a report was first sorted or set aside, whatever was decided later.
     pub async fn heard_since(&self, since: DateTime<Utc>) -> Result<Vec<Heard>> {
         let snapshot = self.snapshot().await?;
+        // What a sender took back with its list was never for anybody to answer.
+        let taken_back = upload_row::Entity::find()
+            .filter(upload_row::Column::Withdrawn.eq(true))
+            .select_only()
+            .column(upload_row::Column::ReportRef)
+            .into_query();
         let sent: Vec<(String, DateTime<Utc>)> = intake::Entity::find()
             .filter(intake::Column::SentAt.gte(since))
+            .filter(intake::Column::ReportRef.not_in_subquery(taken_back))
             .select_only()
             .columns([intake::Column::ReportRef, intake::Column::SentAt])
             .into_tuple()

@@ -104,7 +104,7 @@ pub use disclosure::{DisclosureFile, Review};
 pub use docket::{Advice, Docket, DocketLine, KeptMeeting};
 pub use error::{Result, StoreError};
 pub use evidence::{EvidenceSeal, FrozenEvidence, NewEvidence, digest_of};
-pub use following::{ReadField, Since};
+pub use following::{Followed, ReadField, Since};
 pub use handling::Handling;
 pub use handover::{Handover, NewHandover};
 pub use hold::Hold;

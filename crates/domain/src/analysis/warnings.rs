@@ -1,5 +1,7 @@
 //! Warnings: what a reader must know beside the figures.
 
+use std::fmt::Display;
+
 use super::window::Window;
 use super::{ChangeResult, Counts, Looked, Recurrence, Recurrences};
 use crate::field::Field;
@@ -15,17 +17,28 @@ pub(super) fn general(counts: &Counts, window: Window) -> Vec<String> {
     }
     if counts.discrepancies > 0 {
         warnings.push(format!(
-            "{} lines of the books don't agree with what was on record; they were taken as they stand, and exposure has a low and a high.",
-            counts.discrepancies
+            "{}, and exposure has a low and a high.",
+            several(
+                counts.discrepancies,
+                "line of the books doesn't agree with what was on record; it was taken as it stands",
+                "lines of the books don't agree with what was on record; they were taken as they stand",
+            )
         ));
     }
     if counts.lot_unresolved > 0 {
-        warnings.push(format!("{} lot labels lead to no lot or to several.", counts.lot_unresolved));
+        let labels = several(counts.lot_unresolved, "lot label leads", "lot labels lead");
+        warnings.push(format!("{labels} to no lot or to several."));
     }
     if counts.unsorted > 0 {
-        warnings.push(format!("{} reports are not sorted yet and are in no recurrence.", counts.unsorted));
+        let reports = several(counts.unsorted, "report is", "reports are");
+        warnings.push(format!("{reports} not sorted yet and in no recurrence."));
     }
     warnings
+}
+
+/// A number with what it is of, one or several.
+fn several(number: impl Display + PartialEq + From<u8>, one: &str, many: &str) -> String {
+    format!("{number} {}", if number == 1.into() { one } else { many })
 }
 
 /// Warnings of recurrences and changes.
@@ -59,10 +72,10 @@ fn of_recurrence(field: &Field, recurrence: &Recurrence, warnings: &mut Vec<Stri
         let Some(unread) = line.unread else { continue };
         let most = unread.ratio_most.map_or("any number".to_owned(), |most| format!("{most:.1}"));
         warnings.push(format!(
-            "{}: lot {} not shown: rests on {} unread labels; ratio anywhere from {:.2} to {most}.",
+            "{}: lot {} not shown: rests on {}; ratio anywhere from {:.2} to {most}.",
             name(),
             field.lots[line.lot].lot_no,
-            unread.reports,
+            several(unread.reports, "unread label", "unread labels"),
             unread.ratio_least,
         ));
     }
@@ -114,18 +127,45 @@ fn of_change(field: &Field, result: &ChangeResult, warnings: &mut Vec<String>) {
         ));
     }
     if result.unread > 0 {
+        let (failures, are) = match result.unread {
+            1 => ("failure with an unread label", "is"),
+            _ => ("failures with unread labels", "are"),
+        };
         warnings.push(format!(
-            "{change_no}: {} failures with unread labels can't be told to be from before or after, and are in neither rate.",
+            "{change_no}: {} {failures} can't be told to be from before or after, and {are} in neither rate.",
             result.unread
         ));
     }
     if let Some(mixed) = &result.mixed {
         let expected = mixed.expected.map_or(String::new(), |expected| format!(", {expected:.1} expected"));
         warnings.push(format!(
-            "{change_no}: {} lots built partly to the change are on neither side: {} failures seen{expected}.",
-            mixed.lots.len(),
-            mixed.failures
+            "{change_no}: {} on neither side: {} seen{expected}.",
+            several(
+                mixed.lots.len(),
+                "lot built partly to the change is",
+                "lots built partly to the change are",
+            ),
+            several(mixed.failures, "failure", "failures"),
         ));
     }
     warnings.extend(super::side::undated(field, &field.changes[result.change]));
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn one_is_told_as_one() {
+        let counts = Counts { unsorted: 1, lot_unresolved: 2, discrepancies: 1, ..Counts::default() };
+        let said = general(&counts, Window::until(crate::field::Day(0)));
+        assert!(said[0].starts_with("1 line of the books doesn't agree"), "{said:?}");
+        assert_eq!(
+            said[1..],
+            [
+                "2 lot labels lead to no lot or to several.",
+                "1 report is not sorted yet and in no recurrence."
+            ]
+        );
+    }
 }

@@ -14,8 +14,37 @@ use crate::field::{BenchFacts, ChangeFacts, Field, RevisionId};
 /// Words in a measure's name that make it a count of use until failure.
 const CYCLES: [&str; 2] = ["cycle", "stroke"];
 
+/// Words that make it something else, measured after so much use.
+const AFTER_USE: [&str; 1] = ["after"];
+
 /// Words that make it a strength.
 const STRENGTH: [&str; 5] = ["strength", "force", "breaking", "peel", "shear"];
+
+/// Words that make it a force by which something is worked, of which less may be better: nothing is suggested from it.
+const WORKED: [&str; 8] =
+    ["release", "pull-to", "operat", "opening", "closing", "sliding", "insertion", "actuat"];
+
+/// What is measured, as far as a suggestion hangs on it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Measured {
+    Cycles,
+    Strength,
+    Other,
+}
+
+impl Measured {
+    fn of(measure: &str) -> Self {
+        let measure = measure.to_lowercase();
+        let named = |words: &[&str]| words.iter().any(|word| measure.contains(word));
+        if named(&CYCLES) && !named(&AFTER_USE) {
+            Self::Cycles
+        } else if named(&STRENGTH) && !named(&WORKED) {
+            Self::Strength
+        } else {
+            Self::Other
+        }
+    }
+}
 
 /// Words in a conditioning that wear or age a specimen; without any it only brings it to a standard atmosphere.
 const WORN: [&str; 12] =
@@ -32,12 +61,11 @@ pub fn suggestions(field: &Field, analysis: &Analysis, result: &ChangeResult) ->
     let confidence = Confidence::NINETY_FIVE;
     let mut found = Vec::new();
     for line in bench_comparisons(field, change.from, change.to) {
-        let measure = line.measure.to_lowercase();
-        let named = |words: &[&str]| words.iter().any(|word| measure.contains(word));
-        let suggested = if named(&CYCLES) {
+        let measured = Measured::of(&line.measure);
+        let suggested = if measured == Measured::Cycles {
             let sides = (lives(field, &line, change.from), lives(field, &line, change.to));
             by_cycles((&sides.0, &sides.1), shape(analysis, change), confidence)
-        } else if named(&STRENGTH) && line.before.stopped + line.after.stopped == 0 {
+        } else if measured == Measured::Strength && line.before.stopped + line.after.stopped == 0 {
             let basis = if line.conditioning.as_deref().is_some_and(is_worn) {
                 PredictionBasis::Retained
             } else {
@@ -100,6 +128,21 @@ fn shape(analysis: &Analysis, change: &ChangeFacts) -> Estimate {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_force_by_which_something_is_worked_is_no_strength() {
+        let cases = [
+            ("breaking force", Measured::Strength),
+            ("seam strength after 1,000 cycles", Measured::Strength),
+            ("cycles to failure", Measured::Cycles),
+            ("pull-to-release force", Measured::Other),
+            ("sliding force", Measured::Other),
+            ("mass loss after 1000 cycles", Measured::Other),
+        ];
+        for (measure, is) in cases {
+            assert_eq!(Measured::of(measure), is, "{measure}");
+        }
+    }
 
     #[test]
     fn a_standard_atmosphere_wears_nothing_and_abrasion_does() {

@@ -70,7 +70,8 @@ impl RecurrenceAct {
             Self::TakeUp => &[TAKE_UP, PASS_ON, SETTLE],
             Self::Judge => &[JUDGE],
             Self::Note => &[NOTE],
-            Self::Settle => &[TAKE_UP, SETTLE],
+            // It is settled on the cause that was shown, by whom it was shown to be with.
+            Self::Settle => &[TAKE_UP, PASS_ON, NOTE, SETTLE],
         }
     }
 }

@@ -6,7 +6,7 @@ use domain::handling::Sorting;
 use domain::lot_use::LotUse;
 use domain::permission::Actor;
 use domain::report::Report;
-use store::{IntakeFacts, Since, Store};
+use store::{Followed, IntakeFacts, Since, Store};
 
 use crate::database::on_both;
 use crate::everything::everything;
@@ -38,8 +38,8 @@ async fn send(store: &Store, report_ref: &str) {
     store.send_report(&by, at(1), &bare_report(report_ref), &facts, &[]).await.expect("sent");
 }
 
-async fn sort(store: &Store, report_ref: &str) {
-    let sorting = Sorting {
+fn as_split() -> Sorting {
+    Sorting {
         part_no: "SF-20".into(),
         mode: "ZIP-1".into(),
         lot_no: None,
@@ -48,8 +48,11 @@ async fn sort(store: &Store, report_ref: &str) {
         chargeable: true,
         chargeable_reason: None,
         cause: None,
-    };
-    store.sort_report(&Actor::Program, at(2), (report_ref, None), &sorting).await.expect("sorted");
+    }
+}
+
+async fn sort(store: &Store, report_ref: &str) {
+    store.sort_report(&Actor::Program, at(2), (report_ref, None), &as_split()).await.expect("sorted");
 }
 
 #[test]
@@ -71,7 +74,9 @@ fn a_follower_is_told_of_reports_one_by_one_and_of_other_changes_that_there_are_
             panic!("only a report has changed")
         };
         assert!(number > read.number);
-        let [(row, report)] = reports.as_slice() else { panic!("{reports:?}") };
+        let [Followed { row, report, lot_is_chosen: false }] = reports.as_slice() else {
+            panic!("{reports:?}")
+        };
         assert!(Some(row) > read.rows.last());
         assert_eq!((report.report_ref.as_str(), report.mode.as_deref()), ("N-1", Some("ZIP-1")));
 
@@ -88,6 +93,28 @@ fn a_follower_is_told_of_reports_one_by_one_and_of_other_changes_that_there_are_
 
         store.add_unit(&Actor::Program, at(3), &unit("FELL-9")).await.expect("added");
         assert_eq!(store.changes_since(number, 9).await.expect("asked"), Since::Other);
+    });
+}
+
+/// The label could not be read. An engineer says which lot it is, and then that nobody knows.
+#[test]
+fn a_lot_that_was_chosen_is_followed_as_chosen_and_read_as_chosen() {
+    on_both(|fresh| async move {
+        let store = &fresh.store;
+        bring_in(store).await;
+        let before = store.journal_number().await.expect("asked");
+        send(store, "N-1").await;
+        for (minute, lot_no) in [(2, Some("L-1")), (3, None)] {
+            let sorting = Sorting { lot_no: lot_no.map(Into::into), ..as_split() };
+            store.sort_report(&Actor::Program, at(minute), ("N-1", None), &sorting).await.expect("sorted");
+            let since = store.changes_since(before, 9).await.expect("asked");
+            let Since::Reports { reports, .. } = since else { panic!("only a report has changed") };
+            assert_eq!(reports[0].lot_is_chosen, lot_no.is_some());
+            let field = store.read_field(|_, _| ()).await.expect("read").field;
+            let chosen = field.reports.values().filter_map(|report| report.lot_chosen);
+            let chosen: Vec<&str> = chosen.map(|lot| &*field.lots[lot].lot_no).collect();
+            assert_eq!(chosen.first().copied(), lot_no);
+        }
     });
 }
 
@@ -123,7 +150,9 @@ fn a_follower_of_two_writers_misses_nothing() {
             assert!(now >= number, "the number never goes back");
             let at_the_end = now == number;
             number = now;
-            known.extend(reports.into_iter().map(|(_, report)| (report.report_ref.clone(), report)));
+            known.extend(
+                reports.into_iter().map(|Followed { report, .. }| (report.report_ref.clone(), report)),
+            );
             if last && at_the_end {
                 break;
             }

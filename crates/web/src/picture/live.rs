@@ -6,8 +6,7 @@ use chrono::{DateTime, NaiveDate, TimeDelta, Utc};
 use domain::analysis::Study;
 use domain::catalogue::Catalogue;
 use domain::field::{FieldBuilder, Id as _, ReportId};
-use domain::report::Report;
-use store::{ReadField, Store, StoreError};
+use store::{Followed, ReadField, Store, StoreError};
 
 use super::Picture;
 use super::progress::Progress;
@@ -81,23 +80,23 @@ impl Live {
 
     /// Takes reports in as they stand at a number of the journal, in the order of the store's numbers. Says `false`, and
     /// takes none in, where they name something that isn't known here.
-    pub(super) fn take_in(&mut self, number: i64, reports: Vec<(i64, Report)>, now: DateTime<Utc>) -> bool {
+    pub(super) fn take_in(&mut self, number: i64, reports: Vec<Followed>, now: DateTime<Utc>) -> bool {
         let mut builder = FieldBuilder::resume(self.study.field().clone());
         let known = self.rows.len();
         let mut new_rows = Vec::new();
         let mut ids = Vec::with_capacity(reports.len());
-        for (row, report) in &reports {
+        for Followed { row, report, lot_is_chosen } in &reports {
             let taken = match self.rows.binary_search(row) {
                 Ok(at) => {
                     ids.push(ReportId::from_index(at));
-                    builder.replace_report(ReportId::from_index(at), report)
+                    builder.replace_report(ReportId::from_index(at), report, *lot_is_chosen)
                 }
                 // One that lies between those known was hidden when they were read.
                 Err(at) if at < known => return false,
                 Err(_) => {
                     ids.push(ReportId::from_index(known + new_rows.len()));
                     new_rows.push(*row);
-                    builder.report(report)
+                    if *lot_is_chosen { builder.report_on_chosen_lot(report) } else { builder.report(report) }
                 }
             };
             if taken.is_err() {

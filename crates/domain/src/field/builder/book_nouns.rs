@@ -10,6 +10,7 @@ use crate::field::facts::{
     ByDay, DemandFacts, EventFacts, InspectionFacts, MovementFacts, ReportFacts, SerialFacts, Stock, UseFacts,
 };
 use crate::field::ids::{LotId, ReportId};
+use crate::field::lot_keys::Found;
 use crate::inspection::Inspection;
 use crate::movement::Movement;
 use crate::report::Report;
@@ -172,29 +173,42 @@ impl FieldBuilder {
         reports.iter().zip(sketches).try_for_each(|(report, words)| self.add_report(report, None, words))
     }
 
-    /// Adds a report whose lot a person chose when sorting; the choice overrules the label.
+    /// Adds a report whose lot a person chose when sorting, which stands where the label's text was: it overrules the label, and
+    /// what was sent beside it.
     ///
     /// # Errors
-    /// As for [`FieldBuilder::report`]; the chosen lot is not known or is named by several makers.
-    pub fn report_on_lot(
-        &mut self,
-        report: &Report,
-        lot_no: &str,
-        maker: Option<&str>,
-    ) -> Result<(), Problem> {
-        let maker = maker.and_then(|m| self.field.makers.find(m));
-        let lot = self.find_lot("lot_no", lot_no, maker)?;
-        self.add_report(report, Some(lot), sketch_of(report))
+    /// As for [`FieldBuilder::report`].
+    pub fn report_on_chosen_lot(&mut self, report: &Report) -> Result<(), Problem> {
+        self.add_report(report, self.chosen_lot(report), sketch_of(report))
     }
 
-    /// Puts a report in the place of what was known of it.
+    /// Puts a report in the place of what was known of it; `lot_is_chosen` as for [`FieldBuilder::report_on_chosen_lot`].
     ///
     /// # Errors
     /// As for [`FieldBuilder::report`]; nothing is replaced then.
-    pub fn replace_report(&mut self, id: ReportId, report: &Report) -> Result<(), Problem> {
-        let facts = self.report_facts(report, None, sketch_of(report))?;
+    pub fn replace_report(
+        &mut self,
+        id: ReportId,
+        report: &Report,
+        lot_is_chosen: bool,
+    ) -> Result<(), Problem> {
+        let lot_chosen = self.chosen_lot(report).filter(|_| lot_is_chosen);
+        let facts = self.report_facts(report, lot_chosen, sketch_of(report))?;
         self.field.reports.set(id, facts);
         Ok(())
+    }
+
+    /// The lot of the item whose number stands in a report; of several makers' lots that of the maker it names. `None` where
+    /// that is no one lot: then it is read as a label.
+    fn chosen_lot(&self, report: &Report) -> Option<LotId> {
+        let (field, lot_no) = (&self.field, report.lot_text.as_deref()?);
+        let item = field.part_names.find(&report.item_part_no)?;
+        let maker = report.maker.as_deref().and_then(|maker| field.makers.find(maker));
+        let of_item = |maker| match field.lot_keys.find(lot_no, maker) {
+            Found::One(lot) => Some(lot).filter(|&lot| field.part_of_lot(lot) == item),
+            Found::Several | Found::Nothing => None,
+        };
+        of_item(maker).or_else(|| of_item(None))
     }
 
     fn add_report(

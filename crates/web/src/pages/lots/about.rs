@@ -127,6 +127,7 @@ async fn holders_file(
     signed_in.may(&Act::ReadField)?;
     let picture = state.picture().await?;
     let asked = about.asked(picture.analysis.as_of);
+    need_a_day(&asked)?;
     let found = about.found(&picture, &lot_no, &asked).await?;
     let file = holders_csv::write(&picture.field, &found)?;
     let name = file_name(&picture.field, found.of, asked.on);
@@ -146,6 +147,7 @@ async fn notice(
     signed_in.may(&Act::ReadField)?;
     let picture = state.picture().await?;
     let asked = about.asked(picture.analysis.as_of);
+    need_a_day(&asked)?;
     let found = about.found(&picture, &lot_no, &asked).await?;
     let only = match about.unit.as_deref().filter(|unit| !unit.is_empty()) {
         Some(code) => Some(picture.field.unit_names.find(code).ok_or_else(no_such_unit)?),
@@ -155,6 +157,16 @@ async fn notice(
     let mut page = NoticePage::new(&signed_in.0, seen, &found, only, (asked.on, about.tongue()));
     page.shell.date_books(picture.books_of);
     state.page(&page)
+}
+
+/// Refuses what would be written for today though another day was asked for.
+fn need_a_day(asked: &Asked) -> Result<(), AppError> {
+    let refused = |typed: &String| {
+        AppError::Unusable(format!(
+            "Expected a date such as 2026-03-09, not after today, where the address says {typed}."
+        ))
+    };
+    asked.mistyped.as_ref().map_or(Ok(()), |typed| Err(refused(typed)))
 }
 
 fn no_such_unit() -> AppError {

@@ -103,7 +103,7 @@ impl NoticePage {
                 )
             }),
             more: (more > 0).then(|| {
-                format!("{} not on this page: add ?unit= and the unit's code to its address.", format::counted(more, "unit is", "units are"))
+                format!("{} not on this page: add &unit= and the unit's code to its address.", format::counted(more, "unit is", "units are"))
             }),
             others: Language::ALL
                 .iter()
@@ -111,7 +111,11 @@ impl NoticePage {
                 .map(|language| [language.own_name().to_owned(), language.word().to_owned()])
                 .collect(),
             tongue,
-            here: format!("{}&in=", address::of_lot_on(field, found.of, "notice", on)),
+            here: {
+                let one = only.map(|unit| format!("&unit={}", address::segment(&field.unit_names[unit])));
+                let one = one.unwrap_or_default();
+                format!("{}{one}&in=", address::of_lot_on(field, found.of, "notice", on))
+            },
             written: tongue.date(on),
             sheets: units
                 .iter()

@@ -55,9 +55,6 @@ pub use words::WordsPage;
 /// Journal lines on a page.
 const MOST_LINES: u64 = 100;
 
-/// An address made by hand may ask for any page.
-const MOST_PAGES: u64 = 1_000_000;
-
 type Key = (String, String);
 
 /// This noun's addresses.
@@ -224,7 +221,7 @@ async fn heard(state: &AppState, (part_no, mode): &Key, page: store::Page) -> Re
     let lines = state.store().reports_of_recurrence(part_no, mode, page).await?;
     let refs: Vec<&str> = lines.iter().map(|line| line.report.report_ref.as_str()).collect();
     let photos = state.store().photos_of(&refs).await?;
-    Ok(Heard { lines, photos, all: None })
+    Ok(Heard { lines, photos })
 }
 
 async fn list_reports(
@@ -234,12 +231,12 @@ async fn list_reports(
     Query(which): Query<Which>,
 ) -> Result<Response, AppError> {
     may_hear(&signed_in)?;
-    let which = Which { page: which.page.min(MOST_PAGES) };
     let picture = state.picture().await?;
     let r = find(&picture, &key)?;
-    let mut heard = heard(&state, &key, store::Page { number: which.page, size: AT_ONCE }).await?;
-    heard.all = Some(state.store().count_reports_of_recurrence(&key.0, &key.1).await?);
-    state.page(&WordsPage::new(&signed_in.0, &picture.field, r, &heard, &which))
+    let all = state.store().count_reports_of_recurrence(&key.0, &key.1).await?;
+    let which = Which { page: which.page.min(all.saturating_sub(1) / AT_ONCE) };
+    let heard = heard(&state, &key, store::Page { number: which.page, size: AT_ONCE }).await?;
+    state.page(&WordsPage::new(&signed_in.0, (&picture.field, r), (&heard, all), &which))
 }
 
 fn page(

@@ -220,11 +220,11 @@ impl Page for RecurrencePage {
             before: None,
             after: None,
         };
-        let heard = |all| Some(Heard { all: Some(all), ..super::words::sample() });
+        let heard = |lines| Some(super::words::sample(lines));
         let decided = Kept {
             record: Some(super::sample::record()),
             journal: vec![entry],
-            heard: heard(70),
+            heard: heard(12),
             interim: Bearing::samples(),
             overtaken: Some(Overtaken::sample()),
         };

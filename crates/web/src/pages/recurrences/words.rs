@@ -35,15 +35,14 @@ pub(super) struct Word {
 #[derive(Serialize)]
 pub(super) struct Words {
     rows: Vec<Word>,
-    all: Option<(String, String)>,
+    /// Where all of them are, where there may be more.
+    all: Option<String>,
 }
 
 /// What reporters wrote, as the store has it.
 pub(super) struct Heard {
     pub(super) lines: Vec<ReportLine>,
     pub(super) photos: Vec<(String, PhotoFacts)>,
-    /// How many there are, where they were counted; else the relevant ones of the picture are told.
-    pub(super) all: Option<u64>,
 }
 
 /// Every word, page by page.
@@ -73,19 +72,22 @@ pub(super) fn address(field: &Field, r: &Recurrence) -> String {
 impl Words {
     pub(super) fn new(field: &Field, r: &Recurrence, heard: &Heard) -> Self {
         let rows = rows(heard);
-        let all = heard.all.unwrap_or(u64::from(r.reports));
-        let all = (all > rows.len() as u64)
-            .then(|| (address(field, r), format!("All {} reports", format::count(all))));
+        let all = (rows.len() as u64 >= NEWEST).then(|| address(field, r));
         Self { rows, all }
     }
 }
 
 impl WordsPage {
-    pub(super) fn new(actor: &Actor, field: &Field, r: &Recurrence, heard: &Heard, which: &Which) -> Self {
+    /// One page of them, of so many in all.
+    pub(super) fn new(
+        actor: &Actor,
+        (field, r): (&Field, &Recurrence),
+        (heard, all): (&Heard, u64),
+        which: &Which,
+    ) -> Self {
         let title = format!("{}: {}", format::titled(part_name(field, r.part)), field.modes[r.mode].name);
         let (base, rows) = (address(field, r), rows(heard));
         let first = which.page * AT_ONCE;
-        let all = heard.all.unwrap_or(u64::from(r.reports));
         let at = |page: u64| format!("{base}?page={page}");
         Self {
             shell: Shell::inside(format!("Reports of {title}"), actor, Place::Recurrences),
@@ -134,7 +136,7 @@ pub(crate) const fn harm_word(harm: domain::report::Harm) -> Option<&'static str
 }
 
 /// What reporters wrote, for samples.
-pub(super) fn sample() -> Heard {
+pub(super) fn sample(lines: usize) -> Heard {
     let report = super::sample::report(0, 2, "TB-0418");
     let photo = PhotoFacts { id: 3, media_type: "image/jpeg".into(), width: 800, height: 600 };
     let silent = domain::report::Report {
@@ -148,9 +150,11 @@ pub(super) fn sample() -> Heard {
     Heard {
         photos: vec![(report.report_ref.clone(), photo)],
         lines: [report, silent]
+            .into_iter()
+            .cycle()
+            .take(lines)
             .map(|report| ReportLine { report, state, danger: None, answer_came: None })
-            .into(),
-        all: Some(70),
+            .collect(),
     }
 }
 
@@ -160,7 +164,8 @@ impl Page for WordsPage {
     fn samples() -> Vec<Self> {
         let (field, analysis) = super::sample::field();
         let Some(r) = analysis.recurrences.first() else { return Vec::new() };
-        let page = |page| Self::new(&super::sample::engineer(), &field, r, &sample(), &Which { page });
+        let (heard, engineer) = (sample(2), super::sample::engineer());
+        let page = |page| Self::new(&engineer, (&field, r), (&heard, 70), &Which { page });
         vec![page(0), page(1)]
     }
 }

@@ -83,6 +83,7 @@ impl Typed {
     /// What is missing, beside its field.
     pub(super) fn sorting(&self) -> Result<Sorting, Problem> {
         let relevant = self.relevant != "no";
+        let chargeable = relevant && self.chargeable != "no";
         let sorting = Sorting {
             part_no: filled(&self.part)
                 .ok_or_else(|| Problem::new("part", "Choose the part that failed."))?,
@@ -90,8 +91,8 @@ impl Typed {
             lot_no: filled(&self.lot),
             relevant,
             relevant_reason: filled(&self.relevant_reason).filter(|_| !relevant),
-            chargeable: relevant && self.chargeable != "no",
-            chargeable_reason: filled(&self.chargeable_reason),
+            chargeable,
+            chargeable_reason: filled(&self.chargeable_reason).filter(|_| !chargeable),
             cause: filled(&self.cause),
         };
         sorting.check()?;

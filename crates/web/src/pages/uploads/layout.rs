@@ -59,7 +59,9 @@ impl Layout {
             if sender.unit.is_some() {
                 forget_unit(&mut columns);
             }
-            return Ok(Self { columns, order: sent.get("order").parse().ok(), unit });
+            return Ok(
+                Self { columns, order: None, unit }.with_order(table, || sent.get("order").parse().ok())
+            );
         }
         let known = remembered(state, sender).await?;
         let learned = known.columns.into_iter().map(|(heading, word)| (heading, word.parse().ok())).collect();
@@ -67,14 +69,19 @@ impl Layout {
         if sender.unit.is_some() {
             forget_unit(&mut columns);
         }
-        let mut layout = Self { columns, order: None, unit };
-        layout.order = match layout.told(table) {
+        // What was said last time is proposed where the dates themselves leave it open.
+        let last_time = || known.order.and_then(|word| word.parse().ok());
+        Ok(Self { columns, order: None, unit }.with_order(table, last_time))
+    }
+
+    /// With the order in which the dates of a list are written: as they tell it, else as it was said.
+    fn with_order(self, table: &Table, said: impl FnOnce() -> Option<DateOrder>) -> Self {
+        let order = match self.told(table) {
             Told::By(order) => Some(order),
-            // What was said last time is proposed where the dates themselves leave it open.
-            Told::Either => known.order.and_then(|word| word.parse().ok()),
+            Told::Either => said(),
             Told::NotNeeded | Told::Mixed => None,
         };
-        Ok(layout)
+        Self { order, ..self }
     }
 
     /// Where a column stands.

@@ -41,6 +41,23 @@ fn seen(page: &str) -> String {
     page.split("name=\"seen\" value=\"").nth(1).unwrap().split('"').next().unwrap().to_owned()
 }
 
+/// One date can only be meant day first, so that the page asks for no order, and its form sends none.
+#[tokio::test]
+async fn a_list_whose_dates_tell_their_order_is_sent_with_what_its_page_has() {
+    let state = state().await;
+    small_books::bring_in(&state).await;
+    let service = service(&state);
+    let tarn = signed_in(&state, &service, "tarn", Role::UnitReporter, Some("COVE-2")).await;
+    let list = LIST.replace("05/04/2025", "31/03/2025");
+    let waiting = led_to(&arrive(&service, &tarn, "march.csv", list.as_bytes()).await);
+    let page = text(get(&service, &waiting, &tarn).await).await;
+    assert!(!page.contains("Which comes first?") && page.contains("Send 2 reports"), "{page}");
+    let looked = text(get(&service, &format!("{waiting}?{CHOSEN}"), &tarn).await).await;
+    assert!(looked.contains("31 Mar 2025") && looked.contains("Send 2 reports"), "{looked}");
+    let sheet = led_to(&post(&service, &waiting, &tarn, &format!("{CHOSEN}&seen={}", seen(&page))).await);
+    assert!(text(get(&service, &sheet, &tarn).await).await.contains("2 reports were sent on"));
+}
+
 #[tokio::test]
 async fn a_list_is_matched_looked_at_sent_once_and_remembered() {
     let state = state().await;
