@@ -252,6 +252,8 @@ fn a_mistaken_list_goes_as_one_but_for_what_was_sorted() {
         let gone = (ReportState::SetAside, true);
         assert_eq!(stand, [gone, (ReportState::Sorted, false), gone]);
         assert_eq!(store.count_waiting_reports().await.expect("read"), waiting);
+        let heard = store.heard_since(at(0)).await.expect("read");
+        assert_eq!(heard.len(), 1, "what was taken back was not for anybody to answer: {heard:?}");
         let of = |report_ref: &'static str| async move {
             store.find_report_file(report_ref).await.expect("read").expect("there")
         };
