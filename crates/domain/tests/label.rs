@@ -122,8 +122,8 @@ fn a_persons_choice_overrules_the_label() {
         ..report(reference, "2024-06-01", "A", "PACK", Some(lot_no))
     };
     b.report(&on("R1", "L2")).expect("known names");
-    b.report_on_chosen_lot(&on("R2", "L2")).expect("known names");
-    b.report_on_chosen_lot(&on("R3", "C1")).expect("known names");
+    b.handled_report(&on("R2", "L2"), true).expect("known names");
+    b.handled_report(&on("R3", "C1"), true).expect("known names");
     let field = b.build();
     let found = Labels::new(&field, common::day("2025-01-01")).resolve_all(&field);
     assert_eq!(found[0].lot, None);

@@ -96,7 +96,7 @@ impl Live {
                 Err(_) => {
                     ids.push(ReportId::from_index(known + new_rows.len()));
                     new_rows.push(*row);
-                    if *lot_is_chosen { builder.report_on_chosen_lot(report) } else { builder.report(report) }
+                    builder.handled_report(report, *lot_is_chosen)
                 }
             };
             if taken.is_err() {

@@ -173,16 +173,17 @@ impl FieldBuilder {
         reports.iter().zip(sketches).try_for_each(|(report, words)| self.add_report(report, None, words))
     }
 
-    /// Adds a report whose lot a person chose when sorting, which stands where the label's text was: it overrules the label, and
-    /// what was sent beside it.
+    /// Adds a report as it stands in the books. A lot that a person chose when sorting stands where the label's text was: it
+    /// overrules the label, and what was sent beside it.
     ///
     /// # Errors
     /// As for [`FieldBuilder::report`].
-    pub fn report_on_chosen_lot(&mut self, report: &Report) -> Result<(), Problem> {
-        self.add_report(report, self.chosen_lot(report), sketch_of(report))
+    pub fn handled_report(&mut self, report: &Report, lot_is_chosen: bool) -> Result<(), Problem> {
+        let lot_chosen = if lot_is_chosen { self.chosen_lot(report) } else { None };
+        self.add_report(report, lot_chosen, sketch_of(report))
     }
 
-    /// Puts a report in the place of what was known of it; `lot_is_chosen` as for [`FieldBuilder::report_on_chosen_lot`].
+    /// Puts a report in the place of what was known of it; `lot_is_chosen` as for [`FieldBuilder::handled_report`].
     ///
     /// # Errors
     /// As for [`FieldBuilder::report`]; nothing is replaced then.
@@ -192,7 +193,7 @@ impl FieldBuilder {
         report: &Report,
         lot_is_chosen: bool,
     ) -> Result<(), Problem> {
-        let lot_chosen = self.chosen_lot(report).filter(|_| lot_is_chosen);
+        let lot_chosen = if lot_is_chosen { self.chosen_lot(report) } else { None };
         let facts = self.report_facts(report, lot_chosen, sketch_of(report))?;
         self.field.reports.set(id, facts);
         Ok(())

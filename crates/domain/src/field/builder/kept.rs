@@ -41,9 +41,9 @@ impl FieldBuilder {
     }
 
     /// Adds one report of the books as [`FieldBuilder::add_kept`] does, and says whether it was placed; `lot_is_chosen` as for
-    /// [`FieldBuilder::report_on_chosen_lot`].
+    /// [`FieldBuilder::handled_report`].
     pub fn add_kept_report(&mut self, report: &Report, lot_is_chosen: bool) -> bool {
-        let added = if lot_is_chosen { self.report_on_chosen_lot(report) } else { self.report(report) };
+        let added = self.handled_report(report, lot_is_chosen);
         let placed = added.is_ok();
         if let Err(why) = added {
             self.leave_out(Table::Reports, why, || format!("report {}", report.report_ref));
