@@ -8,7 +8,7 @@ use crate::words::{Problem, words};
 words! {
     /// What kind of thing is passed on.
     pub enum HandoverKind {
-        /// A recurrence that is not settled.
+        /// A recurrence. A settled one too: it may come back.
         Recurrence = "recurrence",
         /// A change that is not at its end.
         Change = "change",

@@ -95,6 +95,26 @@ pub fn is_back(settled_on: Day, failures_with_change: impl IntoIterator<Item = (
     since.len() >= 2 || since.contains(&true)
 }
 
+/// Settled recurrences that are back by the figures of now, by part and mode. The figures say so anew each time: on record
+/// they stay settled until somebody takes them up again.
+#[derive(Clone, Debug, Default)]
+pub struct ComeBack(Vec<(String, String)>);
+
+impl ComeBack {
+    /// Where a recurrence stands that is kept as `kept`.
+    pub fn standing(&self, part_no: &str, mode: &str, kept: RecurrenceState) -> RecurrenceState {
+        let is_back =
+            kept == RecurrenceState::Settled && self.0.iter().any(|(part, of)| part == part_no && of == mode);
+        if is_back { RecurrenceState::Back } else { kept }
+    }
+}
+
+impl FromIterator<(String, String)> for ComeBack {
+    fn from_iter<I: IntoIterator<Item = (String, String)>>(recurrences: I) -> Self {
+        Self(recurrences.into_iter().collect())
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

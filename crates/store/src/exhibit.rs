@@ -6,7 +6,7 @@ use chrono::{DateTime, NaiveDate, Utc};
 use domain::exhibit::{Exhibit, Matter, Release, Stay};
 use domain::handling::ReportState;
 use domain::permission::Actor;
-use domain::recurrence::RecurrenceState;
+use domain::recurrence::{ComeBack, RecurrenceState};
 use sea_orm::ActiveValue::{NotSet, Set};
 use sea_orm::entity::prelude::*;
 use sea_orm::{Condition, IntoActiveModel as _, QueryOrder as _};
@@ -129,8 +129,8 @@ async fn twin(
     Ok(kept.into_iter().find(|kept| kept.what == meant).map(|kept| kept.number))
 }
 
-/// What of its report speaks for keeping an exhibit.
-async fn matter(db: &impl ConnectionTrait, report_ref: &str) -> Result<Matter> {
+/// What of its report speaks for keeping an exhibit, given which settled recurrences are back.
+async fn matter(db: &impl ConnectionTrait, report_ref: &str, back: &ComeBack) -> Result<Matter> {
     let row = report::need_row(db, report_ref).await?;
     let state = handling::state_of(&handling::of(db, &row).await?)?;
     if matches!(state, ReportState::Received | ReportState::Asked) {
@@ -141,7 +141,7 @@ async fn matter(db: &impl ConnectionTrait, report_ref: &str) -> Result<Matter> {
         return Ok(Matter::Closed);
     }
     if let Some(state) = recurrence::state_of(db, part_no, mode).await? {
-        return Ok(Matter::Recurrence(state));
+        return Ok(Matter::Recurrence(back.standing(part_no, mode, state)));
     }
     let alike = find::<report::Entity>()
         .filter(report::Column::PartNo.eq(part_no.as_str()))
@@ -230,7 +230,7 @@ impl Store {
         Ok(tx.commit().await?)
     }
 
-    /// Releases an exhibit: it is not ours to keep any more.
+    /// Releases an exhibit: it is not ours to keep any more. `back` says which settled recurrences are open again.
     ///
     /// # Errors
     /// As [`Store::move_exhibit`]; refused without a reason while its report is unsorted or its recurrence open.
@@ -239,11 +239,11 @@ impl Store {
         by: &Actor,
         now: DateTime<Utc>,
         number: &str,
-        release: &Release,
+        (release, back): (&Release, &ComeBack),
     ) -> Result<()> {
         let tx = self.begin().await?;
         let (before, exhibit) = need(&tx, number).await?;
-        exhibit.check_release(release, matter(&tx, &exhibit.report_ref).await?, now.date_naive())?;
+        exhibit.check_release(release, matter(&tx, &exhibit.report_ref, back).await?, now.date_naive())?;
         let why = release.why.as_deref().map(str::trim).filter(|why| !why.is_empty());
         let mut row = before.clone().into_active_model();
         row.released_on = Set(Some(release.on));
@@ -254,12 +254,12 @@ impl Store {
         Ok(tx.commit().await?)
     }
 
-    /// What of its report speaks for keeping an exhibit.
+    /// What of its report speaks for keeping an exhibit, given which settled recurrences are back.
     ///
     /// # Errors
     /// [`StoreError::Missing`] where there is no such report.
-    pub async fn matter_of(&self, report_ref: &str) -> Result<Matter> {
-        matter(self.reader(), report_ref).await
+    pub async fn matter_of(&self, report_ref: &str, back: &ComeBack) -> Result<Matter> {
+        matter(self.reader(), report_ref, back).await
     }
 
     /// Every exhibit, the latest first.

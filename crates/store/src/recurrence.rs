@@ -146,11 +146,10 @@ pub(crate) async fn state_of(
     Row { table: "recurrence", id: &row.id }.word("state", &row.state).map(Some)
 }
 
-/// Recurrences of somebody that are not settled, for a hand-over.
-pub(crate) async fn open_of(db: &impl ConnectionTrait, owner: i64) -> Result<Vec<Model>> {
+/// Recurrences of somebody, for a hand-over. A settled one too: it may come back, and then somebody is to have it.
+pub(crate) async fn all_of(db: &impl ConnectionTrait, owner: i64) -> Result<Vec<Model>> {
     let of_owner = Entity::find().filter(Column::OwnerId.eq(owner));
-    let open = of_owner.filter(Column::State.ne(RecurrenceState::Settled.word()));
-    Ok(open.order_by_asc(Column::Id).all(db).await?)
+    Ok(of_owner.order_by_asc(Column::Id).all(db).await?)
 }
 
 /// Gives a recurrence, by part and mode with a blank between, to somebody.

@@ -1,6 +1,6 @@
 //! People who sign in.
 
-use std::collections::HashMap;
+use std::collections::{HashMap, HashSet};
 
 use chrono::{DateTime, Utc};
 use domain::permission::{Actor, Role};
@@ -113,6 +113,19 @@ pub(crate) async fn need(db: &impl ConnectionTrait, id: i64) -> Result<User> {
 pub(crate) async fn names(db: &impl ConnectionTrait) -> Result<HashMap<i64, String>> {
     let rows = Entity::find().all(db).await?;
     Ok(rows.into_iter().map(|row| (row.id, row.full_name)).collect())
+}
+
+/// Every full name that somebody has had: what they wrote stays under the name of its day.
+pub(crate) async fn names_of(db: &impl ConnectionTrait, whose: &Model) -> Result<HashSet<String>> {
+    use crate::journal::{Column as C, Entity as Journal};
+    let entries = Journal::find().filter(C::Noun.eq("user")).filter(C::Key.eq(whose.name.as_str()));
+    let mut names = HashSet::from([whose.full_name.clone()]);
+    for entry in entries.all(db).await? {
+        let rows = [entry.before, entry.after].into_iter().flatten();
+        let rows = rows.filter_map(|row| serde_json::from_str::<serde_json::Value>(&row).ok());
+        names.extend(rows.filter_map(|row| Some(row.get("full_name")?.as_str()?.to_owned())));
+    }
+    Ok(names)
 }
 
 impl Store {

@@ -24,7 +24,7 @@ pub(super) async fn open_of(
     let whose = user::Entity::find_by_id(person).one(db).await?.ok_or_else(|| nobody(person))?;
     let item = |kind, key: String, title: String, due| HandoverItem { kind, key, title, due };
     let mut items = Vec::new();
-    for row in recurrence::open_of(db, person).await? {
+    for row in recurrence::all_of(db, person).await? {
         let title = format!("{} {}, {}", row.part_no, row.mode, row.state);
         items.push(item(HandoverKind::Recurrence, format!("{} {}", row.part_no, row.mode), title, None));
     }

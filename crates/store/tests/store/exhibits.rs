@@ -2,9 +2,9 @@
 
 use domain::exhibit::{Exhibit, Matter, Release, Stay, hold_from};
 use domain::permission::Role;
-use domain::recurrence::RecurrenceState;
+use domain::recurrence::{ComeBack, RecurrenceState};
 use domain::report::{Harm, Report};
-use store::StoreError;
+use store::{RecurrenceEdit, StoreError};
 
 use crate::database::{behind_the_back, on_both};
 use crate::everything::everything;
@@ -85,40 +85,56 @@ fn an_exhibit_goes_without_a_reason_only_when_nothing_speaks_for_it() {
         bring_in(store, &everything()).await;
         let fell = somebody(store, "fell", Role::Engineer).await;
         let harm = |report_ref, harm| Report { harm: Some(harm), ..bare_report(report_ref) };
+        let none = ComeBack::default();
         send(store, 1, &harm("N-1", Harm::None)).await.expect("sent");
-        assert_eq!(store.matter_of("N-1").await.expect("read"), Matter::NotSorted);
+        assert_eq!(store.matter_of("N-1", &none).await.expect("read"), Matter::NotSorted);
         let number = store.add_exhibit(&fell, at(2), &exhibit("N-1")).await.expect("taken in");
-        let refused = store.release_exhibit(&fell, at(3), &number, &release(None)).await;
+        let refused = store.release_exhibit(&fell, at(3), &number, (&release(None), &none)).await;
         assert!(
             matches!(&refused, Err(StoreError::Refused(problem)) if problem.field == "why"),
             "{refused:?}"
         );
         let alone = domain::handling::Sorting { mode: "ZIP-6".into(), ..sorting(None) };
         store.sort_report(&fell, at(4), ("N-1", None), &alone).await.expect("sorted");
-        assert_eq!(store.matter_of("N-1").await.expect("read"), Matter::Closed, "one without harm");
+        assert_eq!(store.matter_of("N-1", &none).await.expect("read"), Matter::Closed, "one without harm");
         send(store, 5, &harm("N-2", Harm::None)).await.expect("sent");
         store.sort_report(&fell, at(5), ("N-2", None), &alone).await.expect("sorted");
         let open = Matter::Recurrence(RecurrenceState::Standing);
-        assert_eq!(store.matter_of("N-1").await.expect("read"), open, "two alike");
-        let refused = store.release_exhibit(&fell, at(6), &number, &release(None)).await;
+        assert_eq!(store.matter_of("N-1", &none).await.expect("read"), open, "two alike");
+        let refused = store.release_exhibit(&fell, at(6), &number, (&release(None), &none)).await;
+        assert!(
+            matches!(&refused, Err(StoreError::Refused(problem)) if problem.field == "why"),
+            "{refused:?}"
+        );
+        // Settled, it lets them go; once the figures say that it is back, it keeps them again.
+        let part_no = sorting(None).part_no;
+        let key = ((part_no.as_str(), "ZIP-6"), None);
+        store.decide_recurrence(&fell, at(6), key, &RecurrenceEdit::TakeUp).await.expect("taken up");
+        behind_the_back(&fresh.url, "UPDATE recurrence SET state = 'settled'").await.expect("settled");
+        let settled = Matter::Recurrence(RecurrenceState::Settled);
+        assert_eq!(store.matter_of("N-1", &none).await.expect("read"), settled);
+        let back: ComeBack = [(part_no.clone(), "ZIP-6".to_owned())].into_iter().collect();
+        let again = Matter::Recurrence(RecurrenceState::Back);
+        assert_eq!(store.matter_of("N-1", &back).await.expect("read"), again);
+        let refused = store.release_exhibit(&fell, at(6), &number, (&release(None), &back)).await;
         assert!(
             matches!(&refused, Err(StoreError::Refused(problem)) if problem.field == "why"),
             "{refused:?}"
         );
         store
-            .release_exhibit(&fell, at(6), &number, &release(Some("cut up on the bench")))
+            .release_exhibit(&fell, at(6), &number, (&release(Some("cut up on the bench")), &none))
             .await
             .expect("released");
         let (kept, by) = store.find_exhibit(&number).await.expect("read").expect("there");
         assert_eq!(kept.what.released, Some(release(Some("cut up on the bench"))));
         assert_eq!(by.as_deref(), Some("fell of the base"));
-        let twice = store.release_exhibit(&fell, at(7), &number, &release(Some("again"))).await;
+        let twice = store.release_exhibit(&fell, at(7), &number, (&release(Some("again")), &none)).await;
         assert!(matches!(twice, Err(StoreError::Refused(_))));
         send(store, 8, &harm("N-3", Harm::NearMiss)).await.expect("sent");
         let other = domain::handling::Sorting { mode: "ZIP-7".into(), ..sorting(None) };
         store.sort_report(&fell, at(8), ("N-3", None), &other).await.expect("sorted");
-        assert_eq!(store.matter_of("N-3").await.expect("read"), open, "one with harm");
+        assert_eq!(store.matter_of("N-3", &none).await.expect("read"), open, "one with harm");
         store.set_aside(&fell, at(9), ("N-3", None), "a double").await.expect("set aside");
-        assert_eq!(store.matter_of("N-3").await.expect("read"), Matter::Closed);
+        assert_eq!(store.matter_of("N-3", &none).await.expect("read"), Matter::Closed);
     });
 }

@@ -153,6 +153,9 @@ fn of_two_people_of_one_name_each_passes_on_their_own_recurrences() {
             let key = (("ZIP-9", mode), None);
             store.decide_recurrence(person, at(2), key, &RecurrenceEdit::TakeUp).await.expect("taken up");
         }
+        // A settled one passes on too: it may come back.
+        let settle = "UPDATE recurrence SET state = 'settled' WHERE mode = 'ZIP-1'";
+        behind_the_back(&fresh.url, settle).await.expect("settled");
         let open = async |person: &Actor| {
             let items = store.open_of(number(person), day(5, 4)).await.expect("read");
             items.into_iter().map(|item| item.key).collect::<Vec<_>>()

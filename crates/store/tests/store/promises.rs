@@ -8,8 +8,9 @@ use domain::instruction::{Instruction, InstructionKind};
 use domain::lot_condition::{LotCondition, Scope, StockCondition};
 use domain::mail_address::MailAddress;
 use domain::permission::{Actor, Role};
+use domain::recurrence::ComeBack;
 use domain::variance::{Departure, Variance};
-use store::{JournalFilter, Page, Store, StoreError};
+use store::{JournalFilter, Page, Store, StoreError, UserEdit};
 
 use crate::database::on_both;
 use crate::everything::everything;
@@ -86,7 +87,7 @@ async fn promise_and_keep(store: &Store, by: &Actor) {
     let kept = store.add_exhibit(by, at(2), &alike).await.expect("taken in");
     store.add_exhibit(by, at(2), &exhibit()).await.expect("taken in");
     let release = Release { on: day(5, 4), to: "the maker".into(), why: Some("for its bench".into()) };
-    store.release_exhibit(by, at(3), &kept, &release).await.expect("released");
+    store.release_exhibit(by, at(3), &kept, (&release, &ComeBack::default())).await.expect("released");
 
     for to in [None, Some(day(9, 1)), Some(day(5, 4)), Some(day(5, 3))] {
         store.add_instruction(by, at(4), &instruction(to)).await.expect("given");
@@ -147,6 +148,9 @@ fn exhibits_and_what_was_promised_pass_on_with_their_days_and_stay_under_their_m
         promise_and_keep(store, &old).await;
         store.add_exhibit(&third, at(15), &exhibit()).await.expect("taken in");
 
+        // Another name since then: what was promised under the old one is still theirs.
+        let edit = UserEdit { full_name: "fell of the cove".into(), role: Role::Engineer, unit: None };
+        store.edit_user(&Actor::Program, at(15), number(&old), &edit).await.expect("renamed");
         let open = store.open_of(number(&old), today()).await.expect("read");
         let seen: Vec<_> = open.iter().map(|item| (item.kind, item.key.as_str(), item.due)).collect();
         let until = Some(hold_from(day(5, 1)));

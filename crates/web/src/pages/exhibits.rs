@@ -20,6 +20,7 @@ use crate::error::AppError;
 use crate::format;
 use crate::pages::hand_over::answers_for;
 use crate::pages::records::{Cell, ListPage, Listed, Pair, RecordSheet, Section};
+use crate::pages::recurrences::come_back;
 use crate::security::SignedIn;
 use crate::state::AppState;
 use crate::view::{Empty, Place, Shell, TitleBlock};
@@ -102,6 +103,11 @@ async fn find(state: &AppState, number: &str) -> Result<(Kept<Exhibit>, Option<S
     found.ok_or_else(|| AppError::NotFound("There is no exhibit of this tag number.".into()))
 }
 
+/// What of its report speaks for keeping an exhibit, by the figures of now.
+async fn matter_of(state: &AppState, report_ref: &str) -> Result<Matter, AppError> {
+    Ok(state.store().matter_of(report_ref, &come_back(state).await?).await?)
+}
+
 async fn show(
     State(state): State<AppState>,
     signed_in: SignedIn,
@@ -110,7 +116,7 @@ async fn show(
     signed_in.may(&Act::ReadField)?;
     let (mut kept, released_by) = find(&state, &number).await?;
     kept.by = answers_for(&state, (HandoverKind::Exhibit, &number), kept.by).await?;
-    let matter = state.store().matter_of(&kept.what.report_ref).await?;
+    let matter = matter_of(&state, &kept.what.report_ref).await?;
     state.page(&sheet(&signed_in.0, &kept, (released_by, matter), state.today()))
 }
 

@@ -6,10 +6,11 @@ use domain::exhibit::{Exhibit, Matter, Release, Stay, hold_from};
 use domain::permission::{Act, Actor};
 use serde::Deserialize;
 
-use super::{find, page_of};
+use super::{find, matter_of, page_of};
 use crate::address;
 use crate::error::AppError;
 use crate::pages::records::{FormPage, Reading, Sent, kept};
+use crate::pages::recurrences::come_back;
 use crate::security::SignedIn;
 use crate::state::AppState;
 use crate::view::{Ask, Faults, Place, Shell};
@@ -226,7 +227,7 @@ pub(super) async fn to_release(
 ) -> Result<Response, AppError> {
     signed_in.may(&Act::KeepExhibits)?;
     let (kept, _) = find(&state, &number).await?;
-    let matter = state.store().matter_of(&kept.what.report_ref).await?;
+    let matter = matter_of(&state, &kept.what.report_ref).await?;
     let sent = Sent::with([("on", state.today().to_string())]);
     state.page(&releasing(&signed_in.0, &number, matter, &sent, Faults::default()))
 }
@@ -239,13 +240,15 @@ pub(super) async fn release(
 ) -> Result<Response, AppError> {
     signed_in.may(&Act::KeepExhibits)?;
     let (exhibit, _) = find(&state, &number).await?;
-    let matter = state.store().matter_of(&exhibit.what.report_ref).await?;
+    let back = come_back(&state).await?;
+    let matter = state.store().matter_of(&exhibit.what.report_ref, &back).await?;
     let mut reading = Reading::of(&sent);
     let release =
         Release { to: reading.text("to"), on: reading.needed_day("on"), why: reading.optional("why") };
     let released = match reading.end(Some(release)) {
         Ok(release) => {
-            kept(state.store().release_exhibit(&signed_in.0, state.now(), &number, &release).await)?
+            let told = (&release, &back);
+            kept(state.store().release_exhibit(&signed_in.0, state.now(), &number, told).await)?
         }
         Err(faults) => Err(faults),
     };

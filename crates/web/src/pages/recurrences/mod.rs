@@ -46,7 +46,7 @@ pub use risk::{Risk, risk_of};
 pub(crate) use seam::{before_change, of_report};
 pub(crate) use sentence::{lots_that_stand_out, sentence};
 pub use settle::SettlePage;
-pub(crate) use settle::standings;
+pub(crate) use settle::{come_back, standings};
 pub use sheet::RecurrencePage;
 pub(crate) use sits::{level_ratio, level_sureness, stands_out};
 pub(crate) use weekly::{changes_on, named_changes};

@@ -8,7 +8,7 @@ use domain::change::ChangeState;
 use domain::effectivity::Stage;
 use domain::field::Field;
 use domain::permission::{Act, Actor};
-use domain::recurrence::{Grounds, RecurrenceState, Settlement, is_back, missing_before_settling};
+use domain::recurrence::{ComeBack, Grounds, RecurrenceState, Settlement, is_back, missing_before_settling};
 use serde::{Deserialize, Serialize};
 use store::{RecurrenceAct, RecurrenceEdit, RecurrenceRecord, StoreError};
 
@@ -78,6 +78,19 @@ pub(crate) fn standings(
         }
     }
     records
+}
+
+/// Which of the settled recurrences are back by the figures of now.
+pub(crate) async fn come_back(state: &AppState) -> Result<ComeBack, AppError> {
+    let mut records = state.store().list_recurrences().await?;
+    records.retain(|record| record.settled.is_some());
+    if records.is_empty() {
+        return Ok(ComeBack::default());
+    }
+    let picture = state.picture().await?;
+    let standing = standings(&picture.field, &picture.analysis, records).into_iter();
+    let back = standing.filter(|record| record.state == RecurrenceState::Back);
+    Ok(back.map(|record| (record.part_no, record.mode)).collect())
 }
 
 /// The change against a recurrence that got farthest: a proved one, else one that is built, else any.
