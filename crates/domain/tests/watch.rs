@@ -3,7 +3,7 @@
 use crate::common::{builder, component, date, draws, lot, movement, part, report, unit};
 use chrono::{Days, NaiveDate};
 use domain::analysis::{Analysis, Watched, analyse, analyse_watching};
-use domain::field::{Field, FieldBuilder};
+use domain::field::FieldBuilder;
 use domain::lot_use::LotUse;
 use domain::movement::MovementKind as K;
 use domain::report::Report;
@@ -39,7 +39,7 @@ fn add(b: &mut FieldBuilder, number: &mut u32, mode: &str, pack: &str, found_on:
 }
 
 /// Four lots with a report each about every 13 weeks; from 2023 on the first has one every fortnight as well.
-fn books(bad: bool) -> Field {
+fn books(bad: bool) -> FieldBuilder {
     let mut b = service(4);
     let mut number = 0;
     for n in 0..4_u64 {
@@ -51,7 +51,7 @@ fn books(bad: bool) -> Field {
     for week in (0..26_u64).step_by(2).filter(|_| bad) {
         add(&mut b, &mut number, "ZIP-1", "P-0", date("2023-01-02") + Days::new(7 * week), 7);
     }
-    b.build()
+    b
 }
 
 fn on_lot(analysis: &Analysis) -> Option<domain::analysis::Signal> {
@@ -85,10 +85,10 @@ fn reports_are_watched_whether_their_labels_are_read_or_not() {
 
 #[test]
 fn a_lot_that_begins_to_fail_raises_a_signal_and_steady_reports_do_not() {
-    let steady = analyse(&books(false), date("2024-12-31"));
+    let steady = analyse(&books(false).build(), date("2024-12-31"));
     assert_eq!(steady.recurrences[0].first_signal_on, None);
     assert!(steady.recurrences[0].watch.looks > 250);
-    let field = books(true);
+    let field = books(true).build();
     let analysis = analyse(&field, date("2024-12-31"));
     let signal = on_lot(&analysis).expect("thirteen reports in half a year against one expected");
     let Watched::UsedLot(lot) = signal.of else { panic!("a lot") };
@@ -101,9 +101,24 @@ fn a_lot_that_begins_to_fail_raises_a_signal_and_steady_reports_do_not() {
     assert!(on_lot(&then).is_some_and(|s| s.first_on < date("2023-07-02")));
 }
 
+/// The few pouches that have a fastener of the lot too are the only ones there are: nothing to hold them against.
+#[test]
+fn items_without_peers_dont_silence_the_watch_of_their_lot() {
+    let mut b = books(true);
+    b.part(&part("POUCH", "A", "ITEM")).expect("new part");
+    b.component(&component(("POUCH", "A"), ("ZIPPER", "A"), 1.0)).expect("known");
+    b.lot(&lot("Q-0", "POUCH", "A")).expect("new lot");
+    b.lot_use(&LotUse { lot_no: "Q-0".into(), used_lot_no: "Z-0".into(), quantity: None }).expect("known");
+    b.movement(&movement("2020-01-06", K::Issue, "Q-0", "A", 10)).expect("known");
+    let with_pouches = on_lot(&analyse(&b.build(), date("2024-12-31"))).expect("a signal");
+    let without = on_lot(&analyse(&books(true).build(), date("2024-12-31"))).expect("a signal");
+    assert_eq!(with_pouches.reports, without.reports);
+    assert!((with_pouches.expected - without.expected).abs() < 0.01 * without.expected);
+}
+
 #[test]
 fn who_allows_more_false_signals_hears_earlier() {
-    let field = books(true);
+    let field = books(true).build();
     let first = |allowed| {
         let analysis = analyse_watching(&field, date("2024-12-31"), allowed);
         on_lot(&analysis).map(|signal| signal.first_on)
@@ -115,7 +130,7 @@ fn who_allows_more_false_signals_hears_earlier() {
 
 #[test]
 fn what_another_allowance_would_have_done_is_said_beside() {
-    let field = books(true);
+    let field = books(true).build();
     let watched = |allowed| analyse_watching(&field, date("2024-12-31"), allowed).recurrences[0].clone();
     let asked = watched(0.5);
     let beside: Vec<_> =

@@ -64,12 +64,11 @@ fn of_lot(
     by_lot: &[(usize, Day)],
 ) -> Option<Series> {
     let members: Vec<usize> = level.members.iter().filter(|m| m.1 >= 0.5).map(|m| m.0).collect();
-    let received = members.iter().flat_map(|&at| {
+    let reports_of = |at: usize| {
         let from = by_lot.partition_point(|r| r.0 < at);
         by_lot[from..].iter().take_while(move |r| r.0 == at).map(|r| r.1)
-    });
-    let received: Vec<Day> = received.collect();
-    if received.len() < REPORTS_WORTH_A_FLAG as usize {
+    };
+    if members.iter().flat_map(|&at| reports_of(at)).count() < REPORTS_WORTH_A_FLAG as usize {
         return None;
     }
     let (mut counts, mut years) = (Vec::new(), Vec::new());
@@ -77,17 +76,19 @@ fn of_lot(
         add_bands(&mut counts, levels.lots[at].stratum, &tally.counts[at], 1.0);
         add_bands(&mut years, levels.lots[at].stratum, &levels.lots[at].years, 1.0);
     }
-    let mut peers = 0;
+    let (mut peers, mut received) = (0, Vec::new());
     let mut sum = Sum::new(weeks.monday(0), weeks.len());
     for ((stratum, counts), (_, years)) in counts.iter().zip(&years) {
-        let (peer_count, rates) = tally.standards[*stratum].peer_rates(counts, years)?;
+        // Items without peers tell nothing, and don't silence those that have some.
+        let Some((peer_count, rates)) = tally.standards[*stratum].peer_rates(counts, years) else { continue };
         peers += peer_count;
         for &at in members.iter().filter(|&&at| levels.lots[at].stratum == *stratum) {
             let segments = segments.of_lot(at).iter();
             segments.for_each(|segment| sum.add(segment, rates[segment.band as usize]));
+            received.extend(reports_of(at));
         }
     }
-    if peers < u64::from(REPORTS_WORTH_A_FLAG) {
+    if peers.min(received.len() as u64) < u64::from(REPORTS_WORTH_A_FLAG) {
         return None;
     }
     // One standard deviation of what is not known of its true rate were it like its peers.
