@@ -101,7 +101,7 @@ test("a label that names no lot answers nothing of the lot, and its report is ta
 test("a second label takes the place of the first, and what was typed stays", async () => {
   const unit = await photographed(LABELS[0]);
   const { page } = unit;
-  await page.getByRole("status").getByText("LOT24A7").waitFor();
+  await page.getByRole("status").getByText("The label says").waitFor();
   assert.equal(await chosen(page), 1);
   await page.locator("#maker").evaluate((field) => (field.value = "Oreval"));
   await photograph(page, WITHOUT_LOT);
