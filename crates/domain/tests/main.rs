@@ -40,3 +40,4 @@ mod study;
 mod telling;
 mod use_and_looks;
 mod watch;
+mod without_records;

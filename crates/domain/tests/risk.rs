@@ -127,6 +127,6 @@ fn years_without_any_report_are_told_beside_the_rates() {
         b.report(&found).expect("known names");
     }
     let analysis = analyse(&b.build(), date("2026-01-01"));
-    let says = "found on 2024-01-01, when 8000 of 10001 item-years had passed";
+    let says = "begin on 2024-01-01, when 8000 of 10001 item-years had passed";
     assert!(analysis.warnings.iter().any(|warning| warning.contains(says)), "{:?}", analysis.warnings);
 }

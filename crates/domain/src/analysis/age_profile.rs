@@ -42,8 +42,11 @@ pub(super) struct Possible {
 pub(super) struct AgeProfile<'a> {
     /// What was at risk by age.
     pub(super) at_risk: &'a AtRisk,
-    /// Failures with an age, by unit.
+    /// Failures with an age, by unit, as far as they are of items at risk.
     pub(super) by_unit: Vec<f64>,
+    /// Failures of the items at risk, with an age or without: of those of no known lot, which may be of items that were there
+    /// before records began, as large a share as the items at risk have of their unit's service.
+    pub(super) of_items_at_risk: f64,
     /// Of these, items that are worn on unmended, and items of which it is told what became of them.
     pub(super) kept: u32,
     pub(super) fate_told: u32,
@@ -69,6 +72,7 @@ impl<'a> AgeProfile<'a> {
         let mut profile = Self {
             at_risk: &outlook.at_risk,
             by_unit: vec![0.0; field.units.len()],
+            of_items_at_risk: 0.0,
             kept: 0,
             fate_told: 0,
             possible: Vec::new(),
@@ -100,15 +104,18 @@ impl<'a> AgeProfile<'a> {
                     continue;
                 }
             }
+            let mut share = 1.0;
             if profile.possible.len() == before {
+                share = profile.at_risk.share_aged(report.unit);
                 profile.remembered(report);
             }
+            profile.of_items_at_risk += share;
             if profile.possible.len() == before {
                 profile.without_age += 1;
                 continue;
             }
             profile.ends.push(profile.possible.len());
-            profile.by_unit[report.unit.index()] += 1.0;
+            profile.by_unit[report.unit.index()] += share;
             profile.kept += u32::from(report.item_fate == Some(ItemFate::Kept));
             profile.fate_told += u32::from(report.item_fate.is_some());
             profile.found_at_inspection += u32::from(report.found_when == Some(FoundWhen::Inspection));
@@ -124,11 +131,6 @@ impl<'a> AgeProfile<'a> {
     /// Of the failures with an age, the share whose items are worn on unmended, as far as that is told.
     pub(super) fn share_kept(&self) -> f64 {
         f64::from(self.kept) / f64::from(self.fate_told.max(1))
-    }
-
-    /// Failures in the window, with an age or without.
-    pub(super) fn failures_of_known_service(&self) -> u32 {
-        self.failures() + self.without_age
     }
 
     /// The ages of the items there when the day began, for what failed on it may have left or been mended by its end;

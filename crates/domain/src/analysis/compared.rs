@@ -1,6 +1,6 @@
 //! The reports of one recurrence that may be compared, each with its lot and the age of the failed part there.
 
-use super::failed_ages::FailedAges;
+use super::part_exposure::PartExposure;
 use super::seen::{Row, comparable};
 use crate::field::{LotId, ReportFacts};
 
@@ -17,8 +17,9 @@ pub(super) struct Compared<'r> {
 }
 
 /// Of some reports those that may be compared, in their order.
-pub(super) fn compared<'r>(ages: FailedAges<'_>, rows: &'r [Row]) -> Vec<Compared<'r>> {
-    let may = rows.iter().filter(|row| comparable(&row.report));
+pub(super) fn compared<'r>(exposure: &PartExposure<'_>, rows: &'r [Row]) -> Vec<Compared<'r>> {
+    let ages = exposure.failed_ages();
+    let may = rows.iter().filter(|row| comparable(&row.report) && exposure.compares(row.report.found_on));
     may.map(|Row { report, resolved }| Compared {
         report,
         lot: resolved.lot,

@@ -9,7 +9,8 @@ use crate::field::{Id, UnitId};
 /// Given a lot's own count `n` and its expected share `p` at each unit, the excess of unit counts `R = sum(x - n p)`
 /// has variance `A = sum(n p (1 - p))` by chance alone; the moment estimate is `sum(R^2 - A) / sum(A^2)`, not below 0.
 /// A bad lot raises its units' expectation with its own count, so that it does not pass for scatter between units.
-/// Lots at one unit only say nothing. Approximate: cross terms between units are left out.
+/// Lots at one unit only say nothing, nor do reports of a unit that never had the lot in service, as a store's of what was
+/// turned in. Approximate: cross terms between units are left out.
 #[derive(Debug, Default)]
 pub(super) struct UnitScatter {
     /// By unit: reports less expectation, and variance by chance.
@@ -17,12 +18,17 @@ pub(super) struct UnitScatter {
 }
 
 impl UnitScatter {
-    /// Adds a lot with its count, its cells and the rate at each age.
-    pub(super) fn add_lot(&mut self, count: f64, cells: &[Cell], rates: &Bands) {
+    /// Adds a lot with its cells, the rate at each age, and its reports by unit.
+    pub(super) fn add_lot(&mut self, cells: &[Cell], rates: &Bands, reports: impl Iterator<Item = (UnitId, f64)>) {
         let expected: Vec<f64> = cells.iter().map(|cell| expected(cell, rates)).collect();
         let total: f64 = expected.iter().sum();
         if total <= 0.0 {
             return;
+        }
+        let mut count = 0.0;
+        for (unit, n) in reports.filter(|of| cells.iter().any(|cell| cell.unit == of.0)) {
+            self.unit(unit).0 += n;
+            count += n;
         }
         for (cell, expected) in cells.iter().zip(expected) {
             let share = expected / total;
@@ -30,11 +36,6 @@ impl UnitScatter {
             unit.0 -= count * share;
             unit.1 += count * share * (1.0 - share);
         }
-    }
-
-    /// Adds one report at a unit.
-    pub(super) fn add_report(&mut self, unit: UnitId) {
-        self.unit(unit).0 += 1.0;
     }
 
     fn unit(&mut self, unit: UnitId) -> &mut (f64, f64) {
@@ -75,16 +76,14 @@ mod tests {
     fn even_counts_show_no_scatter_and_uneven_ones_do() {
         let mut rates = Bands::default();
         rates[0] = 1.0;
-        let scatter = |counts: [usize; 4]| {
+        let scatter = |counts: [f64; 4]| {
             let mut scatter = UnitScatter::default();
-            scatter.add_lot(counts.iter().sum::<usize>() as f64, &cells(0, 4), &rates);
-            for (unit, n) in counts.into_iter().enumerate() {
-                (0..n).for_each(|_| scatter.add_report(UnitId::from_index(unit)));
-            }
+            let reports = (0..).zip(counts).map(|(unit, n)| (UnitId::from_index(unit), n));
+            scatter.add_lot(&cells(0, 4), &rates, reports);
             scatter.variance()
         };
-        assert_eq!(scatter([20, 21, 19, 20]), 0.0);
-        assert!(scatter([60, 5, 5, 10]) > 0.5);
+        assert_eq!(scatter([20.0, 21.0, 19.0, 20.0]), 0.0);
+        assert!(scatter([60.0, 5.0, 5.0, 10.0]) > 0.5);
     }
 
     #[test]
@@ -92,10 +91,20 @@ mod tests {
         let mut rates = Bands::default();
         rates[0] = 1.0;
         let mut scatter = UnitScatter::default();
-        for (lot, n) in [(0, 40), (1, 400)] {
-            scatter.add_lot(f64::from(n), &cells(lot, 4), &rates);
-            (0..4).for_each(|u| (0..n / 4).for_each(|_| scatter.add_report(UnitId::from_index(u))));
+        for (lot, n) in [(0, 10.0), (1, 100.0)] {
+            scatter.add_lot(&cells(lot, 4), &rates, (0..4).map(|unit| (UnitId::from_index(unit), n)));
         }
+        assert_eq!(scatter.variance(), 0.0);
+    }
+
+    /// A store turns in what was found at all units: that says nothing of how units differ.
+    #[test]
+    fn reports_of_a_unit_that_never_had_the_lot_are_not_scatter() {
+        let mut rates = Bands::default();
+        rates[0] = 1.0;
+        let mut scatter = UnitScatter::default();
+        let reports = [(0, 20.0), (1, 20.0), (2, 20.0), (3, 20.0), (9, 50.0)];
+        scatter.add_lot(&cells(0, 4), &rates, reports.map(|(unit, n)| (UnitId::from_index(unit), n)).into_iter());
         assert_eq!(scatter.variance(), 0.0);
     }
 }

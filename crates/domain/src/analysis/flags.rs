@@ -18,6 +18,7 @@ use super::scanned::{Prior, Scanned};
 use super::seen::Seen;
 use super::tally::Tally;
 use super::unit_ratios::UnitRatios;
+use super::window::Window;
 use crate::field::{Field, LotId};
 use crate::ledger::Ledger;
 
@@ -69,21 +70,21 @@ pub(super) fn flag(found: &[&Found], recurrences: &mut [Recurrence]) {
 pub(super) fn explain_flags(
     field: &Field,
     ledger: &Ledger,
-    (seen, unit_ratios): (&Seen, &UnitRatios),
+    (seen, unit_ratios, window): (&Seen, &UnitRatios, Window),
     found: &[&Found],
     recurrences: &mut [Recurrence],
 ) {
     let mut pairs: Vec<(&Found, &mut Recurrence)> = found.iter().copied().zip(recurrences).collect();
     pairs
         .par_chunk_by_mut(|a, b| a.1.part == b.1.part)
-        .for_each(|of_part| explain_part(field, ledger, (seen, unit_ratios), of_part));
+        .for_each(|of_part| explain_part(field, ledger, (seen, unit_ratios, window), of_part));
 }
 
 /// Says what explains what is flagged in the recurrences of one part.
 fn explain_part(
     field: &Field,
     ledger: &Ledger,
-    (seen, unit_ratios): (&Seen, &UnitRatios),
+    (seen, unit_ratios, window): (&Seen, &UnitRatios, Window),
     of_part: &mut [(&Found, &mut Recurrence)],
 ) {
     let mut books: Option<(PartExposure<'_>, Levels)> = None;
@@ -97,12 +98,12 @@ fn explain_part(
                 *known = Some((flagged, vec![None]));
             } else if known.as_ref().is_none_or(|(of, _)| *of != flagged) {
                 let (exposure, levels) = books.get_or_insert_with(|| {
-                    let exposure = PartExposure::new(field, ledger, recurrence.part);
+                    let exposure = PartExposure::new(field, ledger, recurrence.part, window);
                     let levels = Levels::new(field, &exposure);
                     (exposure, levels)
                 });
                 let rows = seen.rows(field, &recurrence.report_ids);
-                let compared = compared(exposure.failed_ages(), &rows);
+                let compared = compared(&exposure, &rows);
                 let tally = Tally::new(field, exposure, levels, unit_ratios, &compared);
                 explain(field, exposure, levels, &tally, &mut all);
                 let by = all.iter().filter(|c| c.flagged).map(|c| c.explained_by).collect();

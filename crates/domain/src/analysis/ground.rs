@@ -6,7 +6,7 @@ use std::sync::Arc;
 use super::age_profile::Rounds;
 use super::service::Leaving;
 use super::spread::Issues;
-use super::unit_ratios::{Served, UnitRatios};
+use super::unit_ratios::Served;
 use super::watch::Weeks;
 use super::wear::Worn;
 use super::window::{Arrived, Window};
@@ -23,11 +23,11 @@ pub(super) struct Ground {
     pub(super) newest_first: Ledger,
     pub(super) labels: Labels,
     pub(super) leaving: Leaving,
-    pub(super) weeks: Weeks,
+    weeks: Weeks,
     pub(super) rounds: Rounds,
     pub(super) worn: Worn,
     pub(super) issues: Issues,
-    served: Served,
+    served: Arc<Served>,
     /// Days served by all items together before each day on which that changes its pace, and a day's from there on.
     item_days: Vec<(Day, f64, f64)>,
     /// Inspections up to the date, by part, mode, unit and day.
@@ -47,7 +47,7 @@ impl Ground {
             || (Labels::new(field, as_of), Leaving::new(field, as_of), Issues::new(field, as_of)),
         );
         let (served, (weeks, item_days, worn)) = rayon::join(
-            || Served::new(field, &ledger),
+            || Arc::new(Served::new(field, &ledger, Window::until(as_of).from)),
             || (Weeks::new(&ledger), item_days(&ledger), Worn::new(field, &ledger)),
         );
         let looked = field.inspections.iter().filter(|i| i.day <= as_of);
@@ -81,9 +81,17 @@ impl Ground {
         self.inspections.chunk_by(|a, b| (a.part, a.mode) == (b.part, b.mode)).map(|i| (i[0].part, i[0].mode))
     }
 
-    /// How much more often than the field each unit reports.
-    pub(super) fn unit_ratios(&self, field: &Field) -> UnitRatios {
-        UnitRatios::new(field, &self.served, self.as_of)
+    /// The weeks of a window in which the watch looks.
+    pub(super) fn weeks(&self, window: Window) -> Weeks {
+        self.weeks.since(window.from)
+    }
+
+    /// What the units' reports since a window's beginning are held against.
+    pub(super) fn served(&self, field: &Field, window: Window) -> Arc<Served> {
+        if window.from == self.served.from {
+            return Arc::clone(&self.served);
+        }
+        Arc::new(Served::new(field, &self.ledger, window.from))
     }
 
     /// The span over which reports and service are set against each other.

@@ -60,7 +60,7 @@ impl Pattern {
             Self::Early => "early failures: the older an item, the less often it fails",
             Self::Steady => "steady failures: age makes little difference",
             Self::WearOut => "wear-out: the older an item, the more often it fails",
-            Self::Open => "whether age matters is not shown by so few failures",
+            Self::Open => "whether age matters is not shown by these failures",
         }
     }
 }
@@ -103,7 +103,7 @@ pub struct Life {
     pub failures: u32,
     /// Of these, found by an inspection: known to a span of ages.
     pub found_at_inspection: u32,
-    /// Left out: neither lot nor weeks worn are known. They count in the scale and not in the shape.
+    /// Left out: neither lot nor weeks worn are known. They count in the scale, as far as they are of items with an age, and not in the shape.
     pub without_age: u32,
     /// Left out: items that were there before records began.
     pub age_not_on_record: u32,

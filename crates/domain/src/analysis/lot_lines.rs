@@ -13,7 +13,7 @@ use super::compared::Compared;
 use super::fit_prior::fit_prior;
 use super::held::Held;
 use super::levels::Levels;
-use super::part_exposure::{PartExposure, by_age};
+use super::part_exposure::PartExposure;
 use super::scanned::{Prior, Scanned};
 use super::standard::Against;
 use super::usual::Member;
@@ -48,9 +48,9 @@ pub struct LotLine {
     pub reports: u32,
     /// Of these, lots guessed from a misread label.
     pub guessed: u32,
-    /// Expected at the rates by age of the other lots of the same revision; `None` without peers.
+    /// Expected, while reports were kept, at the rates by age of the other lots of the same revision; `None` without peers.
     pub expected: Option<f64>,
-    /// Item-years of the lot.
+    /// Item-years of the lot, also before reports were kept.
     pub item_years: f64,
     /// Reports over expected; `None` without peers, and where they have no report: then it has a lower limit alone.
     pub ratio: Option<f64>,
@@ -151,8 +151,7 @@ pub(super) fn lot_table(
         if let Some(tally) = tallies.remove(&lot) {
             let item = field.part_of_lot(lot);
             let unread = unread.get(&item).copied().unwrap_or(0);
-            let years = by_age(exposure.of_lot(lot)).iter().sum();
-            lines.push(line((lot, &tally), compared, years, unread, &prior));
+            lines.push(line((lot, &tally), compared, exposure.years_of(lot), unread, &prior));
         }
     }
     lines.extend(tallies.into_iter().map(|(lot, tally)| without_peers(lot, tally, exposure)));
@@ -207,7 +206,7 @@ fn without_peers(lot: LotId, tally: Tally, exposure: &PartExposure<'_>) -> LotLi
         reports: tally.reports,
         guessed: tally.guessed,
         expected: None,
-        item_years: exposure.of_lot(lot).iter().map(super::part_exposure::Cell::years).sum(),
+        item_years: exposure.years_of(lot),
         ratio: None,
         ratio_low: None,
         ratio_high: None,

@@ -12,6 +12,7 @@ use super::recurrences::Found;
 use super::seen::Seen;
 use super::tally::Tally;
 use super::unit_ratios::UnitRatios;
+use super::window::Window;
 use crate::field::Field;
 
 /// Works out the lots of some recurrences when movements take the newest items first, and keeps them in each; those that
@@ -19,7 +20,7 @@ use crate::field::Field;
 pub(super) fn newest_first(
     field: &Field,
     ground: &Ground,
-    (seen, unit_ratios): (&Seen, &UnitRatios),
+    (seen, unit_ratios, window): (&Seen, &UnitRatios, Window),
     found: &[&Found],
 ) {
     found.par_chunk_by(|a, b| a.recurrence.part == b.recurrence.part).for_each(|of_part| {
@@ -27,9 +28,9 @@ pub(super) fn newest_first(
         for Found { recurrence, newest_first, .. } in of_part {
             newest_first.get_or_init(|| {
                 let exposure = exposure
-                    .get_or_insert_with(|| PartExposure::new(field, &ground.newest_first, recurrence.part));
+                    .get_or_insert_with(|| PartExposure::new(field, &ground.newest_first, recurrence.part, window));
                 let rows = seen.rows(field, &recurrence.report_ids);
-                let compared = compared(exposure.failed_ages(), &rows);
+                let compared = compared(exposure, &rows);
                 let levels = Levels::new(field, exposure);
                 let tally = Tally::new(field, exposure, &levels, unit_ratios, &compared);
                 let lines = lot_table(field, exposure, (&levels, &tally), &compared).lines;

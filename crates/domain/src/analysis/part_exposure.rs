@@ -1,4 +1,7 @@
 //! Exposure of one part: item-years by lot, unit and age band.
+//!
+//! Lots, units and other levels are compared over the days of which reports are kept: an old lot's silent young years, from
+//! before anybody reported, would make every newer one look bad.
 
 use super::activities::Spent;
 use super::failed_ages::FailedAges;
@@ -20,12 +23,6 @@ pub(super) struct Cell {
     pub(super) ages: Bands,
 }
 
-impl Cell {
-    pub(super) fn years(&self) -> f64 {
-        self.bands.iter().sum()
-    }
-}
-
 /// Items of one lot in one age band over a span of days.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Segment {
@@ -41,8 +38,12 @@ pub(super) struct Segment {
 pub(super) struct PartExposure<'a> {
     pub(super) part: PartId,
     ledger: &'a Ledger,
-    /// Item-years over all lots, known or not.
+    /// The days of which service is in the cells.
+    window: Window,
+    /// Item-years over all lots, known or not: on all days where the levels are compared, else on those of the window.
     pub(super) years: Span,
+    /// The best of them on the days of the window.
+    pub(super) recorded: f64,
     /// Cells of known lots, by lot and unit.
     cells: Vec<Cell>,
     /// Where the cells of each lot begin.
@@ -52,15 +53,15 @@ pub(super) struct PartExposure<'a> {
 }
 
 impl<'a> PartExposure<'a> {
-    pub(super) fn new(field: &Field, ledger: &'a Ledger, part: PartId) -> Self {
-        Self::with_segments(field, ledger, part, |_| {})
+    pub(super) fn new(field: &Field, ledger: &'a Ledger, part: PartId, window: Window) -> Self {
+        Self::with_segments(field, ledger, (part, window), |_| {})
     }
 
     /// The same, each segment of it told on the way, lot by lot.
     pub(super) fn with_segments(
         field: &Field,
         ledger: &'a Ledger,
-        part: PartId,
+        (part, window): (PartId, Window),
         told: impl FnMut(Segment),
     ) -> Self {
         let holders = Holders::of_part(field, part);
@@ -70,8 +71,14 @@ impl<'a> PartExposure<'a> {
             Stock::Unknown(..) => holders.has_stock(field, stock),
         };
         let spent = Spent::new(field, ledger, holds);
-        let window = Window::until(ledger.as_of);
-        Self { spent, ..Self::of_spells(ledger, part, window, ledger.of_stocks(holds), told) }
+        let window = window.recorded(ledger.as_of);
+        let exposure = Self::of_spells(ledger, part, window, ledger.of_stocks(holds), told);
+        let mut years = exposure.years;
+        if window != Window::until(ledger.as_of) {
+            years = Span::default();
+            ledger.of_stocks(holds).for_each(|spell| years.add_all(spell.books, spell.item_years()));
+        }
+        Self { spent, years, ..exposure }
     }
 
     /// Exposure of a part in the spells that pass a test, on the days of a window.
@@ -138,7 +145,8 @@ impl<'a> PartExposure<'a> {
             });
         }
         let begins = begins(&cells, ledger.lots(), |cell| Some(cell.lot.index()));
-        Self { part, ledger, years, cells, begins, spent: Spent::default() }
+        let recorded = years.best;
+        Self { part, ledger, window, years, recorded, cells, begins, spent: Spent::default() }
     }
 
     /// The ages at which the part failed, by the same books.
@@ -154,6 +162,17 @@ impl<'a> PartExposure<'a> {
     /// Cells, one slice a lot.
     pub(super) fn lots(&self) -> impl Iterator<Item = &[Cell]> {
         self.cells.chunk_by(|a, b| a.lot == b.lot)
+    }
+
+    /// Item-years of a lot on all days.
+    pub(super) fn years_of(&self, lot: LotId) -> f64 {
+        let spells = self.ledger.of_lot(lot).iter().filter(|spell| spell.books.has(Books::BEST));
+        spells.fold(0.0, |sum, spell| sum + spell.item_years())
+    }
+
+    /// Whether failures of a day are compared.
+    pub(super) fn compares(&self, day: Day) -> bool {
+        self.window.from <= day
     }
 
     /// Cells of one lot.

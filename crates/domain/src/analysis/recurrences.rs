@@ -69,6 +69,8 @@ pub struct Recurrence {
     pub on_receipt: Option<OnReceipt>,
     /// Item-years of every item that contains the part.
     pub item_years: Span,
+    /// The best of them while reports were kept: fewer where reporting began late.
+    pub recorded_years: f64,
     /// Chargeable occasions in service per 1,000 item-years; `None` without exposure.
     pub rate: Option<Rate>,
     /// Risk of a mishap in service, of every relevant report; `None` without exposure.
@@ -214,7 +216,7 @@ pub(super) fn found(
     let group = seen.of_mode(part, mode);
     let rows = seen.rows(field, group);
     let reports = || rows.iter().map(|row| &row.report);
-    let compared = compared(exposure.failed_ages(), &rows);
+    let compared = compared(exposure, &rows);
     let tally = Tally::new(field, exposure, levels, unit_ratios, &compared);
     let LotTable { lines, mut scanned } = lot_table(field, exposure, (levels, &tally), &compared);
     let Looked { found, scanned: levels_scanned } = look(field, exposure, levels, &tally);
@@ -235,6 +237,7 @@ pub(super) fn found(
         newer: 0,
         on_receipt: None,
         item_years: exposure.years,
+        recorded_years: exposure.recorded,
         rate: None,
         risk: None,
         lots: lines,
@@ -253,7 +256,7 @@ pub(super) fn found(
     let mut counted = Counted::default();
     reports().for_each(|report| counted.add(report));
     recurrence.set_counts(field, &ground.ledger, counted);
-    let raw = raw(field, (exposure, levels, segments, &tally), &ground.weeks, (part, mode), &compared);
+    let raw = raw(field, (exposure, levels, segments, &tally), (part, mode), &compared);
     Found {
         recurrence,
         scanned,
@@ -271,6 +274,12 @@ impl Recurrence {
         self.spread.received(1).into_iter().chain(self.spread.harmed()).min()
     }
 
+    /// The risk over the service since reports begin, where that makes it another level.
+    pub(super) fn otherwise_rated(&self, field: &Field) -> Option<Risk> {
+        let recorded = risk(field, self, self.recorded_years)?;
+        self.risk.as_ref().is_some_and(|risk| risk.level != recorded.level).then_some(recorded)
+    }
+
     /// Sets the counts, and the rate and risk that follow from them.
     pub(super) fn set_counts(&mut self, field: &Field, ledger: &Ledger, counted: Counted) {
         self.reports = counted.reports;
@@ -285,7 +294,7 @@ impl Recurrence {
             OnReceipt::new(u64::from(counted.unpacked), issued)
         });
         self.rate = Rate::new(u64::from(counted.occasions), self.item_years.best);
-        self.risk = risk(field, self);
+        self.risk = risk(field, self, self.item_years.best);
         self.corrected_rate = self.reporting_fraction.zip(self.rate).and_then(|(f, rate)| f.corrected(rate));
     }
 }

@@ -27,7 +27,7 @@ use super::seen::{Key, Seen};
 use super::service::Service;
 use super::telling::telling;
 use super::to_come::Arrivals;
-use super::unit_ratios::UnitRatios;
+use super::unit_ratios::{Served, UnitRatios};
 use super::warnings::{general, particular};
 use super::watch::{Delays, Segments, watch};
 use super::wear::PartWear;
@@ -42,6 +42,7 @@ pub struct Study {
     ground: Arc<Ground>,
     seen: Seen,
     window: Window,
+    served: Arc<Served>,
     unit_ratios: UnitRatios,
     parts: BTreeMap<Key, Arc<OfMode>>,
     /// Whose reports have changed since they were worked out.
@@ -62,8 +63,9 @@ impl Study {
     /// Analyses a field on a date.
     pub fn new(field: Field, as_of: NaiveDate, false_signals_per_year: f64) -> Self {
         let ground = Arc::new(Ground::new(&field, as_of.into()));
-        let (seen, unit_ratios) = rayon::join(|| Seen::new(&field, &ground), || ground.unit_ratios(&field));
+        let seen = Seen::new(&field, &ground);
         let window = ground.window(&seen.arrived);
+        let served = ground.served(&field, window);
         let mut study = Self {
             analysis: Arc::new(Analysis {
                 as_of,
@@ -75,7 +77,8 @@ impl Study {
                 warnings: Vec::new(),
                 ledger: Arc::clone(&ground.ledger),
             }),
-            unit_ratios,
+            unit_ratios: UnitRatios::new(&field, &served, ground.as_of),
+            served,
             field,
             ground,
             seen,
@@ -112,7 +115,10 @@ impl Study {
     /// Works out anew what hangs on the reports taken in since the last time.
     pub fn catch_up(&mut self) {
         let window = self.ground.window(&self.seen.arrived);
-        let unit_ratios = self.ground.unit_ratios(&self.field);
+        if window.from != self.window.from {
+            self.served = self.ground.served(&self.field, window);
+        }
+        let unit_ratios = UnitRatios::new(&self.field, &self.served, self.ground.as_of);
         let is_same = window == self.window && unit_ratios == self.unit_ratios;
         let mut stale = std::mem::take(&mut self.stale);
         if !is_same {
@@ -164,9 +170,9 @@ impl Study {
             || {
                 let mut segments = Vec::new();
                 let told = |segment| segments.push(segment);
-                let exposure = PartExposure::with_segments(field, &ground.ledger, part, told);
+                let exposure = PartExposure::with_segments(field, &ground.ledger, (part, *window), told);
                 let levels = Levels::new(field, &exposure);
-                let segments = Segments::new(segments, &levels, &ground.weeks);
+                let segments = Segments::new(segments, &levels, ground.weeks(*window));
                 (exposure, levels, segments)
             },
             || {
@@ -195,7 +201,8 @@ impl Study {
 
     /// Holds everything against everything else. Changes to other parts than these bring what they did; `None` where none does.
     fn put_together(&mut self, worked: Option<&BTreeSet<PartId>>) {
-        let Self { field, ground, seen, .. } = &*self;
+        let Self { field, ground, seen, window, .. } = &*self;
+        let weeks = &ground.weeks(*window);
         let reporting = Reporting::new(self.parts.values().map(|of_mode| of_mode.at_units.as_slice()));
         let found: Vec<&Found> = self.parts.values().filter_map(|of| of.found.as_ref()).collect();
         let mut recurrences: Vec<Recurrence> = found.iter().map(|one| with_lines(one)).collect();
@@ -204,9 +211,9 @@ impl Study {
         let (changes, (arrivals, watches)) = rayon::join(
             || self.changes(worked),
             || {
-                let delays = Delays::new(field, seen, &ground.weeks);
+                let delays = Delays::new(field, seen, weeks);
                 let allowed = self.analysis.false_signals_per_year;
-                (Arrivals::new(field, seen), watch(&ground.weeks, &delays, &raws, allowed))
+                (Arrivals::new(field, seen), watch(weeks, &delays, &raws, allowed))
             },
         );
         recurrences.par_chunk_by_mut(|a, b| a.part == b.part).for_each(|of_part| {
@@ -223,7 +230,7 @@ impl Study {
         flag(&found, &mut recurrences);
         let with_flags = found.iter().zip(&recurrences).filter(|(_, one)| one.lots.iter().any(|l| l.flagged));
         let with_flags: Vec<&Found> = with_flags.map(|(found, _)| *found).collect();
-        let reports = (seen, &self.unit_ratios);
+        let reports = (seen, &self.unit_ratios, *window);
         rayon::join(
             || explain_flags(field, &ground.ledger, reports, &found, &mut recurrences),
             || newest_first(field, ground, reports, &with_flags),

@@ -99,14 +99,10 @@ impl Tally {
     fn scatter_between_units(&self, exposure: &PartExposure<'_>, levels: &Levels) -> f64 {
         let rates: Vec<Bands> = self.standards.iter().map(Standard::rates).collect();
         let mut scatter = UnitScatter::default();
-        for (row, counts) in levels.lots.iter().zip(&self.counts) {
-            let count: f64 = counts.iter().sum();
-            if count > 0.0 {
-                scatter.add_lot(count, exposure.of_lot(row.lot), &rates[row.stratum]);
-            }
-        }
-        for &(_, unit, n) in &self.cells {
-            (0..n as u32).for_each(|_| scatter.add_report(unit));
+        for of_lot in self.cells.chunk_by(|a, b| a.0 == b.0) {
+            let row = &levels.lots[of_lot[0].0];
+            let reports = of_lot.iter().map(|&(_, unit, n)| (unit, n));
+            scatter.add_lot(exposure.of_lot(row.lot), &rates[row.stratum], reports);
         }
         scatter.variance()
     }

@@ -9,7 +9,7 @@ use rustc_hash::FxHashMap;
 
 use super::seen::comparable;
 use crate::field::{DAYS_PER_YEAR, Day, Field, PartId, UnitId};
-use crate::ledger::{Books, Ledger, part_of};
+use crate::ledger::{Books, Ledger, Spell, part_of};
 
 /// Reports that count as much as having seen none.
 const REPORTS_BEFORE: f64 = 4.0;
@@ -18,21 +18,26 @@ const DAYS_IN: i32 = 30;
 /// The power of the age with which failures of soft goods grow, one mode with another.
 const SHAPE: f64 = 1.75;
 
-/// Items in service by item and unit, weighted by how failures grow with age.
-#[derive(Debug, Default)]
-pub(super) struct Served(BTreeMap<(PartId, UnitId), f64>);
+/// Items in service by item and unit while reports were kept, weighted by how failures grow with age.
+#[derive(Debug)]
+pub(super) struct Served {
+    of: BTreeMap<(PartId, UnitId), f64>,
+    /// From that day on.
+    pub(super) from: Day,
+}
 
 impl Served {
-    pub(super) fn new(field: &Field, ledger: &Ledger) -> Self {
-        let mut served = Self::default();
+    pub(super) fn new(field: &Field, ledger: &Ledger, from: Day) -> Self {
+        let mut of = BTreeMap::new();
         let grown = |days: i32| (f64::from(days.max(0)) / DAYS_PER_YEAR).powf(SHAPE);
-        for spell in ledger.spells.iter().filter(|spell| spell.books.has(Books::BEST)) {
+        let counts = |spell: &&Spell| spell.books.has(Books::BEST) && from <= spell.to;
+        for spell in ledger.spells.iter().filter(counts) {
             let key = (part_of(field, spell.stock), spell.unit);
-            let until = spell.age_days + (spell.to.0 - spell.from.0);
-            *served.0.entry(key).or_default() +=
-                f64::from(spell.quantity) * (grown(until) - grown(spell.age_days));
+            let age_on = |day: Day| spell.age_days + (day.0 - spell.from.0);
+            let passed = grown(age_on(spell.to)) - grown(age_on(from.max(spell.from)));
+            *of.entry(key).or_default() += f64::from(spell.quantity) * passed;
         }
-        served
+        Self { of, from }
     }
 }
 
@@ -52,17 +57,17 @@ impl UnitRatios {
         let until = Day(as_of.0 - DAYS_IN);
         let mut seen: FxHashMap<(PartId, UnitId), f64> = FxHashMap::default();
         for report in field.reports.values() {
-            if report.received_on < until && comparable(report) {
+            if report.received_on < until && served.from <= report.found_on && comparable(report) {
                 *seen.entry((report.item, report.unit)).or_default() += 1.0;
             }
         }
         let mut items: BTreeMap<PartId, (f64, f64)> = BTreeMap::new();
-        for (key, served) in &served.0 {
+        for (key, served) in &served.of {
             let sums = items.entry(key.0).or_default();
             *sums = (sums.0 + seen.get(key).copied().unwrap_or(0.0), sums.1 + served);
         }
         let mut ratios = Self { of: BTreeMap::new(), all: items.values().map(|sums| sums.0).sum(), until };
-        for (key, served) in &served.0 {
+        for (key, served) in &served.of {
             let (reports, all) = items[&key.0];
             let sums = ratios.of.entry(key.1).or_default();
             sums.0 += seen.get(key).copied().unwrap_or(0.0);
@@ -119,8 +124,9 @@ mod tests {
         };
         b.movement(&of_no_lot).expect("known");
         let field = b.build();
-        let served = Served::new(&field, &fold(&field, date("2024-01-01").into(), TakeOrder::OldestFirst));
-        let of_unit = served.0.values().next().copied().expect("served");
+        let ledger = fold(&field, date("2024-01-01").into(), TakeOrder::OldestFirst);
+        let served = Served::new(&field, &ledger, Day(i32::MIN / 2));
+        let of_unit = served.of.values().next().copied().expect("served");
         let by_hand = 60.0 * 2.0_f64.powf(SHAPE) + 60.0 * 4.0_f64.powf(SHAPE);
         assert!((of_unit / by_hand - 1.0).abs() < 2e-3, "{of_unit} {by_hand}");
     }

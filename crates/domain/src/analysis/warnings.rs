@@ -2,18 +2,23 @@
 
 use std::fmt::Display;
 
-use super::window::Window;
+use super::window::{Window, WithoutRecords};
 use super::{ChangeResult, Counts, Looked, Recurrence, Recurrences};
 use crate::field::Field;
 
 /// Warnings of what there was to look at.
 pub(super) fn general(counts: &Counts, window: Window) -> Vec<String> {
     let mut warnings = Vec::new();
-    if let Some((before, all)) = window.without_records {
-        warnings.push(format!(
-            "The first report was found on {}, when {before} of {all} item-years had passed: if nobody reported until then, rates over all service are too low. Life, forecast and proof count from that day.",
+    if let Some(WithoutRecords { item_years, of, reports }) = window.without_records {
+        let mut warning = format!(
+            "Reports begin on {}, when {item_years} of {of} item-years had passed: if nobody reported until then, rates and risks over all service are too low. Lots and units, the watch, life, forecast and proof count from that day.",
             window.from.date()
-        ));
+        );
+        if reports > 0 {
+            let earlier = several(reports, "report found earlier and told", "reports found earlier and told");
+            warning.push_str(&format!(" Left out of them: {earlier} long after."));
+        }
+        warnings.push(warning);
     }
     if counts.discrepancies > 0 {
         warnings.push(format!(
@@ -59,6 +64,13 @@ fn of_recurrence(field: &Field, recurrence: &Recurrence, warnings: &mut Vec<Stri
         warnings.push(format!(
             "{}: no item that contains it has exposure on record, so there is no rate.",
             name()
+        ));
+    }
+    if let Some(risk) = recurrence.otherwise_rated(field) {
+        warnings.push(format!(
+            "{}: its risk over the service since reports begin is {}.",
+            name(),
+            risk.level
         ));
     }
     for line in recurrence.lots.iter().filter(|line| line.holds_newest_first == Some(false)) {

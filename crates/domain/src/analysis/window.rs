@@ -21,7 +21,10 @@ const LONGEST_DELAY: i32 = 180;
 pub(super) struct Arrived {
     /// By delay in days; empty before any has come.
     by_delay: Vec<u32>,
+    /// Reports told of soon enough, by the day they tell of.
     by_day_found: BTreeMap<Day, u32>,
+    /// The same of those told longer after than the longest delay: history, or a mistyped day.
+    told_late: BTreeMap<Day, u32>,
     count: u32,
 }
 
@@ -30,18 +33,33 @@ impl Arrived {
         self.count += 1;
         self.by_delay.resize(LONGEST_DELAY as usize + 1, 0);
         self.by_delay[delay(report)] += 1;
-        *self.by_day_found.entry(report.found_on).or_default() += 1;
+        *self.days(report).entry(report.found_on).or_default() += 1;
     }
 
     pub(super) fn take_off(&mut self, report: &ReportFacts) {
         self.count -= 1;
         self.by_delay[delay(report)] -= 1;
-        take_one(&mut self.by_day_found, report.found_on);
+        take_one(self.days(report), report.found_on);
     }
 
-    /// The first day told of.
+    fn days(&mut self, report: &ReportFacts) -> &mut BTreeMap<Day, u32> {
+        let is_late = report.received_on.0 - report.found_on.0 > LONGEST_DELAY;
+        if is_late { &mut self.told_late } else { &mut self.by_day_found }
+    }
+
+    /// The first day told of. A few reports told long after don't tell that others were told of at the time.
     fn first(&self) -> Option<Day> {
-        self.by_day_found.keys().next().copied()
+        let soon = self.by_day_found.keys().next().copied();
+        let late = self.told_late.keys().next().copied();
+        match (soon, late) {
+            (Some(soon), Some(late)) if f64::from(self.told_before(soon)) >= MISSED_REPORTS => Some(late),
+            (soon, late) => soon.or(late),
+        }
+    }
+
+    /// Reports that tell, long after, of a time before a day.
+    fn told_before(&self, day: Day) -> u32 {
+        self.told_late.range(..day).map(|(_, n)| n).sum()
     }
 
     /// The delay within which so large a share has come.
@@ -65,8 +83,19 @@ fn delay(report: &ReportFacts) -> usize {
 pub(super) struct Window {
     pub(super) from: Day,
     pub(super) to: Day,
-    /// Item-years of service before it, and in all, where the time before the first report counts as time without records.
-    pub(super) without_records: Option<(u64, u64)>,
+    /// What was before it, where that counts as time without records.
+    pub(super) without_records: Option<WithoutRecords>,
+}
+
+/// The time before reporting began.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) struct WithoutRecords {
+    /// Item-years of service in it.
+    pub(super) item_years: u64,
+    /// Item-years in all.
+    pub(super) of: u64,
+    /// Reports that tell of it nevertheless.
+    pub(super) reports: u32,
 }
 
 impl Window {
@@ -80,7 +109,11 @@ impl Window {
         let is_late = missed >= MISSED_REPORTS;
         let from = if is_late { first } else { Self::until(as_of).from };
         let years = |days: f64| (days / DAYS_PER_YEAR).round() as u64;
-        let without_records = is_late.then(|| (years(before), years(all)));
+        let without_records = is_late.then(|| WithoutRecords {
+            item_years: years(before),
+            of: years(all),
+            reports: arrived.told_before(first),
+        });
         Self { from, to: Day(as_of.0 - arrived.within(ARRIVED)).max(from), without_records }
     }
 
@@ -92,6 +125,11 @@ impl Window {
     /// The days from one to another.
     pub(super) fn between(from: Day, to: Day) -> Self {
         Self { from, to, without_records: None }
+    }
+
+    /// The same up to a date: also the days for which not nearly all reports have arrived.
+    pub(super) fn recorded(self, as_of: Day) -> Self {
+        Self::between(self.from, as_of)
     }
 
     pub(super) fn has(self, day: Day) -> bool {

@@ -69,8 +69,8 @@ impl Fitted {
     /// The fit with the ages weighed by a shape, everything counted by `weight`. Every failed item is at risk again.
     fn new(profile: &AgeProfile<'_>, at_risk: Vec<f64>, shape: f64, weight: f64) -> Result<Self, NoLife> {
         let placed = Placed::new(profile, shape);
-        // Failures without an age had their share of the time at risk.
-        let aged = f64::from(profile.failures()) / f64::from(profile.failures_of_known_service());
+        // Failures without an age had their share of the time at risk, and those of other items none.
+        let aged = f64::from(profile.failures()) / profile.of_items_at_risk;
         let mut survived: Vec<f64> = at_risk.iter().map(|n| n * aged).collect();
         let age = |step: usize| step as f64 * STEP_YEARS;
         let mut lives = Vec::with_capacity(3 * at_risk.len());
@@ -102,7 +102,7 @@ impl Fitted {
             let steps = f64::from(high - low + 1);
             failed[usize::from(low)..=usize::from(high)].iter_mut().for_each(|n| *n += items / steps);
         }
-        let aged = f64::from(profile.failures()) / f64::from(profile.failures_of_known_service());
+        let aged = f64::from(profile.failures()) / profile.of_items_at_risk;
         let of = |(failed, n): (f64, &f64)| if *n > 0.0 { failed / (aged * n).max(failed) } else { 0.0 };
         failed.into_iter().zip(&self.at_risk).map(of).collect()
     }

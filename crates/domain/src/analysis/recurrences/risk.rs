@@ -27,15 +27,15 @@ pub struct Risk {
     pub basis: String,
 }
 
-/// The risk of what happens in service; nothing without exposure, or where the catalogue gives no severity.
+/// The risk of what happens in service, over so many item-years of it; nothing without exposure, or where the catalogue gives no severity.
 ///
 /// Its rate counts every relevant report, chargeable or not: the mishap is rated, and who is to answer for it is a matter of
 /// the contract.
-pub(super) fn risk(field: &Field, recurrence: &Recurrence) -> Option<Risk> {
+pub(super) fn risk(field: &Field, recurrence: &Recurrence, item_years: f64) -> Option<Risk> {
     let severity = Severity::from_number(field.modes[recurrence.mode].severity)?;
     let unpacked = recurrence.on_receipt.map_or(0, |found| found.reports);
     let in_service = u64::from(recurrence.reports).saturating_sub(unpacked);
-    let rate = Rate::new(in_service, recurrence.item_years.best)?;
+    let rate = Rate::new(in_service, item_years)?;
     // The rate is of service, so the share of harm is too: what is found on unpacking doesn't dilute it. Where nothing else
     // is known, unpacking alone tells of it.
     let (reports, with_harm) = if in_service > 0 {

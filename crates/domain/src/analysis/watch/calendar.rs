@@ -15,7 +15,7 @@ const WEEKS_OF_DELAYS: usize = 156;
 /// Reports a month of the year starts from, so that a few do not make a season.
 const MONTH_WEIGHT: f64 = 20.0;
 
-/// The whole weeks, Monday to Sunday, from the first exposure to the date; a look is on its Sunday.
+/// The whole weeks, Monday to Sunday, from the first exposure of which reports are kept to the date; a look is on its Sunday.
 #[derive(Clone, Copy, Debug)]
 pub(in crate::analysis) struct Weeks {
     first: i32,
@@ -28,6 +28,12 @@ impl Weeks {
         let first = first.week();
         let whole = Day(ledger.as_of.0 + 1).week() - first;
         Self { first, count: whole.max(0) as usize }
+    }
+
+    /// Those from the week of a day on, of these.
+    pub(in crate::analysis) fn since(self, day: Day) -> Self {
+        let skipped = usize::try_from(day.week() - self.first).unwrap_or(0).min(self.count);
+        Self { first: self.first + skipped as i32, count: self.count - skipped }
     }
 
     pub(super) fn len(&self) -> usize {

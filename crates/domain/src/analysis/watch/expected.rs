@@ -2,7 +2,7 @@
 
 use super::segments::{Segments, Sum};
 use super::unit_shares::UnitShares;
-use super::{Raw, Series, Watched, Weeks};
+use super::{Raw, Series, Watched};
 use crate::analysis::compared::Compared;
 use crate::analysis::factor::FactorLevel;
 use crate::analysis::levels::{Level, Levels, Stratum, add_bands};
@@ -20,10 +20,10 @@ type Known<'a> = (&'a PartExposure<'a>, &'a Levels, &'a Segments, &'a Tally);
 pub(in crate::analysis) fn raw(
     field: &Field,
     (exposure, levels, segments, tally): Known<'_>,
-    weeks: &Weeks,
     key: Key,
     compared: &[Compared<'_>],
 ) -> Raw {
+    let weeks = &segments.weeks;
     if weeks.len() == 0 || compared.is_empty() || levels.lots.is_empty() {
         return Raw::default();
     }
@@ -33,7 +33,7 @@ pub(in crate::analysis) fn raw(
     let reports = || compared.iter().map(|compared| compared.report);
     let own = Series {
         of: Watched::Recurrence,
-        expected: segments.expected(weeks, &smoothed),
+        expected: segments.expected(&smoothed),
         received: weeks.count(reports().map(|report| report.received_on)),
         doubt: 1.0,
     };
@@ -51,14 +51,13 @@ pub(in crate::analysis) fn raw(
             years.iter().zip(&rates[*stratum]).map(|(y, r)| y * r).sum()
         };
         raw.on_lots += level.years.iter().map(at_rates).sum::<f64>();
-        raw.series.extend(of_lot(weeks, (levels, segments, tally, &shares), (lot, level), &by_lot));
+        raw.series.extend(of_lot((levels, segments, tally, &shares), (lot, level), &by_lot));
     }
     raw
 }
 
 /// The items of an upstream lot against the rates of all others; `None` with few reports or few peers.
 fn of_lot(
-    weeks: &Weeks,
     (levels, segments, tally, shares): (&Levels, &Segments, &Tally, &UnitShares),
     (lot, level): (LotId, &Level),
     by_lot: &[(usize, Day)],
@@ -76,7 +75,7 @@ fn of_lot(
         add_bands(&mut counts, levels.lots[at].stratum, &tally.counts[at], 1.0);
         add_bands(&mut years, levels.lots[at].stratum, &levels.lots[at].years, 1.0);
     }
-    let (mut peers, mut received) = (0, Vec::new());
+    let (weeks, mut peers, mut received) = (&segments.weeks, 0, Vec::new());
     let mut sum = Sum::new(weeks.monday(0), weeks.len());
     for ((stratum, counts), (_, years)) in counts.iter().zip(&years) {
         // Items without peers tell nothing, and don't silence those that have some.

@@ -11,6 +11,7 @@ const DUST: f64 = 1e-11;
 
 /// The exposure of one part as spans, by lot.
 pub(in crate::analysis) struct Segments {
+    pub(super) weeks: Weeks,
     all: Vec<Segment>,
     /// Where those of each lot begin.
     begins: Vec<u32>,
@@ -20,7 +21,7 @@ pub(in crate::analysis) struct Segments {
 
 impl Segments {
     /// From all of a part's segments, lot by lot.
-    pub(in crate::analysis) fn new(all: Vec<Segment>, levels: &Levels, weeks: &Weeks) -> Self {
+    pub(in crate::analysis) fn new(all: Vec<Segment>, levels: &Levels, weeks: Weeks) -> Self {
         let begins = begins(&all, levels.lots.len(), |segment| Some(segment.lot as usize));
         let mut sums: Vec<Option<Sum>> = Vec::new();
         sums.resize_with(levels.strata.len() * AGE_BANDS.len(), || None);
@@ -33,12 +34,12 @@ impl Segments {
             Some((at / AGE_BANDS.len(), at % AGE_BANDS.len(), sum?.by_week()))
         };
         let by_week = sums.into_iter().enumerate().filter_map(of_both).collect();
-        Self { all, begins, by_week }
+        Self { weeks, all, begins, by_week }
     }
 
     /// Expected failures of all lots by week, at the rates of each stratum.
-    pub(super) fn expected(&self, weeks: &Weeks, rates: &[Bands]) -> Vec<f64> {
-        let mut expected = vec![0.0; weeks.len()];
+    pub(super) fn expected(&self, rates: &[Bands]) -> Vec<f64> {
+        let mut expected = vec![0.0; self.weeks.len()];
         for (stratum, band, years) in &self.by_week {
             let rate = rates[*stratum][*band];
             expected.iter_mut().zip(years).for_each(|(sum, years)| *sum += rate * years);
