@@ -5,6 +5,7 @@
 
 mod apply;
 mod books;
+mod by_name;
 mod clocks;
 mod conversion;
 mod exposure;

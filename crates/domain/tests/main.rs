@@ -24,6 +24,7 @@ mod leaving;
 mod ledger;
 mod ledger_disputed;
 mod ledger_properties;
+mod ledger_same_day;
 mod ledger_sources;
 mod life;
 mod lineage;

@@ -19,7 +19,12 @@ pub(super) struct UnitScatter {
 
 impl UnitScatter {
     /// Adds a lot with its cells, the rate at each age, and its reports by unit.
-    pub(super) fn add_lot(&mut self, cells: &[Cell], rates: &Bands, reports: impl Iterator<Item = (UnitId, f64)>) {
+    pub(super) fn add_lot(
+        &mut self,
+        cells: &[Cell],
+        rates: &Bands,
+        reports: impl Iterator<Item = (UnitId, f64)>,
+    ) {
         let expected: Vec<f64> = cells.iter().map(|cell| expected(cell, rates)).collect();
         let total: f64 = expected.iter().sum();
         if total <= 0.0 {
@@ -104,7 +109,11 @@ mod tests {
         rates[0] = 1.0;
         let mut scatter = UnitScatter::default();
         let reports = [(0, 20.0), (1, 20.0), (2, 20.0), (3, 20.0), (9, 50.0)];
-        scatter.add_lot(&cells(0, 4), &rates, reports.map(|(unit, n)| (UnitId::from_index(unit), n)).into_iter());
+        scatter.add_lot(
+            &cells(0, 4),
+            &rates,
+            reports.map(|(unit, n)| (UnitId::from_index(unit), n)).into_iter(),
+        );
         assert_eq!(scatter.variance(), 0.0);
     }
 }

@@ -27,8 +27,9 @@ pub(super) fn newest_first(
         let mut exposure: Option<PartExposure<'_>> = None;
         for Found { recurrence, newest_first, .. } in of_part {
             newest_first.get_or_init(|| {
-                let exposure = exposure
-                    .get_or_insert_with(|| PartExposure::new(field, &ground.newest_first, recurrence.part, window));
+                let exposure = exposure.get_or_insert_with(|| {
+                    PartExposure::new(field, &ground.newest_first, recurrence.part, window)
+                });
                 let rows = seen.rows(field, &recurrence.report_ids);
                 let compared = compared(exposure, &rows);
                 let levels = Levels::new(field, exposure);

@@ -6,7 +6,7 @@ use super::books::Books;
 use super::conversion::converted;
 use super::fold::{Fold, Place, SHOWN};
 use super::holding::{Cohort, on_books};
-use super::sources::{Drawn, Source, phase};
+use super::sources::{Drawn, Source};
 use super::waiting::Waiting;
 use super::{Discrepancy, short};
 use crate::field::{Day, MovementFacts, Stock};
@@ -14,7 +14,7 @@ use crate::movement::{Condition, MovementKind as K};
 
 impl Fold<'_> {
     /// Applies movements of one day, given in the order of their phases: those that are ready, again and again in that
-    /// order; where none is, those of the first phase as they stand.
+    /// order; where none is, one for which none of the others would bring anything, as it stands.
     pub(super) fn apply_day(&mut self, movements: &[&MovementFacts]) {
         let mut waiting = Waiting::default();
         let mut next_round = BTreeSet::new();
@@ -39,15 +39,11 @@ impl Fold<'_> {
             if !next_round.is_empty() {
                 continue;
             }
-            let Some(first) = waiting.first() else { return };
-            let phase = |row: usize| phase(self.field, movements[row]);
-            let forced = phase(first);
-            while let Some(row) = waiting.first().filter(|&row| phase(row) == forced) {
-                waiting.remove(row);
-                let sources = self.sources(movements[row]);
-                self.apply(movements[row], &sources);
-                next_round.append(&mut self.woken(&waiting));
-            }
+            let Some(row) = waiting.first_unfed() else { return };
+            waiting.remove(row);
+            let sources = self.sources(movements[row]);
+            self.apply(movements[row], &sources);
+            next_round.append(&mut self.woken(&waiting));
         }
     }
 
@@ -263,6 +259,9 @@ impl Fold<'_> {
 mod tests {
     use proptest::prelude::*;
 
+    use super::super::by_name::ByName;
+    use super::super::sources::phase;
+    use super::super::waiting::{brought_to, inflows, waits_for};
     use super::*;
     use crate::field::{Field, Id as _, LotId, PartId, UnitId};
     use crate::ledger::{Ledger, TakeOrder};
@@ -308,19 +307,22 @@ mod tests {
         })
     }
 
-    /// The rule as it reads: all that waits is looked at in every round.
+    /// The rule as it reads: all that waits is looked at in every round; where none is ready, one that is fed by none goes on.
     fn look_at_all(fold: &mut Fold<'_>, movements: &[&MovementFacts]) {
         let mut waiting = movements.to_vec();
         while !waiting.is_empty() {
             let before = waiting.len();
             waiting.retain(|movement| !fold.apply_if_ready(movement));
             if waiting.len() == before {
-                let phase = |movement| phase(fold.field, movement);
-                let forced = waiting.partition_point(|m| phase(m) == phase(waiting[0]));
-                for movement in waiting.drain(..forced) {
-                    let sources = fold.sources(movement);
-                    fold.apply(movement, &sources);
-                }
+                let feeds = |from: &MovementFacts, to: &MovementFacts| {
+                    let waited_for = waits_for(fold, to);
+                    let place = brought_to(from).into_iter();
+                    place.flat_map(|place| inflows(fold, place)).any(|inflow| waited_for.contains(&inflow))
+                };
+                let fed = |to: &MovementFacts| waiting.iter().any(|from| feeds(from, to));
+                let movement = waiting.remove(waiting.iter().position(|row| !fed(row)).unwrap_or(0));
+                let sources = fold.sources(movement);
+                fold.apply(movement, &sources);
             }
         }
     }
@@ -328,7 +330,7 @@ mod tests {
     fn folded(field: &Field, rows: &[MovementFacts], order: TakeOrder, by_rule: bool) -> Ledger {
         let mut rows: Vec<&MovementFacts> = rows.iter().collect();
         rows.sort_unstable_by_key(|m| (m.day, phase(field, m), **m));
-        let mut fold = Fold::new(field, order, &rows);
+        let mut fold = Fold::new(field, ByName::new(field), order, &rows);
         for group in rows.chunk_by(|a, b| a.day == b.day) {
             if by_rule {
                 look_at_all(&mut fold, group);

@@ -6,6 +6,7 @@ use rayon::slice::ParallelSliceMut as _;
 use rustc_hash::FxHashMap;
 
 use super::books::Books;
+use super::by_name::ByName;
 use super::clocks::Clocks;
 use super::holding::{Cohort, Holding, TakeOrder, on_books};
 use super::replacement::{AllDue, Around};
@@ -20,6 +21,7 @@ pub(super) type Place = (Stock, Option<UnitId>);
 /// The fold over days.
 pub(super) struct Fold<'a> {
     pub(super) field: &'a Field,
+    pub(super) names: ByName,
     pub(super) order: TakeOrder,
     pub(super) places: FxHashMap<Place, Holding>,
     /// Places where items of the best account came to, since it was last emptied.
@@ -75,11 +77,12 @@ struct OfDay<'a> {
 fn fold_wanted(field: &Field, as_of: Day, order: TakeOrder, wanted: impl Fn(PartId) -> bool) -> Ledger {
     let mut movements: Vec<&MovementFacts> =
         field.movements.iter().filter(|m| m.day <= as_of && wanted(super::part_of(field, m.stock))).collect();
-    movements.sort_unstable_by_key(|m| (m.day, super::sources::phase(field, m), **m));
-    let mut fold = Fold::new(field, order, &movements);
+    let names = ByName::new(field);
+    movements.sort_by_cached_key(|m| (m.day, super::sources::phase(field, m), names.movement(m)));
+    let mut fold = Fold::new(field, names, order, &movements);
     let mut events: Vec<&EventFacts> =
         field.events.iter().filter(|e| e.day <= as_of && fold.concerns(e, &wanted)).collect();
-    events.sort_unstable();
+    events.sort_by_cached_key(|event| fold.names.event(event));
     let mut days: BTreeMap<Day, OfDay<'_>> = BTreeMap::new();
     for movements in movements.chunk_by(|a, b| a.day == b.day) {
         days.insert(movements[0].day, OfDay { movements, events: &[] });
@@ -99,9 +102,15 @@ fn fold_wanted(field: &Field, as_of: Day, order: TakeOrder, wanted: impl Fn(Part
 }
 
 impl<'a> Fold<'a> {
-    pub(super) fn new(field: &'a Field, order: TakeOrder, movements: &[&MovementFacts]) -> Self {
+    pub(super) fn new(
+        field: &'a Field,
+        names: ByName,
+        order: TakeOrder,
+        movements: &[&MovementFacts],
+    ) -> Self {
         let mut fold = Self {
             field,
+            names,
             order,
             places: FxHashMap::default(),
             filled: Vec::new(),

@@ -280,7 +280,7 @@ impl Fold<'_> {
 
     fn by_rank(&self, sources: impl Iterator<Item = (Place, Which)>) -> Vec<(Place, Which)> {
         let mut sources: Vec<(Place, Which)> = sources.collect();
-        sources.sort_unstable_by_key(|&(place, _)| (self.turn_of(place), place));
+        sources.sort_unstable_by_key(|&(place, _)| (self.turn_of(place), self.names.place(place)));
         sources
     }
 

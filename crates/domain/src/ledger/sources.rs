@@ -167,7 +167,7 @@ impl Fold<'_> {
                 size.is_none() || other_size.is_none() || size == other_size
             })
             .collect();
-        further.sort_unstable_by_key(|&stock| (self.turn_of((stock, unit)), stock));
+        further.sort_unstable_by_key(|&stock| (self.turn_of((stock, unit)), self.names.stock(stock)));
         sources.extend(further.into_iter().map(|stock| Source::Place((stock, unit), Which::Any)));
     }
 
