@@ -92,7 +92,7 @@ use std::sync::Arc;
 
 use chrono::NaiveDate;
 
-use crate::field::Field;
+use crate::field::{Day, Field};
 use crate::ledger::Ledger;
 
 /// How recurrences are sorted, to be said where they are listed.
@@ -125,6 +125,8 @@ pub struct Counts {
 pub struct Analysis {
     /// The date; only what was received by then counts.
     pub as_of: NaiveDate,
+    /// Where reports begin late: the first day of which any tells. Service before it says nothing of failures.
+    pub reports_begin: Option<Day>,
     /// What there was to look at.
     pub counts: Counts,
     /// False signals a year the watch may raise, over everything it watches together.

@@ -3,8 +3,9 @@
 
 use chrono::{Datelike as _, Days, NaiveDate};
 
-use crate::common::{date, movement, report, small, unit};
-use domain::analysis::{Analysis, analyse};
+use crate::common::{changed, date, movement, report, small, unit};
+use domain::analysis::{Analysis, analyse, fleet_ground};
+use domain::change::ChangeState;
 use domain::field::FieldBuilder;
 use domain::movement::MovementKind as K;
 use domain::report::Report;
@@ -84,4 +85,27 @@ fn a_few_reports_told_years_later_begin_no_records() {
     assert_eq!(shape(&with), shape(&without));
     let says = "Left out of them: 2 reports found earlier and told long after.";
     assert!(with.warnings.iter().any(|warning| warning.ends_with(says)), "{:?}", with.warnings);
+}
+
+/// 1,000 items since 2012 and 50 failures from 2021 on: what the options of retrofit are compared on is the five years of which
+/// failures are known.
+#[test]
+fn options_of_retrofit_rest_on_the_years_with_reports() {
+    let mut b = changed(ChangeState::Approved, &["ZIP-1"], "2026-06-01");
+    b.movement(&movement("2012-01-01", K::Issue, "OLD", "A", 1000)).expect("known");
+    for n in 0..50 {
+        let found_on = date("2021-01-01") + Days::new(36 * n);
+        let found = Report {
+            part_no: Some("ZIPPER".into()),
+            mode: Some("ZIP-1".into()),
+            ..report(&format!("R-{n}"), &found_on.to_string(), "A", "PACK", Some("OLD"))
+        };
+        b.report(&found).expect("known names");
+    }
+    let field = b.build();
+    let analysis = analyse(&field, date("2026-01-01"));
+    let ground = fleet_ground(&field, &analysis, &analysis.changes[0]).expect("a rate before").ground;
+    let item_years: f64 = ground.past.iter().map(|of| of.items * (of.to - of.from)).sum();
+    assert!((item_years - 5000.0).abs() < 5.0, "{item_years}");
+    assert!(ground.past[0].from > 8.9, "{:?}", ground.past[0]);
 }

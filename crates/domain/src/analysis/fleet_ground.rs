@@ -46,7 +46,10 @@ pub fn fleet_ground(field: &Field, analysis: &Analysis, result: &ChangeResult) -
         let side = sides.of_spell(ledger, spell);
         let age = ledger.part_age_days(spell, change.part).max(0);
         if side == Side::Before {
-            add_use(&mut past, age, spell.to.0 - spell.from.0, f64::from(spell.quantity));
+            // What nobody reported of is no past without failures.
+            let unseen = analysis.reports_begin.map_or(0, |day| (day.0 - spell.from.0).max(0));
+            let seen = (spell.to.0 - spell.from.0 - unseen).max(0);
+            add_use(&mut past, age + unseen, seen, f64::from(spell.quantity));
         }
         if spell.open {
             match side {

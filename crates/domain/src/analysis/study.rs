@@ -69,6 +69,7 @@ impl Study {
         let mut study = Self {
             analysis: Arc::new(Analysis {
                 as_of,
+                reports_begin: None,
                 counts: seen.counts,
                 false_signals_per_year,
                 recurrences: Recurrences::default(),
@@ -240,6 +241,7 @@ impl Study {
         self.particular = particular(field, &recurrences, &changes);
         self.analysis = Arc::new(Analysis {
             as_of: self.analysis.as_of,
+            reports_begin: self.window.without_records.map(|_| self.window.from),
             counts: self.seen.counts,
             false_signals_per_year: self.analysis.false_signals_per_year,
             recurrences,
