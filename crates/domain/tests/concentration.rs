@@ -246,3 +246,25 @@ fn nothing_is_flagged_where_all_are_alike() {
     let all = analysis.recurrences[0].concentrations.as_ref().expect("exposure");
     assert!(all.len() >= 12 && all.iter().all(|c| !c.flagged), "{all:?}");
 }
+
+/// A unit tells of a lot that it never had on record: that says nothing of how often it reports of what it has, in whichever
+/// order the lots were written down.
+#[test]
+fn reports_of_a_unit_that_never_had_the_lot_are_in_no_unit_s_ratio() {
+    let expected = |order: [usize; 2]| {
+        let mut b = service();
+        let lots = [("P-1", [("A", 3), ("B", 3)]), ("P-2", [("A", 2), ("C", 2)])];
+        order.into_iter().for_each(|at| pack_lot(&mut b, lots[at].0, &[], "Fell", &lots[at].1));
+        for n in 0..6 {
+            let elsewhere = Report {
+                part_no: Some("ZIPPER".into()),
+                mode: Some("ZIP-1".into()),
+                ..report(&format!("C-{n}"), "2024-09-01", "C", "PACK", Some("P-1"))
+            };
+            b.report(&elsewhere).expect("known names");
+        }
+        found(&b.build(), "item_lot", "P-1").expected
+    };
+    let (one, other) = (expected([0, 1]), expected([1, 0]));
+    assert!((one - other).abs() < 1e-9, "{one} {other}");
+}

@@ -135,10 +135,11 @@ impl UnitRates {
             }
             while let Some(&(_, unit, n)) = reports.next_if(|r| r.0 == at) {
                 // A unit that the books don't give the lot to has reports of it and yet nothing to expect.
-                let Some(unit) = places[unit.index()] else { continue };
-                self.units[unit].seen += n;
-                if let Some(cell) = self.cells[self.first[at]..].iter_mut().find(|c| c.unit == unit) {
+                let own = &mut self.cells[self.first[at]..];
+                let of_unit = |cell: &&mut Cell| Some(cell.unit) == places[unit.index()];
+                if let Some(cell) = own.iter_mut().find(of_unit) {
                     cell.seen += n;
+                    self.units[cell.unit].seen += n;
                 }
             }
         }
