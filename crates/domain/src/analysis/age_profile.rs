@@ -44,8 +44,7 @@ pub(super) struct AgeProfile<'a> {
     pub(super) at_risk: &'a AtRisk,
     /// Failures with an age, by unit, as far as they are of items at risk.
     pub(super) by_unit: Vec<f64>,
-    /// Failures of the items at risk, with an age or without: of those of no known lot, which may be of items that were there
-    /// before records began, as large a share as the items at risk have of their unit's service.
+    /// Failures of the items at risk, with an age or without.
     pub(super) of_items_at_risk: f64,
     /// Of these, items that are worn on unmended, and items of which it is told what became of them.
     pub(super) kept: u32,
@@ -83,6 +82,7 @@ impl<'a> AgeProfile<'a> {
             too_recent: 0,
         };
         // Rows come by lot and unit, so that each place is looked up once.
+        let mut remembered = vec![0.0; field.units.len()];
         let mut place: Option<((UnitId, LotId), &[Stay])> = None;
         for Row { report, resolved } in rows.iter().filter(|row| comparable(&row.report)) {
             if !window.has(report.found_on) {
@@ -104,23 +104,37 @@ impl<'a> AgeProfile<'a> {
                     continue;
                 }
             }
-            let mut share = 1.0;
+            let mut by_unit = &mut profile.by_unit;
             if profile.possible.len() == before {
-                share = profile.at_risk.share_aged(report.unit);
+                by_unit = &mut remembered;
                 profile.remembered(report);
             }
-            profile.of_items_at_risk += share;
             if profile.possible.len() == before {
                 profile.without_age += 1;
                 continue;
             }
             profile.ends.push(profile.possible.len());
-            profile.by_unit[report.unit.index()] += share;
+            by_unit[report.unit.index()] += 1.0;
             profile.kept += u32::from(report.item_fate == Some(ItemFate::Kept));
             profile.fate_told += u32::from(report.item_fate.is_some());
             profile.found_at_inspection += u32::from(report.found_when == Some(FoundWhen::Inspection));
         }
+        profile.share_out(&remembered);
         profile
+    }
+
+    /// Shares out the failures whose items aren't known, of which some have an age that is remembered, by unit: to the items at
+    /// risk, and to those that were there before records began. To these as many as they have of the known ones; and as
+    /// many as they lack, were they to fail as often, where it is their labels that can't be read.
+    fn share_out(&mut self, remembered: &[f64]) {
+        let unknown = f64::from(self.without_age) + remembered.iter().sum::<f64>();
+        let (known, others): (f64, f64) = (self.by_unit.iter().sum(), f64::from(self.age_not_on_record));
+        let lacking = (known + others + unknown) * (1.0 - self.at_risk.share_aged) - others;
+        let as_known = if others > 0.0 { unknown * others / (known + others) } else { 0.0 };
+        let of_others = lacking.max(as_known).min(unknown);
+        let share = if unknown > 0.0 { 1.0 - of_others / unknown } else { 1.0 };
+        self.by_unit.iter_mut().zip(remembered).for_each(|(sum, n)| *sum += share * n);
+        self.of_items_at_risk = known + share * unknown;
     }
 
     /// Failures with an age.

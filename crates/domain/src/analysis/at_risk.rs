@@ -23,8 +23,8 @@ const SETTLED: f64 = 0.005;
 pub(super) struct AtRisk {
     /// Of each unit that has any, by step of age.
     units: Vec<(UnitId, Vec<f64>)>,
-    /// Item-days of each unit, and last of all together: those at an age on record, and all.
-    served: Vec<(f64, f64)>,
+    /// The share of all service that was at an age on record.
+    pub(super) share_aged: f64,
     /// Of all units together.
     pub(super) all: Vec<f64>,
     /// Logarithms of the ages in the middle of each step.
@@ -34,11 +34,14 @@ pub(super) struct AtRisk {
 impl AtRisk {
     pub(super) fn new(service: &Service, window: Window) -> Self {
         let mut units: Vec<(UnitId, Vec<f64>)> = Vec::new();
-        let mut served = Vec::new();
+        let (mut aged, mut served) = (0.0, 0.0);
         for stays in service.stays().chunk_by(|a, b| a.unit == b.unit) {
-            let at = stays[0].unit.index();
-            served.resize(at + 1, (0.0, 0.0));
-            served[at] = item_days(stays, window);
+            for stay in stays {
+                let days = (stay.to.min(window.to).0 - stay.from.max(window.from).0).max(0);
+                let item_days = f64::from(days) * f64::from(stay.quantity);
+                served += item_days;
+                aged += if stay.age_known { item_days } else { 0.0 };
+            }
             let steps = steps(stays, window);
             if !steps.is_empty() {
                 units.push((stays[0].unit, steps));
@@ -50,16 +53,8 @@ impl AtRisk {
         }
         let log_age = |step: usize| ((step as f64 + 0.5) * STEP_YEARS).ln();
         let log_ages = (0..all.len()).map(log_age).collect();
-        let sum = served.iter().fold((0.0, 0.0), |sum, of| (sum.0 + of.0, sum.1 + of.1));
-        served.push(sum);
-        Self { units, served, all, log_ages }
-    }
-
-    /// The share of a unit's service that was at an age on record; of all service where the unit has none.
-    pub(super) fn share_aged(&self, unit: UnitId) -> f64 {
-        let of = |(aged, all): &(f64, f64)| if *all > 0.0 { Some(aged / all) } else { None };
-        let (all, units) = self.served.split_last().expect("all together");
-        units.get(unit.index()).and_then(of).or_else(|| of(all)).unwrap_or(1.0)
+        let share_aged = if served > 0.0 { aged / served } else { 1.0 };
+        Self { units, share_aged, all, log_ages }
     }
 
     /// What is at risk by age where rates go with the age to the power of `shape - 1`: each unit's items weighed by its own
@@ -161,18 +156,6 @@ fn left_after(passed: f64) -> f64 {
     } else {
         (-passed).exp()
     }
-}
-
-/// Item-days of some stays: those at an age on record, and all.
-fn item_days(stays: &[Stay], window: Window) -> (f64, f64) {
-    let (mut aged, mut all) = (0.0, 0.0);
-    for stay in stays {
-        let days = (stay.to.min(window.to).0 - stay.from.max(window.from).0).max(0);
-        let item_days = f64::from(days) * f64::from(stay.quantity);
-        all += item_days;
-        aged += if stay.age_known { item_days } else { 0.0 };
-    }
-    (aged, all)
 }
 
 /// Item-steps of some stays.
