@@ -254,7 +254,9 @@ fn reports_of_a_unit_that_never_had_the_lot_are_in_no_unit_s_ratio() {
     let expected = |order: [usize; 2]| {
         let mut b = service();
         let lots = [("P-1", [("A", 3), ("B", 3)]), ("P-2", [("A", 2), ("C", 2)])];
-        order.into_iter().for_each(|at| pack_lot(&mut b, lots[at].0, &[], "Fell", &lots[at].1));
+        for at in order {
+            pack_lot(&mut b, lots[at].0, &[], "Fell", &lots[at].1);
+        }
         for n in 0..6 {
             let elsewhere = Report {
                 part_no: Some("ZIPPER".into()),

@@ -22,7 +22,9 @@ fn books(order: [usize; 3]) -> FieldBuilder {
 }
 
 fn folded(mut b: FieldBuilder, rows: &[Movement]) -> Ledger {
-    rows.iter().for_each(|row| b.movement(row).expect("known names"));
+    for row in rows {
+        b.movement(row).expect("known names");
+    }
     fold(&b.build(), date("2021-06-01").into(), TakeOrder::OldestFirst)
 }
 
@@ -86,7 +88,9 @@ fn what_competes_goes_by_names_and_not_by_the_order_they_were_written_down_in() 
             no_lot,
         ];
         let mut b = books(order);
-        rows.iter().for_each(|row| b.movement(row).expect("known names"));
+        for row in &rows {
+            b.movement(row).expect("known names");
+        }
         let field = b.build();
         let ledger = fold(&field, date("2021-06-01").into(), TakeOrder::OldestFirst);
         let stock = |stock| match stock {

@@ -103,7 +103,7 @@ fn explain_part(
                     (exposure, levels)
                 });
                 let rows = seen.rows(field, &recurrence.report_ids);
-                let compared = compared(&exposure, &rows);
+                let compared = compared(exposure, &rows);
                 let tally = Tally::new(field, exposure, levels, unit_ratios, &compared);
                 explain(field, exposure, levels, &tally, &mut all);
                 let by = all.iter().filter(|c| c.flagged).map(|c| c.explained_by).collect();

@@ -78,7 +78,7 @@ impl<'a> PartExposure<'a> {
             years = Span::default();
             ledger.of_stocks(holds).for_each(|spell| years.add_all(spell.books, spell.item_years()));
         }
-        Self { spent, years, ..exposure }
+        Self { years, spent, ..exposure }
     }
 
     /// Exposure of a part in the spells that pass a test, on the days of a window.

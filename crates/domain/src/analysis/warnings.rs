@@ -10,15 +10,13 @@ use crate::field::Field;
 pub(super) fn general(counts: &Counts, window: Window) -> Vec<String> {
     let mut warnings = Vec::new();
     if let Some(WithoutRecords { item_years, of, reports }) = window.without_records {
-        let mut warning = format!(
-            "Reports begin on {}, when {item_years} of {of} item-years had passed: if nobody reported until then, rates and risks over all service are too low. Lots and units, the watch, life, forecast and proof count from that day.",
+        let told = several(reports, "report found earlier and told", "reports found earlier and told");
+        let left_out =
+            if reports > 0 { format!(" Left out of them: {told} long after.") } else { String::new() };
+        warnings.push(format!(
+            "Reports begin on {}, when {item_years} of {of} item-years had passed: if nobody reported until then, rates and risks over all service are too low. Lots and units, the watch, life, forecast and proof count from that day.{left_out}",
             window.from.date()
-        );
-        if reports > 0 {
-            let earlier = several(reports, "report found earlier and told", "reports found earlier and told");
-            warning.push_str(&format!(" Left out of them: {earlier} long after."));
-        }
-        warnings.push(warning);
+        ));
     }
     if counts.discrepancies > 0 {
         warnings.push(format!(

@@ -91,8 +91,12 @@ impl Waiting {
         let waits_for = waits_for(fold, movement);
         let brings: Vec<Inflow> =
             brought_to(movement).into_iter().flat_map(|place| inflows(fold, place)).collect();
-        waits_for.iter().for_each(|&inflow| self.for_inflow.entry(inflow).or_default().push(row));
-        brings.iter().for_each(|&inflow| *self.bringing.entry(inflow).or_default() += 1);
+        for &inflow in &waits_for {
+            self.for_inflow.entry(inflow).or_default().push(row);
+        }
+        for &inflow in &brings {
+            *self.bringing.entry(inflow).or_default() += 1;
+        }
         self.rows.insert(row, Row { waits_for, brings });
     }
 

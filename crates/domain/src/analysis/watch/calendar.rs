@@ -32,8 +32,9 @@ impl Weeks {
 
     /// Those from the week of a day on, of these.
     pub(in crate::analysis) fn since(self, day: Day) -> Self {
-        let skipped = usize::try_from(day.week() - self.first).unwrap_or(0).min(self.count);
-        Self { first: self.first + skipped as i32, count: self.count - skipped }
+        let first = day.week().max(self.first);
+        let skipped = usize::try_from(first - self.first).unwrap_or(0);
+        Self { first, count: self.count.saturating_sub(skipped) }
     }
 
     pub(super) fn len(&self) -> usize {
