@@ -44,7 +44,10 @@ impl Concerned {
                 Found::One(lot) if field.part_of_lot(lot) == part => continue,
                 Found::One(_) => format!("lot {lot_no} is of another part"),
                 Found::Several => format!("several makers have a lot {lot_no}: name the maker"),
-                Found::Nothing => format!("no lot in the books has the number {lot_no}"),
+                Found::Nothing if field.lot_keys.find(lot_no, None) == Found::Nothing => {
+                    format!("no lot in the books has the number {lot_no}")
+                }
+                Found::Nothing => format!("lot {lot_no} is of another maker"),
             };
             return Err(Problem::new("lots", why));
         }

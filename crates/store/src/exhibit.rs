@@ -7,6 +7,7 @@ use domain::exhibit::{Exhibit, Matter, Release, Stay};
 use domain::handling::ReportState;
 use domain::permission::Actor;
 use domain::recurrence::{ComeBack, RecurrenceState};
+use domain::words::Problem;
 use sea_orm::ActiveValue::{NotSet, Set};
 use sea_orm::entity::prelude::*;
 use sea_orm::{Condition, IntoActiveModel as _, QueryOrder as _};
@@ -163,7 +164,14 @@ impl Store {
     pub async fn add_exhibit(&self, by: &Actor, now: DateTime<Utc>, new: &Exhibit) -> Result<String> {
         new.check(now.date_naive())?;
         let tx = self.begin().await?;
-        report::need_row(&tx, &new.report_ref).await?;
+        let found_on = report::need_row(&tx, &new.report_ref).await?.found_on;
+        if new.received_on < found_on {
+            return Err(Problem::new(
+                "received_on",
+                format!("is before the failure was found, on {found_on}"),
+            )
+            .into());
+        }
         if let Some(first) = twin(&tx, by, now, new).await? {
             return Ok(first);
         }

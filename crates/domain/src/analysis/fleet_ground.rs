@@ -4,11 +4,11 @@ use std::collections::BTreeMap;
 
 use stats::forecast::Use;
 
-use super::forecast::UNKNOWN_SHAPE;
+use super::forecast::shape_to_come;
 use super::holders::Holders;
 use super::service::Out;
 use super::side::{Side, Sides};
-use super::{Analysis, CONFIDENCE, ChangeResult};
+use super::{Analysis, ChangeResult};
 use crate::effectivity::Stage;
 use crate::field::{ChangeFacts, DAYS_PER_YEAR, Day, Field};
 use crate::ledger::Books;
@@ -70,6 +70,8 @@ pub fn fleet_ground(field: &Field, analysis: &Analysis, result: &ChangeResult) -
         .filter(|r| change.cures(r.part, r.mode))
         .filter_map(|r| r.life.as_ref().ok())
         .max_by_key(|life| life.failures);
+    // As the forecast has it, for the same failures are to come.
+    let (shape, variance_of_log_shape) = shape_to_come(life);
     let (leaving, returning) = flows(field, &holders, ledger.as_of);
     let per_year = |items: u64| if years > 0.0 { items as f64 / years } else { 0.0 };
     let in_years = |month: i32| (f64::from(month) + 0.5) / 12.0;
@@ -83,8 +85,8 @@ pub fn fleet_ground(field: &Field, analysis: &Analysis, result: &ChangeResult) -
             })
             .collect(),
         failures,
-        shape: life.map_or(1.0, |life| life.shape),
-        variance_of_log_shape: life.map_or(UNKNOWN_SHAPE * UNKNOWN_SHAPE, variance),
+        shape,
+        variance_of_log_shape,
         ages: ages.into_iter().map(|(month, items)| (in_years(month), items)).collect(),
         in_store: in_store.map(|held| f64::from(held.quantity)).sum(),
         leaving_per_year: per_year(leaving),
@@ -94,15 +96,6 @@ pub fn fleet_ground(field: &Field, analysis: &Analysis, result: &ChangeResult) -
         delta_g: result.mass_tariff_mean.map(|mean| mean.difference_g),
     };
     Some(FleetGround { ground, assumed_steady: life.is_none(), not_told })
-}
-
-/// Variance of the logarithm of a fitted shape, from its 95 % limits.
-fn variance(life: &super::Life) -> f64 {
-    let reach = match life.shape_high {
-        Some(high) => (high / life.shape_low).ln() / 2.0,
-        None => (life.shape / life.shape_low).ln(),
-    };
-    (reach / CONFIDENCE.normal_reach()).powi(2)
 }
 
 fn month(days: i32) -> i32 {

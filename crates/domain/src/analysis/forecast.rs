@@ -36,7 +36,7 @@ const USUAL_SHAPE: f64 = 1.75;
 const SHAPES_DIFFER: f64 = 0.4;
 
 /// Standard deviation of the shape's logarithm where none could be fitted and 1 is assumed.
-pub(super) const UNKNOWN_SHAPE: f64 = 0.5;
+const UNKNOWN_SHAPE: f64 = 0.5;
 
 /// Reports to come within some months.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -95,6 +95,13 @@ impl fmt::Display for NoForecast {
     }
 }
 
+/// The shape with which reports are to come, and the variance of its logarithm.
+pub(super) fn shape_to_come(life: Option<&Life>) -> (f64, f64) {
+    life.map_or((1.0, UNKNOWN_SHAPE * UNKNOWN_SHAPE), |life| {
+        drawn_to_usual(life.seen_shape, life.seen_variance)
+    })
+}
+
 impl Forecast {
     pub(super) fn new(
         field: &Field,
@@ -117,9 +124,7 @@ impl Forecast {
                 }
             }
         }
-        let (shape, variance) = life.map_or((1.0, UNKNOWN_SHAPE * UNKNOWN_SHAPE), |life| {
-            drawn_to_usual(life.seen_shape, life.seen_variance)
-        });
+        let (shape, variance) = shape_to_come(life);
         let mut found = Vec::with_capacity(3);
         for (months, ahead) in MONTHS_AHEAD.into_iter().zip(&fleet.ahead) {
             let repeated = repeated(f64::from(count), shape, variance, &fleet.past, ahead)

@@ -29,6 +29,7 @@ impl Store {
     pub async fn accomplish(&self, by: &Actor, now: DateTime<Utc>, line: &Effectivity) -> Result<()> {
         let line = Effectivity { stage: Stage::Accomplished, ..line.clone() };
         line.check()?;
+        line.check_order()?;
         let tx = self.begin().await?;
         let state = super::state(&tx, &line.change_no).await?;
         if !ChangeState::is_built(state) {

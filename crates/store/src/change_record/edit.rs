@@ -238,6 +238,7 @@ async fn apply(
                 let line =
                     Effectivity { change_no: of.change_no.clone(), stage: Stage::Proposed, ..line.clone() };
                 line.check()?;
+                line.check_order()?;
                 Ok(effectivity::Entity::model(&line, None, &mut twins))
             });
             prepare::<effectivity::Entity>(lines.collect::<Result<_>>()?).insert(db).await?;

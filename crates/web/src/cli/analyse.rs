@@ -6,6 +6,7 @@ use std::path::PathBuf;
 use chrono::{NaiveDate, TimeDelta};
 use clap::Args;
 use domain::analysis::{FALSE_SIGNALS_PER_YEAR, ORDER, Study};
+use domain::field::{Day, Field};
 
 use crate::analyse::{AnalysisView, ConcentrationView, RecurrenceView};
 use crate::cli::{Outcome, refusals};
@@ -53,7 +54,8 @@ impl Analyse {
             let (reading, analysing) = (seconds(read - began), seconds(clock.now() - read));
             eprintln!("read in {reading} s, analysed in {analysing} s");
         }
-        let view = AnalysisView::new(study.field(), study.analysis());
+        let mut view = AnalysisView::new(study.field(), study.analysis());
+        view.warnings.extend(beyond(study.field(), self.as_of, clock.now().date_naive()));
         let mut out = std::io::BufWriter::new(std::io::stdout().lock());
         if self.json {
             serde_json::to_writer_pretty(&mut out, &view)?;
@@ -63,6 +65,25 @@ impl Analyse {
         }
         Ok(out.flush()?)
     }
+}
+
+/// What of the pack is later than the date, and the date later than today.
+fn beyond(field: &Field, as_of: NaiveDate, today: NaiveDate) -> Option<String> {
+    let day = Day::from(as_of);
+    let reports = field.reports.values().filter(|report| report.received_on > day).count();
+    let movements = field.movements.iter().filter(|movement| movement.day > day).count();
+    if as_of > today {
+        return Some(format!(
+            "{as_of} is to come: items are taken as in service until then, and of that time nobody has reported yet."
+        ));
+    }
+    (reports + movements > 0).then(|| {
+        format!(
+            "Not counted, being of days after {as_of}: {}, {}.",
+            format::counted(reports as u64, "report", "reports"),
+            format::counted(movements as u64, "movement", "movements"),
+        )
+    })
 }
 
 /// A short account in words.

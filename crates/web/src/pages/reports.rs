@@ -11,6 +11,7 @@ use axum::response::{IntoResponse as _, Redirect, Response};
 use axum::routing::{get, post};
 use domain::handover::HandoverKind;
 use domain::permission::{Act, Actor, Role};
+use serde::Deserialize;
 use store::ReportFile;
 
 use self::private::Private;
@@ -28,6 +29,7 @@ use crate::tongue::Tongue;
 /// This file's addresses.
 pub fn routes() -> Router<AppState> {
     Router::new()
+        .route("/reports", get(look_up))
         .route("/reports/{report_ref}", get(show))
         .route("/reports/{report_ref}/hold", get(private::to_hold).post(private::hold))
         .route("/reports/{report_ref}/lift", get(private::to_lift).post(private::lift))
@@ -42,6 +44,27 @@ async fn find(state: &AppState, signed_in: &SignedIn, report_ref: &str) -> Resul
     let unit = file.as_ref().map_or("", |file| &file.report.unit);
     signed_in.may(&Act::ReadUnitReports { unit })?;
     file.ok_or_else(|| AppError::NotFound(format!("There is no report {report_ref}.")))
+}
+
+/// The code of a report, as somebody reads it from a tag or hears it on the telephone.
+#[derive(Deserialize)]
+struct LookedUp {
+    #[serde(default)]
+    code: String,
+}
+
+async fn look_up(
+    State(state): State<AppState>,
+    signed_in: SignedIn,
+    Query(LookedUp { code }): Query<LookedUp>,
+) -> Result<Redirect, AppError> {
+    let code = code.trim();
+    let found = match find(&state, &signed_in, code).await {
+        // Codes that Bartack gives are in capitals.
+        Err(AppError::NotFound(_)) => find(&state, &signed_in, &code.to_uppercase()).await?,
+        found => found?,
+    };
+    Ok(Redirect::to(&address::report(&found.report.report_ref)))
 }
 
 async fn show(

@@ -84,7 +84,7 @@ async fn bring_in_with(state: &AppState, changes: &str) {
     take_in(state, &files).await;
 }
 
-async fn take_in(state: &AppState, files: &[(&str, &str)]) {
+pub(crate) async fn take_in(state: &AppState, files: &[(&str, &str)]) {
     let files = files.iter().map(|(name, text)| ((*name).to_owned(), text.as_bytes().to_vec()));
     let source = PackSource::from_files(files.collect(), Limits::UPLOAD).expect("a pack");
     let options =

@@ -1,6 +1,6 @@
 //! The clock of a report of danger, in words.
 
-use chrono::{DateTime, Utc};
+use chrono::{DateTime, TimeDelta, Utc};
 use domain::danger::{self, Danger};
 use serde::Serialize;
 
@@ -23,13 +23,13 @@ impl Clock {
     /// As it stands now.
     pub fn new(danger: Danger, now: DateTime<Utc>) -> Self {
         let late = danger.is_overdue(now);
-        let (due, apart) = (format::moment(danger.due), hours(danger.due, now));
+        let due = format::moment(danger.due);
         Self {
             why: danger.why.word(),
             says: if late {
-                format!("Overdue since {due}, by {apart}")
+                format!("Overdue since {due}, by {}", hours((now - danger.due).num_hours()))
             } else {
-                format!("Look at it by {due}, within {apart}")
+                format!("Look at it by {due}, within {}", hours(begun_hours(danger.due - now)))
             },
             rule: format!("{}, {} ({})", danger.category.word(), danger.category.allows(), danger::SOURCE),
             late,
@@ -49,10 +49,14 @@ impl Clock {
     }
 }
 
-/// Hours between two moments, begun ones counted; days and hours where there are two days or more.
-fn hours(one: DateTime<Utc>, other: DateTime<Utc>) -> String {
-    let minutes = (one - other).num_minutes().unsigned_abs();
-    let hours = minutes.div_ceil(60).max(1);
+/// Hours of a span, a begun one counted: what is left is told to the end of the hour that runs.
+fn begun_hours(span: TimeDelta) -> i64 {
+    (span.num_minutes() + 59) / 60
+}
+
+/// So many hours, at least one; days and hours where there are two days or more.
+fn hours(hours: i64) -> String {
+    let hours = hours.max(1).unsigned_abs();
     let of_hours = |hours| format::counted(hours, "hour", "hours");
     match (hours / 24, hours % 24) {
         (0 | 1, _) => of_hours(hours),
@@ -63,7 +67,7 @@ fn hours(one: DateTime<Utc>, other: DateTime<Utc>) -> String {
 
 #[cfg(test)]
 mod tests {
-    use chrono::{TimeDelta, TimeZone as _};
+    use chrono::TimeZone as _;
     use domain::danger::{Category, Why};
 
     use super::*;
@@ -76,6 +80,7 @@ mod tests {
         assert_eq!(at(-90).says, "Look at it by 4 Mar 2026, 15:07 UTC, within 2 hours");
         assert_eq!((at(0).late, at(1).late), (false, true));
         assert_eq!(at(1).says, "Overdue since 4 Mar 2026, 15:07 UTC, by 1 hour");
+        assert_eq!(at(24 * 60 + 20).says, "Overdue since 4 Mar 2026, 15:07 UTC, by 24 hours");
         assert_eq!(at(51 * 60).says, "Overdue since 4 Mar 2026, 15:07 UTC, by 2 days and 3 hours");
         assert_eq!(at(0).rule, "category I, 24 hours (AR 702-7 / DLAR 4155.24 of July 1993)");
     }

@@ -4,7 +4,7 @@ use std::collections::HashMap;
 
 use crate::analysis::holders::Holders;
 use crate::change::ChangeState;
-use crate::effectivity::Stage;
+use crate::effectivity::{Stage, counted};
 use crate::field::{ChangeFacts, Day, EffectivityFacts, Field, Found, LotFacts, LotId, PartId};
 
 /// The day of a row that names no lot.
@@ -144,39 +144,4 @@ fn lots_in_range(field: &Field, row: &EffectivityFacts, (old, new): (&Holders, &
         })
         .map(|(lot, _)| lot)
         .collect()
-}
-
-/// A lot number as a person counts: runs of digits by value, that is by their length without leading zeros and then by their
-/// digits, between texts, which have the length 0.
-fn counted(lot_no: &str) -> Vec<(usize, String)> {
-    let mut pieces = Vec::new();
-    let mut rest = lot_no;
-    while !rest.is_empty() {
-        let text_end = rest.find(|c: char| c.is_ascii_digit()).unwrap_or(rest.len());
-        let (text, digits) = rest.split_at(text_end);
-        let digits_end = digits.find(|c: char| !c.is_ascii_digit()).unwrap_or(digits.len());
-        let (number, after) = digits.split_at(digits_end);
-        pieces.push((0, text.to_uppercase()));
-        if !number.is_empty() {
-            let value = number.trim_start_matches('0');
-            pieces.push((1 + value.len(), value.to_owned()));
-        }
-        rest = after;
-    }
-    pieces
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn lots_count_as_a_person_counts() {
-        assert!(counted("L-9") < counted("L-10"));
-        assert!(counted("A-14") < counted("A-14B") && counted("A-14B") < counted("A-15"));
-        assert!(counted("A-14B") < counted("A-14B1") && counted("A-14B1") < counted("A-14C"));
-        assert!(counted("L-007") == counted("L-7") && counted("L-0") < counted("L-1"));
-        assert!(counted("99999999999999999999") < counted("100000000000000000000"), "beyond 64 bits");
-        assert!(counted("t7") == counted("T7"));
-    }
 }

@@ -68,12 +68,11 @@ async fn list(teller: &Teller<'_>) -> Result<(), Failure> {
 async fn exhibits(teller: &Teller<'_>, worst: &Recurrence) -> Result<(), Failure> {
     let store = teller.state.store();
     let (part, mode) = key(&teller.picture.field, worst);
-    let reports = store.reports_of_recurrence(part, mode, Page::first(2)).await?;
+    let reports = store.reports_of_recurrence(part, mode, Page::first(100)).await?;
     // The first was taken in before the books came, and its hold has ended meanwhile.
-    for (line, (days_ago, place)) in
-        reports.iter().zip([(70, "Demo: base store, shelf 4"), (9, "Demo: base store, shelf 5")])
-    {
+    for (days_ago, place) in [(70, "Demo: base store, shelf 4"), (9, "Demo: base store, shelf 5")] {
         let received_on = teller.days_ago(days_ago).date_naive();
+        let Some(line) = reports.iter().find(|line| line.report.found_on < received_on) else { continue };
         let exhibit = Exhibit {
             report_ref: line.report.report_ref.clone(),
             what: format!("Demo: the part {part} with the cloth around it"),

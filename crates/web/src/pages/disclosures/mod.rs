@@ -6,12 +6,16 @@ mod sheet;
 #[cfg(test)]
 mod tests;
 
+use std::collections::HashMap;
+
 use axum::Router;
 use axum::extract::{Path, State};
 use axum::http::header;
 use axum::response::{IntoResponse as _, Response};
 use axum::routing::{get, post};
-use domain::disclosure::{Disclosed, disclose};
+use domain::disclosure::{Disclosed, Disclosure, disclose};
+use domain::field::{ReportFacts, ReportId};
+use domain::label::Labels;
 use domain::permission::{Act, Actor, may};
 use domain::report::Report;
 use serde::Serialize;
@@ -20,6 +24,7 @@ use store::{DisclosureFile, Page as Rows};
 use crate::address;
 use crate::error::AppError;
 use crate::format;
+use crate::picture::Picture;
 use crate::security::SignedIn;
 use crate::state::AppState;
 use crate::templates::Page;
@@ -116,13 +121,31 @@ async fn find(state: &AppState, number: &str) -> Result<DisclosureFile, AppError
     found.ok_or_else(|| AppError::NotFound("There is no disclosure of this number.".into()))
 }
 
+/// The numbers of the lots that labels lead to, by report.
+fn lots<'p>(picture: &'p Picture, what: &Disclosure) -> HashMap<&'p str, String> {
+    let field = &picture.field;
+    let labels = Labels::new(field, picture.analysis.as_of.into());
+    let of = (field.part_names.find(&what.part_no), field.find_mode(&what.mode));
+    let reports = field.reports.iter().filter(|(_, report)| (report.part, report.mode) == of);
+    let lot = |(id, report): (ReportId, &ReportFacts)| {
+        let lot = labels.resolve(field, report).lot?;
+        Some((field.report_ref(id), field.lots[lot].lot_no.to_string()))
+    };
+    reports.filter_map(lot).collect()
+}
+
 /// The file as it would leave today, or why nothing can. The names of all units and people that the program knows are struck from the words.
 async fn made(state: &AppState, file: &DisclosureFile) -> Result<Result<Vec<u8>, String>, AppError> {
     let (store, what) = (state.store(), &file.kept.what);
     let count = store.count_reports_of_recurrence(&what.part_no, &what.mode).await?;
     let lines = store.reports_of_recurrence(&what.part_no, &what.mode, Rows::first(count)).await?;
+    let picture = state.picture_in_step().await?;
+    let lots = lots(&picture, what);
     let reports = lines.into_iter().map(|line| line.report);
-    let reports: Vec<Report> = reports.filter(|report| report.relevant != Some(false)).collect();
+    let reports = reports.filter(|report| report.relevant != Some(false));
+    // Counted by the lots that labels lead to: a misread one is no lot of its own.
+    let of_lot = |report: Report| Report { lot_text: lots.get(&*report.report_ref).cloned(), ..report };
+    let reports: Vec<Report> = reports.map(of_lot).collect();
     let mut known: Vec<String> = Vec::new();
     for unit in store.list_units().await? {
         known.extend(unit.name);

@@ -135,3 +135,21 @@ async fn what_one_drafted_leaves_when_another_has_looked_through_it() {
     let list = text(get(&service, "/disclosures", &skerry).await).await;
     assert!(list.contains("refused") && list.contains("released"));
 }
+
+/// A misread label is no lot of its own: counts are by the lots that labels lead to.
+#[tokio::test]
+async fn reports_are_counted_by_the_lots_that_their_labels_lead_to() {
+    let state = state().await;
+    small_books::bring_in(&state).await;
+    let misread = "report_ref,found_on,received_on,unit,item_part_no,lot_text,lot_known,part_no,mode,harm,relevant\n\
+        R-4,2025-08-01,2025-08-04,COVE-2,RC-100,T8-0418,read,RC-131,ZIP-1,none,yes\n";
+    small_books::take_in(&state, &[("reports.csv", misread)]).await;
+    let service = service(&state);
+    person(&state, "fell", Role::Engineer, "seven dry karabiners").await;
+    let fell = cookie(&post(&service, "/sign-in", "", "name=fell&password=seven+dry+karabiners").await);
+    let form = "part_no=RC-131&mode=ZIP-1&to=a+committee&threshold=3&removals=names+in+narratives\
+         &why-names-in-narratives=persons";
+    let page = post(&service, "/disclosures/new", &fell, form).await.headers()["location"].clone();
+    let sheet = text(get(&service, page.to_str().unwrap(), &fell).await).await;
+    assert!(sheet.contains("TB-0418") && !sheet.contains("T8-0418"), "{sheet}");
+}

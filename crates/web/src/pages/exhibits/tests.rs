@@ -29,6 +29,9 @@ async fn an_item_is_taken_in_found_on_the_desk_when_its_hold_ends_and_released_f
             .await;
     assert_eq!(bad.status(), StatusCode::UNPROCESSABLE_ENTITY);
     assert!(text(bad).await.contains("There is no such report."));
+    let early = "report_ref=R-1&what=zip&place=shelf&received_on=2025-02-28";
+    let early = text(post(&service, "/exhibits/new", &fell, early).await).await;
+    assert!(early.contains("before the failure was found, on 2025-03-01"), "{early}");
     let sent = "report_ref=R-1&what=front+zip&place=shelf+4&received_on=2025-12-01&hold_until=";
     assert_eq!(post(&service, "/exhibits/new", &skerry, sent).await.status(), StatusCode::FORBIDDEN);
     let taken = post(&service, "/exhibits/new", &fell, sent).await;

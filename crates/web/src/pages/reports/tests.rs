@@ -37,6 +37,15 @@ async fn engineers_and_board_read_the_record_and_a_unit_its_own_in_plain_words()
         assert_eq!(get(&service, address, sid).await.status(), StatusCode::FORBIDDEN);
     }
     assert_eq!(get(&service, "/reports/NONE", &fell).await.status(), StatusCode::NOT_FOUND);
+    let looked_up = get(&service, "/reports?code=+r-1+", &fell).await;
+    assert_eq!(looked_up.headers()["location"], "/reports/R-1");
+    for (address, sid, status) in [
+        ("/reports?code=none", &fell, StatusCode::NOT_FOUND),
+        ("/reports", &fell, StatusCode::NOT_FOUND),
+        ("/reports?code=R-1", &ridge, StatusCode::FORBIDDEN),
+    ] {
+        assert_eq!(get(&service, address, sid).await.status(), status, "{address}");
+    }
     assert_eq!(get(&service, "/reports/R-1/photo/1", &ridge).await.status(), StatusCode::FORBIDDEN);
 }
 

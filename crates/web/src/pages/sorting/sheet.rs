@@ -1,6 +1,6 @@
 //! One report to be sorted: what was sent, what it may be, and the decision.
 
-use domain::handling::{NotChargeable, NotRelevant};
+use domain::handling::{NotChargeable, NotRelevant, ReportState};
 use domain::permission::Actor;
 use domain::suggestion::{Basis, Learned, marked};
 use domain::words::Problem as Wrong;
@@ -247,6 +247,9 @@ pub(crate) fn facts(file: &ReportFile) -> Vec<(String, String)> {
     let mut add = |name: &str, value: Option<String>| {
         facts.extend(value.map(|value| (name.to_owned(), value)));
     };
+    // Once sorted, the part is the engineer's.
+    let is_told = matches!(file.handling.state, ReportState::Received | ReportState::Asked);
+    add("part, as told", report.part_no.clone().filter(|_| is_told));
     add("size", report.size.clone());
     add("lot label", report.lot_text.clone());
     add("as sent", file.handling.lot_text_as_sent.clone());

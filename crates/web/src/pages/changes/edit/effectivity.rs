@@ -118,7 +118,7 @@ fn line(no: &str, typed: &Typed, at: usize, faults: &mut Faults) -> Option<Effec
     if percent.is_none() {
         faults.add(format!("share-{at}"), "Write a percentage from 0 to 100.");
     }
-    Some(Effectivity {
+    let line = Effectivity {
         change_no: no.to_owned(),
         stage: Stage::Proposed,
         maker,
@@ -126,7 +126,11 @@ fn line(no: &str, typed: &Typed, at: usize, faults: &mut Faults) -> Option<Effec
         to_lot,
         share_new: percent? / 100.0,
         from_date,
-    })
+    };
+    if line.check_order().is_err() {
+        faults.add(format!("to-{at}"), "Write a last lot that doesn’t come before the first.");
+    }
+    Some(line)
 }
 
 #[cfg(test)]

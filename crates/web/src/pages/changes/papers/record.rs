@@ -1,7 +1,6 @@
 //! The whole change record: every section of its sheet.
 
 use documents::{Block, Kind};
-use domain::class::Criterion;
 use domain::permission::Actor;
 
 use super::{after, argued, blocks, side_effects};
@@ -12,7 +11,7 @@ use crate::pages::changes::proof::ProofWords;
 use crate::pages::changes::sections::argued::ArguedRows;
 use crate::pages::changes::sections::{failures, lists};
 use crate::pages::changes::sheet;
-use crate::pages::changes::view::{CriterionView, RecordView};
+use crate::pages::changes::view::RecordView;
 use crate::paper::Draft;
 use crate::tongue::Tongue;
 
@@ -72,28 +71,8 @@ fn class(loaded: &Loaded, view: &RecordView) -> Vec<Block> {
     let mut rows = vec![("Class".to_owned(), format!("{}{so_far}", view.class))];
     rows.extend(sheet::handling(loaded, view).into_iter().map(|(word, words)| (word.to_owned(), words)));
     let mut found = vec![Block::Pairs { rows }, blocks::criteria(view)];
-    found.extend(otherwise(view));
+    found.extend(view.contradiction.as_ref().map(|says| Block::said("Two answers differ:", says.clone())));
     found
-}
-
-/// Where the check list says that old and new exchange, and the answers that decide the part numbers say that they don't.
-fn otherwise(view: &RecordView) -> Option<Block> {
-    let exchange = |line: &CriterionView| {
-        line.criterion == Criterion::Interchangeability.word() && line.touched == Some(false)
-    };
-    let denied = view.argued.part_numbers.iter().filter(|level| level.interchangeable == Some(false));
-    let denied: Vec<&str> = denied.map(|level| level.part_no.as_str()).collect();
-    (view.criteria.iter().any(exchange) && !denied.is_empty()).then(|| {
-        let does = if denied.len() == 1 { "does" } else { "do" };
-        Block::said(
-            "Two answers differ:",
-            format!(
-                "the check list says that old and new still exchange; under part numbers {} {does} not exchange with \
-                 the previous version. If they don't, the class is I.",
-                Tongue::ENGLISH.listed(&denied)
-            ),
-        )
-    })
 }
 
 fn failures_of(view: &RecordView) -> Vec<Block> {
@@ -155,6 +134,8 @@ fn missing(view: &RecordView) -> Vec<Block> {
 
 #[cfg(test)]
 mod tests {
+    use domain::class::Criterion;
+
     use super::*;
     use crate::pages::changes::sample;
 

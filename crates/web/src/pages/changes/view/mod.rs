@@ -9,6 +9,7 @@ mod written;
 use chrono::{DateTime, NaiveDate, Utc};
 use domain::analysis::RATIO_WORTH_HAVING;
 use domain::change_record::{Assessment, CriterionLine, RequirementCheck, Written, assess};
+use domain::class::Criterion;
 use domain::effectivity::Stage;
 use domain::field::ChangeId;
 use serde::Serialize;
@@ -29,6 +30,7 @@ pub use written::{
 use crate::analyse::SideEffectsView;
 use crate::pages::recurrences::part_name;
 use crate::picture::Picture;
+use crate::tongue::Tongue;
 
 /// The whole record. Masses are grams, rates per 1,000 item-years, both at full precision.
 #[derive(Clone, Debug, Serialize)]
@@ -71,6 +73,8 @@ pub struct RecordView {
     pub requirements: Vec<RequirementView>,
     /// The class check list.
     pub criteria: Vec<CriterionView>,
+    /// Where two answers contradict each other: what each of them says.
+    pub contradiction: Option<String>,
     /// The class it comes to so far: `I` or `II`.
     pub class: &'static str,
     /// Where it takes effect, as proposed, approved and accomplished.
@@ -87,6 +91,23 @@ pub struct RecordView {
     pub missing: Vec<MissingView>,
 }
 
+/// Where the check list says that old and new exchange, and the answers that decide the part numbers say that they don't.
+fn contradiction(view: &RecordView) -> Option<String> {
+    let exchange = |line: &CriterionView| {
+        line.criterion == Criterion::Interchangeability.word() && line.touched == Some(false)
+    };
+    let denied = view.argued.part_numbers.iter().filter(|level| level.interchangeable == Some(false));
+    let denied: Vec<&str> = denied.map(|level| level.part_no.as_str()).collect();
+    (view.criteria.iter().any(exchange) && !denied.is_empty()).then(|| {
+        let does = if denied.len() == 1 { "does" } else { "do" };
+        format!(
+            "the check list says that old and new still exchange; under part numbers {} {does} not exchange with the \
+             previous version. If they don't, the class is I.",
+            Tongue::ENGLISH.listed(&denied)
+        )
+    })
+}
+
 impl RecordView {
     /// The view of a record against the picture of the field.
     pub fn new(record: &ChangeRecord, picture: &Picture) -> Self {
@@ -100,7 +121,7 @@ impl RecordView {
         };
         let part = field.part_names.find(&change.part_no);
         let worth = record.plan.map_or(RATIO_WORTH_HAVING, |plan| plan.plan.ratio_worth_having);
-        Self {
+        let mut view = Self {
             change_no: change.change_no.clone(),
             title: change.title.clone(),
             part_no: change.part_no.clone(),
@@ -120,6 +141,7 @@ impl RecordView {
             bench: id.map(|id| figures::bench(field, &field.changes[id])).unwrap_or_default(),
             requirements: written::requirements(field, &assessed),
             criteria: assessed.criteria.iter().map(CriterionView::from).collect(),
+            contradiction: None,
             class: assessed.class.word(),
             effectivity: record.effectivity.iter().map(EffectivityView::from).collect(),
             cut_in_lot: change.cut_in_lot.clone(),
@@ -127,7 +149,9 @@ impl RecordView {
             decisions: record.decisions.iter().map(DecisionView::from).collect(),
             argued: ArguedView::new(record, picture, id.map(|id| &field.changes[id])),
             missing: assessed.missing.into_iter().map(MissingView::from).collect(),
-        }
+        };
+        view.contradiction = contradiction(&view);
+        view
     }
 }
 
