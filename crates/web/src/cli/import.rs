@@ -97,7 +97,9 @@ fn progress_line() -> impl FnMut(Progress) + Send + 'static {
             Progress::Checked(table, rows) => {
                 (format!("checked {rows} rows of {}", table.file()), rows, false)
             }
-            Progress::Staged(rows, total) => (format!("taken {rows} of {total} rows"), rows, rows == total),
+            Progress::Staged(rows, total) => {
+                (format!("went through {rows} of {total} rows"), rows, rows == total)
+            }
         };
         let mut out = std::io::stderr().lock();
         // Nothing hangs on a line of progress that can't be written.

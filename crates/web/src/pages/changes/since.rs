@@ -39,10 +39,13 @@ fn words(new: &NewReports) -> String {
         .map(|(count, one, many)| format::counted(count, one, many))
         .collect();
     if kinds.is_empty() {
-        return format!("Since these figures of {since}: {reports}, none of them with harm.");
+        return format!("Since this was written on {since}: {reports}, none of them with harm.");
     }
     let harmed = format::count(harmed(new));
-    format!("Since these figures of {since}: {reports}, of them {harmed} with harm ({}).", kinds.join(", "))
+    format!(
+        "Since this was written on {since}: {reports}, of them {harmed} with harm ({}).",
+        kinds.join(", ")
+    )
 }
 
 #[cfg(test)]
@@ -56,11 +59,11 @@ mod tests {
             |reports, near_misses, injuries| words(&NewReports { since, reports, near_misses, injuries });
         assert_eq!(
             said(1, 0, 0),
-            "Since these figures of 3 Mar 2026: 1 more report, none of them with harm."
+            "Since this was written on 3 Mar 2026: 1 more report, none of them with harm."
         );
         assert_eq!(
             said(4, 2, 1),
-            "Since these figures of 3 Mar 2026: 4 more reports, of them 3 with harm (1 injury, 2 near misses)."
+            "Since this was written on 3 Mar 2026: 4 more reports, of them 3 with harm (1 injury, 2 near misses)."
         );
     }
 }

@@ -84,7 +84,11 @@ impl StatusPage {
             Sort::UNDER_HEADS.iter().find(|(one, ..)| *one == sort).map(|(.., head)| head.to_lowercase());
         let shown = order.as_ref().map_or_else(
             || "Oldest wait first within what is waited for.".to_owned(),
-            |head| format!("Sorted by {head}; where nothing is awaited, last."),
+            |head| match sort {
+                // Numbers keep their order.
+                Sort::Change => format!("Sorted by {head}."),
+                _ => format!("Sorted by {head}; where nothing is awaited, last."),
+            },
         );
         Self {
             shell: Shell::inside("Status", actor, Place::Status),

@@ -252,11 +252,11 @@ mod tests {
             match loaded.since.map(|new| new.near_misses + new.injuries) {
                 Some(0) => assert!(body.contains("5 more reports, none of them with harm."), "{body}"),
                 Some(_) => {
-                    let caution = "Caution { word: \"Caution\", harm: true, words: \"Since these figures of 3 Mar 2026: \
+                    let caution = "Caution { word: \"Caution\", harm: true, words: \"Since this was written on 3 Mar 2026: \
                                    5 more reports, of them 3 with harm";
                     assert!(body.contains(caution) && body.find(caution) < body.find("Beside"), "{body}");
                 }
-                None => assert!(!body.contains("Since these figures"), "{body}"),
+                None => assert!(!body.contains("Since this was written"), "{body}"),
             }
         }
     }

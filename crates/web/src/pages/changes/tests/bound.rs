@@ -95,7 +95,7 @@ async fn a_near_miss_since_the_figures_stands_on_the_sheet_the_decision_and_the_
     let pages = ["/changes/2026-001", DECIDE, "/docket/1"];
     for address in pages {
         let page = text(get(&world.service, address, &chair).await).await;
-        assert!(!page.contains("Since these figures"), "{address}: {page}");
+        assert!(!page.contains("Since this was written"), "{address}: {page}");
     }
     let columns =
         "report_ref,found_on,received_on,unit,item_part_no,lot_text,lot_known,part_no,mode,found_when,harm\n";
@@ -104,7 +104,7 @@ async fn a_near_miss_since_the_figures_stands_on_the_sheet_the_decision_and_the_
     world.bring_in(&[("reports.csv", &format!("{columns}{rows}"))]).await;
     for address in pages {
         let page = text(get(&world.service, address, &chair).await).await;
-        let says = "Since these figures of 3 Mar 2026: 2 more reports, of them 1 with harm (1 near miss).";
+        let says = "Since this was written on 3 Mar 2026: 2 more reports, of them 1 with harm (1 near miss).";
         assert!(page.contains(says) && page.contains("caution harm"), "{address}: {page}");
     }
 }
