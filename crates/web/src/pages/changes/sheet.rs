@@ -46,6 +46,7 @@ pub struct ChangePage {
     criteria: Vec<CriterionRow>,
     class: &'static str,
     class_open: bool,
+    contradiction: Option<String>,
     effectivity: Vec<EffectivityColumn>,
     retrofit: Option<&'static str>,
     retrofit_note: Option<String>,
@@ -106,6 +107,7 @@ impl ChangePage {
             criteria: lists::criteria(&view),
             class: view.class,
             class_open: view.criteria.iter().any(|line| line.touched.is_none()),
+            contradiction: view.contradiction.clone(),
             effectivity: lists::effectivity(&view, Tongue::ENGLISH),
             retrofit: written.and_then(|written| written.retrofit).map(lists::retrofit_words),
             retrofit_note: written.and_then(|written| written.retrofit_note.clone()),
@@ -266,7 +268,23 @@ impl Page for ChangePage {
 
 #[cfg(test)]
 mod tests {
+    use domain::distribution::Marking;
+
     use super::*;
+    use crate::templates::Templates;
+
+    #[test]
+    fn whoever_decides_reads_that_two_answers_differ() {
+        let templates = Templates::load(&Marking::default()).expect("templates");
+        let pages = ChangePage::samples();
+        let differ = |page: &&ChangePage| page.contradiction.is_some();
+        assert!(pages.iter().any(|page| differ(&page)) && pages.iter().any(|page| !differ(&page)));
+        for page in &pages {
+            let shown = templates.render(page).expect("a page");
+            let says = shown.contains("Two answers differ:") && shown.contains("the class is I.");
+            assert_eq!(says, page.contradiction.is_some(), "{shown}");
+        }
+    }
 
     #[test]
     fn the_lead_says_who_is_waited_for_or_that_nothing_is_awaited() {
