@@ -123,10 +123,17 @@ fn years_without_any_report_are_told_beside_the_rates() {
     b.movement(&movement("2016-01-01", K::Issue, "L1", "A", 1000)).expect("known");
     for n in 0..40 {
         let month = date("2024-01-01") + chrono::Months::new(n % 24);
-        let found = Report { found_on: month, received_on: month, ..split(&format!("S{n}"), None, None) };
+        let harm = (n == 0).then_some(Harm::Injury);
+        let found = Report { found_on: month, received_on: month, ..split(&format!("S{n}"), harm, None) };
         b.report(&found).expect("known names");
     }
     let analysis = analyse(&b.build(), date("2026-01-01"));
     let says = "begin on 2024-01-01, when 8000 of 10001 item-years had passed";
     assert!(analysis.warnings.iter().any(|warning| warning.contains(says)), "{:?}", analysis.warnings);
+    // By hand: 1 - exp(-0.02 x 5 x share) over the years with reports, a fifth of that rate over all; one of 40 with harm has an
+    // upper limit of 0.13, so that B (above 0.01; MIL-STD-882E, Table A-II) becomes C over all.
+    let risk = analysis.recurrences[0].risk.as_ref().expect("rated");
+    assert_eq!(risk.probability, Level::C, "{risk:?}");
+    let says = "ZIPPER ZIP-1: its risk over the service since reports begin is ";
+    assert!(analysis.warnings.iter().any(|warning| warning.starts_with(says)), "{:?}", analysis.warnings);
 }

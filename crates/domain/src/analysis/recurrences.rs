@@ -274,12 +274,6 @@ impl Recurrence {
         self.spread.received(1).into_iter().chain(self.spread.harmed()).min()
     }
 
-    /// The risk over the service since reports begin, where that makes it another level.
-    pub(super) fn otherwise_rated(&self, field: &Field) -> Option<Risk> {
-        let recorded = risk(field, self, self.recorded_years)?;
-        self.risk.as_ref().is_some_and(|risk| risk.level != recorded.level).then_some(recorded)
-    }
-
     /// Sets the counts, and the rate and risk that follow from them.
     pub(super) fn set_counts(&mut self, field: &Field, ledger: &Ledger, counted: Counted) {
         self.reports = counted.reports;

@@ -63,9 +63,13 @@ impl Study {
     /// Analyses a field on a date.
     pub fn new(field: Field, as_of: NaiveDate, false_signals_per_year: f64) -> Self {
         let ground = Arc::new(Ground::new(&field, as_of.into()));
-        let seen = Seen::new(&field, &ground);
+        let whole = ground.served(&field, Window::until(ground.as_of));
+        let ratios = |served: &Served| UnitRatios::new(&field, served, ground.as_of);
+        let (seen, of_whole) = rayon::join(|| Seen::new(&field, &ground), || ratios(&whole));
         let window = ground.window(&seen.arrived);
         let served = ground.served(&field, window);
+        // Reports mostly begin with service: then nothing is to be counted again.
+        let unit_ratios = if Arc::ptr_eq(&served, &whole) { of_whole } else { ratios(&served) };
         let mut study = Self {
             analysis: Arc::new(Analysis {
                 as_of,
@@ -78,7 +82,7 @@ impl Study {
                 warnings: Vec::new(),
                 ledger: Arc::clone(&ground.ledger),
             }),
-            unit_ratios: UnitRatios::new(&field, &served, ground.as_of),
+            unit_ratios,
             served,
             field,
             ground,

@@ -67,6 +67,14 @@ pub(super) fn risk(field: &Field, recurrence: &Recurrence, item_years: f64) -> O
     Some(Risk { severity, probability, level, per_life: found.per_life, basis })
 }
 
+impl Recurrence {
+    /// The risk over the service since reports begin, where that makes it another level.
+    pub(in crate::analysis) fn otherwise_rated(&self, field: &Field) -> Option<Risk> {
+        let recorded = risk(field, self, self.recorded_years)?;
+        self.risk.as_ref().is_some_and(|risk| risk.level != recorded.level).then_some(recorded)
+    }
+}
+
 /// The longest stated life of an item that contains the part; the usual figure where nobody has stated one.
 fn life_years(field: &Field, part: PartId) -> (f64, bool) {
     let items: BTreeSet<PartId> = Holders::of_part(field, part).items(field);
