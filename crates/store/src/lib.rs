@@ -88,6 +88,7 @@ mod user;
 mod variance;
 mod waiting;
 mod weighing;
+mod written_here;
 
 pub use action::KeptAction;
 pub use answer::Answer;
@@ -131,3 +132,4 @@ pub use unit_link::{NewUnitLink, UnitLink};
 pub use upload::{CameWith, NewUpload, NewUploadRow, TakenBack, Upload, UploadFile, UploadedReport};
 pub use user::{NewUser, User, UserEdit};
 pub use weighing::NewWeighings;
+pub use written_here::WrittenHere;

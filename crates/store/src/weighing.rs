@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use chrono::{DateTime, Utc};
 use domain::permission::Actor;
 use domain::weighing::Weighing;
+use domain::words::Problem;
 use sea_orm::QueryOrder as _;
 use sea_orm::entity::prelude::*;
 use serde_json::Value as Json;
@@ -15,8 +16,9 @@ use crate::identity::{Identity, Twins};
 use crate::insert::insert_live;
 use crate::journal::{self, Entry, enter, named};
 use crate::read_back::filled;
-use crate::stored::{Stored, seen};
+use crate::stored::{Stored, find, seen};
 use crate::twice;
+use crate::written_here::{WrittenHere, need_reason};
 use crate::{change_record, json, part};
 
 /// How the journal names that specimens of a revision were weighed.
@@ -129,6 +131,60 @@ impl Store {
         }
         Ok(tx.commit().await?)
     }
+
+    /// Specimens of a revision that were weighed here, in the order they came; those of books are corrected in the books.
+    ///
+    /// # Errors
+    /// A failure of the database.
+    pub async fn weighed_here(&self, part_no: &str, revision: &str) -> Result<Vec<WrittenHere<Weighing>>> {
+        let rows = written_here(part_no, revision).all(self.reader()).await?;
+        rows.into_iter().map(|row| Ok(WrittenHere { id: row.id, noun: Entity::noun(row)? })).collect()
+    }
+
+    /// Grams of every specimen of a part that is on record, whatever its revision, in one size or unsized.
+    ///
+    /// # Errors
+    /// A failure of the database.
+    pub async fn weighed(&self, part_no: &str, size: Option<&str>) -> Result<Vec<f64>> {
+        let rows = seen::<Entity>().filter(Column::PartNo.eq(part_no)).all(self.reader()).await?;
+        let size = filled(size);
+        Ok(rows.into_iter().filter(|row| row.size == size).map(|row| row.mass_g).collect())
+    }
+
+    /// Takes back a specimen that was weighed here for a change, with the reason; the journal keeps both.
+    ///
+    /// # Errors
+    /// [`crate::StoreError::NotAllowed`] once the change is before the board; [`crate::StoreError::Refused`] where no such
+    /// specimen of the revision it proposes was weighed here, or without a reason.
+    pub async fn take_back_weighing(
+        &self,
+        by: &Actor,
+        now: DateTime<Utc>,
+        (change_no, id): (&str, i64),
+        reason: &str,
+    ) -> Result<()> {
+        let reason = need_reason(reason)?;
+        let tx = self.begin().await?;
+        change_record::need_open(&tx, change_no).await?;
+        let change = change_record::need(&tx, change_no).await?;
+        let row =
+            written_here(&change.part_no, &change.to_revision).filter(Column::Id.eq(id)).one(&tx).await?;
+        let row = row.ok_or_else(|| Problem::new("line", "this specimen is no longer on record"))?;
+        Entity::delete_by_id(row.id).exec(&tx).await?;
+        let key = format!("{} {}", row.part_no, row.revision);
+        let entry = Entry::new("take back weighing", NOUN, &key)
+            .before(json::row(row))
+            .after(serde_json::json!({ "reason": reason }));
+        enter(&tx, by, now, entry).await?;
+        Ok(tx.commit().await?)
+    }
+}
+
+fn written_here(part_no: &str, revision: &str) -> Select<Entity> {
+    find::<Entity>()
+        .filter(Column::PartNo.eq(part_no))
+        .filter(Column::Revision.eq(revision))
+        .filter(Column::ImportId.is_null())
 }
 
 /// Size and grams of each specimen, as the journal has them.

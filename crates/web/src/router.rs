@@ -40,6 +40,7 @@ pub fn router(state: &AppState) -> Result<Router, tower_http::csrf::ConfigError>
         .merge(api::routes(state))
         .fallback(|| async { StatusCode::NOT_FOUND })
         // From the inside outwards: the last one sees a request first.
+        .layer(from_fn(security::form_text::need))
         .layer(DefaultBodyLimit::max(state.config().limits.form_bytes))
         .layer(TimeoutLayer::with_status_code(StatusCode::REQUEST_TIMEOUT, LONGEST_REQUEST))
         .layer(CatchPanicLayer::custom(|_: Box<dyn std::any::Any + Send>| {

@@ -7,18 +7,24 @@ use domain::permission::Actor;
 use domain::words::Problem;
 use sea_orm::entity::prelude::*;
 
+use super::cut_in;
 use crate::connect::Store;
 use crate::error::{Result, StoreError};
 use crate::identity::Twins;
 use crate::insert::insert_live;
 use crate::journal::{Entry, enter};
 use crate::stored::{Stored as _, find};
-use crate::{effectivity, lot};
+use crate::written_here::{WrittenHere, need_reason};
+use crate::{effectivity, json, lot};
 
 /// Said of a line that is there already. It would change nothing: where lines differ about a lot, the latest counts, and the
 /// line keeps its place.
 const ON_RECORD: &str = "this very line is on record already, and was not written down again; to go back to it after a \
                          later line about the same lots, write it with another day";
+
+/// Said of the line that stands for the cut-in itself.
+const OF_THE_CUT_IN: &str =
+    "this line is the cut-in itself: correct its day, or write a later line about its lots";
 
 impl Store {
     /// Adds a line to the effectivity of a change as accomplished.
@@ -55,6 +61,52 @@ impl Store {
         kept?;
         Ok(tx.commit().await?)
     }
+
+    /// Lines as accomplished that were written down here, in the order they came; those of books are corrected in the books.
+    ///
+    /// # Errors
+    /// A failure of the database.
+    pub async fn accomplished_here(&self, change_no: &str) -> Result<Vec<WrittenHere<Effectivity>>> {
+        let rows = written_here(change_no).all(self.reader()).await?;
+        rows.into_iter()
+            .map(|row| Ok(WrittenHere { id: row.id, noun: effectivity::Entity::noun(row)? }))
+            .collect()
+    }
+
+    /// Takes back a line as accomplished that was written down here wrongly, with the reason; the journal keeps both.
+    ///
+    /// # Errors
+    /// [`StoreError::Refused`] where no such line of the change was written down here, it is the cut-in's own, or without a reason.
+    pub async fn take_back_accomplished(
+        &self,
+        by: &Actor,
+        now: DateTime<Utc>,
+        (change_no, id): (&str, i64),
+        reason: &str,
+    ) -> Result<()> {
+        use effectivity::Column as C;
+        let reason = need_reason(reason)?;
+        let tx = self.begin().await?;
+        let row = written_here(change_no).filter(C::Id.eq(id)).one(&tx).await?;
+        let row = row.ok_or_else(|| Problem::new("line", "this line is no longer on record"))?;
+        if cut_in::wrote(&super::need(&tx, change_no).await?, &row.identity) {
+            return Err(Problem::new("line", OF_THE_CUT_IN).into());
+        }
+        effectivity::Entity::delete_by_id(row.id).exec(&tx).await?;
+        let entry = Entry::new("take back accomplished", "change", change_no)
+            .before(json::row(row))
+            .after(serde_json::json!({ "reason": reason }));
+        enter(&tx, by, now, entry).await?;
+        Ok(tx.commit().await?)
+    }
+}
+
+fn written_here(change_no: &str) -> Select<effectivity::Entity> {
+    use effectivity::Column as C;
+    find::<effectivity::Entity>()
+        .filter(C::ChangeNo.eq(change_no))
+        .filter(C::Stage.eq(Stage::Accomplished.word()))
+        .filter(C::ImportId.is_null())
 }
 
 /// Keeps a line with its entry in the journal.

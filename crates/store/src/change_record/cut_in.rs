@@ -17,10 +17,8 @@ use crate::error::{Result, StoreError};
 use crate::identity::Twins;
 use crate::journal::{Entry, enter};
 use crate::stored::{Stored as _, find};
+use crate::written_here::need_reason;
 use crate::{action, change, effectivity, json, lot};
-
-/// The longest reason of a correction, in letters.
-const LONGEST: usize = 2_000;
 
 impl Store {
     /// Records the first lot built to an approved change.
@@ -76,10 +74,7 @@ impl Store {
         on: NaiveDate,
         reason: &str,
     ) -> Result<()> {
-        let reason = reason.trim();
-        if reason.is_empty() || reason.chars().count() > LONGEST {
-            return Err(Problem::new("reason", "say why, in up to 2,000 letters").into());
-        }
+        let reason = need_reason(reason)?;
         let tx = self.begin().await?;
         let before = super::need(&tx, change_no).await?;
         let state = state_of(&before)?;
@@ -127,6 +122,17 @@ fn accomplished(change_no: &str, lot_no: &str, on: NaiveDate) -> Effectivity {
     }
 }
 
+/// What tells the line of a cut-in from others.
+fn identity(change_no: &str, lot_no: &str, on: NaiveDate) -> String {
+    effectivity::Entity::model(&accomplished(change_no, lot_no, on), None, &mut Twins::default()).identity
+}
+
+/// Whether a line is the one that the cut-in of a change wrote.
+pub(super) fn wrote(change: &change::Model, line: &str) -> bool {
+    let lot_and_day = change.cut_in_lot.as_deref().zip(change.cut_in_on);
+    lot_and_day.is_some_and(|(lot_no, on)| identity(&change.change_no, lot_no, on) == line)
+}
+
 /// When a change first went before the board; nothing for one that came with books.
 async fn submitted_on(db: &impl ConnectionTrait, row: &change::Model) -> Result<Option<NaiveDate>> {
     if row.import_id.is_some() {
@@ -145,10 +151,7 @@ async fn move_line(
     (was, on): (NaiveDate, NaiveDate),
 ) -> Result<()> {
     use effectivity::Column as C;
-    let identity = |day| {
-        let line = accomplished(change_no, lot_no, day);
-        effectivity::Entity::model(&line, None, &mut Twins::default()).identity
-    };
+    let identity = |day| identity(change_no, lot_no, day);
     let of = |identity: &str| find::<effectivity::Entity>().filter(C::Identity.eq(identity));
     let written = of(&identity(was)).filter(C::ImportId.is_null()).one(db).await?;
     let Some(written) = written else { return Ok(()) };

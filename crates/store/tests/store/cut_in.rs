@@ -175,3 +175,31 @@ fn a_line_that_is_on_record_already_is_refused_and_the_journal_says_nothing_of_i
         assert_eq!(told, 3, "the cut-in's and two more");
     });
 }
+
+#[test]
+fn a_line_written_down_wrongly_is_taken_back_with_a_reason_and_that_of_the_cut_in_is_not() {
+    on_both(|fresh| async move {
+        let (engineer, no) = with_lots(&fresh).await;
+        let store = &fresh.store;
+        store.cut_in_change(&engineer, at(5), &no, "A-15", day(5, 4)).await.expect("cut in");
+        store.accomplish(&engineer, at(6), &partly(&no, 0.4)).await.expect("written down");
+        let lines = store.accomplished_here(&no).await.expect("read");
+        let [cut_in, wrong] = lines.as_slice() else { panic!("{lines:?}") };
+        let take_back = async |id, reason: &str| {
+            let taken = store.take_back_accomplished(&engineer, at(7), (&no, id), reason).await;
+            taken.map_err(|error| error.to_string())
+        };
+        assert_eq!(take_back(wrong.id, " ").await, Err("reason: say why, in up to 2,000 letters".into()));
+        let refused = take_back(cut_in.id, "a slip").await.expect_err("the cut-in");
+        assert!(refused.starts_with("line: this line is the cut-in itself"), "{refused}");
+        take_back(wrong.id, " the lot was built whole ").await.expect("taken back");
+        assert_eq!(take_back(wrong.id, "again").await, Err("line: this line is no longer on record".into()));
+        assert_eq!(store.accomplished_here(&no).await.expect("read"), [cut_in.clone()]);
+        let filter = JournalFilter { key: Some(no.clone()), ..JournalFilter::default() };
+        let entry = store.journal(&filter, Page::first(1)).await.expect("read").remove(0);
+        assert_eq!(entry.act, "take back accomplished");
+        assert_eq!(json(entry.before.as_deref())["share_new"], 0.4);
+        assert_eq!(json(entry.after.as_deref())["reason"], "the lot was built whole");
+        store.accomplish(&engineer, at(8), &partly(&no, 0.4)).await.expect("the same line, right this time");
+    });
+}

@@ -1,6 +1,7 @@
 //! Doors: passwords, sessions, who is signed in, response headers and limits.
 
 pub mod floods;
+pub mod form_text;
 pub mod headers;
 pub mod limits;
 pub mod password;

@@ -35,7 +35,8 @@ fn form(actor: &Actor, loaded: &Loaded, sent: &Sent, faults: Faults) -> FormPage
         .ask(Ask::of_kind("date", "from_date", "From which day", sent.get("from_date")))
 }
 
-async fn built(state: &AppState, signed_in: &SignedIn, no: &str) -> Result<Loaded, AppError> {
+/// A change that lots are built to.
+pub(super) async fn built(state: &AppState, signed_in: &SignedIn, no: &str) -> Result<Loaded, AppError> {
     signed_in.may(&Act::CutIn)?;
     let loaded = Loaded::find(state, no).await?;
     if ChangeState::is_built(loaded.state()) {

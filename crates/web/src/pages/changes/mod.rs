@@ -29,6 +29,7 @@ mod sheet;
 mod side;
 mod since;
 mod steps;
+mod take_back;
 mod telling;
 #[cfg(test)]
 mod tests;
@@ -85,12 +86,17 @@ pub fn routes(state: &AppState) -> Router<AppState> {
         .route("/changes/{no}", get(show))
         .route("/changes/{no}/json", get(as_json))
         .route("/changes/{no}/accomplished", get(accomplish::show).post(accomplish::keep))
+        .route(
+            "/changes/{no}/accomplished/take-back",
+            get(take_back::show_accomplished).post(take_back::keep_accomplished),
+        )
         .route("/changes/{no}/evidence", get(evidence::show))
         .route("/changes/{no}/evidence/{id}/json", get(evidence::download))
         .route("/changes/{no}/revisions", get(revisions::show))
         .route("/changes/{no}/cut-in", get(cut_in::show).post(cut_in::keep))
         .route("/changes/{no}/cut-in/correct", get(correct_cut_in::show).post(correct_cut_in::keep))
         .route("/changes/{no}/weigh", get(weigh::show).post(weigh::keep))
+        .route("/changes/{no}/weigh/take-back", get(take_back::show_weighed).post(take_back::keep_weighed))
         .route("/changes/{no}/edit/{section}", get(edit::show).post(edit::keep))
         .route("/changes/{no}/start", post(steps::start))
         .route("/changes/{no}/submit", post(steps::submit))

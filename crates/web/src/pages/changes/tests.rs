@@ -6,6 +6,7 @@ mod docket;
 mod frozen;
 mod options;
 mod overtaken;
+mod take_back;
 pub(super) mod world;
 
 use axum::http::{StatusCode, header};

@@ -14,13 +14,17 @@ use crate::format;
 use crate::security::SignedIn;
 use crate::state::AppState;
 use crate::templates::Page;
-use crate::view::{Ask, Choice, Place, Select, Shell};
+use crate::view::{Ask, Choice, Choices, Place, Select, Shell};
 
 /// Specimens of one sitting.
 const MOST: usize = 100;
 
 /// Grams above which a specimen is a slip of the pen: no carrier weighs a tonne.
 const HEAVIEST_G: f64 = 1_000_000.0;
+
+/// How many times heavier or lighter than the others a specimen is asked about: a figure too many or a lost point is ten times,
+/// and no two specimens of a part and size are three times apart.
+const UNLIKE: f64 = 3.0;
 
 /// The form.
 #[derive(Serialize)]
@@ -32,6 +36,8 @@ pub struct WeighPage {
     weighed: String,
     size: Select,
     grams: Ask,
+    /// Asked where a specimen is unlike the others.
+    sure: Option<Choices>,
     /// What the journal had when the form was shown, so that two specimens alike can be told from one sent twice.
     shown: i64,
 }
@@ -41,7 +47,15 @@ pub struct WeighPage {
 pub(super) struct Typed {
     size: String,
     grams: String,
+    sure: String,
     shown: i64,
+}
+
+/// Why weighing was refused.
+enum Fault {
+    Plain(String),
+    /// A specimen unlike the others, which may be right all the same.
+    Unlike(String),
 }
 
 /// Sizes that the items concerned are made in, each once.
@@ -53,7 +67,9 @@ fn sizes(loaded: &Loaded) -> Vec<String> {
 }
 
 impl WeighPage {
-    fn new(actor: &Actor, loaded: &Loaded, typed: &Typed, fault: Option<String>) -> Self {
+    fn new(actor: &Actor, loaded: &Loaded, typed: &Typed, fault: Option<Fault>) -> Self {
+        let is_unlike = matches!(fault, Some(Fault::Unlike(_)));
+        let says = fault.map(|(Fault::Plain(says) | Fault::Unlike(says))| says);
         let change = &loaded.record.change;
         let options =
             sizes(loaded).into_iter().map(|size| Choice::new(&size, &size, size == typed.size)).collect();
@@ -67,7 +83,11 @@ impl WeighPage {
             grams: Ask::text("grams", "Grams of each specimen", &typed.grams)
                 .hint("One number a specimen, with blanks between: 41.2 40.8 41.5. Two or more show their scatter.")
                 .required()
-                .problem(fault),
+                .problem(says),
+            sure: is_unlike.then(|| {
+                let right = Choice::new("yes", "The grams are right as written", false);
+                Choices::any("sure", "Weighed again?", vec![right])
+            }),
             shown: typed.shown,
         }
     }
@@ -90,6 +110,18 @@ impl Typed {
     }
 }
 
+/// What is said of the first specimen that is several times as heavy or as light as the middle of it and all others.
+fn unlike(grams: &[f64], others: &[f64]) -> Option<String> {
+    let mut all = [grams, others].concat();
+    all.sort_unstable_by(f64::total_cmp);
+    let middle = all.get(all.len() / 2)?;
+    let one = grams.iter().find(|one| **one > UNLIKE * middle || **one * UNLIKE < *middle)?;
+    Some(format!(
+        "{one} g is far from the {middle} g that is the middle of all specimens of this part and size. Mend it, or say below \
+         that it is right."
+    ))
+}
+
 /// Why nothing may be weighed for a record any more: it is before the board or was approved on what was weighed then.
 fn frozen(loaded: &Loaded) -> Option<String> {
     let state = loaded.state();
@@ -101,7 +133,8 @@ fn frozen(loaded: &Loaded) -> Option<String> {
     })
 }
 
-async fn weighable(state: &AppState, signed_in: &SignedIn, no: &str) -> Result<Loaded, AppError> {
+/// A change that specimens may still be weighed for.
+pub(super) async fn weighable(state: &AppState, signed_in: &SignedIn, no: &str) -> Result<Loaded, AppError> {
     signed_in.may(&Act::DraftChange)?;
     let loaded = Loaded::find(state, no).await?;
     match frozen(&loaded) {
@@ -131,7 +164,7 @@ pub(super) async fn keep(
     if let Some(says) = frozen(&loaded) {
         return match loaded.refuse(&state, &signed_in, "weigh", AppError::Unusable(says)).await {
             AppError::Unusable(says) => {
-                state.refused(&WeighPage::new(&signed_in.0, &loaded, &typed, Some(says)))
+                state.refused(&WeighPage::new(&signed_in.0, &loaded, &typed, Some(Fault::Plain(says))))
             }
             error => Err(error),
         };
@@ -139,7 +172,15 @@ pub(super) async fn keep(
     let change = &loaded.record.change;
     let size = Some(typed.size.trim().to_owned()).filter(|size| !size.is_empty());
     let known = size.as_ref().is_none_or(|size| sizes(&loaded).contains(size));
-    let fault = match typed.read() {
+    let read = typed.read();
+    if let Ok(grams) = &read
+        && typed.sure.is_empty()
+        && let others = state.store().weighed(&change.part_no, size.as_deref()).await?
+        && let Some(says) = unlike(grams, &others)
+    {
+        return state.refused(&WeighPage::new(&signed_in.0, &loaded, &typed, Some(Fault::Unlike(says))));
+    }
+    let fault = match read {
         Err(says) => says,
         Ok(_) if !known => "Choose one of the sizes.".to_owned(),
         Ok(grams) => {
@@ -158,7 +199,7 @@ pub(super) async fn keep(
             }
         }
     };
-    state.refused(&WeighPage::new(&signed_in.0, &loaded, &typed, Some(fault)))
+    state.refused(&WeighPage::new(&signed_in.0, &loaded, &typed, Some(Fault::Plain(fault))))
 }
 
 impl Page for WeighPage {
@@ -168,13 +209,14 @@ impl Page for WeighPage {
         let engineer = crate::pages::recurrences::sample::engineer();
         let (loaded, typed) = (sample::loaded(), Typed::default());
         let of = |loaded, fault| Self::new(&engineer, loaded, &typed, fault);
-        loaded.iter().take(1).flat_map(|loaded| [of(loaded, None), of(loaded, typed.read().err())]).collect()
+        let faults = || [None, typed.read().err().map(Fault::Plain), Some(Fault::Unlike("Far off.".into()))];
+        loaded.iter().take(1).flat_map(|loaded| faults().map(|fault| of(loaded, fault))).collect()
     }
 }
 
 #[cfg(test)]
 mod tests {
-    use super::Typed;
+    use super::{Typed, unlike};
 
     #[test]
     fn grams_are_numbers_above_nought_with_blanks_between() {
@@ -182,6 +224,17 @@ mod tests {
         assert_eq!(read(" 41.2  40.8\n41 "), Ok(vec![41.2, 40.8, 41.0]));
         for wrong in ["", "41,2", "0", "-4", "NaN", "inf", "1e9", "41.2 g"] {
             assert!(read(wrong).is_err(), "{wrong}");
+        }
+    }
+
+    #[test]
+    fn a_specimen_ten_times_as_heavy_as_the_others_is_asked_about_and_one_half_as_heavy_is_not() {
+        assert_eq!(unlike(&[41.2, 22.0], &[40.8, 41.0]), None);
+        assert_eq!(unlike(&[41.2], &[]), None, "nothing to be unlike");
+        for (wrong, others) in [(412.0, [40.8, 41.0].as_slice()), (4.12, &[40.8, 41.0]), (99_999.0, &[])] {
+            assert!(
+                unlike(&[41.2, 41.0, wrong], others).is_some_and(|says| says.starts_with(&wrong.to_string()))
+            );
         }
     }
 }

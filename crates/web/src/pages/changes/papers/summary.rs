@@ -99,10 +99,7 @@ fn effectivity(view: &RecordView) -> Vec<(String, String)> {
     let mut rows: Vec<(String, String)> = lines
         .into_iter()
         .take(MOST_LINES)
-        .map(|(stage, row)| {
-            let from = row.from.as_deref().unwrap_or("date not said");
-            (format::titled(stage), format!("{}, {}, {from}, {}", row.maker, row.lots, row.share))
-        })
+        .map(|(stage, row)| (format::titled(stage), row.in_words()))
         .collect();
     if rows.is_empty() {
         rows.push(("Proposed".into(), "no lot or date yet".into()));

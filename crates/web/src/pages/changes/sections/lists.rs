@@ -72,6 +72,14 @@ pub(in crate::pages::changes) struct EffectivityLine {
     pub(in crate::pages::changes) share: String,
 }
 
+impl EffectivityLine {
+    /// All of it as one line.
+    pub(in crate::pages::changes) fn in_words(&self) -> String {
+        let from = self.from.as_deref().unwrap_or("date not said");
+        format!("{}, {}, {from}, {}", self.maker, self.lots, self.share)
+    }
+}
+
 /// As proposed, as approved, as accomplished, side by side; nothing where none has a line.
 pub(in crate::pages::changes) fn effectivity(view: &RecordView, tongue: Tongue) -> Vec<EffectivityColumn> {
     if view.effectivity.is_empty() {
@@ -89,7 +97,7 @@ pub(in crate::pages::changes) fn effectivity(view: &RecordView, tongue: Tongue) 
     ["proposed", "approved", "accomplished"].into_iter().map(of).collect()
 }
 
-fn effectivity_line(line: &EffectivityView, tongue: Tongue) -> EffectivityLine {
+pub(in crate::pages::changes) fn effectivity_line(line: &EffectivityView, tongue: Tongue) -> EffectivityLine {
     let of = |key: &str, lots: &[(&str, &String)]| {
         let lots: Vec<_> = lots.iter().map(|&(name, lot)| (name, lot.as_str().into())).collect();
         tongue.with(key, &lots)
