@@ -10,6 +10,7 @@ mod stops;
 mod summary;
 #[cfg(test)]
 mod tests;
+mod weighed_up;
 
 use axum::Router;
 use axum::extract::{Form, Path, Query, State};

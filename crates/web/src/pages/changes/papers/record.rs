@@ -3,7 +3,7 @@
 use documents::{Block, Kind};
 use domain::permission::Actor;
 
-use super::{after, argued, blocks, side_effects};
+use super::{after, argued, blocks, side_effects, weighed_up};
 use crate::format;
 use crate::pages::changes::after::After;
 use crate::pages::changes::load::Loaded;
@@ -11,15 +11,16 @@ use crate::pages::changes::proof::ProofWords;
 use crate::pages::changes::sections::argued::ArguedRows;
 use crate::pages::changes::sections::{failures, lists};
 use crate::pages::changes::sheet;
-use crate::pages::changes::view::RecordView;
+use crate::pages::changes::view::{RecordView, WholeView};
 use crate::paper::Draft;
 use crate::tongue::Tongue;
 
 /// The record as it stands.
 pub(super) fn draft(loaded: &Loaded) -> Draft {
-    let view = loaded.view();
+    let whole = loaded.whole();
+    let view = &whole.record;
     let written = view.written.as_ref();
-    let mut body = vec![Block::Lead { text: sheet::lead(loaded, &view) }];
+    let mut body = vec![Block::Lead { text: sheet::lead(loaded, view) }];
     body.extend(blocks::since(loaded));
     let mut section = |title: &str, blocks: Vec<Block>| {
         body.push(Block::heading(title));
@@ -30,23 +31,25 @@ pub(super) fn draft(loaded: &Loaded) -> Draft {
         "What changes",
         blocks::words(Tongue::ENGLISH, written.map_or("", |written| &written.description)),
     );
-    section("Class and handling", class(loaded, &view));
-    section("Mass before and after", blocks::masses(&view));
-    section("Failures before and after", failures_of(&view));
-    section("Requirements", vec![blocks::requirements(&view)]);
-    section("Effectivity and retrofit", effectivity(&view));
-    let rows = ArguedRows::new(&Actor::Anybody, &view);
+    section("Class and handling", class(loaded, view));
+    section("Mass before and after", blocks::masses(view));
+    section("What the grams mean", weighed_up::grams(&whole));
+    section("Failures before and after", failures_of(&whole));
+    section("Requirements", vec![blocks::requirements(view)]);
+    section("Effectivity and retrofit", effectivity(view));
+    let rows = ArguedRows::new(&Actor::Anybody, view);
+    section("Options of retrofit", weighed_up::options(&whole));
     section("Part numbers", argued::numbers(&rows));
     section("What the change reaches", argued::reaches(&rows));
-    section("Proof", proof(loaded, &view));
-    section("Decisions", decisions(&view));
+    section("Proof", proof(loaded, view));
+    section("Decisions", decisions(view));
     section("Frozen evidence", after::seals(&loaded.after.seals, loaded.state()));
     let following = After::new(&Actor::Anybody, loaded);
     section("Actions", after::actions(&following));
     section("Until the change reaches what is issued", after::interim(&following));
     section("Remarks and enclosures", argued::remarks(&rows));
     if loaded.is_open() {
-        section("Still missing before the board can look", missing(&view));
+        section("Still missing before the board can look", missing(view));
     }
     body.extend(blocks::cautions());
     body.push(Block::small(format!(
@@ -57,7 +60,7 @@ pub(super) fn draft(loaded: &Loaded) -> Draft {
     Draft {
         kind: Kind::Record,
         body,
-        title_block: sheet::title_block(&view, loaded.after.holder.as_deref()),
+        title_block: sheet::title_block(view, loaded.after.holder.as_deref()),
         tongue: Tongue::ENGLISH,
         what: "Engineering change record".into(),
         note: None,
@@ -75,11 +78,13 @@ fn class(loaded: &Loaded, view: &RecordView) -> Vec<Block> {
     found
 }
 
-fn failures_of(view: &RecordView) -> Vec<Block> {
+fn failures_of(whole: &WholeView) -> Vec<Block> {
+    let view = &whole.record;
     let mut found = blocks::failures(view);
     let source = view.failures.prediction.as_ref().map(|prediction| prediction.source.clone());
     found.extend(source.filter(|source| !source.is_empty()).map(|source| Block::said("Evidence:", source)));
     found.push(blocks::bench(view));
+    found.extend(weighed_up::evidence(whole));
     found
 }
 
@@ -154,5 +159,19 @@ mod tests {
         }
         loaded.record.argued.levels.clear();
         assert!(!told(&loaded).contains("Two answers differ:"), "nobody denied it");
+    }
+
+    #[test]
+    fn what_is_worked_out_on_the_page_stands_in_the_record_too() {
+        let told: Vec<String> =
+            sample::loaded().iter().map(|loaded| format!("{:?}", draft(loaded).body)).collect();
+        for words in [
+            "Within 36 months from now, against doing nothing",
+            "Bounds are 90",
+            "What the evidence on record comes to",
+            "Fleet:",
+        ] {
+            assert!(told.iter().any(|told| told.contains(words)), "{words}: {told:?}");
+        }
     }
 }

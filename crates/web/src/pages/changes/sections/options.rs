@@ -11,25 +11,26 @@ use crate::pages::changes::view::{GroundView, OptionView, OptionsView, RecordVie
 /// The section.
 #[derive(Serialize)]
 pub(in crate::pages::changes) struct OptionRows {
-    axis: Option<Drawing>,
-    rows: Vec<OptionRow>,
-    caption: String,
-    rests: Vec<String>,
-    why_not: Option<String>,
+    pub(in crate::pages::changes) axis: Option<Drawing>,
+    pub(in crate::pages::changes) rows: Vec<OptionRow>,
+    pub(in crate::pages::changes) caption: String,
+    pub(in crate::pages::changes) rests: Vec<String>,
+    pub(in crate::pages::changes) why_not: Option<String>,
 }
 
+/// One option.
 #[derive(Serialize)]
-struct OptionRow {
-    words: &'static str,
-    chosen: bool,
-    avoided: String,
-    drawn: Drawing,
-    left: String,
-    touched: String,
-    grams: String,
-    cost: String,
-    reach: Drawing,
-    full: String,
+pub(in crate::pages::changes) struct OptionRow {
+    pub(in crate::pages::changes) words: &'static str,
+    pub(in crate::pages::changes) chosen: bool,
+    pub(in crate::pages::changes) avoided: String,
+    pub(in crate::pages::changes) drawn: Drawing,
+    pub(in crate::pages::changes) left: String,
+    pub(in crate::pages::changes) touched: String,
+    pub(in crate::pages::changes) grams: String,
+    pub(in crate::pages::changes) cost: String,
+    pub(in crate::pages::changes) reach: Drawing,
+    pub(in crate::pages::changes) full: String,
 }
 
 impl OptionRows {
@@ -157,9 +158,9 @@ fn rests(ground: GroundView) -> Vec<String> {
 /// What one kind of evidence comes to.
 #[derive(Serialize)]
 pub(in crate::pages::changes) struct SuggestedRow {
-    from: String,
-    said: String,
-    given: Vec<(&'static str, String)>,
+    pub(in crate::pages::changes) from: String,
+    pub(in crate::pages::changes) said: String,
+    pub(in crate::pages::changes) given: Vec<(&'static str, String)>,
     take: Option<String>,
 }
 

@@ -8,17 +8,18 @@ use crate::pages::changes::view::{FlagView, WeighedView};
 /// The section.
 #[derive(Serialize)]
 pub(in crate::pages::changes) struct WeighedRows {
-    fleet: Option<String>,
-    budgets: Vec<BudgetRow>,
-    flags: Vec<String>,
-    energy: Option<String>,
+    pub(in crate::pages::changes) fleet: Option<String>,
+    pub(in crate::pages::changes) budgets: Vec<BudgetRow>,
+    pub(in crate::pages::changes) flags: Vec<String>,
+    pub(in crate::pages::changes) energy: Option<String>,
 }
 
+/// What the grams are to the lightest wearer of one size.
 #[derive(Serialize)]
-struct BudgetRow {
-    size: String,
-    lightest: String,
-    share: String,
+pub(in crate::pages::changes) struct BudgetRow {
+    pub(in crate::pages::changes) size: String,
+    pub(in crate::pages::changes) lightest: String,
+    pub(in crate::pages::changes) share: String,
 }
 
 impl WeighedRows {
