@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 
 use crate::common::{self, date, day, lot, lot_id, movement, small, unit_id};
+use domain::analysis::analyse;
 use domain::event::{Event, EventKind};
 use domain::field::{Field, FieldBuilder, Stock};
 use domain::ledger::{Discrepancy, Ledger, TakeOrder, fold};
@@ -59,6 +60,22 @@ fn a_hundred(counts: &[Movement]) -> (Field, Ledger) {
 
 fn of(held: [(&str, u32); 3]) -> BTreeMap<String, u32> {
     held.into_iter().map(|(lot, quantity)| (lot.to_owned(), quantity)).collect()
+}
+
+#[test]
+fn the_analysis_names_the_first_lines_that_do_not_agree_with_both_numbers_and_counts_the_rest() {
+    let counts: Vec<Movement> = (1..=7)
+        .map(|month| movement(&format!("2024-0{month}-02"), K::Count, "L1", "A", 50 - month))
+        .collect();
+    let (field, ledger) = a_hundred(&counts);
+    assert_eq!(ledger.discrepancies.len(), 7);
+    let warnings = analyse(&field, date("2024-09-01")).warnings;
+    let said = warnings.iter().find(|said| said.starts_with("7 lines of the books")).expect("a warning");
+    assert!(
+        said.contains(" 2024-01-02, A, lot L1: 49 counted, 50 on record; 2024-02-02, A, lot L1: 48"),
+        "{said}"
+    );
+    assert!(said.contains("lot L1: 45 counted, 46 on record; and 2 more."), "{said}");
 }
 
 #[test]

@@ -279,7 +279,9 @@ impl Study {
     }
 
     fn warnings(&self) -> Vec<String> {
-        general(&self.seen.counts, self.window).into_iter().chain(self.particular.iter().cloned()).collect()
+        let Self { field, ground, seen, window, particular, .. } = self;
+        let general = general(field, &seen.counts, &ground.ledger.discrepancies, *window);
+        general.into_iter().chain(particular.iter().cloned()).collect()
     }
 }
 

@@ -5,9 +5,18 @@ use std::fmt::Display;
 use super::window::{Window, WithoutRecords};
 use super::{ChangeResult, Counts, Looked, Recurrence, Recurrences};
 use crate::field::Field;
+use crate::ledger::Discrepancy;
+
+/// Lines of the books that a warning names; the others are counted.
+const NAMED: usize = 5;
 
 /// Warnings of what there was to look at.
-pub(super) fn general(counts: &Counts, window: Window) -> Vec<String> {
+pub(super) fn general(
+    field: &Field,
+    counts: &Counts,
+    discrepancies: &[Discrepancy],
+    window: Window,
+) -> Vec<String> {
     let mut warnings = Vec::new();
     if let Some(WithoutRecords { item_years, of, reports }) = window.without_records {
         let told = several(reports, "report found earlier and told", "reports found earlier and told");
@@ -20,12 +29,13 @@ pub(super) fn general(counts: &Counts, window: Window) -> Vec<String> {
     }
     if counts.discrepancies > 0 {
         warnings.push(format!(
-            "{}, and exposure has a low and a high.",
+            "{}, and exposure has a low and a high. {}",
             several(
                 counts.discrepancies,
                 "line of the books doesn't agree with what was on record; it was taken as it stands",
                 "lines of the books don't agree with what was on record; they were taken as they stand",
-            )
+            ),
+            named(field, discrepancies),
         ));
     }
     if counts.lot_unresolved > 0 {
@@ -37,6 +47,14 @@ pub(super) fn general(counts: &Counts, window: Window) -> Vec<String> {
         warnings.push(format!("{reports} not sorted yet and in no recurrence."));
     }
     warnings
+}
+
+/// The first discrepancies in words, and how many there are beside them.
+fn named(field: &Field, discrepancies: &[Discrepancy]) -> String {
+    let mut words: Vec<String> = discrepancies.iter().take(NAMED).map(|one| one.in_words(field)).collect();
+    let more = discrepancies.len() - words.len();
+    words.extend((more > 0).then(|| format!("and {more} more")));
+    format!("{}.", words.join("; "))
 }
 
 /// A number with what it is of, one or several.
@@ -168,7 +186,7 @@ mod tests {
     #[test]
     fn one_is_told_as_one() {
         let counts = Counts { unsorted: 1, lot_unresolved: 2, discrepancies: 1, ..Counts::default() };
-        let said = general(&counts, Window::until(crate::field::Day(0)));
+        let said = general(&Field::default(), &counts, &[], Window::until(crate::field::Day(0)));
         assert!(said[0].starts_with("1 line of the books doesn't agree"), "{said:?}");
         assert_eq!(
             said[1..],

@@ -106,6 +106,12 @@ fn summary(view: &AnalysisView, out: &mut impl Write) -> std::io::Result<()> {
     for line in &view.recurrences {
         writeln!(out, "  {}", recurrence(line))?;
     }
+    let listed: usize = view.recurrences.iter().map(|line| line.reports as usize).sum();
+    let lone = counts.relevant.saturating_sub(listed);
+    if lone > 0 {
+        let reports = format::counted(lone as u64, "report", "reports");
+        writeln!(out, "  and {reports} without harm, each the only one of its part and mode")?;
+    }
     writeln!(out, "\nChanges")?;
     for change in &view.changes {
         write!(out, "  {}", change.change_no)?;
@@ -134,9 +140,11 @@ fn recurrence(line: &RecurrenceView) -> String {
     let mut clauses = vec![format!("{} {}: {reports}", line.part_no, line.mode)];
     if let Some(rate) = &line.rate {
         let failures = format::counted(rate.occasions, "failure", "failures");
-        let years = format::decimals(line.item_years, 0);
+        let [years, lowest, highest] = [line.item_years, line.item_years_low, line.item_years_high]
+            .map(|years| format::decimals(years, 0));
+        let open = if lowest == highest { String::new() } else { format!(" ({lowest} to {highest})") };
         let (estimate, low, high) = (rate.estimate, rate.low, rate.high);
-        clauses.push(format!("{failures} in {years} item-years"));
+        clauses.push(format!("{failures} in {years}{open} item-years"));
         clauses.push(format!("{estimate:.2} ({low:.2} to {high:.2}) per {}", rate.per));
     }
     clauses.extend(line.risk.as_ref().map(|risk| format!("risk {}", risk.level)));
@@ -199,5 +207,28 @@ mod tests {
         assert!(said.ends_with(stands_out), "{said}");
         assert!(said.contains(" in ") && said.contains("item-years") && !said.contains("Oreval"), "{said}");
         assert_eq!(day("31.10.2026"), Err("expected a date as 2026-10-31".to_owned()));
+    }
+
+    #[test]
+    fn the_account_in_words_says_what_is_not_listed_and_how_far_item_years_are_open() {
+        let (field, analysis) = sample::field();
+        let mut view = AnalysisView::new(&field, &analysis);
+        let told = |view: &AnalysisView| {
+            let mut out = Vec::new();
+            summary(view, &mut out).expect("memory writes");
+            String::from_utf8(out).expect("text")
+        };
+        let listed: u32 = view.recurrences.iter().map(|line| line.reports).sum();
+        view.counts.relevant = listed as usize;
+        assert!(!told(&view).contains("the only one of its part"), "{}", told(&view));
+        view.counts.relevant += 2;
+        let line = view.recurrences.iter_mut().find(|line| line.rate.is_some()).expect("a rate");
+        (line.item_years, line.item_years_low, line.item_years_high) = (344.2, 344.2, 358.0);
+        let said = told(&view);
+        assert!(
+            said.contains("and 2 reports without harm, each the only one of its part and mode"),
+            "{said}"
+        );
+        assert!(said.contains(" in 344 (344 to 358) item-years"), "{said}");
     }
 }

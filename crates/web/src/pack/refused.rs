@@ -9,8 +9,8 @@ use super::read::RefusedRow;
 
 /// The name of the file.
 pub(super) const REFUSED: &str = "refused.csv";
-/// The name it has while it is written.
-pub(super) const REFUSED_PART: &str = "refused.csv.part";
+/// How its other names begin: `part` follows while it is written, and a number once a later one has its name.
+pub(super) const REFUSED_OTHERWISE: &str = "refused.csv.";
 
 /// Columns that come before those of the refused rows' own files.
 const OWN: [&str; 3] = ["file", "line", "why"];
@@ -96,16 +96,25 @@ pub(crate) struct ClosedFile {
 
 impl ClosedFile {
     /// Gives the file its name and says it; the passing one where it can't have its own: the other rows are in the books by now,
-    /// and these must be found.
+    /// and these must be found. One of that name is kept under another: its rows may not be mended yet.
     pub(crate) fn finish(self) -> PathBuf {
         let part = part_of(&self.goal);
-        match fs::rename(&part, &self.goal) {
+        match keep_earlier(&self.goal).and_then(|()| fs::rename(&part, &self.goal)) {
             Ok(()) => self.goal,
             Err(error) => {
                 tracing::warn!(%error, goal = %self.goal.display(), "the refused rows keep their passing name");
                 part
             }
         }
+    }
+}
+
+/// Renames what has the name of a file to the first number that is free.
+fn keep_earlier(goal: &Path) -> io::Result<()> {
+    let numbered = |number: u32| goal.with_file_name(format!("{REFUSED_OTHERWISE}{number}"));
+    match (1..).map(numbered).find(|name| !name.exists()) {
+        Some(free) if goal.exists() => fs::rename(goal, free),
+        _ => Ok(()),
     }
 }
 

@@ -10,7 +10,7 @@ use std::sync::Arc;
 
 use domain::pack::Table;
 
-use super::refused::{REFUSED, REFUSED_PART};
+use super::refused::{REFUSED, REFUSED_OTHERWISE};
 use zipped::ZipEntry;
 
 /// How much a pack may unpack to.
@@ -83,7 +83,9 @@ impl Bytes {
 /// Files that other programs leave in folders and zips, and that nobody means; and what an import of one file of the folder
 /// left beside it, which holds only rows that were told to be refused.
 fn is_litter(name: &str) -> bool {
-    name.starts_with('.') || matches!(name, "Thumbs.db" | "desktop.ini" | REFUSED | REFUSED_PART)
+    name.starts_with('.')
+        || name.starts_with(REFUSED_OTHERWISE)
+        || matches!(name, "Thumbs.db" | "desktop.ini" | REFUSED)
 }
 
 /// The table a file name stands for, or why it stands for none.
