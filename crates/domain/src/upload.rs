@@ -6,6 +6,7 @@ use std::collections::BTreeMap;
 use chrono::NaiveDate;
 
 use crate::handling::ReportState;
+use crate::report::Harm;
 use crate::words::{Problem, words};
 
 words! {
@@ -265,6 +266,21 @@ pub fn plain_word(text: &str, all: &[&'static str]) -> Option<&'static str> {
     all.iter().copied().find(|word| plain_heading(word) == wanted)
 }
 
+/// Whether anybody was hurt, as units answer it under a heading: a plain yes is what the heading asks about.
+pub fn plain_harm(text: &str, heading: &str) -> Option<Harm> {
+    let words: Vec<&'static str> = Harm::ALL.iter().map(|harm| harm.word()).collect();
+    if let Some(word) = plain_word(text, &words) {
+        return word.parse().ok();
+    }
+    match plain_heading(text).as_str() {
+        "no" | "nobody" => Some(Harm::None),
+        "nearly" | "almost" => Some(Harm::NearMiss),
+        "yes" if plain_heading(heading).contains("near") => Some(Harm::NearMiss),
+        "yes" => Some(Harm::Injury),
+        _ => None,
+    }
+}
+
 /// Why a report stays when the list it came with is taken back; `None` where it goes.
 pub const fn stays(state: ReportState) -> Option<&'static str> {
     match state {
@@ -368,6 +384,20 @@ mod tests {
         let all = ["none", "near_miss", "injury"];
         assert_eq!(plain_word(" Near-Miss ", &all), Some("near_miss"));
         assert_eq!(plain_word("maybe", &all), None);
+    }
+
+    #[test]
+    fn a_plain_answer_on_harm_is_taken_for_what_its_heading_asks() {
+        for (text, heading, harm) in [
+            ("No", "Anybody hurt", Some(Harm::None)),
+            ("nearly", "Anybody hurt", Some(Harm::NearMiss)),
+            ("YES", "Anybody hurt?", Some(Harm::Injury)),
+            ("yes", "Near-miss", Some(Harm::NearMiss)),
+            ("Near miss", "Injury", Some(Harm::NearMiss)),
+            ("perhaps", "Injury", None),
+        ] {
+            assert_eq!(plain_harm(text, heading), harm, "{text} under {heading}");
+        }
     }
 
     #[test]

@@ -80,6 +80,38 @@ fn a_bad_lot_with_read_labels_is_flagged() {
     assert_eq!(flagged(60), (true, false));
 }
 
+/// A lot of 20 items beside one of 400, on which 40 of its own have failed; of the small one's labels some lack a sign.
+fn with_guessed_labels(sure: usize, guessed: usize) -> (LotLine, Vec<String>) {
+    let mut b = small(&["AA-7", "TX-1042"]);
+    b.movement(&movement("2024-01-01", K::Issue, "AA-7", "A", 400)).expect("known");
+    b.movement(&movement("2024-01-01", K::Issue, "TX-1042", "A", 20)).expect("known");
+    add_reports(&mut b, "AA-7", "2024-09-01", 40, 40);
+    add_reports(&mut b, "TX-1042", "2024-09-01", sure, sure);
+    for at in 0..guessed {
+        let told = report(&format!("G{at}"), "2024-09-01", "A", "PACK", Some("TX-104?"));
+        let sorted = Report { part_no: Some("ZIPPER".into()), mode: Some("ZIP-1".into()), ..told };
+        b.report(&sorted).expect("known names");
+    }
+    let field = b.build();
+    let analysis = analyse(&field, date("2025-05-15"));
+    (line(&field, &analysis, "TX-1042").clone(), analysis.warnings)
+}
+
+/// A lot whose flag rests on guessed labels says so, and guessed ones neither speak for a flag nor take sure ones away.
+#[test]
+fn guessed_labels_keep_a_lot_from_being_shown_and_take_no_sure_report_away() {
+    let (few, warnings) = with_guessed_labels(3, 5);
+    assert_eq!((few.reports, few.guessed, few.flagged), (8, 5, false));
+    let said =
+        "ZIPPER ZIP-1: lot TX-1042 not shown: rests on 5 guessed labels; ratio anywhere from 1.33 to 4.0.";
+    assert!(warnings.iter().any(|warning| warning == said), "{warnings:?}");
+    let chance = |sure, guessed| with_guessed_labels(sure, guessed).0.p_value;
+    let (sure, beside) = (chance(6, 0), chance(6, 40));
+    assert!(sure < 0.05 && near((beside / sure).ln(), 0.0, 0.7), "{sure} {beside}");
+    let (fewer, more) = (chance(5, 0), chance(7, 0));
+    assert!(more < beside && beside < fewer, "{more} {beside} {fewer}");
+}
+
 #[test]
 fn an_old_lot_is_not_blamed_for_being_old() {
     let mut b = small(&["OLD", "NEW1", "NEW2"]);

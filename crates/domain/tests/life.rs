@@ -194,6 +194,22 @@ fn unread_lots_are_left_out_and_counted() {
     assert_eq!((life.failures, life.without_age), (7, 1));
 }
 
+/// Where all failures of known lots are of older items, those of unread labels are taken for theirs too: the newer lot has none.
+#[test]
+fn failures_that_are_all_of_older_items_tell_no_life_of_the_newer() {
+    let mut b = small(&["OLD", "L"]);
+    issue(&mut b, &movement("2020-01-01", K::Opening, "OLD", "A", 500));
+    issue(&mut b, &movement("2020-01-01", K::Issue, "L", "A", 500));
+    for n in 0..3 {
+        add(&mut b, &split(n, &format!("202{n}-06-01"), Some("OLD")));
+    }
+    for n in 3..5 {
+        add(&mut b, &Report { worn_weeks: Some(20.0), ..split(n, "2021-07-01", None) });
+    }
+    let analysis = analyse(&b.build(), date("2024-01-01"));
+    assert_eq!(analysis.recurrences[0].life, Err(NoLife::NoneAtRisk));
+}
+
 /// Items in service before records began have no age: they and their failures are left out.
 #[test]
 fn items_from_before_the_records_are_left_out() {

@@ -81,7 +81,7 @@ pub(super) struct Worst {
 
 impl Worst {
     /// The least ratio, at these odds of the level's exposure to its peers'.
-    fn ratio(self, odds: f64) -> f64 {
+    pub(super) fn ratio(self, odds: f64) -> f64 {
         self.sure / (odds * (self.peers + self.unread).max(f64::MIN_POSITIVE))
     }
 }

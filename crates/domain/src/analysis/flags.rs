@@ -121,7 +121,8 @@ fn may_be_flagged(found: &Concentration) -> bool {
     !matches!(found.level, FactorLevel::ItemLot(_)) && found.evidence > 0.0
 }
 
-/// Flagged ones first, causes before what they explain; then by how probable it is that they are worse, so many a factor.
+/// Flagged ones first, causes before what they explain; then by how probable it is that they are worse, so many a factor
+/// beside the flagged ones.
 fn worst_first(mut found: Vec<Concentration>) -> Vec<Concentration> {
     found.sort_by(|a, b| {
         b.flagged
@@ -133,9 +134,12 @@ fn worst_first(mut found: Vec<Concentration>) -> Vec<Concentration> {
     });
     let mut kept: HashMap<&str, usize> = HashMap::new();
     found.retain(|c| {
+        if c.flagged {
+            return true;
+        }
         let so_far = kept.entry(c.level.factor()).or_default();
         *so_far += 1;
-        c.flagged || *so_far <= KEPT_BY_FACTOR
+        *so_far <= KEPT_BY_FACTOR
     });
     found.shrink_to_fit();
     found

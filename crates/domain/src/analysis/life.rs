@@ -126,6 +126,8 @@ pub enum NoLife {
     NoService,
     /// No failure with an age.
     NoAges,
+    /// No failure of an item with an age on record.
+    NoneAtRisk,
     /// No estimate exists.
     NoEstimate(NoFit),
 }
@@ -138,6 +140,9 @@ impl fmt::Display for NoLife {
             }
             Self::NoAges => f.write_str(
                 "no life: no failure has an age, for want of lots, weeks worn or time in service on record",
+            ),
+            Self::NoneAtRisk => f.write_str(
+                "no life: as far as is known the failures are of items whose time in service isn't on record",
             ),
             Self::NoEstimate(reason) => reason.fmt(f),
         }
@@ -156,6 +161,9 @@ impl Life {
         }
         if profile.ends.is_empty() {
             return Err(NoLife::NoAges);
+        }
+        if profile.of_items_at_risk <= 0.0 {
+            return Err(NoLife::NoneAtRisk);
         }
         let seen = Fitted::as_seen(profile)?;
         let seen_shape = seen.fit.distribution().shape();

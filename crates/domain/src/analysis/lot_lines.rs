@@ -10,14 +10,16 @@ use stats::{Exposure, poisson_rate};
 
 use super::CONFIDENCE;
 use super::compared::Compared;
+use super::concentration::Worst;
 use super::fit_prior::fit_prior;
 use super::held::Held;
 use super::levels::Levels;
 use super::part_exposure::PartExposure;
 use super::scanned::{Prior, Scanned};
 use super::standard::Against;
+use super::tally::Tally;
 use super::usual::Member;
-use crate::field::{Field, LotId, PartId};
+use crate::field::{Field, LotId};
 
 /// A ratio above this is worth a flag.
 pub const RATIO_WORTH_A_FLAG: f64 = 1.5;
@@ -28,14 +30,16 @@ pub const FALSE_FLAGS: f64 = 0.10;
 /// With this many peer reports for each of a lot's own, the peers' rate is taken as known in its interval.
 const PEERS_KNOWN: u64 = 400;
 
-/// What unread labels could make of a lot's ratio.
+/// What labels that were not read, or whose lot was guessed, could make of a lot's ratio.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct UnreadLabels {
     /// Unread labels on the item for this recurrence.
     pub reports: u32,
+    /// Labels of the lot itself whose lot was guessed.
+    pub guessed: u32,
     /// The ratio if all of them were of other lots.
     pub ratio_least: f64,
-    /// The ratio if all of them were of this lot; `None` where the others then have no report.
+    /// The ratio if all unread ones were of this lot; `None` where the others then have no report.
     pub ratio_most: Option<f64>,
 }
 
@@ -69,7 +73,7 @@ pub struct LotLine {
     pub flagged: bool,
     /// For a flagged lot: whether it also stands out when movements take the newest items first.
     pub holds_newest_first: Option<bool>,
-    /// What unread labels could make of it; `None` where every label was read.
+    /// What unread and guessed labels could make of it; `None` where every label was read as it stands.
     pub unread: Option<UnreadLabels>,
 }
 
@@ -90,8 +94,8 @@ impl LotLine {
 }
 
 impl LotLine {
-    /// Whether it would stand out on what was read, and only unread labels keep it from being shown.
-    pub(super) fn rests_on_unread(&self) -> bool {
+    /// Whether it would stand out on what was read, and only unread or guessed labels keep it from being shown.
+    pub(super) fn rests_on_labels(&self) -> bool {
         let enough = self.reports - self.guessed >= REPORTS_WORTH_A_FLAG;
         let stands_out = self.ratio_low.is_some_and(|low| low > 1.0)
             && least_known(self.ratio, self.ratio_low) > Some(RATIO_WORTH_A_FLAG);
@@ -110,77 +114,80 @@ pub(super) struct LotTable {
     pub(super) scanned: Scanned,
 }
 
+/// Reports of one lot.
 #[derive(Clone, Copy, Debug, Default)]
-struct Tally {
+struct OfLot {
     reports: u32,
     guessed: u32,
+}
+
+impl OfLot {
+    /// Those whose label was read as it stands.
+    const fn sure(self) -> u32 {
+        self.reports - self.guessed
+    }
 }
 
 /// Lots of the reports of one part and mode.
 pub(super) fn lot_table(
     field: &Field,
     exposure: &PartExposure<'_>,
-    (levels, known): (&Levels, &super::tally::Tally),
+    (levels, tally): (&Levels, &Tally),
     compared: &[Compared<'_>],
 ) -> LotTable {
-    let mut tallies: FxHashMap<LotId, Tally> = FxHashMap::default();
-    let mut unread: FxHashMap<PartId, u32> = FxHashMap::default();
-    for compared in compared {
-        let Some(lot) = compared.lot else {
-            *unread.entry(compared.report.item).or_default() += 1;
-            continue;
-        };
-        let tally = tallies.entry(lot).or_default();
-        tally.reports += 1;
-        tally.guessed += u32::from(compared.guessed);
+    let mut of_lots: FxHashMap<LotId, OfLot> = FxHashMap::default();
+    for report in compared {
+        if let Some(lot) = report.lot {
+            let of_lot = of_lots.entry(lot).or_default();
+            of_lot.reports += 1;
+            of_lot.guessed += u32::from(report.guessed);
+        }
     }
-    let compared_lots: Vec<(LotId, Held)> = levels
+    let held_lots: Vec<(LotId, Held)> = levels
         .lots
         .iter()
         .enumerate()
-        .filter_map(|(at, row)| Some((row.lot, known.rates.hold(&[Member::whole(at)], false)?)))
+        .filter_map(|(at, row)| Some((row.lot, tally.rates.hold(&[Member::whole(at)], false)?)))
         .collect();
-    let counted = |&(lot, compared): &(LotId, Held)| Counted {
-        count: u64::from(tallies.get(&lot).map_or(0, |t| t.reports)),
-        expected: compared.against().expected_or_one(),
+    let counted = |(lot, held): &(LotId, Held)| Counted {
+        count: u64::from(of_lots.get(lot).map_or(0, |of_lot| of_lot.reports)),
+        expected: held.against().expected_or_one(),
     };
-    let table: Vec<Counted> = compared_lots.iter().map(counted).collect();
+    let table: Vec<Counted> = held_lots.iter().map(counted).collect();
     let prior = fit_prior(&table);
-    let mut lines = Vec::with_capacity(tallies.len());
-    for &(lot, compared) in &compared_lots {
-        if let Some(tally) = tallies.remove(&lot) {
-            let item = field.part_of_lot(lot);
-            let unread = unread.get(&item).copied().unwrap_or(0);
-            lines.push(line((lot, &tally), compared, exposure.years_of(lot), unread, &prior));
+    let mut lines = Vec::with_capacity(of_lots.len());
+    for &(lot, held) in &held_lots {
+        if let Some(of_lot) = of_lots.remove(&lot) {
+            let unread = tally.unread.get(&field.part_of_lot(lot)).copied().unwrap_or(0);
+            let bare = without_peers(lot, of_lot, exposure);
+            lines.push(against_peers(bare, of_lot, held, unread, &prior));
         }
     }
-    lines.extend(tallies.into_iter().map(|(lot, tally)| without_peers(lot, tally, exposure)));
+    lines.extend(of_lots.into_iter().map(|(lot, of_lot)| without_peers(lot, of_lot, exposure)));
     lines.sort_unstable_by_key(|line| line.lot);
     let mut scanned = Scanned::default();
-    let usual = compared_lots.iter().filter_map(|(_, compared)| compared.tested());
+    let usual = held_lots.iter().filter_map(|(_, held)| held.tested());
     usual.for_each(|(_, usual)| scanned.add(Prior::Other, usual));
     LotTable { lines, scanned }
 }
 
-fn line((lot, tally): (LotId, &Tally), compared: Held, item_years: f64, unread: u32, prior: &Fit) -> LotLine {
-    let against = compared.against();
-    let count = u64::from(tally.reports);
+/// A line with what its peers say of it.
+fn against_peers(bare: LotLine, of_lot: OfLot, held: Held, unread: u32, prior: &Fit) -> LotLine {
+    let against = held.against();
+    let count = u64::from(of_lot.reports);
     let expected = against.expected();
-    let ratio = (expected > 0.0).then(|| count as f64 / expected);
     let limits = limits(count, against);
-    // The worst case: guessed lots are other lots, and so are all unread labels.
-    let sure = u64::from(tally.reports - tally.guessed);
-    let others = against.peer_count + u64::from(unread) + u64::from(tally.guessed);
-    let least = sure as f64 / (against.odds * others as f64);
-    let tested = compared.tested().map(|(seen, usual)| (seen - f64::from(tally.guessed), usual));
-    let most = (expected > 0.0).then(|| (count + u64::from(unread)) as f64 / expected);
+    // At the worst guessed lots are other lots, and so are all unread labels.
+    let worst = Worst {
+        sure: f64::from(of_lot.sure()),
+        peers: against.peer_count as f64 + f64::from(of_lot.guessed),
+        unread: f64::from(unread),
+    };
+    // Guessed lots don't decide a flag.
+    let tested = held.tested().map(|(seen, usual)| (seen * worst.sure / count as f64, usual));
     LotLine {
-        lot,
-        reports: tally.reports,
-        guessed: tally.guessed,
         expected: Some(expected),
-        item_years,
-        ratio,
+        ratio: (expected > 0.0).then(|| count as f64 / expected),
         ratio_low: limits.map(|l| l.0),
         ratio_high: limits.map(|l| l.1).filter(|high| high.is_finite()),
         probability_worse: Some(probability_above(
@@ -190,21 +197,21 @@ fn line((lot, tally): (LotId, &Tally), compared: Held, item_years: f64, unread: 
         )),
         p_value: tested.map_or(1.0, |(seen, usual)| usual.chance(seen)),
         evidence: tested.map_or(0.0, |(seen, usual)| usual.evidence(seen)),
-        flagged: false,
-        holds_newest_first: None,
-        unread: (unread + tally.guessed > 0).then_some(UnreadLabels {
+        unread: (unread + of_lot.guessed > 0).then(|| UnreadLabels {
             reports: unread,
-            ratio_least: least,
-            ratio_most: most,
+            guessed: of_lot.guessed,
+            ratio_least: worst.ratio(against.odds),
+            ratio_most: (expected > 0.0).then(|| (count + u64::from(unread)) as f64 / expected),
         }),
+        ..bare
     }
 }
 
-fn without_peers(lot: LotId, tally: Tally, exposure: &PartExposure<'_>) -> LotLine {
+fn without_peers(lot: LotId, of_lot: OfLot, exposure: &PartExposure<'_>) -> LotLine {
     LotLine {
         lot,
-        reports: tally.reports,
-        guessed: tally.guessed,
+        reports: of_lot.reports,
+        guessed: of_lot.guessed,
         expected: None,
         item_years: exposure.years_of(lot),
         ratio: None,

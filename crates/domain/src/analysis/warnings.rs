@@ -3,7 +3,7 @@
 use std::fmt::Display;
 
 use super::window::{Window, WithoutRecords};
-use super::{ChangeResult, Counts, Looked, Recurrence, Recurrences};
+use super::{ChangeResult, Counts, Looked, Recurrence, Recurrences, UnreadLabels};
 use crate::field::Field;
 use crate::ledger::Discrepancy;
 
@@ -96,20 +96,27 @@ fn of_recurrence(field: &Field, recurrence: &Recurrence, warnings: &mut Vec<Stri
             field.lots[line.lot].lot_no,
         ));
     }
-    for line in recurrence.lots.iter().filter(|line| line.rests_on_unread()) {
+    for line in recurrence.lots.iter().filter(|line| line.rests_on_labels()) {
         let Some(unread) = line.unread else { continue };
         let most = unread.ratio_most.map_or("any number".to_owned(), |most| format!("{most:.1}"));
         warnings.push(format!(
             "{}: lot {} not shown: rests on {}; ratio anywhere from {:.2} to {most}.",
             name(),
             field.lots[line.lot].lot_no,
-            several(unread.reports, "unread label", "unread labels"),
+            doubtful(unread),
             unread.ratio_least,
         ));
     }
     let ratio = |looked: &Looked| looked.ratio.map_or(0.0, |ratio| ratio.0);
     let worst = recurrence.looked.iter().max_by(|a, b| ratio(a).total_cmp(&ratio(b)));
     warnings.extend(worst.and_then(|looked| of_lot_looked_at(field, &name(), looked)));
+}
+
+/// Labels that were not read or whose lot was guessed, each kind that there is.
+fn doubtful(labels: UnreadLabels) -> String {
+    let unread = (labels.reports > 0).then(|| several(labels.reports, "unread label", "unread labels"));
+    let guessed = (labels.guessed > 0).then(|| several(labels.guessed, "guessed label", "guessed labels"));
+    unread.into_iter().chain(guessed).collect::<Vec<_>>().join(" and ")
 }
 
 /// What a look that a notice called for says of the lot that comes out worst.

@@ -50,6 +50,8 @@ pub struct FollowPage {
     photos: Vec<String>,
     /// What is wrong with an answer that was sent.
     problem: Option<Problem>,
+    /// Whether a question waits for an answer.
+    asks: bool,
     questions: Vec<Asked>,
     answers: Vec<Told>,
 }
@@ -166,6 +168,7 @@ impl FollowPage {
             cautions: Caution::told(tongue, for_report(report, kind)),
             photos: file.photos.iter().map(|photo| format!("{base}/photo/{}", photo.id)).collect(),
             problem: None,
+            asks: file.questions.iter().any(|question| question.answer.is_none()),
             questions: file.questions.iter().enumerate().map(|(at, q)| asked(tongue, q, base, at)).collect(),
             answers: file
                 .answers
@@ -264,6 +267,7 @@ impl Page for FollowPage {
             cautions: Caution::list([domain::caution::Caution::OutOfUse]),
             photos: if full { vec!["/follow/x/photo/1".into()] } else { Vec::new() },
             problem: if full { wrong(1, "Write an answer of one to 4,000 letters.") } else { None },
+            asks: full,
             questions: if full {
                 let asked = |at: usize, answer: Option<&str>, says: Option<&str>| Asked {
                     number: 1,

@@ -93,9 +93,8 @@ async fn as_csv(
 ) -> Result<Response, AppError> {
     signed_in.may(&Act::ReadChanges)?;
     let office = Office::find(&state).await?;
-    let mut lines = office.lines();
-    lines.retain(|line| filter.passes(line));
-    let file = csv::write(&lines, &office.duties, state.today())?;
+    let lines = office.lines();
+    let file = csv::write(&filter.narrow(&lines), &office.duties, state.today())?;
     Ok(download(&state, "csv", "text/csv; charset=utf-8", file))
 }
 
@@ -106,10 +105,9 @@ async fn as_workbook(
 ) -> Result<Response, AppError> {
     signed_in.may(&Act::ReadChanges)?;
     let office = Office::find(&state).await?;
-    let mut lines = office.lines();
-    lines.retain(|line| filter.passes(line));
+    let lines = office.lines();
     let seen = (&office.picture.field, &*office.picture.analysis);
-    let file = xlsx::write(seen, &lines, &office.duties, state.today())?;
+    let file = xlsx::write(seen, &filter.narrow(&lines), &office.duties, state.today())?;
     Ok(download(&state, "xlsx", "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet", file))
 }
 

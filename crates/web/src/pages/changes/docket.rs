@@ -170,6 +170,11 @@ async fn put_on(
     Form(which): Form<Which>,
 ) -> Result<Response, AppError> {
     signed_in.may(&Act::KeepDocket)?;
+    if which.change.is_empty() {
+        return Err(AppError::Unusable(
+            "Choose a change to put on the docket. Go back to it to choose one.".into(),
+        ));
+    }
     state.store().put_on_docket(&signed_in.0, state.now(), id, &which.change).await?;
     Ok(Redirect::to(&address(id)).into_response())
 }

@@ -7,7 +7,7 @@ use store::{JournalEntry, JournalFilter};
 
 use super::ON_A_PAGE;
 use super::difference::{Line, lines};
-use crate::address::segment;
+use crate::address::{self, segment};
 use crate::format;
 use crate::templates::Page;
 use crate::view::{Ask, Empty, Faults, Place, Shell};
@@ -47,6 +47,7 @@ pub struct JournalPage {
 
 #[derive(Serialize)]
 struct Row {
+    address: Option<String>,
     when: String,
     who: String,
     act: String,
@@ -142,12 +143,22 @@ impl JournalPage {
     }
 }
 
+/// The page of what an entry is about, where it has one that its key leads to.
+fn address_of(noun: &str, key: &str) -> Option<String> {
+    match noun {
+        "report" => Some(address::report(key)),
+        "change" => Some(address::change(key)),
+        _ => None,
+    }
+}
+
 fn row(entry: JournalEntry, hears: bool) -> Row {
     let kept_back = !hears && OF_UNITS.contains(&entry.noun.as_str());
     let mut open =
         if kept_back { Vec::new() } else { lines(entry.before.as_deref(), entry.after.as_deref()) };
     let folded = if open.len() > OPEN + 1 { open.split_off(OPEN) } else { Vec::new() };
     Row {
+        address: address_of(&entry.noun, &entry.key).filter(|_| !kept_back),
         when: format::moment(entry.at),
         who: entry.actor,
         act: entry.act,

@@ -63,6 +63,11 @@ async fn what_units_wrote_is_read_by_engineers_and_not_by_administrators() {
         read.push(text(get(&service, "/journal?noun=report", &sid).await).await);
     }
     assert!(read[0].contains("zip open again"), "{}", read[0]);
+    assert!(
+        read[0].contains("href=\"/reports/R-2\"") && !read[1].contains("href=\"/reports/R-2"),
+        "{}",
+        read[0]
+    );
     assert!(read[1].contains("send: report") && !read[1].contains("zip open"), "{}", read[1]);
     assert!(read[1].contains("What units wrote is for engineers and the board."), "{}", read[1]);
 }

@@ -127,6 +127,11 @@ impl Beside {
         }
     }
 
+    /// What holds for the lot, in a few words; nothing where nobody set a condition.
+    pub(super) fn state(&self) -> Option<String> {
+        (!self.history.is_empty()).then(|| self.condition.clone())
+    }
+
     /// Everything there can be, for samples.
     pub(super) fn sample() -> Self {
         let kept = Kept {

@@ -75,6 +75,8 @@ impl LotPage {
         let title = format!("Lot {}", lot.lot_no);
         let held = where_held(analysis, id);
         let more = held.len().saturating_sub(MOST_UNITS) as u64;
+        let mut title_block = title_block(field, id, &title, analysis.as_of);
+        title_block.state = beside.state().unwrap_or(title_block.state);
         let kin = |used: &[(LotId, Option<f64>)]| used.iter().map(|&(id, n)| kin(field, id, n)).collect();
         Self {
             shell: Shell::inside(title.clone(), actor, Place::Lots),
@@ -103,7 +105,7 @@ impl LotPage {
                 .then(|| format!("{} with fewer are not shown.", format::counted(more, "unit", "units"))),
             lines: on_lot(field, analysis, id).iter().map(|on_lot| line_row(field, on_lot)).collect(),
             beside,
-            title_block: title_block(field, id, &title, analysis.as_of),
+            title_block,
             title,
         }
     }

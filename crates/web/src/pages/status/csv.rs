@@ -12,7 +12,7 @@ use crate::format::harmless;
 ///
 /// # Errors
 /// Memory that can't be written to.
-pub(super) fn write(lines: &[Line<'_>], duties: &Duties, today: NaiveDate) -> Result<Vec<u8>, AppError> {
+pub(super) fn write(lines: &[&Line<'_>], duties: &Duties, today: NaiveDate) -> Result<Vec<u8>, AppError> {
     let mut writer = csv::Writer::from_writer(Vec::new());
     writer.write_record(COLUMNS).map_err(AppError::inside)?;
     for line in lines {

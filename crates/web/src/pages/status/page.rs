@@ -77,8 +77,7 @@ impl StatusPage {
         filter: &Filter,
         today: NaiveDate,
     ) -> Self {
-        let mut passing: Vec<&Line<'_>> = lines.iter().filter(|line| filter.passes(line)).collect();
-        filter.order(&mut passing);
+        let passing = filter.narrow(lines);
         let sort = filter.sort();
         let order =
             Sort::UNDER_HEADS.iter().find(|(one, ..)| *one == sort).map(|(.., head)| head.to_lowercase());
@@ -101,8 +100,8 @@ impl StatusPage {
                 format::counted(lines.len() as u64, "change", "changes"),
                 format::date(today)
             ),
-            csv: filter.address("/status.csv", ""),
-            xlsx: filter.address("/status.xlsx", ""),
+            csv: filter.address("/status.csv", &filter.sort),
+            xlsx: filter.address("/status.xlsx", &filter.sort),
             heads: heads(filter),
             by_wait: (sort != Sort::Wait).then(|| filter.address("/status", "")),
             groups: groups(&passing, duties, order, today),

@@ -57,7 +57,7 @@ impl Filter {
             .map_or(Sort::Wait, |(sort, ..)| *sort)
     }
 
-    pub(super) fn passes(&self, line: &Line<'_>) -> bool {
+    fn passes(&self, line: &Line<'_>) -> bool {
         self.state.parse::<ChangeState>().map_or(true, |wanted| line.state == wanted)
             && (self.whom.is_empty() || line.wait().is_some_and(|wait| wait.whom() == self.whom))
     }
@@ -79,8 +79,15 @@ impl Filter {
         whoms
     }
 
+    /// The lines asked for, in the order asked for.
+    pub(super) fn narrow<'l, 'a>(&self, lines: &'l [Line<'a>]) -> Vec<&'l Line<'a>> {
+        let mut passing: Vec<_> = lines.iter().filter(|line| self.passes(line)).collect();
+        self.order(&mut passing);
+        passing
+    }
+
     /// Puts lines into the order asked for; they come in that of the wait.
-    pub(super) fn order(&self, lines: &mut [&Line<'_>]) {
+    fn order(&self, lines: &mut [&Line<'_>]) {
         match self.sort() {
             Sort::Wait => {}
             Sort::Change => lines.sort_by_key(|line| line.record.change.change_no.clone()),

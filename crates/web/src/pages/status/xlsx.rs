@@ -27,7 +27,7 @@ const REACH: [&str; 7] = [
 /// More rows than a workbook takes.
 pub(super) fn write(
     (field, analysis): (&Field, &Analysis),
-    lines: &[Line<'_>],
+    lines: &[&Line<'_>],
     duties: &Duties,
     today: NaiveDate,
 ) -> Result<Vec<u8>, AppError> {
@@ -36,7 +36,7 @@ pub(super) fn write(
 
 fn workbook(
     (field, analysis): (&Field, &Analysis),
-    lines: &[Line<'_>],
+    lines: &[&Line<'_>],
     duties: &Duties,
     today: NaiveDate,
 ) -> Result<Vec<u8>, XlsxError> {

@@ -94,7 +94,12 @@ async fn sheet(
     let unit = find(state, code).await?;
     let links = state.store().list_unit_links(Some(code)).await?;
     let last = state.store().last_reports_of_unit(code).await?;
-    Ok(UnitSheet::new(&signed_in.0, &unit, &links, &last).with_form(label, wrong))
+    let lines = if sheet::hears(&signed_in.0, &unit) {
+        state.store().reports_of_unit(code, Rows::first(sheet::LATEST)).await?
+    } else {
+        Vec::new()
+    };
+    Ok(UnitSheet::new(&signed_in.0, &unit, &links, &last).with_reports(&lines).with_form(label, wrong))
 }
 
 #[derive(Deserialize)]

@@ -4,14 +4,18 @@ use std::collections::HashMap;
 
 use chrono::{DateTime, Utc};
 use domain::language::Language;
-use domain::permission::Actor;
+use domain::permission::{Act, Actor, may};
 use domain::unit::Unit;
 use serde::Serialize;
-use store::UnitLink;
+use store::{ReportLine, UnitLink};
 
+use crate::address;
 use crate::format;
 use crate::templates::Page;
 use crate::view::{Ask, Choice, Choices, Place, Shell};
+
+/// Reports on the sheet.
+pub(super) const LATEST: u64 = 20;
 
 /// The sheet.
 #[derive(Serialize)]
@@ -21,8 +25,22 @@ pub struct UnitSheet {
     name: Option<String>,
     address: String,
     links: Vec<Row>,
+    /// Whether the reader may read what units report.
+    hears: bool,
+    reports: Vec<Latest>,
+    more: bool,
     label: Ask,
     language: Choices,
+}
+
+/// One of the unit's reports.
+#[derive(Serialize)]
+struct Latest {
+    address: String,
+    report_ref: String,
+    date: String,
+    stands: &'static str,
+    story: String,
 }
 
 #[derive(Serialize)]
@@ -71,9 +89,26 @@ impl UnitSheet {
             name: unit.name.clone(),
             address: super::of(&unit.unit),
             links: rows.collect(),
+            hears: hears(actor, unit),
+            reports: Vec::new(),
+            more: false,
             label: label("", None),
             language: languages(""),
         }
+    }
+
+    /// Its latest reports, for who may read them.
+    pub fn with_reports(mut self, lines: &[ReportLine]) -> Self {
+        let latest = lines.iter().map(|line| Latest {
+            address: address::report(&line.report.report_ref),
+            report_ref: line.report.report_ref.clone(),
+            date: format::date(line.report.received_on),
+            stands: line.state.word(),
+            story: line.report.narrative.clone().unwrap_or_default(),
+        });
+        self.reports = if self.hears { latest.collect() } else { Vec::new() };
+        self.more = lines.len() as u64 == LATEST;
+        self
     }
 
     /// The form as it was typed and what is wrong with it.
@@ -87,6 +122,11 @@ impl UnitSheet {
         self.language = languages(chosen);
         self
     }
+}
+
+/// Whether somebody may read what a unit reports.
+pub(super) fn hears(actor: &Actor, unit: &Unit) -> bool {
+    may(actor, &Act::ReadUnitReports { unit: &unit.unit }).is_ok()
 }
 
 /// In which language the paper is printed: the one chosen, English to begin with.
@@ -140,7 +180,16 @@ impl Page for UnitSheet {
             Self::new(&Actor::Anybody, &unit, links, &last).with_form("", wrong)
         };
         let links = [sample(1, false), sample(2, false), sample(3, true)];
-        vec![page(None, &[], None), page(Some("Cove crew 2"), &links, Some("Write where it will hang."))]
+        let mut full = page(Some("Cove crew 2"), &links, Some("Write where it will hang."));
+        full.hears = true;
+        full.reports.push(Latest {
+            address: address::report("R-1"),
+            report_ref: "R-1".into(),
+            date: day(DateTime::UNIX_EPOCH),
+            stands: "sorted",
+            story: "The tube pulled out.".into(),
+        });
+        vec![page(None, &[], None), full]
     }
 }
 

@@ -136,6 +136,19 @@ async fn a_unit_sees_its_own_reports_and_none_of_anothers() {
 }
 
 #[tokio::test]
+async fn engineers_find_what_a_unit_reported_on_its_sheet_and_administrators_only_its_links() {
+    let (state, service, _, own, other) = two_crews().await;
+    let mut read = Vec::new();
+    for (name, role) in [("fell", Role::Engineer), ("holm", Role::Administrator)] {
+        let sid = books::signed_in(&state, &service, name, role, None).await;
+        read.push(text(get(&service, "/units/COVE-2", &sid).await).await);
+    }
+    assert!(read[0].contains(&format!("href=\"/reports/{own}\"")), "{}", read[0]);
+    assert!(read[0].contains("zipper split climbing") && !read[0].contains(&other), "{}", read[0]);
+    assert!(!read[1].contains(&own) && !read[1].contains("Latest reports"), "{}", read[1]);
+}
+
+#[tokio::test]
 async fn a_question_stands_on_top_until_it_is_answered() {
     let (state, service, secret, own, other) = two_crews().await;
     let id = state.store().ask(&Actor::Program, state.now(), &own, "Which <side>?").await.unwrap();

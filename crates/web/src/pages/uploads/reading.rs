@@ -4,7 +4,7 @@ use std::collections::{BTreeSet, HashMap};
 
 use chrono::NaiveDate;
 use domain::report::{Altered, FoundWhen, Harm, ItemFate, Report};
-use domain::upload::{Column, plain_word, read_day, shortened};
+use domain::upload::{Column, plain_harm, plain_word, read_day, shortened};
 use store::{NewUploadRow, Store};
 
 use super::layout::Layout;
@@ -105,10 +105,15 @@ impl Reading<'_> {
         place.and_then(|place| self.cells.get(place)).map_or("", String::as_str)
     }
 
+    fn heading(&self, column: Column) -> Option<&String> {
+        self.layout.place(column).and_then(|place| self.table.headings.get(place))
+    }
+
     fn wrong(&mut self, column: Column, why: impl AsRef<str>) {
-        let heading = self.layout.place(column).and_then(|place| self.table.headings.get(place));
         let wrong = Wrong {
-            column: heading.map_or_else(|| column.title().to_owned(), |heading| shortened(heading)),
+            column: self
+                .heading(column)
+                .map_or_else(|| column.title().to_owned(), |heading| shortened(heading)),
             found: shortened(self.cell(column)),
             why: format::sentence(why.as_ref()),
         };
@@ -127,6 +132,15 @@ impl Reading<'_> {
             self.wrong(column, format!("expected one of {}", words.join(", ")));
         }
         word.unwrap_or_default().to_owned()
+    }
+
+    /// Whether anybody was hurt; an answer that can't be one is noted.
+    fn harm(&mut self) -> String {
+        let (column, typed) = (Column::Harm, self.cell(Column::Harm));
+        match plain_harm(typed, self.heading(column).map_or("", String::as_str)) {
+            Some(harm) => harm.word().to_owned(),
+            None => self.word(column, &words(Harm::ALL, Harm::word)),
+        }
     }
 
     fn known(&mut self, column: Column, all: &BTreeSet<String>, what: &str) {
@@ -148,7 +162,7 @@ impl Reading<'_> {
                 self.cell(*column).clone_into(answer);
             }
         }
-        answers.harm = self.word(Column::Harm, &words(Harm::ALL, Harm::word));
+        answers.harm = self.harm();
         answers.found_when = self.word(Column::FoundWhen, &words(FoundWhen::ALL, FoundWhen::word));
         answers.altered = self.word(Column::Altered, &words(Altered::ALL, Altered::word));
         answers.fate = self.word(Column::Fate, &words(ItemFate::ALL, ItemFate::word));

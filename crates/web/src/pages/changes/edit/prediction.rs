@@ -90,7 +90,12 @@ pub(super) fn read(typed: &Typed) -> Result<RecordEdit, Faults> {
     let [low, best, high] = RATIOS.map(|(field, _)| {
         let read: Option<f64> = typed.text(field).parse().ok();
         if read.is_none() {
-            faults.add(field, "Write a share such as 0.4.");
+            let says = if typed.text(field).contains(',') {
+                "Write a share with a point, such as 0.4."
+            } else {
+                "Write a share such as 0.4."
+            };
+            faults.add(field, says);
         }
         read.unwrap_or(f64::NAN)
     });
