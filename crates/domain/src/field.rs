@@ -152,4 +152,11 @@ impl Field {
     pub fn is_item(&self, part: PartId) -> bool {
         self.kind_of(part) == crate::part::ITEM
     }
+
+    /// Whether a part is no end item and belongs into one: what units hold of it by itself is spares, worn by nobody until
+    /// it is in an item.
+    pub fn is_spare(&self, part: PartId) -> bool {
+        let belongs = |&revision: &RevisionId| !self.revisions[revision].parents.is_empty();
+        self.parts[part].revisions.iter().any(belongs) && !self.is_item(part)
+    }
 }

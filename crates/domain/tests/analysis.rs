@@ -112,6 +112,21 @@ fn guessed_labels_keep_a_lot_from_being_shown_and_take_no_sure_report_away() {
     assert!(more < beside && beside < fewer, "{more} {beside} {fewer}");
 }
 
+/// Fasteners that a unit holds to mend its packs with don't serve, however many: 100 packs over a year are 100 item-years.
+#[test]
+fn spare_parts_issued_by_themselves_are_not_in_service() {
+    let mut b = small(&["LA"]);
+    b.lot(&lot("Z-1", "ZIPPER", "A")).expect("new lot");
+    b.movement(&movement("2024-01-01", K::Issue, "LA", "A", 100)).expect("known");
+    b.movement(&movement("2024-01-01", K::Issue, "Z-1", "A", 5_000)).expect("known");
+    add_reports(&mut b, "LA", "2024-09-01", 5, 5);
+    let analysis = analyse(&b.build(), date("2024-12-31"));
+    let years = &analysis.recurrences[0].item_years;
+    assert!(near(years.best, 100.0, 0.1) && near(years.high, 100.0, 0.1), "{years:?}");
+    let said = "5000 spare parts were issued by themselves: what is in no item counts as in service nowhere.";
+    assert!(analysis.warnings.iter().any(|warning| warning == said), "{:?}", analysis.warnings);
+}
+
 #[test]
 fn an_old_lot_is_not_blamed_for_being_old() {
     let mut b = small(&["OLD", "NEW1", "NEW2"]);

@@ -6,6 +6,7 @@ use rustc_hash::FxHashMap;
 
 use super::holders::Holders;
 use crate::field::{Day, Field, PartId, ReportFacts, Stock, UnitId};
+use crate::ledger::part_of;
 use crate::movement::MovementKind;
 
 /// The reports of a recurrence by the day they were found, by the day they came and by unit.
@@ -112,7 +113,11 @@ impl Issued {
 }
 
 /// Items of each stock issued, new or used, by week.
-pub(super) struct Issues(Vec<(Stock, i32, u64)>);
+pub(super) struct Issues {
+    rows: Vec<(Stock, i32, u64)>,
+    /// Spare parts that were issued by themselves.
+    pub(super) spares: u64,
+}
 
 impl Issues {
     pub(super) fn new(field: &Field, as_of: Day) -> Self {
@@ -125,14 +130,16 @@ impl Issues {
             first.2 += if is_same { next.2 } else { 0 };
             is_same
         });
-        Self(rows)
+        let is_spare = |&mut (stock, ..): &mut (Stock, i32, u64)| field.is_spare(part_of(field, stock));
+        let spares = rows.extract_if(.., is_spare).map(|(.., quantity)| quantity).sum();
+        Self { rows, spares }
     }
 
     /// Issues of every item that contains a part.
     pub(super) fn of_part(&self, field: &Field, part: PartId) -> Issued {
         let holders = Holders::of_part(field, part);
         let mut issued = Issued::default();
-        for rows in self.0.chunk_by(|a, b| a.0 == b.0).filter(|rows| holders.has_stock(field, rows[0].0)) {
+        for rows in self.rows.chunk_by(|a, b| a.0 == b.0).filter(|rows| holders.has_stock(field, rows[0].0)) {
             for &(_, week, n) in rows {
                 *issued.0.entry(week).or_default() += n;
             }

@@ -2,6 +2,7 @@
 
 use std::fmt::Display;
 
+use super::ground::Ground;
 use super::window::{Window, WithoutRecords};
 use super::{ChangeResult, Counts, Looked, Recurrence, Recurrences, UnreadLabels};
 use crate::field::Field;
@@ -11,12 +12,7 @@ use crate::ledger::Discrepancy;
 const NAMED: usize = 5;
 
 /// Warnings of what there was to look at.
-pub(super) fn general(
-    field: &Field,
-    counts: &Counts,
-    discrepancies: &[Discrepancy],
-    window: Window,
-) -> Vec<String> {
+pub(super) fn general(field: &Field, ground: &Ground, counts: &Counts, window: Window) -> Vec<String> {
     let mut warnings = Vec::new();
     if let Some(WithoutRecords { item_years, of, reports }) = window.without_records {
         let told = several(reports, "report found earlier and told", "reports found earlier and told");
@@ -35,8 +31,13 @@ pub(super) fn general(
                 "line of the books doesn't agree with what was on record; it was taken as it stands",
                 "lines of the books don't agree with what was on record; they were taken as they stand",
             ),
-            named(field, discrepancies),
+            named(field, &ground.ledger.discrepancies),
         ));
+    }
+    if ground.issues.spares > 0 {
+        let parts = several(ground.issues.spares, "spare part was", "spare parts were");
+        warnings
+            .push(format!("{parts} issued by themselves: what is in no item counts as in service nowhere."));
     }
     if counts.lot_unresolved > 0 {
         let labels = several(counts.lot_unresolved, "lot label leads", "lot labels lead");
@@ -193,7 +194,8 @@ mod tests {
     #[test]
     fn one_is_told_as_one() {
         let counts = Counts { unsorted: 1, lot_unresolved: 2, discrepancies: 1, ..Counts::default() };
-        let said = general(&Field::default(), &counts, &[], Window::until(crate::field::Day(0)));
+        let (field, day) = (Field::default(), crate::field::Day(0));
+        let said = general(&field, &Ground::new(&field, day), &counts, Window::until(day));
         assert!(said[0].starts_with("1 line of the books doesn't agree"), "{said:?}");
         assert_eq!(
             said[1..],

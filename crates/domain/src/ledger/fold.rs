@@ -245,8 +245,11 @@ impl<'a> Fold<'a> {
             }
             return;
         };
-        let worth_keeping = to > cohort.entered || open;
-        if worth_keeping && self.in_service(Some(unit)) && !cohort.books.is_none() {
+        let worth_keeping = (to > cohort.entered || open) && !cohort.books.is_none();
+        if worth_keeping
+            && self.in_service(Some(unit))
+            && !self.field.is_spare(super::part_of(self.field, stock))
+        {
             self.spells.push(Spell {
                 stock,
                 unit,
