@@ -112,6 +112,18 @@ fn guessed_labels_keep_a_lot_from_being_shown_and_take_no_sure_report_away() {
     assert!(more < beside && beside < fewer, "{more} {beside} {fewer}");
 }
 
+#[test]
+fn a_failure_from_before_its_lot_was_made_is_named() {
+    let mut b = small(&[]);
+    b.lot(&Lot { made_on: Some(date("2024-03-01")), ..lot("LA", "PACK", "A") }).expect("new lot");
+    b.movement(&movement("2024-04-01", K::Issue, "LA", "A", 100)).expect("known");
+    add_reports(&mut b, "LA", "2024-09-01", 3, 3);
+    b.report(&split("E-1", "2024-02-28", Some("LA"))).expect("known names");
+    let warnings = analyse(&b.build(), date("2024-12-31")).warnings;
+    let said = "1 report was found before the lot was made that its label leads to: E-1.";
+    assert!(warnings.iter().any(|warning| warning.starts_with(said)), "{warnings:?}");
+}
+
 /// Fasteners that a unit holds to mend its packs with don't serve, however many: 100 packs over a year are 100 item-years.
 #[test]
 fn spare_parts_issued_by_themselves_are_not_in_service() {

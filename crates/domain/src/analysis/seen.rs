@@ -1,6 +1,6 @@
 //! What had been received by the date: reports with their lots, grouped by part and mode.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use super::Counts;
 use super::ground::Ground;
@@ -24,6 +24,8 @@ pub(super) struct Seen {
     groups: BTreeMap<Key, Vec<ReportId>>,
     /// When all of them came, sorted or not.
     pub(super) arrived: Arrived,
+    /// Relevant reports of failures found before the lot they lead to was made.
+    pub(super) too_early: BTreeSet<ReportId>,
 }
 
 /// A report with its lot, copied beside the others of its recurrence: each is looked at in a dozen ways, and in the field
@@ -48,20 +50,23 @@ impl Seen {
             resolved: Vec::new(),
             groups: BTreeMap::new(),
             arrived: Arrived::default(),
+            too_early: BTreeSet::new(),
         };
         let (resolved, ()) = rayon::join(
             || ground.labels.resolve_all(field),
             || field.reports.iter().for_each(|(id, report)| seen.count(id, report)),
         );
         seen.resolved = resolved;
-        let unresolved = field.reports.iter().filter(|(id, report)| seen.is_unresolved(*id, report));
-        seen.counts.lot_unresolved = unresolved.count();
+        for (id, report) in field.reports.iter() {
+            seen.count_by_lot(field, id, report);
+        }
         seen
     }
 
     /// Takes in a report that is new, or that was `before`.
     pub(super) fn take_in(
         &mut self,
+        field: &Field,
         id: ReportId,
         before: Option<&ReportFacts>,
         now: &ReportFacts,
@@ -75,7 +80,22 @@ impl Seen {
             self.resolved.push(lot);
         }
         self.count(id, now);
-        self.counts.lot_unresolved += usize::from(self.is_unresolved(id, now));
+        self.too_early.remove(&id);
+        self.count_by_lot(field, id, now);
+    }
+
+    /// Counts what hangs on the lot of a report.
+    fn count_by_lot(&mut self, field: &Field, id: ReportId, report: &ReportFacts) {
+        self.counts.lot_unresolved += usize::from(self.is_unresolved(id, report));
+        if self.is_too_early(field, id, report) {
+            self.too_early.insert(id);
+        }
+    }
+
+    fn is_too_early(&self, field: &Field, id: ReportId, report: &ReportFacts) -> bool {
+        let made_on = self.lot(id).lot.and_then(|lot| field.lots[lot].made_on);
+        let is_early = made_on.is_some_and(|made_on| report.found_on < made_on);
+        is_early && report.received_on <= self.as_of && key_of(report).is_some()
     }
 
     /// Whether a report that was there by the date has a label that leads to no lot.

@@ -280,7 +280,7 @@ impl Study {
 
     fn warnings(&self) -> Vec<String> {
         let Self { field, ground, seen, window, particular, .. } = self;
-        let general = general(field, ground, &seen.counts, *window);
+        let general = general(field, ground, seen, *window);
         general.into_iter().chain(particular.iter().cloned()).collect()
     }
 }

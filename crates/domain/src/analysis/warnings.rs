@@ -3,8 +3,9 @@
 use std::fmt::Display;
 
 use super::ground::Ground;
+use super::seen::Seen;
 use super::window::{Window, WithoutRecords};
-use super::{ChangeResult, Counts, Looked, Recurrence, Recurrences, UnreadLabels};
+use super::{ChangeResult, Looked, Recurrence, Recurrences, UnreadLabels};
 use crate::field::Field;
 use crate::ledger::Discrepancy;
 
@@ -12,7 +13,8 @@ use crate::ledger::Discrepancy;
 const NAMED: usize = 5;
 
 /// Warnings of what there was to look at.
-pub(super) fn general(field: &Field, ground: &Ground, counts: &Counts, window: Window) -> Vec<String> {
+pub(super) fn general(field: &Field, ground: &Ground, seen: &Seen, window: Window) -> Vec<String> {
+    let counts = &seen.counts;
     let mut warnings = Vec::new();
     if let Some(WithoutRecords { item_years, of, reports }) = window.without_records {
         let told = several(reports, "report found earlier and told", "reports found earlier and told");
@@ -39,6 +41,15 @@ pub(super) fn general(field: &Field, ground: &Ground, counts: &Counts, window: W
         warnings
             .push(format!("{parts} issued by themselves: what is in no item counts as in service nowhere."));
     }
+    if !seen.too_early.is_empty() {
+        let reports = several(seen.too_early.len(), "report was", "reports were");
+        let first = seen.too_early.iter().take(NAMED).map(|&id| field.report_ref(id).to_owned());
+        warnings.push(format!(
+            "{reports} found before the lot was made that its label leads to: {}. The day, the label or the lot's own day is \
+             wrong, and the report counts as it stands.",
+            listed(first.collect(), seen.too_early.len()),
+        ));
+    }
     if counts.lot_unresolved > 0 {
         let labels = several(counts.lot_unresolved, "lot label leads", "lot labels lead");
         warnings.push(format!("{labels} to no lot or to several."));
@@ -52,10 +63,15 @@ pub(super) fn general(field: &Field, ground: &Ground, counts: &Counts, window: W
 
 /// The first discrepancies in words, and how many there are beside them.
 fn named(field: &Field, discrepancies: &[Discrepancy]) -> String {
-    let mut words: Vec<String> = discrepancies.iter().take(NAMED).map(|one| one.in_words(field)).collect();
-    let more = discrepancies.len() - words.len();
-    words.extend((more > 0).then(|| format!("and {more} more")));
-    format!("{}.", words.join("; "))
+    let words = discrepancies.iter().take(NAMED).map(|one| one.in_words(field)).collect();
+    format!("{}.", listed(words, discrepancies.len()))
+}
+
+/// The first of some things, and how many there are beside them.
+fn listed(mut first: Vec<String>, of: usize) -> String {
+    let more = of - first.len();
+    first.extend((more > 0).then(|| format!("and {more} more")));
+    first.join("; ")
 }
 
 /// A number with what it is of, one or several.
@@ -190,12 +206,15 @@ fn of_change(field: &Field, result: &ChangeResult, warnings: &mut Vec<String>) {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::analysis::Counts;
 
     #[test]
     fn one_is_told_as_one() {
-        let counts = Counts { unsorted: 1, lot_unresolved: 2, discrepancies: 1, ..Counts::default() };
         let (field, day) = (Field::default(), crate::field::Day(0));
-        let said = general(&field, &Ground::new(&field, day), &counts, Window::until(day));
+        let ground = Ground::new(&field, day);
+        let mut seen = Seen::new(&field, &ground);
+        seen.counts = Counts { unsorted: 1, lot_unresolved: 2, discrepancies: 1, ..Counts::default() };
+        let said = general(&field, &ground, &seen, Window::until(day));
         assert!(said[0].starts_with("1 line of the books doesn't agree"), "{said:?}");
         assert_eq!(
             said[1..],

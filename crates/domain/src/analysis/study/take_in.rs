@@ -22,7 +22,7 @@ impl Study {
             let old = (id.index() < before.reports.len()).then(|| before.reports[id]);
             let new = self.field.reports[id];
             let lot = self.ground.labels.resolve(&self.field, &new);
-            self.seen.take_in(id, old.as_ref(), &new, lot);
+            self.seen.take_in(&self.field, id, old.as_ref(), &new, lot);
             let old = old.filter(|report| report.received_on <= self.seen.as_of);
             let new = Some(new).filter(|report| report.received_on <= self.seen.as_of);
             let keys = [old.as_ref().and_then(key_of), new.as_ref().and_then(key_of)];

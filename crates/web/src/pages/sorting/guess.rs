@@ -185,7 +185,11 @@ pub(super) fn lots(report: &Report, label: &str, picture: &Picture, used: usize)
                 Some(0) => "as the label reads".to_owned(),
                 Some(n) => format!("{} from the label", format::counted(n as u64, "sign", "signs")),
             };
-            let held = if one.held { "held by the unit that day" } else { "not held by the unit that day" };
+            let held = match field.lots[one.lot].made_on {
+                Some(made_on) if made_on.date() > report.found_on => "not made yet on that day",
+                _ if one.held => "held by the unit that day",
+                _ => "not held by the unit that day",
+            };
             Guess {
                 key: used + index + 1,
                 why: [near.as_str(), held]
