@@ -104,19 +104,30 @@ fn items_exchanged_for_being_reported_cannot_be_found() {
     assert!(near(share.estimate, 40.0 / 210.0, 1e-9), "{share:?}");
 }
 
-/// By hand: ten reports of ten items each tell of the 100 that an inspection of all finds. The ten are known less well than a
-/// hundred would be.
+/// By hand: ten reports of ten items each tell of half of the 200 that an inspection of all finds. The ten are known less well
+/// than a hundred would be.
 #[test]
 fn a_report_counts_for_the_items_it_tells_of() {
     let share_of = |reports: usize, quantity: u32| {
         let mut b = books();
         (0..reports).for_each(|n| b.report(&Report { quantity, ..split(n, "B") }).expect("known"));
-        b.inspection(&looked("B", 1000, 100)).expect("known");
+        b.inspection(&looked("B", 1000, 200)).expect("known");
         analysed(b).recurrences[0].reporting_fraction.expect("inspected")
     };
     let (tens, ones) = (share_of(10, 10), share_of(100, 1));
-    assert!(tens.estimate > 0.95 && tens.reports == 10, "{tens:?}");
-    assert!(near(tens.estimate, ones.estimate, 0.05) && tens.low < ones.low - 0.1, "{tens:?} {ones:?}");
+    assert!(near(tens.estimate, 0.5, 1e-9) && tens.reports == 10, "{tens:?}");
+    assert!(near(tens.estimate, ones.estimate, 1e-9) && tens.low < ones.low - 0.1, "{tens:?} {ones:?}");
+}
+
+/// Two reports against two found, all looked at, are no share of 100 %.
+#[test]
+fn where_the_plain_share_is_above_its_limits_the_median_stands() {
+    let mut b = books();
+    (0..2).for_each(|n| b.report(&split(n, "A")).expect("known"));
+    b.inspection(&looked("A", 200, 2)).expect("known");
+    let share = analysed(b).recurrences[0].reporting_fraction.expect("inspected");
+    assert!(share.low < 0.2 && share.high < 1.0, "{share:?}");
+    assert!(share.estimate > 0.3 && share.estimate < 0.7, "{share:?}");
 }
 
 /// As of 40 reports of one item each, above: 10 of 40 items were exchanged, all told in two reports.

@@ -131,6 +131,13 @@ fn summary(view: &AnalysisView, out: &mut impl Write) -> std::io::Result<()> {
     for warning in &view.warnings {
         writeln!(out, "\nNote: {warning}")?;
     }
+    if !view.possible_doubles.is_empty() {
+        let pairs = format::counted(view.possible_doubles.len() as u64, "pair", "pairs");
+        writeln!(
+            out,
+            "\nNote: {pairs} of reports may tell of the same failure; --json lists them. All count."
+        )?;
+    }
     Ok(())
 }
 
@@ -143,11 +150,13 @@ fn recurrence(line: &RecurrenceView) -> String {
         let [years, lowest, highest] = [line.item_years, line.item_years_low, line.item_years_high]
             .map(|years| format::decimals(years, 0));
         let open = if lowest == highest { String::new() } else { format!(" ({lowest} to {highest})") };
-        let (estimate, low, high) = (rate.estimate, rate.low, rate.high);
+        let [estimate, low, high] =
+            [rate.estimate, rate.low, rate.high].map(|rate| format::significant(rate, 3));
         clauses.push(format!("{failures} in {years}{open} item-years"));
-        clauses.push(format!("{estimate:.2} ({low:.2} to {high:.2}) per {}", rate.per));
+        clauses.push(format!("{estimate} ({low} to {high}) per {}", rate.per));
     }
     clauses.extend(line.risk.as_ref().map(|risk| format!("risk {}", risk.level)));
+    clauses.extend(line.first_signal_on.map(|day| format!("the watch signals, first for {day}")));
     let flagged: Vec<&ConcentrationView> =
         line.concentrations.iter().flatten().filter(|found| found.flagged).collect();
     let causes = flagged.iter().filter(|found| found.explained_by.is_none());

@@ -136,13 +136,13 @@ impl Tally {
         let survey =
             Weighted { items: self.items / per_report, reports, inspected, found: inspected * found_share };
         let share = Share::weighted(survey).ok()?;
-        // The median takes as long to find as each limit: only where there is no plain share.
-        let (of_stayed, limits) = if self.weight > 0.0 && self.showing > 0.0 {
-            let limits = share.interval_at_most_one(CONFIDENCE).unwrap_or(ALL_REPORTED.interval);
-            (self.weight / self.showing, limits)
+        // The median takes as long to find as each limit: only where the plain share is none that may be.
+        let plain = self.weight / self.showing;
+        let limits = share.interval_at_most_one(CONFIDENCE).unwrap_or(ALL_REPORTED.interval);
+        let of_stayed = if plain > 0.0 && plain <= limits.high {
+            plain
         } else {
-            let share = share.posterior_at_most_one(CONFIDENCE).unwrap_or(ALL_REPORTED);
-            (share.median, share.interval)
+            share.posterior_at_most_one(CONFIDENCE).unwrap_or(ALL_REPORTED).median
         };
         // Where no reported item stayed, as if half of one had: else all failures would seem reported.
         let stayed = (self.stayed as f64).max(0.5) / (self.told as f64).max(0.5);

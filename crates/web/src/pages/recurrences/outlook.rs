@@ -200,7 +200,7 @@ fn unit_share(field: &Field, unit: UnitId, f: &ReportingFraction) -> [String; 4]
         field.unit_names[unit].to_owned(),
         count(f.inspected),
         format!("{} against {}", count(u64::from(f.reports)), count(f.found)),
-        share(f),
+        if f.reports == 0 && f.found == 0 { "can\u{2019}t be told".to_owned() } else { share(f) },
     ]
 }
 
