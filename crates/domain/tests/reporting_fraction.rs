@@ -123,8 +123,8 @@ fn a_report_counts_for_the_items_it_tells_of() {
 #[test]
 fn where_the_plain_share_is_above_its_limits_the_median_stands() {
     let mut b = books();
-    (0..2).for_each(|n| b.report(&split(n, "A")).expect("known"));
-    b.inspection(&looked("A", 200, 2)).expect("known");
+    (0..2).for_each(|n| b.report(&split(n, "B")).expect("known"));
+    b.inspection(&looked("B", 1000, 2)).expect("known");
     let share = analysed(b).recurrences[0].reporting_fraction.expect("inspected");
     assert!(share.low < 0.2 && share.high < 1.0, "{share:?}");
     assert!(share.estimate > 0.3 && share.estimate < 0.7, "{share:?}");

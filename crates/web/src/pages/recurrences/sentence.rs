@@ -49,10 +49,16 @@ fn concentrates(field: &Field, r: &Recurrence) -> String {
     };
     match r.first_signal_on {
         Some(day) if r.watch.on_now() => {
-            format!("{said} The watch first signalled on {} and is still on.", format::date(day))
+            format!(
+                "{said} Run over today\u{2019}s books the watch first signalled on {} and is still on.",
+                format::date(day)
+            )
         }
         Some(day) => {
-            format!("{said} The watch first signalled on {}; the signal has ended.", format::date(day))
+            format!(
+                "{said} Run over today\u{2019}s books the watch first signalled on {}; the signal has ended.",
+                format::date(day)
+            )
         }
         None => said,
     }
