@@ -1,5 +1,6 @@
 //! Prints what is wrong with a pack, most useful first, on standard error.
 
+use crate::format;
 use crate::pack::Preview;
 
 /// Refusals printed; all are counted.
@@ -14,17 +15,14 @@ pub(crate) fn print(preview: &Preview) {
     if preview.unbalanced > 0 {
         eprintln!("{} lines of the books don't balance.", preview.unbalanced);
     }
+    let of_files = format::counted(preview.refused_files, "whole file is", "whole files are");
     match (preview.refused_files, preview.refused_rows) {
         (0, 0) => {}
         (0, refused) => eprintln!("{refused} of {rows} rows can't be taken."),
-        (files, 0) => eprintln!("{files} things are wrong with whole files."),
-        (files, refused) => {
-            eprintln!(
-                "{files} things are wrong with whole files, and {refused} of {rows} rows can't be taken."
-            );
-        }
+        (_, 0) => eprintln!("{of_files} wrong."),
+        (_, refused) => eprintln!("{of_files} wrong, and {refused} of {rows} rows can't be taken."),
     }
-    if preview.refusals.len() >= SHOWN {
-        eprintln!("Only the first {SHOWN} are shown.");
+    if preview.refused_rows > preview.refusals.len() as u64 {
+        eprintln!("The first of each file are shown. What one file lacks is often what rows of others name.");
     }
 }

@@ -16,7 +16,8 @@ use super::source::PackSource;
 pub struct Preview {
     /// What each file holds, in order of dependency.
     pub files: Vec<FileSummary>,
-    /// What is wrong, in order of files and lines; at most as many as were asked for.
+    /// What is wrong, in order of files and lines; at most as many as were asked for, and of each file the first: what one
+    /// file lacks is often what rows of others name.
     pub refusals: Vec<Refusal>,
     /// Rows refused, all of them.
     pub refused_rows: u64,
@@ -55,13 +56,16 @@ pub struct CheckOptions {
 struct Notes<'a, P> {
     preview: Preview,
     keep: usize,
+    /// Refusals of the file at hand that are kept so far.
+    of_file: usize,
     header: Option<Vec<String>>,
     progress: &'a mut P,
 }
 
 impl<P: FnMut(Table, u64)> Notes<'_, P> {
     fn note(&mut self, refusal: impl FnOnce() -> Refusal) {
-        if self.preview.refusals.len() < self.keep {
+        if self.of_file < self.keep {
+            self.of_file += 1;
             self.preview.refusals.push(refusal());
         }
     }
@@ -70,6 +74,7 @@ impl<P: FnMut(Table, u64)> Notes<'_, P> {
 impl<P: FnMut(Table, u64)> Sink for Notes<'_, P> {
     fn begin(&mut self, _table: Table, header: &[String]) {
         self.header = Some(header.to_vec());
+        self.of_file = 0;
     }
 
     fn take(&mut self, _batch: Batch, _lines: Vec<u64>) -> Result<(), Stopped> {
@@ -141,7 +146,8 @@ pub(crate) fn check_against(
     let mut barred = Bars { clashes: Arc::new(clashes), ..Bars::default() };
     loop {
         let preview = Preview::default();
-        let mut notes = Notes { preview, keep: options.keep, header: None, progress: &mut progress };
+        let mut notes =
+            Notes { preview, keep: options.keep, of_file: 0, header: None, progress: &mut progress };
         let mut known = known.clone();
         let outcome = read_pack(source, &mut known, options.today, &barred, &mut notes);
         let Outcome { mut files, fallen } = match outcome {
@@ -157,8 +163,38 @@ pub(crate) fn check_against(
             preview.refusals.sort_by_key(|refusal| {
                 (Table::ALL.iter().position(|table| table.file() == refusal.file), refusal.line)
             });
+            preview.refusals = of_each_file(preview.refusals, options.keep);
             return Ok(preview);
         }
         barred.changes.extend(fallen);
+    }
+}
+
+/// At most so many refusals, as many of each file as there is room for; they come file by file.
+fn of_each_file(refusals: Vec<Refusal>, most: usize) -> Vec<Refusal> {
+    let files: Vec<&[Refusal]> = refusals.chunk_by(|a, b| a.file == b.file).collect();
+    let taken = |of_one: usize| files.iter().map(|file| file.len().min(of_one)).sum::<usize>();
+    // Of more files than there is room for, the first have their say.
+    let of_one = (1..=most).rev().find(|&of_one| taken(of_one) <= most).unwrap_or(1);
+    files.into_iter().flat_map(|file| file.iter().take(of_one)).take(most).cloned().collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn of_many_refusals_every_file_shows_its_first() {
+        let of = |file: &str, lines: u64| {
+            let why = "no change has this number";
+            let line = move |line| Refusal { line: Some(line), ..Refusal::of_file(file.to_owned(), why) };
+            (1..=lines).map(line).collect::<Vec<_>>()
+        };
+        let all = [of("parts.csv", 4), of("lots.csv", 900), of("changes.csv", 1)].concat();
+        let shown = of_each_file(all, 10);
+        let lines: Vec<(&str, u64)> = shown.iter().map(|r| (&*r.file, r.line.unwrap_or(0))).collect();
+        assert_eq!(lines.len(), 10);
+        assert_eq!((lines[3], lines[4], lines[9]), (("parts.csv", 4), ("lots.csv", 1), ("changes.csv", 1)));
+        assert_eq!(of_each_file(of("lots.csv", 30), 10).len(), 10);
     }
 }

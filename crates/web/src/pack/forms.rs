@@ -1,6 +1,7 @@
 //! How values stand in a cell: each form reads a filled cell and writes the same text back.
 
 use std::fmt::{Display, Write};
+use std::num::IntErrorKind;
 use std::str::FromStr;
 
 use chrono::{Datelike, NaiveDate};
@@ -170,8 +171,13 @@ impl Form<u32> for Count {
     }
 
     fn read(&self, text: &str) -> Result<u32, String> {
-        let count: u32 = text.trim().parse().map_err(|_| self.expected())?;
-        if count > HIGHEST_COUNT { Err(format!("expected at most {HIGHEST_COUNT}")) } else { Ok(count) }
+        let too_many = || format!("expected at most {HIGHEST_COUNT}");
+        match text.trim().parse::<u32>() {
+            Ok(count) if count <= HIGHEST_COUNT => Ok(count),
+            Ok(_) => Err(too_many()),
+            Err(error) if *error.kind() == IntErrorKind::PosOverflow => Err(too_many()),
+            Err(_) => Err(self.expected()),
+        }
     }
 
     fn write(&self, value: &u32, out: &mut String) {
@@ -271,10 +277,12 @@ mod tests {
     #[test]
     fn counts_are_whole_and_bounded() {
         assert_eq!(Count.read("12"), Ok(12));
-        for wrong in ["-1", "1.5", "4000000000000"] {
+        for wrong in ["-1", "1.5", "many"] {
             assert_eq!(Count.read(wrong), Err("expected a whole number, 0 or more".to_owned()), "{wrong}");
         }
-        assert_eq!(Count.read("2000000000"), Err("expected at most 1000000000".to_owned()));
+        for many in ["2000000000", "999999999999", "4000000000000000000000"] {
+            assert_eq!(Count.read(many), Err("expected at most 1000000000".to_owned()));
+        }
     }
 
     #[test]

@@ -109,11 +109,11 @@ impl ClosedFile {
     }
 }
 
-/// Renames what has the name of a file to the first number that is free.
+/// Renames a file that has the name of another to the first number that is free.
 fn keep_earlier(goal: &Path) -> io::Result<()> {
     let numbered = |number: u32| goal.with_file_name(format!("{REFUSED_OTHERWISE}{number}"));
     match (1..).map(numbered).find(|name| !name.exists()) {
-        Some(free) if goal.exists() => fs::rename(goal, free),
+        Some(free) if goal.is_file() => fs::rename(goal, free),
         _ => Ok(()),
     }
 }
