@@ -6,6 +6,7 @@ use serde::Serialize;
 use stats::Interval;
 
 use super::figures::part_name;
+use super::lot_rows::within;
 use crate::address;
 use crate::charts::{Drawing, Scale, axis, whisker};
 use crate::format;
@@ -42,6 +43,7 @@ struct SitsRow {
     ratio: String,
     drawn: Drawing,
     said: String,
+    note: Option<String>,
 }
 
 impl Sits {
@@ -99,6 +101,7 @@ fn row(field: &Field, c: &Concentration, at: usize, scale: Scale) -> SitsRow {
         ),
         ratio,
         said: stands_out(field, level_sureness(c), c.explained_by),
+        note: within(level_sureness(c), Some(c.ratio_low)).filter(|_| c.explained_by.is_none()),
     }
 }
 
