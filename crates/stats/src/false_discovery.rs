@@ -67,12 +67,12 @@ fn ranked(p_values: &[f64]) -> impl DoubleEndedIterator<Item = usize> + ExactSiz
 pub fn bonferroni_called(p_values: &[f64], q: f64) -> Result<Vec<bool>, StatsError> {
     called(p_values, q)?;
     let total = p_values.len() as f64;
-    Ok(p_values.iter().map(|&p| p * total <= q).collect())
+    Ok(p_values.iter().map(|&p| is_within(p * total, q)).collect())
 }
 
 /// Which comparisons the step-up procedure calls at false-discovery rate `q`, in the order given.
 ///
-/// Compares `p_(r) m <= r q` directly, so that a value exactly on its line counts as called despite rounding.
+/// A value on its line counts as called, whatever rounding makes of it.
 ///
 /// # Errors
 /// [`StatsError::ItemOutOfRange`] for a p-value, [`StatsError::OutOfRange`] for a `q`, outside 0 to 1.
@@ -85,7 +85,12 @@ pub fn called(p_values: &[f64], q: f64) -> Result<Vec<bool>, StatsError> {
         });
     }
     let adjusted = benjamini_hochberg(p_values)?;
-    Ok(adjusted.iter().map(|&p| p <= q * (1.0 + 4.0 * f64::EPSILON)).collect())
+    Ok(adjusted.iter().map(|&p| is_within(p, q)).collect())
+}
+
+/// Whether a value is at most a bound, or above it by no more than rounding.
+fn is_within(value: f64, bound: f64) -> bool {
+    value <= bound * (1.0 + 4.0 * f64::EPSILON)
 }
 
 #[cfg(test)]

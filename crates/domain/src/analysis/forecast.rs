@@ -27,12 +27,12 @@ use portions::Portions;
 pub const MONTHS_AHEAD: [u32; 3] = [3, 6, 12];
 
 /// Risk on either side of the bounds: 90 % between them.
-const RISK: f64 = 0.05;
+pub(super) const RISK: f64 = 0.05;
 
 /// A judged middle of the shapes of worn soft goods, mild wear-out, and the standard deviation of the shape's logarithm from
 /// one mode to another. No published source: held against invented worlds only (`tests/bench/worlds.md`); many failures of a
 /// mode outweigh it.
-const USUAL_SHAPE: f64 = 1.75;
+pub(super) const USUAL_SHAPE: f64 = 1.75;
 const SHAPES_DIFFER: f64 = 0.4;
 
 /// Standard deviation of the shape's logarithm where none could be fitted and 1 is assumed.

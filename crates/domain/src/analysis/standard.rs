@@ -3,8 +3,8 @@
 use super::part_exposure::Bands;
 use crate::ledger::AGE_BANDS;
 
-/// Exposure that peers need at an age, as a share of a level's own.
-const FEWEST_PEERS: f64 = 0.25;
+/// Exposure that peers need, as a share of a level's own: at an age, and in a stratum where other strata have as much.
+pub(super) const FEWEST_PEERS: f64 = 0.25;
 
 /// Counts and item-years of all lots of one revision, by age band.
 #[derive(Clone, Copy, Debug, Default)]

@@ -8,19 +8,18 @@
 use stats::forecast::MixedCount;
 use stats::reporting_delay::nowcast;
 
+use super::forecast::RISK;
 use super::seen::{Seen, comparable, is_unsorted};
 use crate::field::{Day, Field, ReportId};
 
 /// Reports later than this many weeks are taken as that late.
-const LONGEST_DELAY: usize = 39;
+pub(super) const LONGEST_DELAY: usize = 39;
 /// Delays are taken from failures of so many weeks.
-const WEEKS_OF_DELAYS: usize = 156;
+pub(super) const WEEKS_OF_DELAYS: usize = 156;
 /// Weeks are recent until so large a share of their reports has come.
 const NEARLY_ALL: f64 = 0.98;
 /// At most so many.
 const MOST_WEEKS: usize = 13;
-/// Risk on either side of the bounds: 90 % between them.
-const RISK: f64 = 0.05;
 
 /// Reports on failures of recent weeks that have not come yet.
 #[derive(Clone, Copy, Debug, PartialEq)]

@@ -7,6 +7,7 @@ use std::collections::BTreeMap;
 
 use rustc_hash::FxHashMap;
 
+use super::forecast::USUAL_SHAPE;
 use super::seen::comparable;
 use crate::field::{DAYS_PER_YEAR, Day, Field, PartId, UnitId};
 use crate::ledger::{Books, Ledger, Spell, part_of};
@@ -15,8 +16,6 @@ use crate::ledger::{Books, Ledger, Spell, part_of};
 const REPORTS_BEFORE: f64 = 4.0;
 /// Days that a report must have been in.
 const DAYS_IN: i32 = 30;
-/// The power of the age with which failures of soft goods grow, one mode with another.
-const SHAPE: f64 = 1.75;
 
 /// Items in service by item and unit while reports were kept, weighted by how failures grow with age.
 #[derive(Debug)]
@@ -29,7 +28,7 @@ pub(super) struct Served {
 impl Served {
     pub(super) fn new(field: &Field, ledger: &Ledger, from: Day) -> Self {
         let mut of = BTreeMap::new();
-        let grown = |days: i32| (f64::from(days.max(0)) / DAYS_PER_YEAR).powf(SHAPE);
+        let grown = |days: i32| (f64::from(days.max(0)) / DAYS_PER_YEAR).powf(USUAL_SHAPE);
         let counts = |spell: &&Spell| spell.books.has(Books::BEST) && from <= spell.to;
         for spell in ledger.spells.iter().filter(counts) {
             let key = (part_of(field, spell.stock), spell.unit);
@@ -127,7 +126,7 @@ mod tests {
         let ledger = fold(&field, date("2024-01-01").into(), TakeOrder::OldestFirst);
         let served = Served::new(&field, &ledger, Day(i32::MIN / 2));
         let of_unit = served.of.values().next().copied().expect("served");
-        let by_hand = 60.0 * 2.0_f64.powf(SHAPE) + 60.0 * 4.0_f64.powf(SHAPE);
+        let by_hand = 60.0 * 2.0_f64.powf(USUAL_SHAPE) + 60.0 * 4.0_f64.powf(USUAL_SHAPE);
         assert!((of_unit / by_hand - 1.0).abs() < 2e-3, "{of_unit} {by_hand}");
     }
 }

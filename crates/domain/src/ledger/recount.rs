@@ -3,7 +3,7 @@
 use std::collections::BTreeSet;
 
 use super::books::Books;
-use super::fold::{Fold, Place};
+use super::fold::{Fold, Place, age};
 use super::holding::{Cohort, on_books};
 use super::{Discrepancy, short};
 use crate::field::{Day, MovementFacts, PartId, Stock, UnitId};
@@ -237,14 +237,14 @@ impl Fold<'_> {
         for cohort in holding.take(missing, self.order, on_books) {
             let begins = cohort.entered.max(anchor);
             self.close(count.place, &cohort, begins, false);
-            let since = Cohort { entered: begins, ..cohort }.aged(in_service, cohort.entered);
+            let since = age(cohort, begins, in_service);
             let doubtful = cohort.books.without(Books::LOT_LOW);
             for (quantity, books) in
                 split(cohort.quantity, &mut left_mixed, doubtful, doubtful.without(Books::ALL_LOW))
             {
                 self.close(count.place, &Cohort { quantity, books, ..since }, day, false);
             }
-            let now = Cohort { entered: day, ..since }.aged(in_service, begins);
+            let now = age(since, day, in_service);
             let perhaps = cohort.quantity.min(short(left_high));
             left_high -= u64::from(perhaps);
             if in_service {
@@ -262,10 +262,10 @@ impl Fold<'_> {
         let holding = self.holding(count.place, day);
         let (anchor, in_service) = (holding.anchor, holding.in_service);
         let first = holding.cohorts().iter().map(|c| c.entered).min().unwrap_or(anchor).min(anchor);
-        let age = |on: Day| if in_service { (on.0 - first.0).max(0) } else { 0 };
+        let served = |on: Day| if in_service { (on.0 - first.0).max(0) } else { 0 };
         let before = Cohort {
             entered: anchor,
-            age_days: age(anchor),
+            age_days: served(anchor),
             age_known: false,
             issued: in_service,
             ..Cohort::new(surplus, anchor)
@@ -274,20 +274,13 @@ impl Fold<'_> {
         for (quantity, books) in split(surplus, &mut left_mixed, Books::LOT_HIGH, Books::MOST) {
             self.close(count.place, &Cohort { quantity, books, ..before }, day, false);
         }
-        let after = Cohort { entered: day, age_days: age(day), ..before };
+        let after = Cohort { entered: day, age_days: served(day), ..before };
         let mut left_swapped = u64::from(surplus).min(swapped);
         for (quantity, books) in
             split(surplus, &mut left_swapped, Books::CERTAIN.without(Books::LOT_LOW), Books::CERTAIN)
         {
             self.put(count.place, day, Cohort { quantity, books, ..after });
         }
-    }
-}
-
-impl Cohort {
-    fn aged(self, in_service: bool, since: Day) -> Self {
-        let days = if in_service { (self.entered.0 - since.0).max(0) } else { 0 };
-        Self { age_days: self.age_days + days, ..self }
     }
 }
 

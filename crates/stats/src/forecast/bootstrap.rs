@@ -47,7 +47,8 @@ pub struct Bootstrap {
 ///
 /// # Errors
 /// [`StatsError::OutOfRange`] for a time ahead that is negative, infinite or NaN; [`StatsError::TooFew`] for no samples
-/// or no groups; [`StatsError::ItemOutOfRange`] for an age not above 0 or more alive than started;
+/// or no groups; [`StatsError::ItemOutOfRange`] for an age not above 0; [`StatsError::CountAboveTotal`] for more alive than
+/// started;
 /// [`StatsError::NoEstimate`] where nine in ten samples allow no fit.
 pub fn bootstrap(
     distribution: &Distribution,

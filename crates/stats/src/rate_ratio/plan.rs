@@ -61,8 +61,11 @@ fn conditional_power(mean1: f64, mean2: f64, equal: Split, risk: f64) -> f64 {
     let first = (mean - reach).max(1.0).floor();
     let last = (mean + reach + 40.0).ceil();
     let tail = |c: f64, n: f64, at: Split| beta::tails(c, n - c + 1.0, at.x, at.y).lower;
-    // The critical count rises with the total by 0 or 1 a step; its start comes from the quantile of the binomial.
-    let mut critical = if first < 2.0 { 1.0 } else { (first * equal.x).floor().max(1.0) };
+    // The critical count rises with the total by 0 or 1 a step; it is looked for from the mean of the binomial on.
+    let mut critical = (first * equal.x).floor().max(1.0);
+    while critical > 1.0 && tail(critical - 1.0, first, equal) <= risk {
+        critical -= 1.0;
+    }
     let mut total = 0.0;
     let mut n = first;
     while n <= last {
@@ -210,4 +213,38 @@ fn first_sufficient(start: f64, wanted: f64, at: impl Fn(f64) -> f64) -> f64 {
         exposure *= 1.01;
     }
     last
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// By summing over every pair of counts, at confidences below a half too, where the critical count is below the mean.
+    #[test]
+    fn power_is_the_sum_over_all_pairs_of_counts() {
+        let term = |n: u32, mean: f64| (1..=n).fold((-mean).exp(), |term, k| term * mean / f64::from(k));
+        let at_least = |k: u32, n: u32, share: f64| -> f64 {
+            let mut term = (1.0 - share).powi(n as i32);
+            let mut below = 0.0;
+            for c in 0..k {
+                below += term;
+                term *= f64::from(n - c) / f64::from(c + 1) * share / (1.0 - share);
+            }
+            1.0 - below
+        };
+        for confidence in [0.1, 0.2, 0.45, 0.8, 0.95] {
+            let (mean1, mean2) = (9.0, 5.0);
+            let mut sum = 0.0;
+            for a in 1..60_u32 {
+                for b in 0..60_u32 {
+                    let called = at_least(a, a + b, 0.4) <= 1.0 - confidence;
+                    sum += f64::from(u8::from(called)) * term(a, mean1) * term(b, mean2);
+                }
+            }
+            let exposure = |years: f64| Exposure::new(years).unwrap();
+            let confidence = Confidence::new(confidence).unwrap();
+            let found = power(mean1 / 2.0, exposure(2.0), mean2 / 3.0, exposure(3.0), confidence).unwrap();
+            assert!((found - sum).abs() < 1e-9, "{confidence:?}: {found} {sum}");
+        }
+    }
 }

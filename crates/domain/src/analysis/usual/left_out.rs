@@ -3,11 +3,10 @@
 use super::{Cell, Member, Own, Unit, UnitRates};
 use crate::analysis::held::{Held, Sum, Sums};
 use crate::analysis::levels::Stratum;
+use crate::analysis::standard::FEWEST_PEERS;
 
 /// Rounds in which a level is taken out of its units' ratios and its peers' rate.
 const ROUNDS: usize = 3;
-/// Exposure that peers in a stratum need, as a share of the level's own, where other strata have as much.
-const FEWEST_PEERS: f64 = 0.25;
 
 /// A unit of a level that is left out: what is expected of the level there, the unit's ratio with it and without, and what is
 /// left.

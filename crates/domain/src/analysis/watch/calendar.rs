@@ -5,13 +5,10 @@ use stats::reporting_delay::nowcast;
 
 use super::Raw;
 use crate::analysis::seen::Seen;
+use crate::analysis::to_come::{LONGEST_DELAY, WEEKS_OF_DELAYS};
 use crate::field::{Day, Field};
 use crate::ledger::Ledger;
 
-/// Reports later than this many weeks are taken as that late.
-const LONGEST_DELAY: usize = 39;
-/// Delays are taken from failures of so many weeks.
-const WEEKS_OF_DELAYS: usize = 156;
 /// Reports a month of the year starts from, so that a few do not make a season.
 const MONTH_WEIGHT: f64 = 20.0;
 
