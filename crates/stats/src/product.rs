@@ -68,6 +68,30 @@ pub fn limits(a: Estimate, b: Estimate) -> Result<Interval, StatsError> {
     Ok(Interval { low: product * (-below).exp(), high: product * above.exp() })
 }
 
+/// `a / b` of two independent estimates above zero, with limits as those of [`limits`].
+///
+/// # Errors
+/// As [`limits`] of `a` and `1 / b`.
+///
+/// ```
+/// use stats::Interval;
+/// use stats::product::{Estimate, quotient};
+/// let rate = Estimate { value: 8.0, interval: Interval { low: 4.0, high: 16.0 } };
+/// let share = Estimate { value: 0.5, interval: Interval { low: 0.25, high: 1.0 } };
+/// let corrected = quotient(rate, share)?;
+/// // Worked by hand: the log distances are ln 2 each, so the factor is 2^sqrt(2) = 2.665144.
+/// assert_eq!(corrected.value, 16.0);
+/// assert!((corrected.interval.high - 16.0 * 2.665144142690225).abs() < 1e-12);
+/// # Ok::<(), stats::StatsError>(())
+/// ```
+pub fn quotient(a: Estimate, b: Estimate) -> Result<Estimate, StatsError> {
+    let inverse = Estimate {
+        value: b.value.recip(),
+        interval: Interval { low: b.interval.high.recip(), high: b.interval.low.recip() },
+    };
+    Ok(Estimate { value: a.value * inverse.value, interval: limits(a, inverse)? })
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

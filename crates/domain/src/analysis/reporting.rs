@@ -13,9 +13,10 @@
 
 mod tally;
 
-use rustc_hash::FxHashMap;
-
 use rayon::prelude::*;
+use rustc_hash::FxHashMap;
+use stats::Interval;
+use stats::product::{Estimate, quotient};
 
 use self::tally::Tally;
 use super::rate::Rate;
@@ -60,13 +61,14 @@ impl ReportingFraction {
         if rate.occasions == 0 {
             return None;
         }
-        let reach = |rate: f64, share: f64| rate.ln().hypot(share.ln()).exp();
-        let estimate = rate.estimate / self.estimate;
-        Some(CorrectedRate {
-            estimate,
-            low: estimate / reach(rate.estimate / rate.low, self.high / self.estimate),
-            high: estimate * reach(rate.high / rate.estimate, self.estimate / self.low),
-        })
+        let told = Estimate { value: rate.estimate, interval: Interval { low: rate.low, high: rate.high } };
+        let Estimate { value, interval } = quotient(told, self.estimate()).ok()?;
+        Some(CorrectedRate { estimate: value, low: interval.low, high: interval.high })
+    }
+
+    /// With its limits, for arithmetic.
+    pub(super) const fn estimate(&self) -> Estimate {
+        Estimate { value: self.estimate, interval: Interval { low: self.low, high: self.high } }
     }
 }
 

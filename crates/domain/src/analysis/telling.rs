@@ -9,7 +9,7 @@
 use std::cmp::Reverse;
 
 use stats::Interval;
-use stats::product::{Estimate, limits};
+use stats::product::{Estimate, quotient};
 
 use super::benefit::ChangeResult;
 use super::ground::Ground;
@@ -109,23 +109,9 @@ impl Telling {
     }
 }
 
-fn estimate(share: ReportingFraction) -> Estimate {
-    Estimate { value: share.estimate, interval: Interval { low: share.low, high: share.high } }
-}
-
-/// `a / b` with limits, distances added in quadrature on the logarithm.
-fn quotient(a: Estimate, b: Estimate) -> Option<Estimate> {
-    let inverse = Estimate {
-        value: b.value.recip(),
-        interval: Interval { low: b.interval.high.recip(), high: b.interval.low.recip() },
-    };
-    let interval = limits(a, inverse).ok()?;
-    Some(Estimate { value: a.value * inverse.value, interval })
-}
-
 fn corrected_ratio(proof: Proof, told: Estimate) -> Option<Estimate> {
     let interval = Interval { low: proof.low?, high: proof.high? };
-    quotient(Estimate { value: proof.ratio?, interval }, told)
+    quotient(Estimate { value: proof.ratio?, interval }, told).ok()
 }
 
 /// How much is told of what a built change is to cure; `None` where it isn't built or nobody knows since when.
@@ -174,7 +160,7 @@ pub(super) fn telling(
         since: share_since,
         since_on_old: of_all(&on_old),
         since_on_new: of_all(&on_new),
-        ratio: both.and_then(|(before, since)| quotient(estimate(since), estimate(before))),
+        ratio: both.and_then(|(before, since)| quotient(since.estimate(), before.estimate()).ok()),
         stopped: books.stopped(change, &since, result.still_told.as_ref(), ground.as_of),
         ..Telling::default()
     };

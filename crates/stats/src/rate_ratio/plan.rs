@@ -224,7 +224,7 @@ mod tests {
     fn power_is_the_sum_over_all_pairs_of_counts() {
         let term = |n: u32, mean: f64| (1..=n).fold((-mean).exp(), |term, k| term * mean / f64::from(k));
         let at_least = |k: u32, n: u32, share: f64| -> f64 {
-            let mut term = (1.0 - share).powi(n as i32);
+            let mut term = (1.0 - share).powi(n.cast_signed());
             let mut below = 0.0;
             for c in 0..k {
                 below += term;
