@@ -194,7 +194,7 @@ fn a_line_written_down_wrongly_is_taken_back_with_a_reason_and_that_of_the_cut_i
         assert!(refused.starts_with("line: this line is the cut-in itself"), "{refused}");
         take_back(wrong.id, " the lot was built whole ").await.expect("taken back");
         assert_eq!(take_back(wrong.id, "again").await, Err("line: this line is no longer on record".into()));
-        assert_eq!(store.accomplished_here(&no).await.expect("read"), [cut_in.clone()]);
+        assert_eq!(store.accomplished_here(&no).await.expect("read"), std::slice::from_ref(cut_in));
         let filter = JournalFilter { key: Some(no.clone()), ..JournalFilter::default() };
         let entry = store.journal(&filter, Page::first(1)).await.expect("read").remove(0);
         assert_eq!(entry.act, "take back accomplished");

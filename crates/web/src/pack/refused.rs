@@ -112,7 +112,7 @@ impl ClosedFile {
 /// Renames a file that has the name of another to the first number that is free.
 fn keep_earlier(goal: &Path) -> io::Result<()> {
     let numbered = |number: u32| goal.with_file_name(format!("{REFUSED_OTHERWISE}{number}"));
-    match (1..).map(numbered).find(|name| !name.exists()) {
+    match (1..1_000).map(numbered).find(|name| !name.exists()) {
         Some(free) if goal.is_file() => fs::rename(goal, free),
         _ => Ok(()),
     }
