@@ -64,7 +64,7 @@ async fn what_units_wrote_is_read_by_engineers_and_not_by_administrators() {
     }
     assert!(read[0].contains("zip open again"), "{}", read[0]);
     assert!(
-        read[0].contains("href=\"/reports/R-2\"") && !read[1].contains("href=\"/reports/R-2"),
+        read[0].contains("href=\"/reports/N-R-2\"") && !read[1].contains("href=\"/reports/N-R-2"),
         "{}",
         read[0]
     );
