@@ -3,7 +3,7 @@
 
 use axum::body::{Body, Bytes};
 use axum::extract::{FromRequest as _, Request};
-use axum::http::header;
+use axum::http::{StatusCode, header};
 use axum::middleware::Next;
 use axum::response::{IntoResponse as _, Response};
 
@@ -12,11 +12,11 @@ use crate::error::AppError;
 /// The character as addresses and forms write it.
 const ZERO: &str = "%00";
 
-/// Refuses a request with such a character in its address or in any field of its form.
+/// Refuses a request with such a character in any field of its form; at an address with one there is nothing.
 pub async fn need(request: Request, next: Next) -> Response {
     let of_address = request.uri().path_and_query();
     if of_address.is_some_and(|address| address.as_str().contains(ZERO)) {
-        return refused();
+        return StatusCode::NOT_FOUND.into_response();
     }
     let kind = request.headers().get(header::CONTENT_TYPE).and_then(|kind| kind.to_str().ok());
     if !kind.is_some_and(|kind| kind.starts_with("application/x-www-form-urlencoded")) {
@@ -29,12 +29,8 @@ pub async fn need(request: Request, next: Next) -> Response {
         Err(refusal) => return refusal.into_response(),
     };
     if form.contains(&0) || form.windows(ZERO.len()).any(|some| some == ZERO.as_bytes()) {
-        return refused();
+        let says = "What was sent holds a zero character, which is no text. Nothing was kept: go back and write it anew.";
+        return AppError::Unusable(says.into()).into_response();
     }
     next.run(Request::from_parts(parts, Body::from(form))).await
-}
-
-fn refused() -> Response {
-    let says = "What was sent holds a zero character, which is no text. Nothing was kept: go back and write it anew.";
-    AppError::Unusable(says.into()).into_response()
 }
