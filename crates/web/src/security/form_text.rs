@@ -1,23 +1,18 @@
-//! No address and no form holds a zero character (U+0000): one of the two databases can't keep it or look for it, and no pack
-//! takes it.
+//! No form holds a zero character (U+0000): one of the two databases can't keep it, and no pack takes it.
 
 use axum::body::{Body, Bytes};
 use axum::extract::{FromRequest as _, Request};
-use axum::http::{StatusCode, header};
+use axum::http::header;
 use axum::middleware::Next;
 use axum::response::{IntoResponse as _, Response};
 
 use crate::error::AppError;
 
-/// The character as addresses and forms write it.
+/// The character as forms write it.
 const ZERO: &str = "%00";
 
-/// Refuses a request with such a character in any field of its form; at an address with one there is nothing.
+/// Refuses a form with such a character in any of its fields.
 pub async fn need(request: Request, next: Next) -> Response {
-    let of_address = request.uri().path_and_query();
-    if of_address.is_some_and(|address| address.as_str().contains(ZERO)) {
-        return StatusCode::NOT_FOUND.into_response();
-    }
     let kind = request.headers().get(header::CONTENT_TYPE).and_then(|kind| kind.to_str().ok());
     if !kind.is_some_and(|kind| kind.starts_with("application/x-www-form-urlencoded")) {
         return next.run(request).await;

@@ -62,7 +62,7 @@ async fn a_line_as_accomplished_goes_off_the_record_and_lines_of_books_are_not_o
 }
 
 #[tokio::test]
-async fn a_form_and_an_address_with_a_zero_character_are_refused_and_nothing_is_kept() {
+async fn a_form_with_a_zero_character_is_refused_and_nothing_is_kept() {
     let world = World::new().await;
     let engineer = world.sign_in("fell").await;
     world.draft(&engineer).await;
@@ -70,9 +70,6 @@ async fn a_form_and_an_address_with_a_zero_character_are_refused_and_nothing_is_
     let refused = post(&world.service, "/changes/2026-001/edit/words", &engineer, form).await;
     assert_eq!(refused.status(), StatusCode::UNPROCESSABLE_ENTITY);
     assert!(text(refused).await.contains("zero character"));
-    for path in ["/changes/2026-001/weigh?size=%00", "/changes/2026%00-001/weigh"] {
-        assert_eq!(get(&world.service, path, &engineer).await.status(), StatusCode::NOT_FOUND, "{path}");
-    }
     let record = world.state.store().find_change_record("2026-001").await.expect("read").expect("there");
     assert!(!record.change.title.contains('\0'), "{}", record.change.title);
 }
