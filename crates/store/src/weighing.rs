@@ -18,7 +18,7 @@ use crate::journal::{self, Entry, enter, named};
 use crate::read_back::filled;
 use crate::stored::{Stored, find, seen};
 use crate::twice;
-use crate::written_here::{WrittenHere, need_reason};
+use crate::written_here::{WrittenHere, need_reason, numbered, take_off};
 use crate::{change_record, json, part};
 
 /// How the journal names that specimens of a revision were weighed.
@@ -138,7 +138,7 @@ impl Store {
     /// A failure of the database.
     pub async fn weighed_here(&self, part_no: &str, revision: &str) -> Result<Vec<WrittenHere<Weighing>>> {
         let rows = written_here(part_no, revision).all(self.reader()).await?;
-        rows.into_iter().map(|row| Ok(WrittenHere { id: row.id, noun: Entity::noun(row)? })).collect()
+        numbered::<Entity>(rows, |row| row.id)
     }
 
     /// Grams of every specimen of a part that is on record, whatever its revision, in one size or unsized.
@@ -170,12 +170,9 @@ impl Store {
         let row =
             written_here(&change.part_no, &change.to_revision).filter(Column::Id.eq(id)).one(&tx).await?;
         let row = row.ok_or_else(|| Problem::new("line", "this specimen is no longer on record"))?;
-        Entity::delete_by_id(row.id).exec(&tx).await?;
         let key = format!("{} {}", row.part_no, row.revision);
-        let entry = Entry::new("take back weighing", NOUN, &key)
-            .before(json::row(row))
-            .after(serde_json::json!({ "reason": reason }));
-        enter(&tx, by, now, entry).await?;
+        let entry = Entry::new("take back weighing", NOUN, &key);
+        take_off::<Entity>(&tx, by, now, (entry, row), reason).await?;
         Ok(tx.commit().await?)
     }
 }

@@ -14,8 +14,8 @@ use crate::identity::Twins;
 use crate::insert::insert_live;
 use crate::journal::{Entry, enter};
 use crate::stored::{Stored as _, find};
-use crate::written_here::{WrittenHere, need_reason};
-use crate::{effectivity, json, lot};
+use crate::written_here::{WrittenHere, need_reason, numbered, take_off};
+use crate::{effectivity, lot};
 
 /// Said of a line that is there already. It would change nothing: where lines differ about a lot, the latest counts, and the
 /// line keeps its place.
@@ -68,9 +68,7 @@ impl Store {
     /// A failure of the database.
     pub async fn accomplished_here(&self, change_no: &str) -> Result<Vec<WrittenHere<Effectivity>>> {
         let rows = written_here(change_no).all(self.reader()).await?;
-        rows.into_iter()
-            .map(|row| Ok(WrittenHere { id: row.id, noun: effectivity::Entity::noun(row)? }))
-            .collect()
+        numbered::<effectivity::Entity>(rows, |row| row.id)
     }
 
     /// Takes back a line as accomplished that was written down here wrongly, with the reason; the journal keeps both.
@@ -92,11 +90,8 @@ impl Store {
         if cut_in::wrote(&super::need(&tx, change_no).await?, &row.identity) {
             return Err(Problem::new("line", OF_THE_CUT_IN).into());
         }
-        effectivity::Entity::delete_by_id(row.id).exec(&tx).await?;
-        let entry = Entry::new("take back accomplished", "change", change_no)
-            .before(json::row(row))
-            .after(serde_json::json!({ "reason": reason }));
-        enter(&tx, by, now, entry).await?;
+        let entry = Entry::new("take back accomplished", "change", change_no);
+        take_off::<effectivity::Entity>(&tx, by, now, (entry, row), reason).await?;
         Ok(tx.commit().await?)
     }
 }

@@ -138,12 +138,16 @@ impl Tally {
         let share = Share::weighted(survey).ok()?;
         // The median takes as long to find as each limit: only where the plain share is none that may be.
         let plain = self.weight / self.showing;
-        let limits = share.interval_at_most_one(CONFIDENCE).unwrap_or(ALL_REPORTED.interval);
-        let of_stayed = if plain > 0.0 && plain <= limits.high {
-            plain
-        } else {
-            share.posterior_at_most_one(CONFIDENCE).unwrap_or(ALL_REPORTED).median
-        };
+        let limits = (plain > 0.0 && plain <= 1.0)
+            .then(|| share.interval_at_most_one(CONFIDENCE).unwrap_or(ALL_REPORTED.interval))
+            .filter(|limits| plain <= limits.high);
+        let (of_stayed, limits) = limits.map_or_else(
+            || {
+                let share = share.posterior_at_most_one(CONFIDENCE).unwrap_or(ALL_REPORTED);
+                (share.median, share.interval)
+            },
+            |limits| (plain, limits),
+        );
         // Where no reported item stayed, as if half of one had: else all failures would seem reported.
         let stayed = (self.stayed as f64).max(0.5) / (self.told as f64).max(0.5);
         let of_all = |of_stayed: f64| 1.0 / (1.0 + stayed * (1.0 / of_stayed - 1.0));

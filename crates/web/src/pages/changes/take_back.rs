@@ -89,14 +89,14 @@ impl Taken {
     }
 }
 
-async fn form(
+fn form(
     taken: Taken,
-    (state, actor): (&AppState, &Actor),
-    loaded: &Loaded,
+    actor: &Actor,
+    (loaded, lines): (&Loaded, Vec<(i64, String)>),
     (sent, faults): (&Sent, Faults),
-) -> Result<FormPage, AppError> {
+) -> FormPage {
     let change = &loaded.record.change;
-    let lines = taken.lines(state, loaded).await?.into_iter().map(|(id, words)| {
+    let lines = lines.into_iter().map(|(id, words)| {
         let id = id.to_string();
         let chosen = sent.has("line", &id);
         Choice::new(id, words, chosen)
@@ -104,30 +104,30 @@ async fn form(
     let shell = Shell::inside(format!("Take back of {}", change.change_no), actor, Place::Changes);
     let (at, section) = taken.places();
     let base = address::change(&change.change_no);
-    let lines: Vec<Choice> = lines.collect();
-    let says = if lines.is_empty() {
-        "Nothing of this kind was written down here."
-    } else {
-        "What was written down here. It goes off the record; the journal keeps it, with the reason. What came with books is \
-         put right in the books."
-    };
-    let page =
-        FormPage::new(shell, taken.heading(), (format!("{base}/{at}/take-back"), "Take it back"), faults)
-            .about(format!("{} {}", change.change_no, change.title), format!("{base}#{section}"))
-            .says(says)
-            .choices(Choices::one("line", taken.label(), lines))
-            .ask(
-                Ask::lines("reason", "Why", sent.get("reason"))
-                    .required()
-                    .hint("What was wrong, and what shows it"),
-            );
-    Ok(page)
+    FormPage::new(shell, taken.heading(), (format!("{base}/{at}/take-back"), "Take it back"), faults)
+        .about(format!("{} {}", change.change_no, change.title), format!("{base}#{section}"))
+        .says(
+            "What was written down here. It goes off the record; the journal keeps it, with the reason. What came with \
+             books is put right in the books.",
+        )
+        .choices(Choices::one("line", taken.label(), lines.collect()))
+        .ask(
+            Ask::lines("reason", "Why", sent.get("reason"))
+                .required()
+                .hint("What was wrong, and what shows it"),
+        )
 }
 
 async fn show(taken: Taken, state: AppState, signed_in: SignedIn, no: String) -> Result<Response, AppError> {
     let loaded = taken.find(&state, &signed_in, &no).await?;
-    let page = form(taken, (&state, &signed_in.0), &loaded, (&Sent::default(), Faults::default())).await?;
-    state.page(&page)
+    let lines = taken.lines(&state, &loaded).await?;
+    if lines.is_empty() {
+        return Err(AppError::Unusable(
+            "Nothing of this kind was written down here. What came with books is put right in the books."
+                .into(),
+        ));
+    }
+    state.page(&form(taken, &signed_in.0, (&loaded, lines), (&Sent::default(), Faults::default())))
 }
 
 fn read(sent: &Sent) -> Result<(i64, String), Faults> {
@@ -158,7 +158,10 @@ async fn keep(
     };
     match done {
         Ok(()) => Ok(Redirect::to(&format!("{}#{}", address::change(&no), taken.places().1)).into_response()),
-        Err(faults) => form(taken, (&state, &signed_in.0), &loaded, (&sent, faults)).await?.refuse(&state),
+        Err(faults) => {
+            let lines = taken.lines(&state, &loaded).await?;
+            form(taken, &signed_in.0, (&loaded, lines), (&sent, faults)).refuse(&state)
+        }
     }
 }
 
