@@ -97,6 +97,7 @@ mod m20261127_000416_injury_first;
 mod m20261127_000417_heard;
 mod m20261127_000418_outbox_given_up;
 mod m20261127_000419_catalogue_mode_imported;
+mod m20261129_000420_signal;
 
 use sea_orm_migration::prelude::*;
 
@@ -201,6 +202,7 @@ impl MigratorTrait for Migrator {
             Box::new(m20261127_000417_heard::Migration),
             Box::new(m20261127_000418_outbox_given_up::Migration),
             Box::new(m20261127_000419_catalogue_mode_imported::Migration),
+            Box::new(m20261129_000420_signal::Migration),
         ]
     }
 }

@@ -56,6 +56,7 @@ pub mod requirement;
 pub mod retrofit;
 pub mod risk;
 pub mod serial;
+pub mod signal;
 pub mod size_share;
 pub mod sketch;
 pub mod structure;

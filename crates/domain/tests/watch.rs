@@ -7,6 +7,7 @@ use domain::field::FieldBuilder;
 use domain::lot_use::LotUse;
 use domain::movement::MovementKind as K;
 use domain::report::Report;
+use domain::signal::RaisedSignal;
 use domain::unit::UnitKind;
 
 /// A pack with a fastener; lots P-0.. of packs, each with its own fastener lot Z-0.., 1,000 each issued every quarter.
@@ -98,7 +99,13 @@ fn a_lot_that_begins_to_fail_raises_a_signal_and_steady_reports_do_not() {
     assert!(!signal.on_now, "it is long over: {signal:?}");
     let then = analyse(&field, date("2023-07-02"));
     assert!(then.recurrences[0].watch.on_now());
-    assert!(on_lot(&then).is_some_and(|s| s.first_on < date("2023-07-02")));
+    let on = on_lot(&then).expect("it is on");
+    assert!(on.first_on < date("2023-07-02"));
+    let kept = RaisedSignal::on_now(&field, &then);
+    let of = |kept: &RaisedSignal| kept.of.used_lot.as_deref().is_some_and(|lot| lot.contains(" lot Z-0"));
+    let kept = kept.into_iter().find(of).expect("kept as it is on");
+    assert_eq!((kept.first_on, kept.reports, kept.of.mode.as_str()), (on.first_on, on.reports, "ZIP-1"));
+    assert!(!RaisedSignal::on_now(&field, &analysis).iter().any(of), "long over");
 }
 
 /// The few pouches that have a fastener of the lot too are the only ones there are: nothing to hold them against.

@@ -34,7 +34,7 @@ pub(crate) enum Relation {}
 impl ActiveModelBehavior for ActiveModel {}
 
 /// Nouns that say nothing of the field: a change of one leaves every figure as it was.
-const BESIDE_THE_FIELD: [&str; 31] = [
+const BESIDE_THE_FIELD: [&str; 32] = [
     "disclosure",
     "user",
     "sign-in",
@@ -46,6 +46,7 @@ const BESIDE_THE_FIELD: [&str; 31] = [
     "answer",
     "photo",
     "recurrence",
+    "signal",
     "action",
     "instruction",
     "variance",

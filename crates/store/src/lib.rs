@@ -74,6 +74,7 @@ mod settlement;
 mod sha256;
 mod sign_in;
 mod sign_in_link;
+mod signal;
 mod size_share;
 mod sorting;
 mod stored;

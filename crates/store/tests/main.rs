@@ -66,6 +66,8 @@ mod reports;
 mod samples;
 #[path = "store/shown.rs"]
 mod shown;
+#[path = "store/signals.rs"]
+mod signals;
 #[path = "store/sorting.rs"]
 mod sorting;
 #[path = "store/units.rs"]

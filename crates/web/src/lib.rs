@@ -32,6 +32,7 @@ pub mod school;
 pub mod secrets;
 pub mod security;
 pub mod server;
+mod signals;
 pub mod simulate;
 pub mod state;
 pub mod templates;

@@ -287,6 +287,11 @@ impl Picture {
         Self { field, analysis: Arc::new(analysis), catalogue, books_of, journal_number: 0, is_behind: false }
     }
 
+    /// Whether every figure knows all of the books up to a number of the journal.
+    pub(crate) const fn knows_all_until(&self, journal_number: i64) -> bool {
+        self.journal_number >= journal_number && !self.is_behind
+    }
+
     fn is_of(&self, (journal_number, today): (i64, NaiveDate)) -> bool {
         self.journal_number >= journal_number && self.analysis.as_of == today
     }

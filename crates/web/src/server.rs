@@ -11,6 +11,7 @@ use tracing_subscriber::EnvFilter;
 use crate::cli::Outcome;
 use crate::mail::{self, Mailer};
 use crate::router::router;
+use crate::signals;
 use crate::state::AppState;
 
 /// Log lines go to stderr; `RUST_LOG` chooses how many.
@@ -31,6 +32,7 @@ pub async fn serve(state: AppState, started: impl FnOnce(&str)) -> Outcome {
     let mailer = Mailer::new(state.config())?;
     tokio::spawn(sweep(state.clone()));
     tokio::spawn(mail::run(state.clone(), mailer));
+    tokio::spawn(signals::run(state.clone()));
     state.prepare();
     println!("listening on http://{address}");
     started(state.base_url());

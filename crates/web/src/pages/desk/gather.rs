@@ -48,7 +48,8 @@ pub(super) async fn gather(state: &AppState, actor: &Actor) -> Result<Gathered, 
         let kept = standings(field, analysis, kept);
         waiting.extend(changes::waiting(actor, &picture, &lines((field, analysis), &records, &kept)));
         if allowed(&Act::DecideSeverity) {
-            waiting.extend(recurrences::waiting(field, analysis, &kept));
+            let signals = store.open_signals().await?;
+            waiting.extend(recurrences::waiting(field, analysis, &kept, &signals));
             open = risks::open(field, analysis, &kept);
         }
     }

@@ -1,4 +1,5 @@
-//! Recurrences that want somebody: back after they were settled, with harm and nobody's, or new in these weeks.
+//! Recurrences that want somebody: back after they were settled, with harm and nobody's, new in these weeks, or signalled on
+//! by the watch.
 
 use std::collections::HashMap;
 
@@ -7,6 +8,7 @@ use domain::analysis::{Analysis, Recurrence};
 use domain::change::ChangeState;
 use domain::field::{Day, Field};
 use domain::recurrence::RecurrenceState;
+use domain::signal::KeptSignal;
 use store::RecurrenceRecord;
 
 use super::{Harm, Waiting};
@@ -14,31 +16,42 @@ use crate::address;
 use crate::format;
 use crate::pages::recurrences::{changes_on, harm_words, part_name};
 
-/// What became a recurrence within these days is new.
+/// What became a recurrence, or what the watch raised, within these days is new.
 const NEW_DAYS: u64 = 30;
 /// More than these are counted in one line.
 const MOST: usize = 5;
 
 /// Those that want somebody, those with injuries first, as the list of recurrences has them. What a change is to cure
 /// already is in hand.
-pub(super) fn waiting(field: &Field, analysis: &Analysis, records: &[RecurrenceRecord]) -> Vec<Waiting> {
-    let kept: HashMap<_, _> =
-        records.iter().map(|r| ((r.part_no.as_str(), r.mode.as_str()), r.state)).collect();
+pub(super) fn waiting(
+    field: &Field,
+    analysis: &Analysis,
+    records: &[RecurrenceRecord],
+    signals: &[KeptSignal],
+) -> Vec<Waiting> {
+    let kept: HashMap<_, _> = records.iter().map(|r| ((r.part_no.as_str(), r.mode.as_str()), r)).collect();
     let new_since = analysis.as_of.checked_sub_days(Days::new(NEW_DAYS)).unwrap_or(analysis.as_of);
     let mut wanted: Vec<Waiting> = Vec::new();
     for r in &analysis.recurrences {
         let key = (&field.part_names[r.part], &*field.modes[r.mode].code);
-        let state = kept.get(&key).copied().unwrap_or(RecurrenceState::Standing);
+        let record = kept.get(&key).copied();
+        let state = record.map_or(RecurrenceState::Standing, |record| record.state);
+        let of_this =
+            |kept: &&KeptSignal| (kept.raised.of.part_no.as_str(), kept.raised.of.mode.as_str()) == key;
+        let signal = signals.iter().filter(of_this).map(|kept| kept.raised_on).max();
+        let settled_on = record.and_then(|record| record.settled.as_ref()).map(|kept| kept.at.date_naive());
         let verb = match state {
             RecurrenceState::Back => "Look again at",
+            RecurrenceState::Settled if signal.is_some() && signal > settled_on => "Look again at",
             RecurrenceState::Standing if !is_in_hand(field, r) => "Take up",
             RecurrenceState::Standing | RecurrenceState::TakenUp | RecurrenceState::Settled => continue,
         };
         let since = r.began_on().map(Day::date);
-        if state == RecurrenceState::Standing && harm_words(r).is_none() && since < Some(new_since) {
+        let is_new = since >= Some(new_since) || signal >= Some(new_since);
+        if state == RecurrenceState::Standing && harm_words(r).is_none() && !is_new {
             continue;
         }
-        wanted.push(one(field, r, verb, since));
+        wanted.push(one(field, r, verb, (since, signal)));
     }
     let further = wanted.split_off(wanted.len().min(MOST));
     wanted.extend(rest(&further));
@@ -70,12 +83,19 @@ fn is_in_hand(field: &Field, r: &Recurrence) -> bool {
     changes_on(field, r).iter().any(|change| change.state.is_some_and(|state| !given_up.contains(&state)))
 }
 
-fn one(field: &Field, r: &Recurrence, verb: &str, since: Option<NaiveDate>) -> Waiting {
+fn one(
+    field: &Field,
+    r: &Recurrence,
+    verb: &str,
+    (since, signal): (Option<NaiveDate>, Option<NaiveDate>),
+) -> Waiting {
     let reports = format::counted(u64::from(r.reports), "relevant report", "relevant reports");
+    let signals = signal.map(|day| format!("the watch signals since {}", format::date(day)));
+    let about: Vec<String> = [Some(reports), harm_words(r), signals].into_iter().flatten().collect();
     Waiting {
         since,
         what: format!("{verb} {}: {}", part_name(field, r.part), field.modes[r.mode].name.to_lowercase()),
-        about: harm_words(r).map_or_else(|| reports.clone(), |harm| format!("{reports}, {harm}")),
+        about: about.join(", "),
         address: address::recurrence(field, r.part, r.mode),
         harm: match (r.injuries, r.near_misses) {
             (1.., _) => Harm::Injury { read: true },
@@ -89,6 +109,7 @@ fn one(field: &Field, r: &Recurrence, verb: &str, since: Option<NaiveDate>) -> W
 mod tests {
     use domain::analysis::analyse;
     use domain::report::{Harm as Told, Report};
+    use store::KeptSettlement;
 
     use super::*;
     use crate::pages::recurrences::sample;
@@ -102,7 +123,7 @@ mod tests {
         let (field, analysis) = sample::field();
         // By the sample's days of receipt: lot TB-0418's first 45 days after 6 Jan 2025, TB-0419's first 52 days after.
         // The second in the books is TB-0418's second, 76 days after.
-        assert_eq!(waiting(&field, &analysis, &[])[0].since, Some(day(2, 27)));
+        assert_eq!(waiting(&field, &analysis, &[], &[])[0].since, Some(day(2, 27)));
     }
 
     #[test]
@@ -116,7 +137,7 @@ mod tests {
             books.report(&hurt).expect("a sound report");
         }
         let field = books.build();
-        let waiting = waiting(&field, &analyse(&field, found + Days::new(200)), &[]);
+        let waiting = waiting(&field, &analyse(&field, found + Days::new(200)), &[], &[]);
         let (rest, named) = waiting.split_last().expect("some wait");
         let injury = Harm::Injury { read: true };
         assert!(named.len() == MOST && named.iter().all(|one| one.harm == injury), "{named:?}");
@@ -140,16 +161,59 @@ mod tests {
     }
 
     #[test]
+    fn a_signal_of_the_watch_calls_until_somebody_has_it_and_again_after_it_was_settled() {
+        let mut books = sample::builder().expect("sound books");
+        for number in 1..3 {
+            let bare = Report::bare(format!("S-{number}"), day(2, 6), "COVE-2", "RC-100");
+            let (part_no, mode) = (Some("RC-131".into()), Some("ZIP-2".into()));
+            let sorted = Report { part_no, mode, relevant: Some(true), ..bare };
+            books.report(&sorted).expect("a sound report");
+        }
+        let field = books.build();
+        let analysis = analyse(&field, day(12, 1));
+        let called = |record: Option<RecurrenceRecord>, signals: &[KeptSignal]| {
+            let record = record.map(|record| RecurrenceRecord { mode: "ZIP-2".into(), ..record });
+            let all = waiting(&field, &analysis, record.as_slice(), signals);
+            all.into_iter().find(|one| one.address.ends_with("ZIP-2")).map(|one| (one.what, one.about))
+        };
+        let signal = |raised_on| {
+            let mut signal = sample::signal(raised_on);
+            signal.raised.of.mode = "ZIP-2".into();
+            signal
+        };
+        let (old, new) = (signal(day(6, 2)), signal(day(11, 20)));
+        assert_eq!(called(None, &[]), None, "nobody is hurt, and it is of old");
+        assert_eq!(called(None, std::slice::from_ref(&old)), None, "everybody has seen it");
+        let (what, about) = called(None, &[old.clone(), new.clone()]).expect("it calls");
+        assert!(
+            what.starts_with("Take up ") && about.ends_with("signals since 20 Nov 2025"),
+            "{what}, {about}"
+        );
+        let with = |state| Some(RecurrenceRecord { state, ..sample::record() });
+        assert_eq!(called(with(RecurrenceState::TakenUp), std::slice::from_ref(&new)), None);
+        let settled = |signal: &KeptSignal| {
+            let at = day(8, 1).and_hms_opt(9, 0, 0).expect("a time").and_utc();
+            let record = sample::record();
+            let settled = record.settled.clone().map(|settled| KeptSettlement { at, ..settled });
+            let record = RecurrenceRecord { state: RecurrenceState::Settled, settled, ..record };
+            called(Some(record), std::slice::from_ref(signal))
+        };
+        assert!(settled(&new).is_some_and(|(what, _)| what.starts_with("Look again at ")));
+        assert_eq!(settled(&old), None, "it was on when it was settled");
+    }
+
+    #[test]
     fn harm_that_nobody_has_taken_up_waits_and_what_is_taken_up_does_not() {
         let (field, analysis) = sample::field();
-        let free = waiting(&field, &analysis, &[]);
+        let free = waiting(&field, &analysis, &[], &[]);
         assert_eq!(free.len(), 1);
         assert!(
             free[0].harm == Harm::NearMiss { read: true }
                 && free[0].what.starts_with("Take up Front slide fastener: "),
             "{free:?}"
         );
-        let standing = |state| waiting(&field, &analysis, &[RecurrenceRecord { state, ..sample::record() }]);
+        let standing =
+            |state| waiting(&field, &analysis, &[RecurrenceRecord { state, ..sample::record() }], &[]);
         assert!(
             standing(RecurrenceState::TakenUp).is_empty() && standing(RecurrenceState::Settled).is_empty()
         );

@@ -68,6 +68,8 @@ struct Row {
     part_no: String,
     mode: String,
     harm: Option<String>,
+    /// Whether the watch signals.
+    signals: bool,
     figure: Figure,
     /// Relevant reports, where the rate counts fewer.
     aside: Option<String>,
@@ -173,6 +175,7 @@ fn row(field: &Field, r: &Recurrence, record: Option<&RecurrenceRecord>, scale: 
         part_no: field.part_names[r.part].to_owned(),
         mode: field.modes[r.mode].name.to_string(),
         harm: harm_words(r),
+        signals: r.watch.on_now(),
         figure,
         aside: r.rate.filter(|rate| rate.occasions < u64::from(r.reports)).map(|_| {
             let all = format::counted(u64::from(r.reports), "relevant report", "relevant reports");

@@ -54,6 +54,8 @@ pub use words::WordsPage;
 
 /// Journal lines on a page.
 const MOST_LINES: u64 = 100;
+/// Signals on a page, as they were raised.
+const MOST_RAISED: u64 = 6;
 
 type Key = (String, String);
 
@@ -198,17 +200,18 @@ async fn kept(
             Err(_) => Ok(None),
         }
     };
-    let ((journal, record), heard, interim) = tokio::try_join!(
+    let ((journal, record), heard, interim, signals) = tokio::try_join!(
         async {
             let journal = journal(state, key).await?;
             Ok((journal, state.store().find_recurrence(part_no, mode).await?))
         },
         heard,
         Interim::on(state, state.today()),
+        async { Ok(state.store().signals_of((part_no, mode), MOST_RAISED).await?) },
     )?;
     let record = standings(&picture.field, &picture.analysis, record.into_iter().collect()).pop();
     let interim = interim.on_recurrence(part_no, mode);
-    Ok(Kept { record, journal, heard, interim, overtaken: None })
+    Ok(Kept { record, journal, heard, interim, signals, overtaken: None })
 }
 
 /// Whoever may read what any unit wrote.

@@ -13,6 +13,7 @@ use domain::permission::{Actor, Role};
 use domain::recurrence::RecurrenceState;
 use domain::report::{FoundWhen, Harm, LotKnown, Report};
 use domain::risk::{Level, Severity};
+use domain::signal::{KeptSignal, RaisedSignal, Series};
 use domain::structure::Component;
 use domain::unit::{Unit, UnitKind};
 use domain::use_pattern::{UseBasis, UsePattern};
@@ -45,6 +46,14 @@ pub fn field() -> (Field, Analysis) {
 /// The same field before it is built, for pages that add to it.
 pub(crate) fn builder() -> Result<FieldBuilder, Problem> {
     fill(FieldBuilder::new(Catalogue::shipped()))
+}
+
+/// A signal that is on, raised on a day.
+pub(crate) fn signal(raised_on: NaiveDate) -> KeptSignal {
+    let of = Series { part_no: PART.into(), mode: MODE.into(), used_lot: None };
+    let raised =
+        RaisedSignal { of, first_on: raised_on - Days::new(3), weeks: 9, reports: 12, expected: 3.12 };
+    KeptSignal { number: 1, raised, raised_on, ended_on: None }
 }
 
 /// A field of nothing.

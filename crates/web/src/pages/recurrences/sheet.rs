@@ -7,6 +7,7 @@ use domain::field::Field;
 use domain::permission::{Act, Actor, may};
 use domain::recurrence::RecurrenceState;
 use domain::risk::Severity;
+use domain::signal::KeptSignal;
 use serde::Serialize;
 use store::{JournalEntry, KeptSettlement, RecurrenceRecord};
 
@@ -47,6 +48,8 @@ pub struct RecurrencePage {
     weeks: Option<ChartView>,
     to_come: Option<String>,
     watched: Vec<String>,
+    /// Signals as they were raised, the latest first.
+    raised: Vec<String>,
     allowance: String,
     otherwise: Option<String>,
     outlook: Outlook,
@@ -73,6 +76,7 @@ pub struct RecurrencePage {
 }
 
 /// What the page is made from besides the picture.
+#[derive(Default)]
 pub(super) struct Kept {
     /// What people decided.
     pub record: Option<RecurrenceRecord>,
@@ -82,6 +86,8 @@ pub(super) struct Kept {
     pub heard: Option<Heard>,
     /// Instructions that answer it.
     pub interim: Vec<Bearing>,
+    /// Signals of the watch as they were raised, the latest first.
+    pub signals: Vec<KeptSignal>,
     /// What was decided since the page was shown before.
     pub overtaken: Option<Overtaken>,
 }
@@ -123,6 +129,7 @@ impl RecurrencePage {
             weeks: weekly::chart(field, analysis, r),
             to_come: weekly::to_come(r),
             watched: weekly::watched(field, r),
+            raised: kept.signals.iter().map(weekly::raised).collect(),
             allowance: weekly::allowance(analysis.false_signals_per_year),
             otherwise: weekly::otherwise(r),
             outlook: Outlook::new(field, analysis, r),
@@ -226,10 +233,10 @@ impl Page for RecurrencePage {
             journal: vec![entry],
             heard: heard(12),
             interim: Bearing::samples(),
+            signals: vec![super::sample::signal(analysis.as_of)],
             overtaken: Some(Overtaken::sample()),
         };
-        let nothing =
-            |heard| Kept { record: None, journal: Vec::new(), heard, interim: Vec::new(), overtaken: None };
+        let nothing = |heard| Kept { heard, ..Kept::default() };
         let (fresh, quiet) = (nothing(None), nothing(heard(2)));
         let typed = Sent::of(decided.record.as_ref());
         let faults = Sent::default().judgement().err().unwrap_or_default();

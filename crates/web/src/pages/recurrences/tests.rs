@@ -8,6 +8,7 @@ use store::{JournalFilter, Page};
 
 use super::sheet::RecurrencePage;
 use crate::format::percent;
+use crate::signals;
 use crate::templates::{Page as _, Templates};
 use crate::testing::{cookie, get, person, post, service, small_books, state, text};
 
@@ -53,6 +54,25 @@ async fn the_seam_leads_to_the_reports_only_whom_they_are_open_to() {
             assert_eq!(page.contains(&format!("href=\"{reports}\"")), opens, "{name} at {address}: {page}");
         }
     }
+}
+
+#[tokio::test]
+async fn a_signal_is_told_as_it_was_raised_also_where_the_books_have_it_no_more() {
+    let state = state().await;
+    small_books::bring_in(&state).await;
+    person(&state, "fell", Role::Engineer, "seven dry karabiners").await;
+    let service = service(&state);
+    let sid = cookie(&post(&service, "/sign-in", "", "name=fell&password=seven+dry+karabiners").await);
+    let shown = async || text(get(&service, "/recurrences/RC-131/ZIP-1", &sid).await).await;
+    assert!(!shown().await.contains("As it was raised"));
+    let raised = super::sample::signal(state.today());
+    state.store().keep_signals(state.now(), &[raised.raised]).await.unwrap();
+    let (page, day) = (shown().await, crate::format::date(state.today()));
+    let told = format!("{day} all reports: 12 reports in 9 weeks where 3.1 were expected, first for ");
+    assert!(page.contains(&told) && page.contains("; still on.</li>"), "{page}");
+    assert_eq!(signals::keep(&state).await.unwrap().ended.len(), 1, "three reports are no signal");
+    assert!(shown().await.contains(&format!("; ended {day}.</li>")));
+    assert!(signals::keep(&state).await.unwrap().is_nothing());
 }
 
 #[tokio::test]

@@ -4,6 +4,7 @@ use chrono::NaiveDate;
 use domain::analysis::{Analysis, FactorLevel, Recurrence, Signal, Watched};
 use domain::change::ChangeState;
 use domain::field::{ChangeFacts, Day, Field};
+use domain::signal::KeptSignal;
 
 use super::sits;
 use crate::address;
@@ -95,6 +96,22 @@ pub(super) fn watched(field: &Field, r: &Recurrence) -> Vec<String> {
         )
     });
     said.collect()
+}
+
+/// A signal as it was raised, in words: the books may tell otherwise today.
+pub(super) fn raised(kept: &KeptSignal) -> String {
+    let signal = &kept.raised;
+    let ended = kept.ended_on.map(|day| format!("ended {}", format::date(day)));
+    format!(
+        "{} {}: {} in {} where {} were expected, first for {}; {}.",
+        format::date(kept.raised_on),
+        signal.of.used_lot.as_deref().unwrap_or("all reports"),
+        format::counted(signal.reports, "report", "reports"),
+        format::counted(u64::from(signal.weeks), "week", "weeks"),
+        format::significant(signal.expected, 2),
+        format::date(signal.first_on),
+        ended.as_deref().unwrap_or("still on"),
+    )
 }
 
 /// What is still to come of recent weeks.
