@@ -148,6 +148,17 @@ impl Field {
         self.parts[part].revisions.last().map_or("", |&revision| &self.revisions[revision].kind)
     }
 
+    /// Whether modes are known of the kind of a part, in any of its revisions, and a mode is none of them.
+    pub fn is_of_another_kind(&self, mode: ModeId, part: PartId) -> bool {
+        let is_own = |mode: &ModeFacts| {
+            self.parts[part].revisions.iter().any(|&revision| {
+                let rest = mode.code.strip_prefix(&*self.revisions[revision].kind);
+                rest.is_some_and(|rest| rest.starts_with('-'))
+            })
+        };
+        !is_own(&self.modes[mode]) && self.modes.rows().iter().any(is_own)
+    }
+
     /// Whether a part is an end item.
     pub fn is_item(&self, part: PartId) -> bool {
         self.kind_of(part) == crate::part::ITEM

@@ -5,8 +5,8 @@ use std::fmt::Display;
 use super::ground::Ground;
 use super::seen::Seen;
 use super::window::{Window, WithoutRecords};
-use super::{ChangeResult, Looked, Recurrence, Recurrences, UnreadLabels};
-use crate::field::Field;
+use super::{ChangeResult, Holders, Looked, Recurrence, Recurrences, UnreadLabels};
+use crate::field::{Field, ReportId};
 use crate::ledger::Discrepancy;
 
 /// Lines of the books that a warning names; the others are counted.
@@ -99,6 +99,14 @@ fn of_recurrence(field: &Field, recurrence: &Recurrence, warnings: &mut Vec<Stri
             name()
         ));
     }
+    if field.is_of_another_kind(recurrence.mode, recurrence.part) {
+        warnings.push(format!(
+            "{}: the mode is of another kind of part than {}; the reports count as they are sorted.",
+            name(),
+            field.kind_of(recurrence.part),
+        ));
+    }
+    warnings.extend(on_items_without_it(field, &name(), recurrence));
     if let Some(risk) = recurrence.otherwise_rated(field) {
         warnings.push(format!(
             "{}: its risk over the service since reports begin is {}.",
@@ -127,6 +135,25 @@ fn of_recurrence(field: &Field, recurrence: &Recurrence, warnings: &mut Vec<Stri
     let ratio = |looked: &Looked| looked.ratio.map_or(0.0, |ratio| ratio.0);
     let worst = recurrence.looked.iter().max_by(|a, b| ratio(a).total_cmp(&ratio(b)));
     warnings.extend(worst.and_then(|looked| of_lot_looked_at(field, &name(), looked)));
+}
+
+/// Reports on items that don't contain the part, as their structure has it.
+fn on_items_without_it(field: &Field, name: &str, recurrence: &Recurrence) -> Option<String> {
+    let items = Holders::of_part(field, recurrence.part).items(field);
+    let strays: Vec<ReportId> = recurrence
+        .report_ids
+        .iter()
+        .copied()
+        .filter(|&id| !items.contains(&field.reports[id].item))
+        .collect();
+    let first = strays.iter().take(NAMED).map(|&id| field.report_ref(id).to_owned());
+    (!strays.is_empty()).then(|| {
+        format!(
+            "{name}: {} on items that don't contain the part: {}. Their failures count, and their service doesn't.",
+            several(strays.len(), "report is", "reports are"),
+            listed(first.collect(), strays.len()),
+        )
+    })
 }
 
 /// Labels that were not read or whose lot was guessed, each kind that there is.

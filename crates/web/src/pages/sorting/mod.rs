@@ -17,7 +17,8 @@ use axum::extract::{Form, Path, Query, State};
 use axum::http::StatusCode;
 use axum::response::{IntoResponse as _, Redirect, Response};
 use axum::routing::{get, post};
-use domain::field::Found;
+use domain::analysis::Holders;
+use domain::field::{Field, Found};
 use domain::handling::Sorting;
 use domain::permission::Act;
 use domain::words::Problem;
@@ -25,6 +26,7 @@ use store::{Page as Rows, ReportFile, StoreError};
 
 use crate::address;
 use crate::error::AppError;
+use crate::pages::recurrences::part_name;
 use crate::pages::report::offer::offer;
 use crate::photo::{Wanted, photo_of};
 use crate::security::SignedIn;
@@ -43,6 +45,8 @@ pub use unnamed::UnnamedPage;
 
 /// Reports shown at once.
 const SHOWN: u64 = 50;
+/// Names the problem that part and mode don't fit each other, or part and item.
+const UNFIT: &str = "sure";
 /// Earlier reports on the same item that a new one is held against.
 const EARLIER: u64 = 300;
 
@@ -195,26 +199,42 @@ async fn sort(
     again(&state, &signed_in, seen, (Some(typed), Words::default()), wrong).await
 }
 
-/// What was typed as a decision. A lot has to be in the books, or stand on the label as it was sent.
+/// What was typed as a decision. A lot has to be in the books, or stand on the label as it was sent; what doesn't fit is
+/// asked about once.
 async fn decision(
     state: &AppState,
     file: &ReportFile,
     typed: &Typed,
 ) -> Result<Result<Sorting, Problem>, AppError> {
-    let sorting = typed.sorting();
-    let Some(lot_no) = sorting.as_ref().ok().and_then(|sorting| sorting.lot_no.as_deref()) else {
-        return Ok(sorting);
+    let sorting = match typed.sorting() {
+        Ok(sorting) => sorting,
+        Err(problem) => return Ok(Err(problem)),
     };
+    let field = &state.picture().await?.field;
     let labels = [&file.report.lot_text, &file.handling.lot_text_as_sent];
-    if labels.into_iter().flatten().any(|label| label.trim() == lot_no)
-        || state.picture().await?.field.lot_keys.find(lot_no, None) != Found::Nothing
-    {
-        return Ok(sorting);
+    let is_known = |lot_no: &String| {
+        labels.into_iter().flatten().any(|label| label.trim() == lot_no)
+            || field.lot_keys.find(lot_no, None) != Found::Nothing
+    };
+    if !sorting.lot_no.as_ref().is_none_or(is_known) {
+        let why = "No lot has this number. Take a suggested one, or write the label as it was sent.";
+        return Ok(Err(Problem::new("lot", why)));
     }
-    Ok(Err(Problem::new(
-        "lot",
-        "No lot has this number. Take a suggested one, or write the label as it was sent.",
-    )))
+    let unfit = unfit(field, &file.report.item_part_no, &sorting).filter(|_| typed.sure.is_empty());
+    Ok(unfit.map_or(Ok(sorting), |why| Err(Problem::new(UNFIT, why))))
+}
+
+/// Why a part and a mode can't both be right as far as the books tell; the store refuses what they don't know.
+fn unfit(field: &Field, item: &str, sorting: &Sorting) -> Option<String> {
+    let item_id = field.part_names.find(item)?;
+    let (part, mode) = (field.part_names.find(&sorting.part_no)?, field.find_mode(&sorting.mode)?);
+    if !Holders::of_part(field, part).items(field).contains(&item_id) {
+        return Some(format!("{item} does not contain {} in any of its revisions.", sorting.part_no));
+    }
+    field.is_of_another_kind(mode, part).then(|| {
+        let (name, kind) = (part_name(field, part), field.kind_of(part));
+        format!("{} is a mode of another kind of part: {name} is of kind {kind}.", sorting.mode)
+    })
 }
 
 async fn step(

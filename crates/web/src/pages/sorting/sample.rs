@@ -6,7 +6,7 @@ use super::guess::{Earlier, Guess};
 use super::sheet::{Form, SortPage, learned_from};
 use super::typed::Typed;
 use crate::templates::Page;
-use crate::view::{Choice, Overtaken, Place, Select, Shell};
+use crate::view::{Choice, Choices, Overtaken, Place, Select, Shell};
 
 fn guess(key: usize, lot: &str) -> Guess {
     let (part, mode) = if lot.is_empty() { ("RC-131", "ZIP-1") } else { ("", "") };
@@ -71,6 +71,7 @@ impl Page for SortPage {
                 can_undo: full,
                 part: Select::new("part", "Part", "Choose the part", zip.clone()),
                 mode: Select::new("mode", "Mode", "Choose", zip).problem(wrong("mode")),
+                sure: full.then(|| Choices::any("sure", "Part and mode don\u{2019}t fit", Vec::new())),
                 lot: form.text("lot", "Lot", ""),
                 relevant: form.yes_no("relevant", "Does it count?", "yes"),
                 relevant_reason: form.reason("relevant_reason", "", &["accident"]),

@@ -47,6 +47,8 @@ pub struct SortPage {
     pub(super) can_undo: bool,
     pub(super) part: Select,
     pub(super) mode: Select,
+    /// Where part and mode don't fit: whether they are meant.
+    pub(super) sure: Option<Choices>,
     pub(super) lot: Ask,
     pub(super) relevant: Choices,
     pub(super) relevant_reason: Ask,
@@ -125,6 +127,10 @@ impl SortPage {
                 && file.upload.as_ref().is_none_or(|list| list.taken_back.is_none()),
             part: form.part(offer, &report.item_part_no),
             mode: form.mode(picture),
+            sure: problem(super::UNFIT).map(|why| {
+                let meant = Choice::new("yes", "It is meant so", false);
+                Choices::any("sure", "Part and mode don\u{2019}t fit", vec![meant]).problem(Some(why))
+            }),
             lot: form.text("lot", "Lot", &typed.lot).code().hint("As on the label, or as you know better."),
             relevant: form.yes_no(
                 "relevant",

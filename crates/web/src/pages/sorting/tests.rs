@@ -124,6 +124,27 @@ async fn a_sorted_report_leads_to_the_next_and_is_taken_back_from_there() {
 }
 
 #[tokio::test]
+async fn a_mode_of_another_kind_of_part_is_asked_about_once() {
+    let (state, service, fell, queue) = bench().await;
+    let form = DECISION.replace("mode=ZIP-1", "mode=QRC-1");
+    let send = async |more: &str| {
+        let form = on_what_stands(&state, &queue[0], &format!("{form}{more}")).await;
+        post(&service, &super::of(&queue[0]), &fell, &form).await
+    };
+    let asked = send("").await;
+    assert_eq!(asked.status(), StatusCode::UNPROCESSABLE_ENTITY);
+    let page = text(asked).await;
+    assert!(
+        page.contains("QRC-1 is a mode of another kind of part: Front slide fastener is of kind ZIP."),
+        "{page}"
+    );
+    assert!(page.contains(r#"<input type="checkbox" name="sure" value="yes">"#), "{page}");
+    assert_eq!(file(&state, &queue[0]).await.handling.state, ReportState::Received);
+    assert_eq!(send("&sure=yes").await.status(), StatusCode::SEE_OTHER);
+    assert_eq!(file(&state, &queue[0]).await.report.mode.as_deref(), Some("QRC-1"));
+}
+
+#[tokio::test]
 async fn leaving_a_report_goes_round_the_queue() {
     let (_, service, fell, queue) = bench().await;
     for (from, to) in [(0, 1), (1, 0)] {

@@ -17,6 +17,8 @@ pub(super) struct Typed {
     pub(super) chargeable: String,
     pub(super) chargeable_reason: String,
     pub(super) cause: String,
+    /// Whether a mode and a part that don't fit are meant.
+    pub(super) sure: String,
     /// The latest decision in the journal that the sheet showed.
     pub(super) shown: i64,
 }
@@ -61,6 +63,7 @@ impl Typed {
             chargeable: yes_no(file.report.chargeable),
             chargeable_reason: file.handling.chargeable_reason.clone().unwrap_or_default(),
             cause: file.handling.cause.clone().unwrap_or_default(),
+            sure: String::new(),
             shown: file.shown,
         }
     }
