@@ -24,7 +24,7 @@ pub use exposure::{AGE_BANDS, age_band, split_by_age};
 pub use fold::{fold, fold_parts};
 pub use holding::TakeOrder;
 pub use serials::Serials;
-pub(crate) use serials::Stays;
+pub(crate) use serials::{OwnPart, Stays};
 
 use crate::field::{Day, Field, Id as _, LotId, MovementFacts, PartId, ReportFacts, SizeId, Stock, UnitId};
 use crate::movement::MovementKind;

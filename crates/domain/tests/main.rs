@@ -35,6 +35,7 @@ mod pilots;
 mod proof_looks;
 mod reporting_fraction;
 mod restarted_parts;
+mod retrofitted;
 mod risk;
 mod side_effects;
 mod study;

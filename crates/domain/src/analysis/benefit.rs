@@ -55,7 +55,7 @@ pub struct ChangeResult {
     pub mixed: Option<MixedLots>,
     /// What pilot and trial lots came to against the old design; `None` where none was in service beside it.
     pub pilots: Option<Pilots>,
-    /// Failures whose label was not read and whose side no other record tells.
+    /// Failures whose side neither a label nor another record tells.
     pub unread: u64,
     /// How far it has reached the items in service.
     pub reach: Reach,

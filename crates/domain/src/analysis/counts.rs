@@ -42,7 +42,7 @@ pub struct ChangeCounts {
     pub mixed: Vec<MixedShare>,
     /// Failures of these lots.
     pub mixed_failures: u64,
-    /// Failures whose label was not read and whose side no other record tells.
+    /// Failures whose side neither a label nor another record tells.
     pub unread: u64,
     /// Items in service by what they have of the change.
     pub reach: Reach,

@@ -23,7 +23,7 @@ pub(super) struct Placed {
     pub(super) concerned: bool,
     /// The lot it was on, where known.
     pub(super) lot: Option<LotId>,
-    /// Its side; `None` where the label was not read and what the unit held does not tell either.
+    /// Its side; `None` where neither the label nor the books tell which part the item had.
     pub(super) side: Option<Side>,
     /// Its age band where it may be compared: of its own accord, on a day whose reports have arrived, and with a read label,
     /// so that an era with fewer mix-ups does not look worse.
@@ -58,7 +58,7 @@ pub(super) fn placed(
             concerned: change.is_against(mode),
             lot,
             side: match lot {
-                Some(lot) => Some(sides.of_failure(ledger, lot, report)),
+                Some(lot) => sides.of_failure(ledger, lot, report),
                 None => spans.side(report.unit, report.found_on),
             },
             band: seen.sure_lot(id).filter(|_| may_compare).and_then(|lot| ages.band_of(report, lot)),

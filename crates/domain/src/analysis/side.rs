@@ -6,9 +6,12 @@ mod records;
 use by_lineage::ByLineage;
 use records::{Records, day_alone};
 
+use rustc_hash::FxHashSet;
+
 use super::holders::Holders;
-use crate::field::{ChangeFacts, Field, LotId, Stock};
-use crate::ledger::{Books, ClocksId, Ledger, Restart, Spell};
+use crate::event::EventKind;
+use crate::field::{ChangeFacts, Day, Field, LotId, ReportFacts, Stock, UnitId};
+use crate::ledger::{Books, ClocksId, Ledger, OwnPart, Restart, Spell};
 use crate::lot::LotPurpose;
 
 /// The side of a lot or of items.
@@ -39,6 +42,8 @@ pub(crate) struct Sides<'a> {
     /// What contains the part in any revision.
     holders: Holders,
     by_lot: Vec<Side>,
+    /// Lots and units where parts were replaced in items that nobody wrote the number of.
+    unnumbered: FxHashSet<(LotId, UnitId)>,
     /// Lots whose side a day would tell, had they a day of make.
     undated: usize,
 }
@@ -74,7 +79,10 @@ impl<'a> Sides<'a> {
             }
             by_lot.push(share.filter(|_| counts).map_or(Side::Neither, Side::of_share));
         }
-        Self { field, change, holders: Holders::of_part(field, change.part), by_lot, undated }
+        let replaced =
+            field.events.iter().filter(|e| e.kind == EventKind::PartReplaced && e.serial.is_none());
+        let unnumbered = replaced.filter_map(|event| Some((event.lot?, event.unit))).collect();
+        Self { field, change, holders: Holders::of_part(field, change.part), by_lot, unnumbered, undated }
     }
 
     pub(super) fn of_lot(&self, lot: LotId) -> Side {
@@ -120,17 +128,25 @@ impl<'a> Sides<'a> {
         Some(if sides.all(|side| side == first) { first } else { Side::Neither })
     }
 
-    /// The side of what failed: that of most of the lot's items that were at the unit when the day began, for what failed on the
-    /// day of a replacement is the part that was taken out; else of those that were there on that day.
-    pub(super) fn of_failure(&self, ledger: &Ledger, lot: LotId, report: &crate::field::ReportFacts) -> Side {
-        let stock = Stock::Lot(lot);
-        let (here, day) = ((stock, report.unit), report.found_on);
-        let from = ledger.spells.partition_point(|s| (s.stock, s.unit) < here);
-        let to = ledger.spells.partition_point(|s| (s.stock, s.unit) <= here);
-        let of_day = || {
-            let spells = ledger.spells[from..to].iter();
-            spells.filter(|s| s.books.has(Books::BEST) && s.from <= day && day <= s.to)
-        };
+    /// The side of what failed; `None` where the books can't tell which part the item had.
+    ///
+    /// An item known by number has its own record. Else it is the side of nearly all of the lot's items that were at the unit
+    /// when the day began, for what failed on the day of a replacement is the part that was taken out; where none was there
+    /// before, of those that were there on that day. Of a lot whose items have all become items of others only the label is
+    /// left.
+    pub(super) fn of_failure(&self, ledger: &Ledger, lot: LotId, report: &ReportFacts) -> Option<Side> {
+        let made = self.of_lot(lot);
+        let own = ledger.serials.own_part(report, self.change.part);
+        match own {
+            Some(OwnPart::Of(new_lot)) => return Some(self.of_new_lot(new_lot)),
+            Some(OwnPart::OfUnknownLot) => return Some(made).filter(|made| *made == Side::After),
+            Some(OwnPart::AsMade) if !self.unnumbered.contains(&(lot, report.unit)) => return Some(made),
+            Some(OwnPart::AsMade) | None => {}
+        }
+        let day = report.found_on;
+        let of_lot = ledger.of_lot(lot);
+        let is_there = |spell: &&Spell| spell.books.has(Books::BEST) && spell.from <= day && day <= spell.to;
+        let of_day = || of_lot.iter().filter(|spell| spell.unit == report.unit).filter(is_there);
         let any_before = of_day().any(|spell| spell.from < day);
         let (mut before, mut after) = (0u64, 0u64);
         let mut replaced = false;
@@ -142,14 +158,33 @@ impl<'a> Sides<'a> {
                 Side::Mixed(_) | Side::Neither => {}
             }
         }
-        match (replaced, before.cmp(&after)) {
-            (false, _) => self.of_lot(lot),
-            (true, std::cmp::Ordering::Greater) => Side::Before,
-            (true, std::cmp::Ordering::Less) => Side::After,
-            (true, std::cmp::Ordering::Equal) => Side::Neither,
+        if !replaced {
+            let is_gone = of_day().next().is_none() && self.has_become_others(lot, day);
+            return Some(made).filter(|_| !is_gone || of_lot.iter().any(|spell| is_there(&spell)));
+        }
+        let (fewer, more) = (before.min(after), before.max(after));
+        match more {
+            0 => Some(made).filter(|made| *made == Side::Neither),
+            _ if fewer as f64 > FEW * (fewer + more) as f64 => None,
+            _ => Some(if before > after { Side::Before } else { Side::After }),
         }
     }
+
+    /// The side of a part given to an item, by its lot or by that of the assembly it came with.
+    fn of_new_lot(&self, new_lot: LotId) -> Side {
+        let has_part = self.holders.has_stock(self.field, Stock::Lot(new_lot));
+        if has_part { self.of_lot(new_lot) } else { Side::Neither }
+    }
+
+    /// Whether items of a lot were converted before a day.
+    fn has_become_others(&self, lot: LotId, day: Day) -> bool {
+        self.field.lots[lot].converted_into.iter().flat_map(|(_, days)| days).any(|made| made.0 < day)
+    }
 }
+
+/// Items of a lot that were given the other side's part, and of which no number tells: up to this share of those there a
+/// failure is taken for one of the others.
+const FEW: f64 = 0.1;
 
 /// What a reader is told of a change that takes effect from a day on, where lots of unknown day of make can't be placed by it.
 pub(super) fn undated(field: &Field, change: &ChangeFacts) -> Option<String> {

@@ -206,13 +206,9 @@ fn of_change(field: &Field, result: &ChangeResult, warnings: &mut Vec<String>) {
         ));
     }
     if result.unread > 0 {
-        let (failures, are) = match result.unread {
-            1 => ("failure with an unread label", "is"),
-            _ => ("failures with unread labels", "are"),
-        };
         warnings.push(format!(
-            "{change_no}: {} {failures} can't be told to be from before or after, and {are} in neither rate.",
-            result.unread
+            "{change_no}: {} in neither rate, for no label or record tells whether from before or after.",
+            several(result.unread, "failure is", "failures are"),
         ));
     }
     if let Some(mixed) = &result.mixed {

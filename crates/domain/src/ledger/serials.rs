@@ -64,22 +64,43 @@ impl Stays {
     }
 }
 
+/// What a numbered item's own record says of one of its parts.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub(crate) enum OwnPart {
+    /// It has the one that items of its lot were made with.
+    AsMade,
+    /// It has one of this lot, or one in an assembly of it.
+    Of(LotId),
+    /// It was given another, and nobody wrote down of which lot.
+    OfUnknownLot,
+}
+
+/// A part that started anew.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+struct Anew {
+    day: Day,
+    part: PartId,
+    since: OwnPart,
+}
+
 /// Where each numbered item was, and when parts of it were replaced.
 #[derive(Clone, Debug, Default)]
 pub struct Serials {
     stays: Stays,
     /// Parts that started anew, those inside the named one among them, earliest first.
-    replaced: FxHashMap<SerialId, Vec<(Day, PartId)>>,
+    replaced: FxHashMap<SerialId, Vec<Anew>>,
 }
 
 impl Serials {
     pub(super) fn new(field: &Field, stays: Stays, as_of: Day) -> Self {
-        let mut replaced: FxHashMap<SerialId, Vec<(Day, PartId)>> = FxHashMap::default();
+        let mut replaced: FxHashMap<SerialId, Vec<Anew>> = FxHashMap::default();
         let mut inside: FxHashMap<PartId, Vec<PartId>> = FxHashMap::default();
         for event in field.events.iter().filter(|e| e.kind == EventKind::PartReplaced && e.day <= as_of) {
             let (Some(serial), Some(part)) = (event.serial, event.part) else { continue };
             let parts = inside.entry(part).or_insert_with(|| with_inside(field, part));
-            replaced.entry(serial).or_default().extend(parts.iter().map(|&part| (event.day, part)));
+            let since = event.new_lot.map_or(OwnPart::OfUnknownLot, OwnPart::Of);
+            let anew = parts.iter().map(|&part| Anew { day: event.day, part, since });
+            replaced.entry(serial).or_default().extend(anew);
         }
         // An item that became one of another lot got the parts that differ on that day, and no event need say so.
         let mut differing: FxHashMap<(RevisionId, RevisionId), Vec<PartId>> = FxHashMap::default();
@@ -91,7 +112,8 @@ impl Serials {
                 let parts =
                     differing.entry(revisions).or_insert_with(|| changed(field, revisions.0, revisions.1));
                 if !parts.is_empty() {
-                    replaced.entry(serial).or_default().extend(parts.iter().map(|&part| (day, part)));
+                    let anew = parts.iter().map(|&part| Anew { day, part, since: OwnPart::AsMade });
+                    replaced.entry(serial).or_default().extend(anew);
                 }
             }
         }
@@ -108,6 +130,20 @@ impl Serials {
         self.age_days(report.serial?, part, report.found_on)
     }
 
+    /// Which part a report's item had when the day it was found began, by its number. `None` as with [`Self::age_of`] where
+    /// the number tells nothing.
+    pub(crate) fn own_part(&self, report: &ReportFacts, part: PartId) -> Option<OwnPart> {
+        self.stays.lot_reported(report)?;
+        let anew = self.last_anew(report.serial?, part, report.found_on);
+        Some(anew.map_or(OwnPart::AsMade, |anew| anew.since))
+    }
+
+    /// When a part last started anew before a day.
+    fn last_anew(&self, serial: SerialId, part: PartId, on: Day) -> Option<&Anew> {
+        let replaced = self.replaced.get(&serial)?;
+        replaced.iter().rev().find(|anew| anew.part == part && anew.day < on)
+    }
+
     /// Age in service of a part of a numbered item on a day, in days: the days of its record at units in service, since
     /// the part was last replaced, by an event or by conversion to another lot. What fails on the day of a replacement is the
     /// part that was taken out. `None` where its record has no beginning, was never in service by then, or doesn't say at which
@@ -118,8 +154,7 @@ impl Serials {
         if stays.iter().any(|stay| stay.from.is_none()) || !stays.iter().any(serves) {
             return None;
         }
-        let replaced = self.replaced.get(&serial).map_or(&[][..], Vec::as_slice);
-        let since = replaced.iter().rev().find(|(day, which)| *which == part && *day < on).map(|r| r.0);
+        let since = self.last_anew(serial, part, on).map(|anew| anew.day);
         let mut days = 0;
         let mut counted_to = since.unwrap_or(Day(i32::MIN));
         for stay in stays.iter().filter(|stay| stay.in_service != Some(false)) {

@@ -198,7 +198,7 @@ impl Chosen {
             ),
             ("Bench".into(), counted(inputs.bench_tests.len(), "specimen", "specimens")),
             ("Requirements".into(), counted(inputs.requirements.len(), "requirement", "requirements")),
-            ("Labels not read".into(), counted(inputs.counts.unread as usize, "failure", "failures")),
+            ("On no side".into(), counted(inputs.counts.unread as usize, "failure", "failures")),
             (
                 "Scatter between units".into(),
                 inputs.counts.scatter.map_or("none beyond chance".into(), |scatter| {
