@@ -37,7 +37,7 @@ impl Upstream {
     }
 
     /// Lots of the failed part in an item lot and what those were made from, with the share of the items that has each, by
-    /// what was converted up to a day.
+    /// what was converted up to a day, as it was known then.
     ///
     /// Where a lot used several lots of one part, they share its items by the quantities used, or equally where a quantity
     /// is not known: which item has which is not on record. Items of other lots that became the lot are among its items by
@@ -50,7 +50,7 @@ impl Upstream {
         for _ in 0..DEEPEST {
             let mut next: BTreeMap<Place, f64> = BTreeMap::new();
             for ((lot, inside, gone), share) in level {
-                let origin = Origin::of(field, lot, on);
+                let origin = Origin::known_by(field, lot, on, on);
                 for (part, lots) in used_by_part(field, lot) {
                     let inside = inside || part == self.failed;
                     if gone.contains(&part) || !(inside || self.leading.contains(&part)) {
@@ -183,6 +183,38 @@ mod tests {
         assert!(by("CLIP-1", "2024-01-01").is_empty() && by("STRAP", "2024-01-01").is_empty());
         let of_tubes = Upstream::of_part(&field, field.part_names.find("TUBE").expect("known"));
         assert_eq!(of_tubes.of_lot(&field, id("L1"), date("2024-01-01").into()), [(id("T1"), 1.0)]);
+    }
+
+    /// Fifty of the hundred packs of L2 were converted into it by 2024 with their tubes of T1, forty more in 2025. As of 2024
+    /// nothing tells of the forty: the other half was made new, with tubes of T2.
+    #[test]
+    fn what_came_later_is_not_known_yet() {
+        let later = |quantity: u32| {
+            let mut b = builder();
+            b.unit(&unit("A", UnitKind::Wearing)).expect("new");
+            for (part_no, kind) in [("PACK", "ITEM"), ("TUBE", "TUB")] {
+                b.part(&part(part_no, "A", kind)).expect("new");
+            }
+            b.component(&component(("PACK", "A"), ("TUBE", "A"), 1.0)).expect("known");
+            for (lot_no, part_no) in [("L1", "PACK"), ("L2", "PACK"), ("T1", "TUBE"), ("T2", "TUBE")] {
+                b.lot(&Lot { quantity: Some(100), ..lot(lot_no, part_no, "A") }).expect("new");
+            }
+            for (lot_no, used) in [("L1", "T1"), ("L2", "T2")] {
+                let quantity = Some(if lot_no == "L2" { 10.0 } else { 100.0 });
+                b.lot_use(&LotUse { lot_no: lot_no.into(), used_lot_no: used.into(), quantity })
+                    .expect("known");
+            }
+            for (on, quantity) in [("2023-06-01", 50), ("2025-01-01", quantity)] {
+                let became = movement(on, MovementKind::Convert, "L1", "A", quantity);
+                b.movement(&Movement { to_lot_no: Some("L2".into()), ..became }).expect("known");
+            }
+            let field = b.build();
+            let tubes = Upstream::of_part(&field, field.part_names.find("TUBE").expect("known"));
+            let (l2, _) = field.lots.iter().find(|(_, lot)| *lot.lot_no == *"L2").expect("known");
+            tubes.of_lot(&field, l2, date("2024-01-01").into()).into_iter().map(|of| of.1).collect::<Vec<_>>()
+        };
+        assert_eq!(later(0), [0.5, 0.5]);
+        assert_eq!(later(40), later(0));
     }
 
     /// The pack's frame has no tubes of its own on record: it was another frame, of another part, that has.

@@ -101,8 +101,6 @@ pub struct LotFacts {
     pub converted_from: Vec<(Option<LotId>, ByDay)>,
     /// Lots that items of this one became, with how many on which days.
     pub converted_into: Vec<(LotId, ByDay)>,
-    /// Items that became this lot in all, also those whose lot before is not known.
-    pub converted: u32,
 }
 
 /// Items by the day on which something became of them.

@@ -16,7 +16,7 @@ pub(crate) struct Converted {
     pub(crate) from: Option<LotId>,
     /// How many, up to the day asked.
     pub(crate) items: f64,
-    /// How many on any day.
+    /// How many by all that is known.
     in_all: f64,
     /// Parts that were taken out of them.
     pub(crate) gone: BTreeSet<PartId>,
@@ -33,7 +33,7 @@ impl Converted {
 
 /// Where the items of a lot came from, up to a day.
 pub(crate) struct Origin {
-    /// Made new, by all that is on record, also by what came later: how many were is a fact of the lot, and what it was made from
+    /// Made new, by all that is known, also by what came later: how many were is a fact of the lot, and what it was made from
     /// has no day. `None` where nothing says how many.
     new: Option<f64>,
     /// Converted, by the lot before.
@@ -41,10 +41,16 @@ pub(crate) struct Origin {
 }
 
 impl Origin {
+    /// Up to a day, as all that is on record tells today.
     pub(crate) fn of(field: &Field, lot: LotId, on: Day) -> Self {
+        Self::known_by(field, lot, on, ANY_DAY)
+    }
+
+    /// Up to a day, as what is on record up to another day tells, that day or later.
+    pub(crate) fn known_by(field: &Field, lot: LotId, on: Day, known: Day) -> Self {
         let facts = &field.lots[lot];
         let quantity = facts.quantity.filter(|&made| made > 0).map(f64::from);
-        if facts.converted == 0 {
+        if facts.converted_from.is_empty() {
             return Self { new: quantity, converted: Vec::new() };
         }
         let used = used_by_part(field, lot);
@@ -63,12 +69,13 @@ impl Origin {
             let kept = used.clone().map(|(part, _)| part).filter(is_kept).collect();
             let items =
                 |on: Day| days.iter().filter(|day| day.0 <= on).map(|day| f64::from(day.1)).sum::<f64>();
-            Converted { from: *from, items: items(on), in_all: items(ANY_DAY), gone, kept }
+            Converted { from: *from, items: items(on), in_all: items(known), gone, kept }
         });
         let mut origin = Self { new: None, converted: converted.collect() };
         // A lot's quantity may or may not count what was converted into it later. It counts, unless more parts went into the
         // lot than the other items can have.
-        let mut new = (quantity.unwrap_or(0.0) - f64::from(facts.converted)).max(0.0);
+        let in_all: f64 = origin.converted.iter().map(|converted| converted.in_all).sum();
+        let mut new = (quantity.unwrap_or(0.0) - in_all).max(0.0);
         let (mut is_without_items, mut is_left) = (false, false);
         for (part, lots) in used {
             let exchanged = origin.exchanged(part, |converted| converted.in_all);

@@ -93,7 +93,6 @@ impl FieldBuilder {
             return;
         }
         let lots = &mut self.field.lots;
-        lots[to].converted = lots[to].converted.saturating_add(quantity);
         add_to(&mut lots[to].converted_from, from, on, quantity);
         if let Some(from) = from {
             add_to(&mut lots[from].converted_into, to, on, quantity);

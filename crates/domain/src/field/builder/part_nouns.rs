@@ -161,7 +161,6 @@ impl FieldBuilder {
             used_in: Vec::new(),
             converted_from: Vec::new(),
             converted_into: Vec::new(),
-            converted: 0,
         });
         Ok(())
     }
