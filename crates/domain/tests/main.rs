@@ -33,6 +33,7 @@ mod newest_first;
 mod numbered_items;
 mod pilots;
 mod proof_looks;
+mod renewed_parts;
 mod reporting_fraction;
 mod restarted_parts;
 mod retrofitted;

@@ -224,7 +224,7 @@ impl<'a> InService<'a> {
     }
 
     fn mixed_lots(&self, sides: &Sides<'_>) -> Vec<MixedLot> {
-        let lots = self.mixed.lots().filter_map(|cells| match sides.of_lot(cells[0].lot) {
+        let lots = self.mixed.rows().filter_map(|cells| match sides.of_lot(cells[0].lot) {
             Side::Mixed(share) => {
                 Some(MixedLot { lot: cells[0].lot, share, item_years: by_age(cells).iter().sum() })
             }

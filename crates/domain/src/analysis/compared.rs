@@ -3,6 +3,7 @@
 use super::part_exposure::PartExposure;
 use super::seen::{Row, comparable};
 use crate::field::{LotId, ReportFacts};
+use crate::ledger::OwnPart;
 
 /// A report that may be compared.
 #[derive(Clone, Copy, Debug)]
@@ -12,6 +13,8 @@ pub(super) struct Compared<'r> {
     pub(super) lot: Option<LotId>,
     /// Whether that is guessed from a misread label.
     pub(super) guessed: bool,
+    /// Which one of the part failed.
+    pub(super) part: OwnPart,
     /// The age band of the failed part, for a lot that was in service.
     pub(super) band: Option<usize>,
 }
@@ -24,6 +27,7 @@ pub(super) fn compared<'r>(exposure: &PartExposure<'_>, rows: &'r [Row]) -> Vec<
         report,
         lot: resolved.lot,
         guessed: resolved.how.is_guess(),
+        part: resolved.lot.map_or(OwnPart::AsMade, |lot| exposure.part_in(report, lot)),
         band: resolved.lot.and_then(|lot| ages.band_of(report, lot)),
     })
     .collect()

@@ -69,12 +69,13 @@ fn expected(cell: &Cell, rates: &Bands) -> f64 {
 mod tests {
     use super::*;
     use crate::field::LotId;
+    use crate::ledger::OwnPart;
 
     fn cells(lot: usize, units: usize) -> Vec<Cell> {
         let mut bands = Bands::default();
         bands[0] = 10.0;
         let (lot, unit) = (LotId::from_index(lot), UnitId::from_index);
-        (0..units).map(|u| Cell { lot, unit: unit(u), bands, ages: bands }).collect()
+        (0..units).map(|u| Cell { lot, part: OwnPart::AsMade, unit: unit(u), bands, ages: bands }).collect()
     }
 
     #[test]

@@ -81,9 +81,9 @@ pub(super) fn explain(
 
 fn cells(exposure: &PartExposure<'_>, levels: &Levels, tally: &Tally) -> Vec<Cell> {
     let mut cells = Vec::new();
-    for (lot, row) in levels.lots.iter().enumerate() {
+    for lot in 0..levels.lots.len() {
         let first = cells.len();
-        let of_lot = exposure.of_lot(row.lot).iter();
+        let of_lot = exposure.row(lot).iter();
         cells.extend(of_lot.map(|c| Cell { lot, unit: c.unit, years: c.bands, seen: 0.0 }));
         let from = tally.cells.partition_point(|c| c.0 < lot);
         for &(_, unit, n) in tally.cells[from..].iter().take_while(|c| c.0 == lot) {
@@ -105,8 +105,11 @@ impl Share {
             FactorLevel::Activity(_) => return None,
             FactorLevel::Unit(unit) => cells.iter().map(|c| f64::from(u8::from(c.unit == unit))).collect(),
             FactorLevel::ItemLot(lot) => {
-                let at = levels.find_lot(lot)?;
-                cells.iter().map(|c| f64::from(u8::from(c.lot == at))).collect()
+                let places = levels.places_of(lot);
+                if places.is_empty() {
+                    return None;
+                }
+                cells.iter().map(|c| f64::from(u8::from(places.contains(&c.lot)))).collect()
             }
             _ => {
                 let mut by_lot = vec![0.0; levels.lots.len()];

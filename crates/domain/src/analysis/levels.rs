@@ -1,24 +1,27 @@
 //! The levels of every factor among the items that contain a part, with their exposure by revision and age.
 
 use std::collections::BTreeMap;
+use std::ops::Range;
 
 use rustc_hash::FxHashMap;
 
 use super::ageing::log_of_mean;
 use super::factor::FactorLevel;
-use super::part_exposure::{Bands, PartExposure, by_age};
+use super::part_exposure::{Bands, Cell, PartExposure, by_age};
 use super::upstream::Upstream;
 use crate::field::{Field, Id as _, LotId, PartId, RevisionId, UnitId};
-use crate::ledger::contents;
+use crate::ledger::{OwnPart, contents};
 
 /// A stratum's place: the items among which lots are compared. They are of one item and have the failed part in one
 /// revision; where the item has several, or the part is the item itself, they are of one item revision.
 pub(super) type Stratum = usize;
 
-/// An item lot with exposure.
+/// An item lot with exposure, or those of its items that were given another part.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct LotRow {
     pub(super) lot: LotId,
+    /// Which one of the failed part they have.
+    pub(super) part: OwnPart,
     pub(super) stratum: Stratum,
     pub(super) years: Bands,
     /// Logarithm of the mean age in years in each band that has exposure.
@@ -36,7 +39,7 @@ pub(super) struct Level {
 
 /// The levels of one part's items.
 pub(super) struct Levels {
-    /// Item lots with exposure, by id.
+    /// Item lots with exposure, by id; those with several parts have a row for each.
     pub(super) lots: Vec<LotRow>,
     /// Logarithms of the mean ages in each cell of these lots, in the order of the exposure's cells.
     pub(super) log_ages: Vec<Bands>,
@@ -48,7 +51,7 @@ pub(super) struct Levels {
     pub(super) units: Vec<(UnitId, Vec<(Stratum, Bands)>)>,
     /// Upstream parts whose lots are mixed within an item lot: the places of their levels.
     pub(super) mixtures: Vec<Vec<usize>>,
-    /// The place of each lot of the field among `lots`.
+    /// The first place of each lot of the field among `lots`.
     places: Vec<Option<u32>>,
 }
 
@@ -62,8 +65,8 @@ impl Levels {
         let mut members: BTreeMap<FactorLevel, Vec<(usize, f64)>> = BTreeMap::new();
         let mut units: Vec<Vec<(Stratum, Bands)>> = vec![Vec::new(); field.units.len()];
         let upstream = Upstream::of_part(field, exposure.part);
-        for cells in exposure.lots() {
-            let (at, lot) = (lots.len(), cells[0].lot);
+        for cells in exposure.rows() {
+            let (at, Cell { lot, part, .. }) = (lots.len(), cells[0]);
             let facts = &field.lots[lot];
             let stratum = *of_revision.entry(facts.revision).or_insert_with(|| {
                 let inside = part_inside(field, exposure.part, facts.revision);
@@ -72,22 +75,25 @@ impl Levels {
                     strata.len() - 1
                 })
             });
-            places[lot.index()] = u32::try_from(at).ok();
+            places[lot.index()] = places[lot.index()].or(u32::try_from(at).ok());
             let (years, mut ages) = (by_age(cells), Bands::default());
             for cell in cells {
                 add_bands(&mut units[cell.unit.index()], stratum, &cell.bands, 1.0);
                 log_ages.push(log_of_mean(&cell.ages, &cell.bands));
                 ages.iter_mut().zip(cell.ages).for_each(|(sum, a)| *sum += a);
             }
-            lots.push(LotRow { lot, stratum, years, log_ages: log_of_mean(&ages, &years) });
+            lots.push(LotRow { lot, part, stratum, years, log_ages: log_of_mean(&ages, &years) });
             let mut add = |level, share| members.entry(level).or_default().push((at, share));
             add(FactorLevel::Revision(facts.revision), 1.0);
             facts.maker.into_iter().for_each(|maker| add(FactorLevel::Maker(maker), 1.0));
             facts.size.into_iter().for_each(|size| add(FactorLevel::Size(size), 1.0));
             facts.made_on.into_iter().for_each(|day| add(FactorLevel::MonthMade(day.month()), 1.0));
-            for (used, share) in upstream.of_lot(field, lot, exposure.as_of()) {
-                add(FactorLevel::UsedLot(used), share);
-            }
+            let used = match part {
+                OwnPart::AsMade => upstream.of_lot(field, lot, exposure.as_of()),
+                OwnPart::Of(new_lot) => upstream.with_lot(field, new_lot, exposure.as_of()),
+                OwnPart::OfUnknownLot => Vec::new(),
+            };
+            used.into_iter().for_each(|(used, share)| add(FactorLevel::UsedLot(used), share));
         }
         let all: Vec<Level> =
             members.into_iter().map(|(level, members)| Level::new(level, members, &lots)).collect();
@@ -97,9 +103,26 @@ impl Levels {
         Self { lots, log_ages, strata, all, units, mixtures, places }
     }
 
-    /// The place of a lot.
-    pub(super) fn find_lot(&self, lot: LotId) -> Option<usize> {
-        self.places[lot.index()].map(|at| at as usize)
+    /// The places of a lot, one for each part that its items have.
+    pub(super) fn places_of(&self, lot: LotId) -> Range<usize> {
+        let first = self.places[lot.index()].map_or(self.lots.len(), |at| at as usize);
+        first..first + self.lots[first..].iter().take_while(|row| row.lot == lot).count()
+    }
+
+    /// The place of those of a lot's items that have one of the part; the first of the lot where none of them has exposure.
+    pub(super) fn find(&self, lot: LotId, part: OwnPart) -> Option<usize> {
+        let mut places = self.places_of(lot);
+        places.clone().find(|&at| self.lots[at].part == part).or(places.next())
+    }
+
+    /// The places of each lot.
+    pub(super) fn by_lot(&self) -> impl Iterator<Item = (LotId, Range<usize>)> {
+        let mut first = 0;
+        self.lots.chunk_by(|a, b| a.lot == b.lot).map(move |rows| {
+            let places = first..first + rows.len();
+            first = places.end;
+            (rows[0].lot, places)
+        })
     }
 
     /// The end item of a stratum.

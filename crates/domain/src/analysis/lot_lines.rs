@@ -3,6 +3,8 @@
 //! Only reports with a read label are compared. Since unread labels are not missing at random, every lot carries its
 //! ratio if all unread labels were of other lots and if all were its own, and only what stands in both is flagged.
 
+use std::ops::Range;
+
 use rustc_hash::FxHashMap;
 use stats::rate_ratio::{Group, ratio};
 use stats::shrinkage::{Cell as Counted, Fit, probability_above};
@@ -143,12 +145,11 @@ pub(super) fn lot_table(
             of_lot.guessed += u32::from(report.guessed);
         }
     }
-    let held_lots: Vec<(LotId, Held)> = levels
-        .lots
-        .iter()
-        .enumerate()
-        .filter_map(|(at, row)| Some((row.lot, tally.rates.hold(&[Member::whole(at)], false)?)))
-        .collect();
+    let held = |(lot, places): (LotId, Range<usize>)| {
+        let members: Vec<Member> = places.map(Member::whole).collect();
+        Some((lot, tally.rates.hold(&members, false)?))
+    };
+    let held_lots: Vec<(LotId, Held)> = levels.by_lot().filter_map(held).collect();
     let counted = |(lot, held): &(LotId, Held)| Counted {
         count: u64::from(of_lots.get(lot).map_or(0, |of_lot| of_lot.reports)),
         expected: held.against().expected_or_one(),

@@ -70,6 +70,7 @@ mod tests {
     use super::*;
     use crate::analysis::factor::FactorLevel;
     use crate::field::{Id, LotId};
+    use crate::ledger::OwnPart;
 
     fn bands(first: f64) -> Bands {
         let mut bands = Bands::default();
@@ -85,6 +86,7 @@ mod tests {
         let lots: Vec<LotRow> = (0..4)
             .map(|n| LotRow {
                 lot: LotId::from_index(n),
+                part: OwnPart::AsMade,
                 stratum: 0,
                 years: bands(100.0),
                 log_ages: Bands::default(),

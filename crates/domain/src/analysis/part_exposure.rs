@@ -3,20 +3,27 @@
 //! Lots, units and other levels are compared over the days of which reports are kept: an old lot's silent young years, from
 //! before anybody reported, would make every newer one look bad.
 
+use std::cmp::Reverse;
+use std::collections::BTreeMap;
+
+use rustc_hash::FxHashSet;
+
 use super::activities::Spent;
 use super::failed_ages::FailedAges;
 use super::holders::Holders;
 use super::window::Window;
-use crate::field::{DAYS_PER_YEAR, Day, Field, Id as _, LotId, PartId, Stock, UnitId};
-use crate::ledger::{AGE_BANDS, Books, Ledger, Span, Spell, begins, split_by_age};
+use crate::field::{DAYS_PER_YEAR, Day, Field, LotId, PartId, ReportFacts, Stock, Table, UnitId};
+use crate::ledger::{AGE_BANDS, Books, Ledger, OwnPart, Span, Spell, split_by_age};
 
 /// Item-years in each age band.
 pub(super) type Bands = [f64; AGE_BANDS.len()];
 
-/// Exposure of the items of one lot at one unit.
+/// Exposure of the items of one lot at one unit that have the part from one place.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Cell {
     pub(super) lot: LotId,
+    /// Which one of the part they have: those of a lot that were given another are a row of their own.
+    pub(super) part: OwnPart,
     pub(super) unit: UnitId,
     pub(super) bands: Bands,
     /// The same times the age in years.
@@ -26,8 +33,8 @@ pub(super) struct Cell {
 /// Items of one lot in one age band over a span of days.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Segment {
-    /// The place of the lot among those with cells.
-    pub(super) lot: u32,
+    /// The place of its row of cells.
+    pub(super) row: u32,
     pub(super) band: u32,
     pub(super) from: i32,
     pub(super) to: i32,
@@ -44,10 +51,14 @@ pub(super) struct PartExposure<'a> {
     pub(super) years: Span,
     /// The best of them on the days of the window.
     pub(super) recorded: f64,
-    /// Cells of known lots, by lot and unit.
+    /// Cells of known lots, by lot, part and unit.
     cells: Vec<Cell>,
-    /// Where the cells of each lot begin.
-    begins: Vec<u32>,
+    /// Where the cells of each lot and part begin, and where the last end.
+    rows: Vec<usize>,
+    /// Lots of which some items were given another part.
+    renewed: FxHashSet<LotId>,
+    /// Whether items of each lot contain the part.
+    holds: Table<LotId, bool>,
     /// What the items are worn for; nothing for a choice among the items.
     pub(super) spent: Spent,
 }
@@ -72,13 +83,15 @@ impl<'a> PartExposure<'a> {
         };
         let spent = Spent::new(field, ledger, holds);
         let window = window.recorded(ledger.as_of);
-        let exposure = Self::of_spells(ledger, part, window, ledger.of_stocks(holds), told);
+        let own_part = |spell: &Spell| ledger.clocks.own_part(spell.clocks, part, |lot| lots[lot]);
+        let spells = ledger.of_stocks(holds);
+        let exposure = Self::of_spells((ledger, part, window), spells, own_part, told);
         let mut years = exposure.years;
         if window != Window::until(ledger.as_of) {
             years = Span::default();
             ledger.of_stocks(holds).for_each(|spell| years.add_all(spell.books, spell.item_years()));
         }
-        Self { years, spent, ..exposure }
+        Self { years, spent, holds: lots, ..exposure }
     }
 
     /// Exposure of a part in the spells that pass a test, on the days of a window.
@@ -100,53 +113,68 @@ impl<'a> PartExposure<'a> {
             }
             pass
         });
-        Self::of_spells(ledger, part, window, spells, |_| {})
+        Self::of_spells((ledger, part, window), spells, |_| OwnPart::AsMade, |_| {})
     }
 
     /// The same of some spells, which come in the ledger's order; each segment of known lots is told on the way.
     fn of_spells<'s>(
-        ledger: &'a Ledger,
-        part: PartId,
-        window: Window,
+        (ledger, part, window): (&'a Ledger, PartId, Window),
         spells: impl Iterator<Item = &'s Spell>,
+        own_part: impl Fn(&Spell) -> OwnPart,
         mut told: impl FnMut(Segment),
     ) -> Self {
         let mut years = Span::default();
-        let mut cells: Vec<Cell> = Vec::new();
-        let mut lots = 0;
-        for spell in spells {
-            let (from, to) = (spell.from.max(window.from), spell.to.min(window.to));
-            if from > to {
-                continue;
+        let (mut cells, mut rows, mut renewed) = (Vec::new(), Vec::new(), FxHashSet::default());
+        let (mut of_stock, mut parts): (Vec<&Spell>, Vec<OwnPart>) = (Vec::new(), Vec::new());
+        let mut spells = spells.peekable();
+        while let Some(first) = spells.next() {
+            of_stock.clear();
+            of_stock.push(first);
+            of_stock.extend(std::iter::from_fn(|| spells.next_if(|spell| spell.stock == first.stock)));
+            parts.clear();
+            parts.extend(of_stock.iter().map(|spell| own_part(spell)));
+            parts.sort_unstable();
+            parts.dedup();
+            if let (Some(lot), [_, _, ..]) = (first.lot(), parts.as_slice()) {
+                renewed.insert(lot);
             }
-            years.add_all(spell.books, f64::from(spell.quantity) * to.years_since(from));
-            let Some(lot) = spell.lot().filter(|_| spell.books.has(Books::BEST)) else {
-                continue;
-            };
-            match cells.last() {
-                Some(cell) if (cell.lot, cell.unit) == (lot, spell.unit) => {}
-                last => {
-                    lots += u32::from(last.is_none_or(|cell| cell.lot != lot));
-                    let none = Bands::default();
-                    cells.push(Cell { lot, unit: spell.unit, bands: none, ages: none });
+            for &of_part in &parts {
+                let begin = cells.len();
+                let row = rows.len() as u32;
+                for spell in of_stock.iter().filter(|spell| parts.len() == 1 || own_part(spell) == of_part) {
+                    let (from, to) = (spell.from.max(window.from), spell.to.min(window.to));
+                    if from > to {
+                        continue;
+                    }
+                    years.add_all(spell.books, f64::from(spell.quantity) * to.years_since(from));
+                    let Some(lot) = spell.lot().filter(|_| spell.books.has(Books::BEST)) else {
+                        continue;
+                    };
+                    if cells[begin..].last().is_none_or(|cell: &Cell| cell.unit != spell.unit) {
+                        let none = Bands::default();
+                        cells.push(Cell { lot, part: of_part, unit: spell.unit, bands: none, ages: none });
+                    }
+                    let cell = cells.last_mut().expect("pushed above");
+                    let items = f64::from(spell.quantity);
+                    let per_day = items / DAYS_PER_YEAR;
+                    let (mut age, mut from) =
+                        ((ledger.part_age_days(spell, part) + from.0 - spell.from.0).max(0), from.0);
+                    split_by_age(age, Day(from), to, |band, days| {
+                        let years = f64::from(days) * per_day;
+                        cell.bands[band] += years;
+                        cell.ages[band] += years * (f64::from(age) + f64::from(days) / 2.0) / DAYS_PER_YEAR;
+                        told(Segment { row, band: band as u32, from, to: from + days, items });
+                        (age, from) = (age + days, from + days);
+                    });
+                }
+                if cells.len() > begin {
+                    rows.push(begin);
                 }
             }
-            let cell = cells.last_mut().expect("pushed above");
-            let items = f64::from(spell.quantity);
-            let per_day = items / DAYS_PER_YEAR;
-            let (mut age, mut from) =
-                ((ledger.part_age_days(spell, part) + from.0 - spell.from.0).max(0), from.0);
-            split_by_age(age, Day(from), to, |band, days| {
-                let years = f64::from(days) * per_day;
-                cell.bands[band] += years;
-                cell.ages[band] += years * (f64::from(age) + f64::from(days) / 2.0) / DAYS_PER_YEAR;
-                told(Segment { lot: lots - 1, band: band as u32, from, to: from + days, items });
-                (age, from) = (age + days, from + days);
-            });
         }
-        let begins = begins(&cells, ledger.lots(), |cell| Some(cell.lot.index()));
-        let recorded = years.best;
-        Self { part, ledger, window, years, recorded, cells, begins, spent: Spent::default() }
+        rows.push(cells.len());
+        let (recorded, spent, holds) = (years.best, Spent::default(), Table::default());
+        Self { part, ledger, window, years, recorded, cells, rows, renewed, holds, spent }
     }
 
     /// The ages at which the part failed, by the same books.
@@ -159,9 +187,43 @@ impl<'a> PartExposure<'a> {
         self.ledger.as_of
     }
 
-    /// Cells, one slice a lot.
-    pub(super) fn lots(&self) -> impl Iterator<Item = &[Cell]> {
-        self.cells.chunk_by(|a, b| a.lot == b.lot)
+    /// Cells, one slice a lot and part.
+    pub(super) fn rows(&self) -> impl Iterator<Item = &[Cell]> {
+        self.rows.windows(2).map(|ends| &self.cells[ends[0]..ends[1]])
+    }
+
+    /// Cells of one row.
+    pub(super) fn row(&self, at: usize) -> &[Cell] {
+        &self.cells[self.rows[at]..self.rows[at + 1]]
+    }
+
+    /// Which one of the part failed: that of an item known by number, else the one that most of the lot's items had that were at
+    /// the unit when the day began, for what failed on the day of a replacement is the part that was taken out.
+    pub(super) fn part_in(&self, report: &ReportFacts, lot: LotId) -> OwnPart {
+        if !self.renewed.contains(&lot) {
+            return self.ledger.of_lot(lot).first().map_or(OwnPart::AsMade, |spell| self.own_part(spell));
+        }
+        let own = self.ledger.serials.own_part(report, self.part);
+        if let Some(OwnPart::Of(lot)) = own.filter(|own| *own != OwnPart::AsMade) {
+            return if self.holds[lot] { OwnPart::Of(lot) } else { OwnPart::OfUnknownLot };
+        }
+        let day = report.found_on;
+        let mut items: BTreeMap<OwnPart, u64> = BTreeMap::new();
+        let here = self.ledger.of_lot(lot).iter().filter(|spell| spell.unit == report.unit);
+        for spell in here.filter(|s| s.books.has(Books::BEST) && s.from < day && day <= s.to) {
+            *items.entry(self.own_part(spell)).or_default() += u64::from(spell.quantity);
+        }
+        match own {
+            Some(own) if own == OwnPart::OfUnknownLot || items.contains_key(&own) => own,
+            _ => items
+                .into_iter()
+                .max_by_key(|&(part, n)| (n, Reverse(part)))
+                .map_or(OwnPart::AsMade, |of| of.0),
+        }
+    }
+
+    fn own_part(&self, spell: &Spell) -> OwnPart {
+        self.ledger.clocks.own_part(spell.clocks, self.part, |lot| self.holds[lot])
     }
 
     /// Item-years of a lot on all days.
@@ -173,11 +235,6 @@ impl<'a> PartExposure<'a> {
     /// Whether failures of a day are compared.
     pub(super) fn compares(&self, day: Day) -> bool {
         self.window.from <= day
-    }
-
-    /// Cells of one lot.
-    pub(super) fn of_lot(&self, lot: LotId) -> &[Cell] {
-        &self.cells[self.begins[lot.index()] as usize..self.begins[lot.index() + 1] as usize]
     }
 }
 

@@ -74,7 +74,7 @@ impl Tally {
                 *tally.unread_at.entry((report.unit, report.item)).or_default() += 1;
                 continue;
             };
-            let Some(at) = levels.find_lot(lot) else { continue };
+            let Some(at) = levels.find(lot, compared.part) else { continue };
             let Some(band) = compared.band else { continue };
             tally.read += 1;
             tally.counts[at][band] += 1.0;
@@ -100,9 +100,9 @@ impl Tally {
         let rates: Vec<Bands> = self.standards.iter().map(Standard::rates).collect();
         let mut scatter = UnitScatter::default();
         for of_lot in self.cells.chunk_by(|a, b| a.0 == b.0) {
-            let row = &levels.lots[of_lot[0].0];
+            let at = of_lot[0].0;
             let reports = of_lot.iter().map(|&(_, unit, n)| (unit, n));
-            scatter.add_lot(exposure.of_lot(row.lot), &rates[row.stratum], reports);
+            scatter.add_lot(exposure.row(at), &rates[levels.lots[at].stratum], reports);
         }
         scatter.variance()
     }

@@ -46,7 +46,7 @@ impl TwoSides {
     pub(super) fn new(units: usize, exposures: [PartExposure<'_>; 2]) -> Self {
         let mut both = Self { all: Default::default(), units: vec![Default::default(); units] };
         for (side, exposure) in exposures.iter().enumerate() {
-            for cell in exposure.lots().flatten() {
+            for cell in exposure.rows().flatten() {
                 both.all[side].add_years(&cell.bands);
                 both.units[cell.unit.index()][side].add_years(&cell.bands);
             }

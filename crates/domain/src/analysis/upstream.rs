@@ -36,6 +36,14 @@ impl Upstream {
         Self { failed, leading }
     }
 
+    /// Lots of the failed part in items that were given one of a lot, or an assembly of it.
+    pub(super) fn with_lot(&self, field: &Field, new_lot: LotId, on: Day) -> Vec<(LotId, f64)> {
+        let is_itself = field.part_of_lot(new_lot) == self.failed;
+        let mut found = self.of_lot(field, new_lot, on);
+        found.extend(is_itself.then_some((new_lot, 1.0)));
+        found
+    }
+
     /// Lots of the failed part in an item lot and what those were made from, with the share of the items that has each, by
     /// what was converted up to a day, as it was known then.
     ///

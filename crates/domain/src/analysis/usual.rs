@@ -122,9 +122,9 @@ impl UnitRates {
         let mut reports = reports.iter().peekable();
         let mut log_ages = levels.log_ages.iter();
         self.cells.reserve(levels.log_ages.len());
-        for (at, row) in levels.lots.iter().enumerate() {
+        for at in 0..levels.lots.len() {
             self.first.push(self.cells.len());
-            for (cell, log_ages) in exposure.of_lot(row.lot).iter().zip(&mut log_ages) {
+            for (cell, log_ages) in exposure.row(at).iter().zip(&mut log_ages) {
                 let unit = *places[cell.unit.index()].get_or_insert(self.units.len());
                 if unit == self.units.len() {
                     self.units.push(Unit::default());

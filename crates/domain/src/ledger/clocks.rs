@@ -2,6 +2,7 @@
 
 use rustc_hash::FxHashMap;
 
+use super::OwnPart;
 use crate::field::{LotId, PartId};
 
 /// A part that started anew.
@@ -67,6 +68,17 @@ impl Clocks {
     /// The restart of a part, if it had one.
     pub fn of(&self, clocks: ClocksId, part: PartId) -> Option<Restart> {
         self.sets[clocks.0 as usize].iter().find(|r| r.part == part).copied()
+    }
+
+    /// Which one of a part items with a set of restarts have; `holds` says in which lots there is one.
+    pub(crate) fn own_part(&self, clocks: ClocksId, part: PartId, holds: impl Fn(LotId) -> bool) -> OwnPart {
+        let Some(restart) = self.of(clocks, part).filter(|restart| !restart.by_conversion) else {
+            return OwnPart::AsMade;
+        };
+        // By itself, or with an assembly exchanged on the same day.
+        let same_day = self.all(clocks).iter().filter(|other| other.at_age_days == restart.at_age_days);
+        let mut lots = restart.new_lot.into_iter().chain(same_day.filter_map(|other| other.new_lot));
+        lots.find(|&lot| holds(lot)).map_or(OwnPart::OfUnknownLot, OwnPart::Of)
     }
 
     /// The sets in which some part was replaced by one of a lot that passes a test, in order.

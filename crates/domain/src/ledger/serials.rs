@@ -64,14 +64,14 @@ impl Stays {
     }
 }
 
-/// What a numbered item's own record says of one of its parts.
+/// Which one of a part an item has.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub(crate) enum OwnPart {
-    /// It has the one that items of its lot were made with.
+    /// The one that items of its lot were made with.
     AsMade,
-    /// It has one of this lot, or one in an assembly of it.
+    /// One of this lot, or one in an assembly of it.
     Of(LotId),
-    /// It was given another, and nobody wrote down of which lot.
+    /// Another, and nobody wrote down of which lot.
     OfUnknownLot,
 }
 

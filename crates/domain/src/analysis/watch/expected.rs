@@ -41,7 +41,7 @@ pub(in crate::analysis) fn raw(
     let mut raw = Raw { series: vec![own], found, on_lots: 0.0, cut_ins: cut_ins(field, key) };
     let mut by_lot: Vec<(usize, Day)> = compared
         .iter()
-        .filter_map(|one| Some((levels.find_lot(one.lot?)?, one.report.received_on)))
+        .filter_map(|one| Some((levels.find(one.lot?, one.part)?, one.report.received_on)))
         .collect();
     by_lot.sort_unstable();
     let shares = UnitShares::new(field, exposure, levels, &rates);

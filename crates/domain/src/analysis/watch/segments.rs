@@ -22,11 +22,11 @@ pub(in crate::analysis) struct Segments {
 impl Segments {
     /// From all of a part's segments, lot by lot.
     pub(in crate::analysis) fn new(all: Vec<Segment>, levels: &Levels, weeks: Weeks) -> Self {
-        let begins = begins(&all, levels.lots.len(), |segment| Some(segment.lot as usize));
+        let begins = begins(&all, levels.lots.len(), |segment| Some(segment.row as usize));
         let mut sums: Vec<Option<Sum>> = Vec::new();
         sums.resize_with(levels.strata.len() * AGE_BANDS.len(), || None);
         for segment in &all {
-            let stratum = levels.lots[segment.lot as usize].stratum;
+            let stratum = levels.lots[segment.row as usize].stratum;
             let sum = &mut sums[stratum * AGE_BANDS.len() + segment.band as usize];
             sum.get_or_insert_with(|| Sum::new(weeks.monday(0), weeks.len())).add(segment, 1.0);
         }
@@ -99,7 +99,7 @@ mod tests {
     use super::*;
 
     fn segment(from: i32, to: i32, items: f64) -> Segment {
-        Segment { lot: 0, band: 0, from, to, items }
+        Segment { row: 0, band: 0, from, to, items }
     }
 
     /// Day by day: spans that begin before the first week, within one, and that end after the last whole week.

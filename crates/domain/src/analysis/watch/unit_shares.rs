@@ -18,7 +18,7 @@ impl UnitShares {
     pub(super) fn new(field: &Field, exposure: &PartExposure<'_>, levels: &Levels, rates: &[Bands]) -> Self {
         let of_lot = levels.lots.iter().enumerate().flat_map(|(at, row)| {
             let rates = &rates[row.stratum];
-            exposure.of_lot(row.lot).iter().map(move |cell| {
+            exposure.row(at).iter().map(move |cell| {
                 let expected: f64 = cell.bands.iter().zip(rates).map(|(years, rate)| years * rate).sum();
                 (at, cell.unit, expected)
             })
