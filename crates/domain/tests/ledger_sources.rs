@@ -363,3 +363,22 @@ fn a_replacement_takes_the_newest_where_movements_do() {
         assert_eq!(lots, [(Some(lot_id(&field, of)), 10.0)], "{order:?}");
     }
 }
+
+/// A hundred of L1 lie in the store, ten go to A, which gives four back; the store passes six new ones on to B. The four are
+/// still there to be issued as used, and nothing disagrees.
+#[test]
+fn what_a_store_passes_on_is_new_while_new_stock_lasts() {
+    let to_b = Movement { to_unit: Some("B".into()), ..movement("2022-08-01", K::Transfer, "L1", "STORE", 6) };
+    let movements = [
+        movement("2022-01-01", K::Receive, "L1", "STORE", 100),
+        movement("2022-01-01", K::Issue, "L1", "A", 10),
+        movement("2022-07-01", K::Return, "L1", "A", 4),
+        to_b,
+        issue_used("2023-01-01", "L1", "B", 4),
+    ];
+    let ledger = folded(&field_of(usual(), &movements, &[]), "2024-01-01");
+    assert_eq!(ledger.discrepancies, []);
+    let days: i64 = ledger.spells.iter().map(|s| i64::from(s.quantity) * i64::from(s.to.0 - s.from.0)).sum();
+    // By hand, A: ten until 2022-07-01, six since; B: six since 2022-08-01, four since 2023-01-01.
+    assert_eq!(days, 10 * 181 + 6 * 549 + 6 * 518 + 4 * 365);
+}

@@ -122,12 +122,13 @@ impl Fold<'_> {
         if self.in_service(Some(unit)) {
             sources.push(Source::Place(here, Which::Any));
         } else {
-            if kind == K::Return {
-                sources.extend([Source::Place(here, Which::Any), returned]);
-            } else {
-                // What a store scraps, mends or passes on has been in service, as long as it has such items.
-                let (used, new) = (Source::Place(here, Which::Used), Source::Place(here, Which::New));
-                sources.extend([used, returned, new]);
+            let (used, new) = (Source::Place(here, Which::Used), Source::Place(here, Which::New));
+            match kind {
+                K::Return => sources.extend([Source::Place(here, Which::Any), returned]),
+                // What a store passes on is new while new stock lasts, as what it issues.
+                K::Transfer => sources.extend([new, used, returned]),
+                // What it scraps or mends has been in service, as long as it has such items.
+                _ => sources.extend([used, returned, new]),
             }
             if self.has_unrecorded(stock) {
                 sources.push(Source::Unrecorded(stock));
