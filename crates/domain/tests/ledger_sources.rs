@@ -368,7 +368,8 @@ fn a_replacement_takes_the_newest_where_movements_do() {
 /// still there to be issued as used, and nothing disagrees.
 #[test]
 fn what_a_store_passes_on_is_new_while_new_stock_lasts() {
-    let to_b = Movement { to_unit: Some("B".into()), ..movement("2022-08-01", K::Transfer, "L1", "STORE", 6) };
+    let to_b =
+        Movement { to_unit: Some("B".into()), ..movement("2022-08-01", K::Transfer, "L1", "STORE", 6) };
     let movements = [
         movement("2022-01-01", K::Receive, "L1", "STORE", 100),
         movement("2022-01-01", K::Issue, "L1", "A", 10),

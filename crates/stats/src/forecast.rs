@@ -16,7 +16,7 @@ mod repeated;
 pub use approximate::{NormalForecast, normal_approximation};
 pub use bootstrap::{Bootstrap, Group, bootstrap};
 pub use count::Count;
-pub use repeated::{MixedCount, Repeated, Use, power_sum, repeated};
+pub use repeated::{Made, MixedCount, Renewed, Repeated, Use, power_sum, repeated, repeated_of};
 
 use crate::error::StatsError;
 use crate::life::Distribution;

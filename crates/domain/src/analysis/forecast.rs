@@ -6,19 +6,22 @@
 //! which they left so far, and no new ones come. Lots and units are given the share that their own reports show, shrunk to
 //! the fleet's. Prompted reports and faults on unpacking are not forecast.
 
+mod changed;
 mod fleet;
 mod portions;
 
 use std::fmt;
 
-use stats::forecast::{MixedCount, power_sum, repeated};
+use stats::forecast::{MixedCount, repeated};
 
 use super::life::Life;
 use super::seen::{Row, comparable};
-use super::service::Service;
+use super::service::{Service, Stay};
 use super::window::Window;
 use crate::field::{Field, Id, LotId, Stock, UnitId};
 
+use changed::BySide;
+pub(super) use changed::Changed;
 pub(super) use fleet::Fleet;
 pub use portions::Portion;
 use portions::Portions;
@@ -56,6 +59,9 @@ pub struct Ahead {
 pub struct Forecast {
     /// In 3, 6 and 12 months.
     pub ahead: [Ahead; 3],
+    /// Reports of items built to the latest change against the mode, over those of others at the same age, as far as they have
+    /// shown it; `None` without such items. What is to come allows for it.
+    pub ratio_with_change: Option<f64>,
     /// Whether the rate was taken as steady, for want of a fitted life.
     pub assumed_steady: bool,
     /// Reports it rests on.
@@ -106,6 +112,7 @@ impl Forecast {
     pub(super) fn new(
         field: &Field,
         (service, fleet): (&Service, &Fleet),
+        changed: Option<&Changed<'_>>,
         life: Option<&Life>,
         rows: &[Row],
         window: Window,
@@ -115,9 +122,12 @@ impl Forecast {
         }
         let (mut by_unit, mut by_lot, mut count) =
             (vec![0_u32; field.units.len()], vec![0_u32; field.lots.len()], 0_u32);
-        for Row { report, resolved } in rows {
+        let mut by_side = BySide::default();
+        for row in rows {
+            let Row { report, resolved } = row;
             if comparable(report) && window.has(report.found_on) {
                 count += 1;
+                changed.iter().for_each(|changed| changed.count(row, &mut by_side));
                 by_unit[report.unit.index()] += 1;
                 if let Some(lot) = resolved.lot {
                     by_lot[lot.index()] += 1;
@@ -126,17 +136,27 @@ impl Forecast {
         }
         let (shape, variance) = shape_to_come(life);
         let mut found = Vec::with_capacity(3);
-        for (months, ahead) in MONTHS_AHEAD.into_iter().zip(&fleet.ahead) {
-            let repeated = repeated(f64::from(count), shape, variance, &fleet.past, ahead)
-                .map_err(|_| NoForecast::NoService)?;
+        let mut ratio = None;
+        for (at, (months, ahead)) in MONTHS_AHEAD.into_iter().zip(&fleet.ahead).enumerate() {
+            // Where all service on record is of items with the change, there is one level.
+            let renewed = changed.and_then(|changed| changed.ahead(at, by_side, (shape, variance)).ok());
+            let repeated = match renewed {
+                Some(renewed) => renewed.both,
+                None => repeated(f64::from(count), shape, variance, &fleet.past, ahead)
+                    .map_err(|_| NoForecast::NoService)?,
+            };
+            ratio = renewed.map(|renewed| renewed.ratio);
             let (low, high) = bounds(&repeated.count);
             found.push(Ahead { months, expected: repeated.expected, low, high });
         }
-        let per_use = power_sum(&fleet.ahead[2], shape) / power_sum(&fleet.past, shape);
-        let total = f64::from(count) * per_use;
-        let portions = Portions::new(service, window, shape, fleet.as_of, total);
+        let level = |stay: &Stay| match changed.zip(ratio) {
+            Some((changed, ratio)) if changed.has(stay) => ratio,
+            _ => 1.0,
+        };
+        let portions = Portions::new((service, window), shape, level, (fleet.as_of, found[2].expected));
         Ok(Self {
             ahead: [found[0], found[1], found[2]],
+            ratio_with_change: ratio,
             assumed_steady: life.is_none(),
             reports: count,
             in_service: fleet.in_service,

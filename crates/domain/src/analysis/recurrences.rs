@@ -221,7 +221,7 @@ pub(super) fn found(
     let LotTable { lines, mut scanned } = lot_table(field, exposure, (levels, &tally), &compared);
     let Looked { found, scanned: levels_scanned } = look(field, exposure, levels, &tally);
     scanned.add_all(&levels_scanned);
-    let (life, forecast) = outlook.of_mode(field, &rows, share_reported(reporting_fraction));
+    let (life, forecast) = outlook.of_mode(field, mode, &rows, share_reported(reporting_fraction));
     let mut recurrence = Recurrence {
         part,
         mode,

@@ -5,7 +5,7 @@ use rustc_hash::FxHashMap;
 use super::ground::Ground;
 use super::holders::Holders;
 use crate::field::{Day, Field, Id as _, MovementFacts, PartId, Stock, UnitId};
-use crate::ledger::{Books, Spell, begins};
+use crate::ledger::{Books, ClocksId, Spell, begins};
 use crate::movement::{MovementKind, ReturnReason};
 use crate::unit::UnitKind;
 
@@ -17,6 +17,8 @@ pub(super) struct Stay {
     pub(super) from: Day,
     pub(super) to: Day,
     pub(super) quantity: u32,
+    /// Their parts that started anew.
+    pub(super) clocks: ClocksId,
     /// Age of the part on the first day, in days.
     pub(super) age_days: i32,
     /// Whether that age is on record.
@@ -76,6 +78,7 @@ impl Service {
             from: spell.from,
             to: spell.to,
             quantity: spell.quantity,
+            clocks: spell.clocks,
             age_days: ledger.part_age_days(spell, part),
             age_known: spell.age_known || ledger.clocks.of(spell.clocks, part).is_some(),
             open: spell.open,

@@ -181,7 +181,7 @@ impl Study {
                 (exposure, levels, segments)
             },
             || {
-                let outlook = PartOutlook::new(part, ground, &service, *window);
+                let outlook = PartOutlook::new(field, ground, (part, &service), *window);
                 (outlook, PartWear::new(field, &ground.worn, part))
             },
         );

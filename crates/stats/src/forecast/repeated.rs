@@ -140,6 +140,81 @@ pub fn repeated(
     Ok(Repeated { expected: failures * per_failure, count })
 }
 
+/// Items alike in how they are made, with their failures over the past use.
+#[derive(Clone, Copy, Debug)]
+pub struct Made<'a> {
+    /// Failures seen, 0 or more; a share of those that can't be told to be of either kind makes them broken.
+    pub failures: f64,
+    /// Use over which they were seen.
+    pub past: &'a [Use],
+    /// Use ahead.
+    pub ahead: &'a [Use],
+}
+
+/// A forecast over items of two kinds.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Renewed {
+    /// The failures ahead of both together.
+    pub both: Repeated,
+    /// The level of the new over that of the old, as far as their failures show it.
+    pub ratio: f64,
+}
+
+/// As [`repeated`] where some items are made otherwise: the new have a level of their own, as far as they have shown one.
+///
+/// With `lambda` the level of the old, `E` what the new would have shown at it and `n` what they did show, their ratio is
+/// `(n + 1) / (E + 1)`, the mean under a `Gamma(1, 1)` prior: 1 where nothing has been seen of them. The variances of the
+/// level, of the ratio and of the shape are added up by the delta method, and taken as one gamma.
+///
+/// ```
+/// use stats::forecast::{Made, Use, repeated_of};
+/// // Ten failures in 100 item-years of the old, and 2 where the new would have shown 5: 0.5 times as many, by (2 + 1) over
+/// // (10.5 / 100 x 50 + 1). Ahead are 50 item-years of each.
+/// let uses = |items| [Use { from: 0.0, to: 1.0, items }];
+/// let (hundred, fifty) = (uses(100.0), uses(50.0));
+/// let old = Made { failures: 10.0, past: &hundred, ahead: &fifty };
+/// let new = Made { failures: 2.0, past: &fifty, ahead: &fifty };
+/// let found = repeated_of([old, new], 1.0, 0.0).unwrap();
+/// assert!((found.ratio - 3.0 / 6.25).abs() < 1e-12);
+/// assert!((found.both.expected - (5.0 + 5.25 * 3.0 / 6.25)).abs() < 1e-12);
+/// ```
+///
+/// # Errors
+/// As for [`repeated`], of the past use of the old.
+pub fn repeated_of(
+    [old, new]: [Made<'_>; 2],
+    shape: f64,
+    variance_of_log_shape: f64,
+) -> Result<Renewed, StatsError> {
+    let (n_old, n_new) =
+        (not_negative("failures", old.failures)?, not_negative("failures of the new", new.failures)?);
+    let shape = positive("shape", shape)?;
+    let variance = not_negative("variance of the shape's logarithm", variance_of_log_shape)?;
+    positive("past use", power_sum(old.past, shape))?;
+    let known = n_old + 0.5;
+    let of = |shape: f64| {
+        let level = known / power_sum(old.past, shape);
+        let expected = level * power_sum(new.past, shape);
+        let ratio = (n_new + 1.0) / (expected + 1.0);
+        let of_old = level * power_sum(old.ahead, shape);
+        (of_old, level * ratio * power_sum(new.ahead, shape), expected, ratio)
+    };
+    let (of_old, of_new, expected, ratio) = of(shape);
+    let mean = of_old + of_new;
+    let step = 1e-3_f64;
+    let mean_at = |shape: f64| {
+        let (of_old, of_new, ..) = of(shape);
+        of_old + of_new
+    };
+    let by_shape = (mean_at(shape * step.exp()) - mean_at(shape * (-step).exp())) / (2.0 * step);
+    let by_level = of_old + of_new / (expected + 1.0);
+    let spread =
+        by_level * by_level / known + of_new * of_new / (n_new + 1.0) + by_shape * by_shape * variance;
+    let gamma = if mean > 0.0 && spread > 0.0 { mean * mean / spread } else { known };
+    let both = Repeated { expected: of_old * n_old / known + of_new, count: MixedCount::new(mean, gamma)? };
+    Ok(Renewed { both, ratio })
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -18,11 +18,16 @@ pub(in crate::analysis) struct Fleet {
 
 impl Fleet {
     pub(in crate::analysis) fn new(service: &Service, window: Window, as_of: Day) -> Self {
+        Self::of(service, window, as_of, |_| true)
+    }
+
+    /// Of the items that pass a test.
+    pub(super) fn of(service: &Service, window: Window, as_of: Day, wanted: impl Fn(&Stay) -> bool) -> Self {
         // What each week of age begins with and ends; a span of ages is then the weeks in it, each weighed alike.
         let mut change: Vec<f64> = Vec::new();
         let mut now: Vec<f64> = Vec::new();
         let mut in_service = 0;
-        for stay in service.stays() {
+        for stay in service.stays().iter().filter(|stay| wanted(stay)) {
             if let Some((from, to)) = ages_within(stay, window) {
                 // Spans of weeks, so that there are few of them.
                 let (begin, end) = (from / 7, (to + 6) / 7);

@@ -34,11 +34,13 @@ pub struct Portion<I> {
 }
 
 /// Shares out a forecast.
-pub(super) struct Portions<'a> {
+pub(super) struct Portions<'a, L> {
     service: &'a Service,
     window: Window,
     /// Each day of age to the power of the shape, looked up: there are far fewer ages than stays.
     powers: Vec<f64>,
+    /// The level at which items fail, over that of most.
+    level: L,
     as_of: Day,
     /// Reports expected of all.
     total: f64,
@@ -51,11 +53,16 @@ struct Share {
     in_service: u64,
 }
 
-impl<'a> Portions<'a> {
-    /// `total` reports are expected of all within a year, at ages whose use counts by this shape.
-    pub(super) fn new(service: &'a Service, window: Window, shape: f64, as_of: Day, total: f64) -> Self {
+impl<'a, L: Fn(&Stay) -> f64> Portions<'a, L> {
+    /// `total` reports are expected of all within a year, at ages whose use counts by this shape and level.
+    pub(super) fn new(
+        (service, window): (&'a Service, Window),
+        shape: f64,
+        level: L,
+        (as_of, total): (Day, f64),
+    ) -> Self {
         let powers = (0..=OLDEST_DAYS).map(|days| (f64::from(days) / DAYS_PER_YEAR).powf(shape)).collect();
-        Self { service, window, powers, as_of, total }
+        Self { service, window, powers, level, as_of, total }
     }
 
     /// Lots or units with most to come; none where nothing tells them apart.
@@ -69,7 +76,7 @@ impl<'a> Portions<'a> {
         let mut shares: Vec<Option<Share>> = vec![None; counts.len()];
         let mut ahead_of_all = 0.0;
         for stay in self.service.stays() {
-            let items = f64::from(stay.quantity);
+            let items = f64::from(stay.quantity) * (self.level)(stay);
             let age = stay.age_on(self.as_of);
             let ahead = if stay.open { items * (power(age + year) - power(age)) } else { 0.0 };
             // Stock of no known lot is to bring its part of the total too, which is no lot's.
