@@ -3,8 +3,9 @@
 
 use chrono::{Days, NaiveDate};
 
-use crate::common::{date, lot_id, movement, report, small};
+use crate::common::{changed, date, lot_id, movement, report, small};
 use domain::analysis::{Forecast, NoForecast, analyse};
+use domain::change::ChangeState;
 use domain::field::{Field, FieldBuilder};
 use domain::movement::{Movement, MovementKind as K};
 use domain::report::Report;
@@ -58,6 +59,44 @@ fn a_lot_issued_too_lately_to_have_failed_is_told_with_what_it_is_to_bring() {
     assert_eq!(found.lots.first().map(|lot| (lot.of, lot.in_service)), Some((lot_id(&field, "L2"), 5000)));
     let sum: f64 = found.lots.iter().map(|lot| lot.expected).sum();
     assert!((sum / found.units[0].expected - 1.0).abs() < 1e-9, "{found:?}");
+}
+
+/// 400 items from before the change since 2020 with 40 reports, and 400 with it since 2022 with 2: at equal age, two years of
+/// each, the first show about 12 in that time, so that the new come to about (2 + 1) / (12 + 1) of them. Taken as
+/// one, all would be expected to fail as often as the past of both has it, though the future is half with the change.
+#[test]
+fn items_with_a_change_are_to_bring_what_they_have_shown() {
+    let books = |state| {
+        let mut b = changed(state, &["ZIP-1"], "2022-01-01");
+        b.movement(&movement("2020-01-01", K::Issue, "OLD", "A", 400)).expect("known names");
+        b.movement(&movement("2022-01-01", K::Issue, "NEW", "A", 400)).expect("known names");
+        for (lot, every, reports) in [("OLD", 36, 40), ("NEW", 300, 2)] {
+            let first: NaiveDate = date(if lot == "OLD" { "2020-01-20" } else { "2022-06-01" });
+            for n in 0..reports {
+                let found_on = (first + Days::new(every * n)).to_string();
+                let one = report(&format!("{lot}-{n}"), &found_on, "A", "PACK", Some(lot));
+                let (part_no, mode) = (Some("ZIPPER".into()), Some("ZIP-1".into()));
+                b.report(&Report { part_no, mode, ..one }).expect("known names");
+            }
+        }
+        b.build()
+    };
+    let (field, without) = (books(ChangeState::CutIn), books(ChangeState::Draft));
+    let [found, as_one] = [&field, &without].map(|field| forecast(field, "2024-01-01"));
+    let ratio = found.ratio_with_change.expect("items have it");
+    assert!(ratio > 0.1 && ratio < 0.4, "{ratio}");
+    assert_eq!(as_one.ratio_with_change, None);
+    assert!(found.year().expected < as_one.year().expected, "{found:?} {as_one:?}");
+    // Both lots are known by their own reports, so that the whole is to be what they bring.
+    let of_lots = |found: &Forecast| found.lots.iter().map(|lot| lot.expected).sum::<f64>();
+    assert!((of_lots(&found) - found.year().expected).abs() < 1e-9, "{found:?}");
+    assert!(of_lots(&as_one) < 0.9 * as_one.year().expected, "{as_one:?}");
+    // A change against another mode says nothing of this one.
+    let mut b = changed(ChangeState::CutIn, &["ZIP-2"], "2022-01-01");
+    b.movement(&movement("2020-01-01", K::Issue, "OLD", "A", 400)).expect("known names");
+    b.movement(&movement("2022-01-01", K::Issue, "NEW", "A", 400)).expect("known names");
+    add_reports(&mut b, 30, 0, |_| Some("OLD"));
+    assert_eq!(forecast(&b.build(), "2024-01-01").ratio_with_change, None);
 }
 
 #[test]

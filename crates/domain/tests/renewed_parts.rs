@@ -111,6 +111,23 @@ fn items_known_by_number_tell_of_the_lot_of_their_new_part() {
     }
 }
 
+/// Half of P-1 were given fasteners of Z-9, and of its eight that split no number tells which: by the items there, four of each.
+/// Twenty of four hundred are too few to be told apart: all eight stay where nearly all are.
+#[test]
+fn what_no_number_tells_is_shared_out_by_the_items_there() {
+    let found_on = |quantity| {
+        let mut b = four_lots();
+        renewed(&mut b, "P-1", None, quantity);
+        splits(&mut b, "P-1", &vec![None; 8]);
+        LOTS[1..].iter().for_each(|lot_no| splits(&mut b, lot_no, &[None, None]));
+        let books = looked_at(b);
+        let reports = |key: &str| found(&books, key).map(|one| one.reports);
+        [reports("used_lot:Z-1"), reports("used_lot:Z-9"), reports("item_lot:P-1")]
+    };
+    assert_eq!(found_on(200), [Some(4), Some(4), Some(8)]);
+    assert_eq!(found_on(20), [Some(8), None, Some(8)]);
+}
+
 /// A lot of another part given as the new one's is none of it: nobody knows of which lot the new ones are.
 #[test]
 fn a_lot_of_another_part_is_not_where_a_new_part_came_from() {

@@ -57,6 +57,11 @@ pub struct ReportFile {
 }
 
 impl ReportFile {
+    /// Whether nobody has decided on it yet.
+    pub const fn is_waiting(&self) -> bool {
+        matches!(self.handling.state, ReportState::Received | ReportState::Asked)
+    }
+
     /// Whether the unit's answer to a question waits to be read, as [`ReportLine::answer_came`].
     pub fn has_answer_to_read(&self) -> bool {
         let told = self.answers.iter().map(|answer| answer.at).max();

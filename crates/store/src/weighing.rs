@@ -141,14 +141,13 @@ impl Store {
         numbered::<Entity>(rows, |row| row.id)
     }
 
-    /// Grams of every specimen of a part that is on record, whatever its revision, in one size or unsized.
+    /// Size and grams of every specimen of a part that is on record, whatever its revision.
     ///
     /// # Errors
     /// A failure of the database.
-    pub async fn weighed(&self, part_no: &str, size: Option<&str>) -> Result<Vec<f64>> {
+    pub async fn weighed(&self, part_no: &str) -> Result<Vec<(Option<String>, f64)>> {
         let rows = seen::<Entity>().filter(Column::PartNo.eq(part_no)).all(self.reader()).await?;
-        let size = filled(size);
-        Ok(rows.into_iter().filter(|row| row.size == size).map(|row| row.mass_g).collect())
+        Ok(rows.into_iter().map(|row| (row.size, row.mass_g)).collect())
     }
 
     /// Takes back a specimen that was weighed here for a change, with the reason; the journal keeps both.

@@ -1,5 +1,7 @@
 //! The reports of one recurrence that may be compared, each with its lot and the age of the failed part there.
 
+use std::collections::BTreeMap;
+
 use super::part_exposure::PartExposure;
 use super::seen::{Row, comparable};
 use crate::field::{LotId, ReportFacts};
@@ -23,12 +25,35 @@ pub(super) struct Compared<'r> {
 pub(super) fn compared<'r>(exposure: &PartExposure<'_>, rows: &'r [Row]) -> Vec<Compared<'r>> {
     let ages = exposure.failed_ages();
     let may = rows.iter().filter(|row| comparable(&row.report) && exposure.compares(row.report.found_on));
-    may.map(|Row { report, resolved }| Compared {
+    let one = |Row { report, resolved }: &'r Row| Compared {
         report,
         lot: resolved.lot,
         guessed: resolved.how.is_guess(),
-        part: resolved.lot.map_or(OwnPart::AsMade, |lot| exposure.part_in(report, lot)),
+        part: OwnPart::AsMade,
         band: resolved.lot.and_then(|lot| ages.band_of(report, lot)),
-    })
-    .collect()
+    };
+    let mut found: Vec<Compared<'r>> = may.map(one).collect();
+    share_out(exposure, &mut found);
+    found
+}
+
+/// Says which one of the part failed where a lot's items have several. What no number tells goes, day by day, to the one that is
+/// furthest behind its share of the items that were there.
+fn share_out(exposure: &PartExposure<'_>, found: &mut [Compared<'_>]) {
+    let in_split = |one: &Compared<'_>| one.lot.filter(|&lot| exposure.is_split(lot));
+    let mut split: Vec<(LotId, usize)> =
+        found.iter().enumerate().filter_map(|(at, one)| Some((in_split(one)?, at))).collect();
+    split.sort_by_key(|&(lot, at)| (lot, found[at].report.found_on, found[at].report.received_on));
+    for of_lot in split.chunk_by(|a, b| a.0 == b.0) {
+        let mut behind: BTreeMap<OwnPart, f64> = BTreeMap::new();
+        for &(lot, at) in of_lot {
+            let there = exposure.parts_there(found[at].report, lot);
+            there.iter().for_each(|(part, share)| *behind.entry(*part).or_default() += share);
+            let furthest = there.iter().map(|there| there.0).max_by(|a, b| behind[a].total_cmp(&behind[b]));
+            if let Some(part) = furthest {
+                *behind.entry(part).or_default() -= 1.0;
+                found[at].part = part;
+            }
+        }
+    }
 }

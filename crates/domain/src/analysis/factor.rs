@@ -1,6 +1,6 @@
 //! What reports can sit on: a factor (lot, maker, size, ...) and one of its levels.
 
-use crate::field::{ActivityId, Day, Field, LotId, MakerId, RevisionId, SizeId, UnitId};
+use crate::field::{ActivityId, Day, Field, LotId, MakerId, PartId, RevisionId, SizeId, UnitId};
 
 /// One level of one factor.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -51,6 +51,15 @@ impl FactorLevel {
         }
     }
 
+    /// What a lot or a revision is of; `None` for other factors.
+    pub fn part(self, field: &Field) -> Option<PartId> {
+        match self {
+            Self::UsedLot(lot) | Self::ItemLot(lot) => Some(field.part_of_lot(lot)),
+            Self::Revision(revision) => Some(field.revisions[revision].part),
+            _ => None,
+        }
+    }
+
     /// `factor:level`.
     pub fn key(self, field: &Field) -> String {
         format!("{}:{}", self.factor(), self.value(field))
@@ -58,7 +67,7 @@ impl FactorLevel {
 
     /// How far the factor is from a cause that somebody can act on. Of two that explain the same reports about equally
     /// well the nearer one is named: the part's own lot before the items it went into, those before their month or maker.
-    pub(super) fn distance(self, field: &Field, failed: crate::field::PartId) -> u8 {
+    pub(super) fn distance(self, field: &Field, failed: PartId) -> u8 {
         match self {
             Self::UsedLot(lot) if field.part_of_lot(lot) == failed => 0,
             Self::UsedLot(_) => 1,

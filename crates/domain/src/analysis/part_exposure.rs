@@ -3,7 +3,6 @@
 //! Lots, units and other levels are compared over the days of which reports are kept: an old lot's silent young years, from
 //! before anybody reported, would make every newer one look bad.
 
-use std::cmp::Reverse;
 use std::collections::BTreeMap;
 
 use rustc_hash::FxHashSet;
@@ -55,8 +54,8 @@ pub(super) struct PartExposure<'a> {
     cells: Vec<Cell>,
     /// Where the cells of each lot and part begin, and where the last end.
     rows: Vec<usize>,
-    /// Lots of which some items were given another part.
-    renewed: FxHashSet<LotId>,
+    /// Lots with several rows, for some of their items were given another part.
+    split: FxHashSet<LotId>,
     /// Whether items of each lot contain the part.
     holds: Table<LotId, bool>,
     /// What the items are worn for; nothing for a choice among the items.
@@ -124,19 +123,16 @@ impl<'a> PartExposure<'a> {
         mut told: impl FnMut(Segment),
     ) -> Self {
         let mut years = Span::default();
-        let (mut cells, mut rows, mut renewed) = (Vec::new(), Vec::new(), FxHashSet::default());
-        let (mut of_stock, mut parts): (Vec<&Spell>, Vec<OwnPart>) = (Vec::new(), Vec::new());
+        let (mut cells, mut rows, mut split) = (Vec::new(), Vec::new(), FxHashSet::default());
+        let mut of_stock: Vec<&Spell> = Vec::new();
         let mut spells = spells.peekable();
         while let Some(first) = spells.next() {
             of_stock.clear();
             of_stock.push(first);
             of_stock.extend(std::iter::from_fn(|| spells.next_if(|spell| spell.stock == first.stock)));
-            parts.clear();
-            parts.extend(of_stock.iter().map(|spell| own_part(spell)));
-            parts.sort_unstable();
-            parts.dedup();
+            let parts = kept_apart((ledger, part, window), &of_stock, &own_part);
             if let (Some(lot), [_, _, ..]) = (first.lot(), parts.as_slice()) {
-                renewed.insert(lot);
+                split.insert(lot);
             }
             for &of_part in &parts {
                 let begin = cells.len();
@@ -174,7 +170,7 @@ impl<'a> PartExposure<'a> {
         }
         rows.push(cells.len());
         let (recorded, spent, holds) = (years.best, Spent::default(), Table::default());
-        Self { part, ledger, window, years, recorded, cells, rows, renewed, holds, spent }
+        Self { part, ledger, window, years, recorded, cells, rows, split, holds, spent }
     }
 
     /// The ages at which the part failed, by the same books.
@@ -197,15 +193,22 @@ impl<'a> PartExposure<'a> {
         &self.cells[self.rows[at]..self.rows[at + 1]]
     }
 
-    /// Which one of the part failed: that of an item known by number, else the one that most of the lot's items had that were at
-    /// the unit when the day began, for what failed on the day of a replacement is the part that was taken out.
-    pub(super) fn part_in(&self, report: &ReportFacts, lot: LotId) -> OwnPart {
-        if !self.renewed.contains(&lot) {
-            return self.ledger.of_lot(lot).first().map_or(OwnPart::AsMade, |spell| self.own_part(spell));
-        }
+    /// Whether a lot has several rows.
+    pub(super) fn is_split(&self, lot: LotId) -> bool {
+        self.split.contains(&lot)
+    }
+
+    /// Which ones of the part may have failed in an item of a lot, each with its share: the one of an item known by number, else
+    /// those of the lot's items that were at the unit when the day began, for what failed on the day of a replacement is the
+    /// part that was taken out.
+    pub(super) fn parts_there(&self, report: &ReportFacts, lot: LotId) -> Vec<(OwnPart, f64)> {
         let own = self.ledger.serials.own_part(report, self.part);
-        if let Some(OwnPart::Of(lot)) = own.filter(|own| *own != OwnPart::AsMade) {
-            return if self.holds[lot] { OwnPart::Of(lot) } else { OwnPart::OfUnknownLot };
+        let own = match own {
+            Some(OwnPart::Of(new_lot)) if !self.holds[new_lot] => Some(OwnPart::OfUnknownLot),
+            own => own,
+        };
+        if let Some(own) = own.filter(|own| *own != OwnPart::AsMade) {
+            return vec![(own, 1.0)];
         }
         let day = report.found_on;
         let mut items: BTreeMap<OwnPart, u64> = BTreeMap::new();
@@ -213,13 +216,15 @@ impl<'a> PartExposure<'a> {
         for spell in here.filter(|s| s.books.has(Books::BEST) && s.from < day && day <= s.to) {
             *items.entry(self.own_part(spell)).or_default() += u64::from(spell.quantity);
         }
-        match own {
-            Some(own) if own == OwnPart::OfUnknownLot || items.contains_key(&own) => own,
-            _ => items
-                .into_iter()
-                .max_by_key(|&(part, n)| (n, Reverse(part)))
-                .map_or(OwnPart::AsMade, |of| of.0),
+        // Its number tells that nobody gave it another, unless all that are there have one.
+        if own.is_some() && items.contains_key(&OwnPart::AsMade) {
+            return vec![(OwnPart::AsMade, 1.0)];
         }
+        let all: u64 = items.values().sum();
+        if all == 0 {
+            return vec![(OwnPart::AsMade, 1.0)];
+        }
+        items.into_iter().map(|(part, n)| (part, n as f64 / all as f64)).collect()
     }
 
     fn own_part(&self, spell: &Spell) -> OwnPart {
@@ -235,6 +240,34 @@ impl<'a> PartExposure<'a> {
     /// Whether failures of a day are compared.
     pub(super) fn compares(&self, day: Day) -> bool {
         self.window.from <= day
+    }
+}
+
+/// Up to this share of a lot's service on items that were given another part, without a number by which their failures are
+/// known, the lot counts as one.
+const FEW: f64 = 0.1;
+
+/// Which ones of a part a stock's items are kept apart by: those that they have, or the one that nearly all have.
+fn kept_apart(
+    (ledger, part, window): (&Ledger, PartId, Window),
+    of_stock: &[&Spell],
+    own_part: impl Fn(&Spell) -> OwnPart,
+) -> Vec<OwnPart> {
+    if of_stock.iter().all(|spell| own_part(spell) == OwnPart::AsMade) {
+        return vec![OwnPart::AsMade];
+    }
+    let mut years: BTreeMap<OwnPart, f64> = BTreeMap::new();
+    for spell in of_stock {
+        let (from, to) = (spell.from.max(window.from), spell.to.min(window.to));
+        let days = if spell.books.has(Books::BEST) { (to.0 - from.0).max(0) } else { 0 };
+        *years.entry(own_part(spell)).or_default() += f64::from(spell.quantity) * f64::from(days);
+    }
+    let all: f64 = years.values().sum();
+    let is_told = of_stock[0].lot().is_some_and(|lot| ledger.serials.tell_of(lot, part));
+    let most = years.iter().max_by(|a, b| a.1.total_cmp(b.1)).map(|(part, years)| (*part, *years));
+    match most {
+        Some((part, most)) if !is_told && most >= (1.0 - FEW) * all => vec![part],
+        _ => years.into_keys().collect(),
     }
 }
 

@@ -8,9 +8,13 @@ use super::window::{Window, WithoutRecords};
 use super::{ChangeResult, Holders, Looked, Recurrence, Recurrences, UnreadLabels};
 use crate::field::{Field, ReportId};
 use crate::ledger::Discrepancy;
+use crate::mass::MassChange;
 
 /// Lines of the books that a warning names; the others are counted.
 const NAMED: usize = 5;
+/// How many times as heavy as its parts an item is that was weighed whole where some of them are not on record: specimens of
+/// soft goods scatter by a few in a hundred.
+const WHOLE_IS_HEAVIER: f64 = 1.25;
 
 /// Warnings of what there was to look at.
 pub(super) fn general(field: &Field, ground: &Ground, seen: &Seen, window: Window) -> Vec<String> {
@@ -200,6 +204,7 @@ fn of_change(field: &Field, result: &ChangeResult, warnings: &mut Vec<String>) {
     if !unweighed.is_empty() {
         warnings.push(format!("{change_no}: never weighed, and not filled in: {}.", unweighed.join(", ")));
     }
+    warnings.extend(result.mass.iter().find_map(|line| heavier_whole(field, change_no, line)));
     if result.holds_newest_first == Some(false) {
         warnings.push(format!(
             "{change_no}: the verdict is another when movements take the newest items first instead of the oldest."
@@ -224,6 +229,23 @@ fn of_change(field: &Field, result: &ChangeResult, warnings: &mut Vec<String>) {
         ));
     }
     warnings.extend(super::side::undated(field, &field.changes[result.change]));
+}
+
+/// What is said where an item was weighed whole and its parts on record come to much less: its structure is not all there.
+fn heavier_whole(field: &Field, change_no: &str, line: &MassChange) -> Option<String> {
+    let parts = line.before?.grams.max(line.after?.grams);
+    let of_item = field.parts[line.item].revisions.iter().flat_map(|&one| &field.revisions[one].weighings);
+    let whole: Vec<f64> = of_item.filter(|one| one.0 == line.size).map(|one| one.1).collect();
+    let mean = whole.iter().sum::<f64>() / whole.len() as f64;
+    let size = line.size.map_or(String::new(), |size| format!(" in size {}", &field.sizes[size]));
+    // No item without specimens passes: the mean of nothing is no number.
+    (mean > WHOLE_IS_HEAVIER * parts).then(|| {
+        format!(
+            "{change_no}: {}{size} was weighed whole at {mean:.0} g, and its parts on record come to {parts:.0} g: grams before and \
+             after are of these parts alone, and so is the change in percent.",
+            &field.part_names[line.item],
+        )
+    })
 }
 
 #[cfg(test)]

@@ -1,7 +1,7 @@
 //! Items known by number: of which lot they were when, and their age in service from their own record, which beats the
 //! ages of their lot.
 
-use rustc_hash::FxHashMap;
+use rustc_hash::{FxHashMap, FxHashSet};
 
 use super::conversion::changed;
 use super::replacement::with_inside;
@@ -89,11 +89,14 @@ pub struct Serials {
     stays: Stays,
     /// Parts that started anew, those inside the named one among them, earliest first.
     replaced: FxHashMap<SerialId, Vec<Anew>>,
+    /// Parts that were replaced in items of a lot that are known by number.
+    in_lots: FxHashSet<(LotId, PartId)>,
 }
 
 impl Serials {
     pub(super) fn new(field: &Field, stays: Stays, as_of: Day) -> Self {
         let mut replaced: FxHashMap<SerialId, Vec<Anew>> = FxHashMap::default();
+        let mut in_lots = FxHashSet::default();
         let mut inside: FxHashMap<PartId, Vec<PartId>> = FxHashMap::default();
         for event in field.events.iter().filter(|e| e.kind == EventKind::PartReplaced && e.day <= as_of) {
             let (Some(serial), Some(part)) = (event.serial, event.part) else { continue };
@@ -101,6 +104,9 @@ impl Serials {
             let since = event.new_lot.map_or(OwnPart::OfUnknownLot, OwnPart::Of);
             let anew = parts.iter().map(|&part| Anew { day: event.day, part, since });
             replaced.entry(serial).or_default().extend(anew);
+            if let Some(lot) = event.lot.or_else(|| stays.lot_on(serial, event.day)) {
+                in_lots.extend(parts.iter().map(|&part| (lot, part)));
+            }
         }
         // An item that became one of another lot got the parts that differ on that day, and no event need say so.
         let mut differing: FxHashMap<(RevisionId, RevisionId), Vec<PartId>> = FxHashMap::default();
@@ -120,7 +126,7 @@ impl Serials {
         for replaced in replaced.values_mut() {
             replaced.sort_unstable();
         }
-        Self { stays, replaced }
+        Self { stays, replaced, in_lots }
     }
 
     /// Age in service of a part of what a report names by number, on the day it was found. `None` as with [`Self::age_days`],
@@ -136,6 +142,11 @@ impl Serials {
         self.stays.lot_reported(report)?;
         let anew = self.last_anew(report.serial?, part, report.found_on);
         Some(anew.map_or(OwnPart::AsMade, |anew| anew.since))
+    }
+
+    /// Whether a part was replaced in items of a lot that are known by number.
+    pub(crate) fn tell_of(&self, lot: LotId, part: PartId) -> bool {
+        self.in_lots.contains(&(lot, part))
     }
 
     /// When a part last started anew before a day.

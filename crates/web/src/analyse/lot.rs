@@ -46,6 +46,8 @@ pub struct ConcentrationView {
     pub factor: &'static str,
     /// The value that stands out, such as a lot number or a unit.
     pub level: String,
+    /// What a lot or a revision is of: numbers and letters may stand for several; `null` for other factors.
+    pub part_no: Option<String>,
     /// Relevant reports.
     pub reports: u32,
     /// Reports its exposure would explain.
@@ -91,6 +93,7 @@ impl ConcentrationView {
         Self {
             factor: found.level.factor(),
             level: found.level.value(field),
+            part_no: found.level.part(field).map(|part| field.part_names[part].to_owned()),
             reports: found.reports,
             expected: found.expected,
             ratio: found.ratio,

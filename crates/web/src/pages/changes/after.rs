@@ -7,7 +7,7 @@ use domain::instruction::{Holds, Instruction};
 use domain::permission::{Act, Actor, may};
 use domain::variance::Variance;
 use serde::Serialize;
-use store::{EvidenceSeal, Kept, KeptAction};
+use store::{ChangeRecord, EvidenceSeal, Kept, KeptAction};
 
 use super::load::Loaded;
 use crate::address;
@@ -30,12 +30,18 @@ pub(super) struct Facts {
     pub seals: Vec<EvidenceSeal>,
     /// Who has it now, where it was handed over.
     pub holder: Option<String>,
+    /// Whether lines as accomplished were written down here, which may be taken back.
+    pub has_accomplished_here: bool,
+    /// Whether specimens of the revision it proposes were.
+    pub has_weighed_here: bool,
 }
 
 impl Facts {
     /// What is kept about a change.
-    pub(super) async fn find(state: &AppState, no: &str, drafted_by: Option<i64>) -> Result<Self, AppError> {
-        let store = state.store();
+    pub(super) async fn find(state: &AppState, record: &ChangeRecord) -> Result<Self, AppError> {
+        let (store, change) = (state.store(), &record.change);
+        let (no, drafted_by) =
+            (change.change_no.as_str(), record.body.as_ref().and_then(|body| body.drafted_by));
         let mut instructions = store.list_instructions().await?;
         instructions.retain(|kept| kept.what.change_no.as_deref() == Some(no));
         let mut variances = store.list_variances().await?;
@@ -45,7 +51,9 @@ impl Facts {
             _ => None,
         };
         let (actions, seals) = (store.list_actions(Some(no)).await?, store.evidence_seals(no).await?);
-        Ok(Self { actions, instructions, variances, seals, holder })
+        let has_accomplished_here = !store.accomplished_here(no).await?.is_empty();
+        let has_weighed_here = !store.weighed_here(&change.part_no, &change.to_revision).await?.is_empty();
+        Ok(Self { actions, instructions, variances, seals, holder, has_accomplished_here, has_weighed_here })
     }
 }
 
@@ -58,6 +66,7 @@ pub(super) struct After {
     pub(super) interim: Vec<InterimRow>,
     instruct: Option<String>,
     accomplish: Option<String>,
+    can_take_back: bool,
     correct: Option<String>,
 }
 
@@ -104,6 +113,7 @@ impl After {
             }),
             accomplish: (loaded.state().is_built() && may(actor, &Act::CutIn).is_ok())
                 .then(|| format!("{base}/accomplished")),
+            can_take_back: facts.has_accomplished_here,
             correct: (loaded.state().has_open_cut_in() && may(actor, &Act::CutIn).is_ok())
                 .then(|| format!("{base}/cut-in/correct")),
         }

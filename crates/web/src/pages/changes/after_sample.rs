@@ -66,5 +66,7 @@ pub(super) fn facts(record: &ChangeRecord, today: NaiveDate, at: DateTime<Utc>) 
         variances: vec![Kept { number: number("V-2026-001"), what: variance, by: by(), at }],
         seals: vec![EvidenceSeal { occasion: "decision".into(), digest: "0f".repeat(32), frozen_at: at }],
         holder: Some("Tove Bight".into()),
+        has_accomplished_here: record.body.is_some(),
+        has_weighed_here: record.body.is_some(),
     }
 }

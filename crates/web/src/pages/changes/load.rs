@@ -47,8 +47,7 @@ impl Loaded {
     async fn with(state: &AppState, no: &str, picture: Arc<Picture>) -> Result<Self, AppError> {
         let record = state.store().find_change_record(no).await?;
         let record = record.ok_or_else(|| AppError::NotFound("There is no change of this number.".into()))?;
-        let drafted_by = record.body.as_ref().and_then(|body| body.drafted_by);
-        let after = after::Facts::find(state, no, drafted_by).await?;
+        let after = after::Facts::find(state, &record).await?;
         let since = since::find(state, &record).await?;
         let seen = (&picture.field, &*picture.analysis);
         let unsettled = if record.change.state == Some(ChangeState::Proved) {

@@ -62,6 +62,7 @@ pub struct ChangePage {
     revisions: Option<String>,
     unread: Option<String>,
     to_weigh: String,
+    can_take_back_weighed: bool,
     weighed: String,
     cautions: Vec<Caution>,
     documents: Documents,
@@ -129,6 +130,7 @@ impl ChangePage {
             }),
             to_weigh: format!("{} {}", view.part_no, view.to_revision),
             weighed: weighed(loaded),
+            can_take_back_weighed: loaded.after.has_weighed_here,
             cautions: Caution::list(C::ALL),
             documents: Documents::new(actor, loaded),
             evidence: (!view.decisions.is_empty() || written.is_some_and(|written| written.revision > 0))

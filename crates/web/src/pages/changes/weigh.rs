@@ -110,15 +110,23 @@ impl Typed {
     }
 }
 
-/// What is said of the first specimen that is several times as heavy or as light as the middle of it and all others.
-fn unlike(grams: &[f64], others: &[f64]) -> Option<String> {
-    let mut all = [grams, others].concat();
+/// What is said of the first specimen that is several times as heavy or as light as the middle of those on record in its size,
+/// else in any size, else of all that were typed.
+fn unlike(grams: &[f64], size: Option<&str>, on_record: &[(Option<String>, f64)]) -> Option<String> {
+    let in_size: Vec<f64> =
+        on_record.iter().filter(|one| one.0.as_deref() == size).map(|one| one.1).collect();
+    let (mut all, whose) = if !in_size.is_empty() {
+        (in_size, "all specimens of this part and size")
+    } else if !on_record.is_empty() {
+        (on_record.iter().map(|one| one.1).collect(), "all specimens of this part")
+    } else {
+        (grams.to_vec(), "the specimens written here")
+    };
     all.sort_unstable_by(f64::total_cmp);
     let middle = all.get(all.len() / 2)?;
     let one = grams.iter().find(|one| **one > UNLIKE * middle || **one * UNLIKE < *middle)?;
     Some(format!(
-        "{one} g is far from the {middle} g that is the middle of all specimens of this part and size. Mend it, or say below \
-         that it is right."
+        "{one} g is far from the {middle} g that is the middle of {whose}. Mend it, or say below that it is right."
     ))
 }
 
@@ -175,8 +183,8 @@ pub(super) async fn keep(
     let read = typed.read();
     if let Ok(grams) = &read
         && typed.sure.is_empty()
-        && let others = state.store().weighed(&change.part_no, size.as_deref()).await?
-        && let Some(says) = unlike(grams, &others)
+        && let on_record = state.store().weighed(&change.part_no).await?
+        && let Some(says) = unlike(grams, size.as_deref(), &on_record)
     {
         return state.refused(&WeighPage::new(&signed_in.0, &loaded, &typed, Some(Fault::Unlike(says))));
     }

@@ -127,7 +127,20 @@ async fn note(
     Form(sent): Form<Sent>,
 ) -> Result<Response, AppError> {
     signed_in.may(&Act::DecideSeverity)?;
-    match sent.note() {
+    let note = match sent.note() {
+        Ok(RecurrenceEdit::Note { cause, next_step }) if cause.is_empty() && next_step.is_empty() => {
+            let kept = state.store().find_recurrence(&key.0, &key.1).await?;
+            let has_any = kept.is_some_and(|kept| kept.cause.is_some() || kept.next_step.is_some());
+            let nothing = "Write the cause, or what comes next. Nothing was kept.";
+            if has_any {
+                Ok(RecurrenceEdit::Note { cause, next_step })
+            } else {
+                Err(Faults::one("cause", nothing))
+            }
+        }
+        note => note,
+    };
+    match note {
         Ok(edit) => decide(&state, &signed_in, &key, sent, &edit).await,
         Err(faults) => again(&state, &signed_in, &key, sent, RecurrenceAct::Note, &faults).await,
     }

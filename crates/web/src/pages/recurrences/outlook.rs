@@ -155,8 +155,12 @@ fn basis(forecast: &Forecast) -> String {
     } else {
         ""
     };
+    let changed = forecast.ratio_with_change.map_or(String::new(), |ratio| {
+        let ratio = significant(ratio, 2);
+        format!(" Items built to the change against it are taken to fail {ratio} times as often as others at their age.")
+    });
     format!(
-        "It rests on {}; items leave at {} a year as they did so far, and no new ones come.{steady}",
+        "It rests on {}; items leave at {} a year as they did so far, and no new ones come.{changed}{steady}",
         counted(u64::from(forecast.reports), "report", "reports"),
         percent(forecast.leaving_per_year, 1),
     )

@@ -131,8 +131,7 @@ impl ReportPage {
 
 /// It runs until the report is sorted or set aside.
 fn clock(file: &ReportFile, now: DateTime<Utc>) -> Option<Clock> {
-    let waits = matches!(file.handling.state, ReportState::Received | ReportState::Asked);
-    file.danger.filter(|_| waits).map(|danger| Clock::new(danger, now))
+    file.danger.filter(|_| file.is_waiting()).map(|danger| Clock::new(danger, now))
 }
 
 fn recurrence_of<'a>(picture: &'a Picture, report: &Report) -> Option<&'a Recurrence> {

@@ -113,6 +113,7 @@ async fn sheet(
     let offer = offer(state.store()).await?;
     Ok(SortPage::new(Shown {
         actor: &signed_in.0,
+        now: state.now(),
         picture: &picture,
         learned: &learned,
         offer: &offer,

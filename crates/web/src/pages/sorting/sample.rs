@@ -6,7 +6,7 @@ use super::guess::{Earlier, Guess};
 use super::sheet::{Form, SortPage, learned_from};
 use super::typed::Typed;
 use crate::templates::Page;
-use crate::view::{Choice, Choices, Overtaken, Place, Select, Shell};
+use crate::view::{Choice, Choices, Clock, Overtaken, Place, Select, Shell};
 
 fn guess(key: usize, lot: &str) -> Guess {
     let (part, mode) = if lot.is_empty() { ("RC-131", "ZIP-1") } else { ("", "") };
@@ -50,6 +50,7 @@ impl Page for SortPage {
                 done: full.then(|| ("/sorting/R1".into(), "R1".into(), 41)),
                 shown: 42,
                 overtaken: full.then(Overtaken::sample),
+                clock: full.then(|| Clock::sample(true)),
                 facts: vec![("found".into(), "3 Mar 2026".into())],
                 story: vec![("my ".into(), false), ("zip split".into(), true)],
                 learned_from: learned_from(Basis { confirmed: usize::from(full), starters: 3 }),

@@ -1,5 +1,6 @@
 //! One report to be sorted: what was sent, what it may be, and the decision.
 
+use chrono::{DateTime, Utc};
 use domain::handling::{NotChargeable, NotRelevant, ReportState};
 use domain::permission::Actor;
 use domain::suggestion::{Basis, Learned, marked};
@@ -14,7 +15,7 @@ use super::typed::Typed;
 use crate::format;
 use crate::pages::report::form::Offer;
 use crate::picture::Picture;
-use crate::view::{Ask, Choice, Choices, Overtaken, Place, Select, Shell};
+use crate::view::{Ask, Choice, Choices, Clock, Overtaken, Place, Select, Shell};
 
 /// The words of so many suggestions are marked, the most probable ones; of more, half the narrative would be.
 const MARKED: usize = 2;
@@ -31,6 +32,8 @@ pub struct SortPage {
     /// The latest decision that this sheet shows, as the journal numbers it: what is decided here is decided on that.
     pub(super) shown: i64,
     pub(super) overtaken: Option<Overtaken>,
+    /// The clock of a report of danger.
+    pub(super) clock: Option<Clock>,
     pub(super) facts: Vec<(String, String)>,
     pub(super) story: Vec<(String, bool)>,
     pub(super) modes: Vec<Guess>,
@@ -64,6 +67,8 @@ pub struct SortPage {
 pub(super) struct Shown<'a> {
     /// Who reads it.
     pub actor: &'a Actor,
+    /// When.
+    pub now: DateTime<Utc>,
     /// The field, for parts and modes.
     pub picture: &'a Picture,
     /// Where suggestions come from.
@@ -89,8 +94,20 @@ pub(super) struct Shown<'a> {
 impl SortPage {
     /// The sheet of a report.
     pub(super) fn new(shown: Shown<'_>) -> Self {
-        let Shown { actor, picture, learned, offer, file, doubles, earlier, typed, wrong, words, overtaken } =
-            shown;
+        let Shown {
+            actor,
+            now,
+            picture,
+            learned,
+            offer,
+            file,
+            doubles,
+            earlier,
+            typed,
+            wrong,
+            words,
+            overtaken,
+        } = shown;
         let report = &file.report;
         let narrative = report.narrative.clone().unwrap_or_default();
         let found = guess::suggestions(report, picture, learned);
@@ -107,6 +124,7 @@ impl SortPage {
             done: None,
             shown: file.shown,
             overtaken,
+            clock: file.danger.filter(|_| file.is_waiting()).map(|danger| Clock::new(danger, now)),
             facts: facts(file),
             story: marked(&narrative, &ranges).into_iter().map(|(t, m)| (t.to_owned(), m)).collect(),
             modes,
@@ -254,8 +272,7 @@ pub(crate) fn facts(file: &ReportFile) -> Vec<(String, String)> {
         facts.extend(value.map(|value| (name.to_owned(), value)));
     };
     // Once sorted, the part is the engineer's.
-    let is_told = matches!(file.handling.state, ReportState::Received | ReportState::Asked);
-    add("part, as told", report.part_no.clone().filter(|_| is_told));
+    add("part, as told", report.part_no.clone().filter(|_| file.is_waiting()));
     add("size", report.size.clone());
     add("lot label", report.lot_text.clone());
     add("as sent", file.handling.lot_text_as_sent.clone());

@@ -74,7 +74,7 @@ struct AskAdvice {
 const fn recommends(disposition: Disposition) -> &'static str {
     match disposition {
         Disposition::Approve => "approve",
-        Disposition::ApproveWithConditions => "approve on conditions",
+        Disposition::ApproveWithConditions => "approve with conditions",
         Disposition::Disapprove => "disapprove",
         Disposition::Defer => "defer",
     }

@@ -31,7 +31,7 @@ async fn advice_on_a_change_that_was_decided_meanwhile_is_said_to_be_late_with_t
         r#"role="alert""#,
         "Your advice on 2026-001 was not kept",
         "This change is deferred; a docket is for what is before the board",
-        "You recommended to approve on conditions.",
+        "You recommended to approve with conditions.",
         "weigh XL &lt;first&gt;",
     ] {
         assert!(page.contains(words), "{words}: {page}");

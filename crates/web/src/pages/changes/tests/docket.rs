@@ -33,7 +33,7 @@ async fn members_advise_on_a_docket_and_nobody_on_a_record_of_their_own() {
     let page = text(get(&world.service, "/docket/1", &reed).await).await;
     for words in [
         "10 Mar 2026",
-        "approve on conditions",
+        "approve with conditions",
         "weigh XL first",
         "/changes/2026-001/decide",
         "Failures before",
