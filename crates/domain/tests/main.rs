@@ -42,5 +42,6 @@ mod side_effects;
 mod study;
 mod telling;
 mod use_and_looks;
+mod warned;
 mod watch;
 mod without_records;

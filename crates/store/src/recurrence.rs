@@ -221,7 +221,7 @@ impl Store {
         let before = find(&tx, part_no, mode).await?;
         let mut row = match &before {
             Some(row) => row.clone(),
-            None => standing(next_number::<Entity>(&tx, Column::SheetNo, "", now).await?, part_no, mode),
+            None => standing(next_number::<Entity>(&tx, Column::SheetNo, "R-", now).await?, part_no, mode),
         };
         edit.apply(&mut row, by, now);
         if twin.is_some() {

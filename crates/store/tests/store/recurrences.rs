@@ -32,7 +32,7 @@ fn decisions_read_back_and_stand_in_the_journal() {
         }
         let kept = store.find_recurrence(KEY.0, KEY.1).await.expect("read").expect("there");
         let judgement = kept.judgement.clone().expect("judged");
-        assert_eq!((kept.sheet_no.as_str(), kept.state), ("2026-001", RecurrenceState::TakenUp));
+        assert_eq!((kept.sheet_no.as_str(), kept.state), ("R-2026-001", RecurrenceState::TakenUp));
         assert_eq!((judgement.severity, judgement.probability), (Severity::Critical, Some(Level::C)));
         assert_eq!((judgement.reason.as_str(), judgement.at), ("A fall was near twice.", at(1)));
         assert_eq!((kept.cause.as_deref(), kept.next_step.as_deref()), (Some("Worn slider"), None));

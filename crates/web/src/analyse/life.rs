@@ -91,6 +91,10 @@ pub struct ForecastView {
     pub high: f64,
     /// 3, 6 and 12 months ahead.
     pub ahead: Vec<AheadView>,
+    /// Reports of items built to the latest change against the mode over those of others at the same age, which it allows for;
+    /// `null` without such items.
+    #[schema(minimum = 0)]
+    pub ratio_with_change: Option<f64>,
     /// Whether the rate was taken as steady, for want of a fitted life.
     pub assumed_steady: bool,
     /// Reports it rests on.
@@ -185,6 +189,7 @@ impl ForecastView {
             low,
             high,
             ahead: forecast.ahead.iter().map(|&ahead| AheadView::from(ahead)).collect(),
+            ratio_with_change: forecast.ratio_with_change,
             assumed_steady: forecast.assumed_steady,
             reports: forecast.reports,
             in_service: forecast.in_service,

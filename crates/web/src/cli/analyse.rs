@@ -196,6 +196,7 @@ mod tests {
         let found = |factor, level: &str, flagged, explained_by: Option<&str>| ConcentrationView {
             factor,
             level: level.into(),
+            part_no: None,
             reports: 14,
             expected: 3.1,
             ratio: Some(4.52),

@@ -237,12 +237,17 @@ mod tests {
 
     #[test]
     fn a_specimen_ten_times_as_heavy_as_the_others_is_asked_about_and_one_half_as_heavy_is_not() {
-        assert_eq!(unlike(&[41.2, 22.0], &[40.8, 41.0]), None);
-        assert_eq!(unlike(&[41.2], &[]), None, "nothing to be unlike");
-        for (wrong, others) in [(412.0, [40.8, 41.0].as_slice()), (4.12, &[40.8, 41.0]), (99_999.0, &[])] {
-            assert!(
-                unlike(&[41.2, 41.0, wrong], others).is_some_and(|says| says.starts_with(&wrong.to_string()))
-            );
+        let known: Vec<(Option<String>, f64)> =
+            [40.8, 41.0].map(|grams| (Some("M".to_owned()), grams)).into();
+        assert_eq!(unlike(&[41.2, 22.0], Some("M"), &known), None);
+        assert_eq!(unlike(&[41.2], None, &[]), None, "nothing to be unlike");
+        let says = |grams: &[f64], known: &[_]| unlike(grams, None, known).expect("asked about");
+        assert!(says(&[41.2, 41.0, 99_999.0], &[]).starts_with("99999 g is far from the 41.2 g"));
+        // Of no size and of another: the norm is what is on record, also against several that are wrong alike.
+        for wrong in [412.0, 4.12] {
+            let said = says(&[wrong, wrong, 41.2], &known);
+            assert!(said.starts_with(&format!("{wrong} g is far from the 41 g")), "{said}");
+            assert!(said.contains("all specimens of this part."), "{said}");
         }
     }
 }

@@ -189,7 +189,7 @@ pub(super) fn report(lot_at: u64, number: u64, lot_no: &str) -> Report {
 /// What an engineer decided about the recurrence of [`field`].
 pub fn record() -> RecurrenceRecord {
     RecurrenceRecord {
-        sheet_no: "2026-001".into(),
+        sheet_no: "R-2026-001".into(),
         part_no: PART.into(),
         mode: MODE.into(),
         state: RecurrenceState::TakenUp,

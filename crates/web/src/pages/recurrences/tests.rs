@@ -57,6 +57,27 @@ async fn the_seam_leads_to_the_reports_only_whom_they_are_open_to() {
 }
 
 #[tokio::test]
+async fn a_note_that_says_nothing_is_not_kept_and_one_that_says_something_can_be_cleared() {
+    let state = state().await;
+    small_books::bring_in(&state).await;
+    person(&state, "fell", Role::Engineer, "seven dry karabiners").await;
+    let service = service(&state);
+    let sid = cookie(&post(&service, "/sign-in", "", "name=fell&password=seven+dry+karabiners").await);
+    let address = "/recurrences/RC-131/ZIP-1";
+    let note = async |form: &str| {
+        let shown = shown(&text(get(&service, address, &sid).await).await);
+        post(&service, &format!("{address}/note"), &sid, &format!("{form}&shown={shown}")).await
+    };
+    let nothing = note("cause=+&next_step=").await;
+    assert_eq!(nothing.status(), StatusCode::UNPROCESSABLE_ENTITY);
+    assert!(text(nothing).await.contains("Nothing was kept."));
+    assert_eq!(state.store().list_recurrences().await.unwrap(), []);
+    assert_eq!(note("cause=salt&next_step=").await.status(), StatusCode::SEE_OTHER);
+    assert_eq!(note("cause=&next_step=").await.status(), StatusCode::SEE_OTHER);
+    assert_eq!(state.store().list_recurrences().await.unwrap()[0].cause, None);
+}
+
+#[tokio::test]
 async fn a_signal_is_told_as_it_was_raised_also_where_the_books_have_it_no_more() {
     let state = state().await;
     small_books::bring_in(&state).await;

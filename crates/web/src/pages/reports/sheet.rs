@@ -4,7 +4,6 @@ use chrono::{DateTime, NaiveDate, Utc};
 use domain::analysis::Recurrence;
 use domain::exhibit::Exhibit;
 use domain::field::Field;
-use domain::handling::ReportState;
 use domain::permission::{Act, Actor, may};
 use domain::report::Report;
 use serde::Serialize;

@@ -1,7 +1,7 @@
 //! One report to be sorted: what was sent, what it may be, and the decision.
 
 use chrono::{DateTime, Utc};
-use domain::handling::{NotChargeable, NotRelevant, ReportState};
+use domain::handling::{NotChargeable, NotRelevant};
 use domain::permission::Actor;
 use domain::suggestion::{Basis, Learned, marked};
 use domain::words::Problem as Wrong;

@@ -124,6 +124,25 @@ async fn a_sorted_report_leads_to_the_next_and_is_taken_back_from_there() {
 }
 
 #[tokio::test]
+async fn the_sheet_says_until_when_somebody_has_to_look_at_a_report_of_danger() {
+    let (state, service, fell, queue) = bench().await;
+    let form = format!("/report/{}", link(&state, "COVE-2").await);
+    let mut answers = three_answers('c');
+    answers.retain(|(field, _)| *field != "harm");
+    answers.push(("harm", "near_miss".to_owned()));
+    send(&service, &form, "", &answers, &[]).await;
+    let first = state.store().waiting_reports(Rows::first(1)).await.unwrap().remove(0).report.report_ref;
+    assert!(!queue.contains(&first), "danger goes first");
+    let says = async |report_ref: &str| {
+        text(get(&service, &super::of(report_ref), &fell).await).await.contains("Look at it by ")
+    };
+    assert!(says(&first).await && !says(&queue[0]).await);
+    let form = on_what_stands(&state, &first, DECISION).await;
+    post(&service, &super::of(&first), &fell, &form).await;
+    assert!(!says(&first).await, "somebody has looked");
+}
+
+#[tokio::test]
 async fn a_mode_of_another_kind_of_part_is_asked_about_once() {
     let (state, service, fell, queue) = bench().await;
     let form = DECISION.replace("mode=ZIP-1", "mode=QRC-1");

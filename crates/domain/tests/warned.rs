@@ -1,0 +1,67 @@
+//! What a reader is warned of: reports and weighings that don't fit the parts on record.
+
+use domain::analysis::analyse;
+use domain::change::ChangeState;
+use domain::movement::MovementKind as K;
+use domain::report::Report;
+use domain::weighing::Weighing;
+
+use crate::common::{changed, component, date, lot, movement, part, report, small};
+
+fn sorted(reference: &str, item: &str, mode: &str) -> Report {
+    let found = report(reference, "2024-06-01", "A", item, None);
+    Report { part_no: Some("ZIPPER".into()), mode: Some(mode.into()), ..found }
+}
+
+#[test]
+fn a_mode_of_another_kind_and_an_item_without_the_part_are_told() {
+    let mut b = small(&["L1"]);
+    b.part(&part("BELT", "A", "ITEM")).expect("new part");
+    b.part(&part("STRAP", "A", "WEB")).expect("new part");
+    b.component(&component(("BELT", "A"), ("STRAP", "A"), 1.0)).expect("known");
+    b.lot(&lot("B1", "BELT", "A")).expect("new lot");
+    for lot_no in ["L1", "B1"] {
+        b.movement(&movement("2024-01-01", K::Issue, lot_no, "A", 100)).expect("known");
+    }
+    let reports = [("R-1", "PACK", "ZIP-1"), ("R-2", "PACK", "ZIP-1"), ("R-3", "BELT", "ZIP-1")];
+    let of_another = [("R-4", "PACK", "WEB-1"), ("R-5", "PACK", "WEB-1")];
+    for (reference, item, mode) in reports.into_iter().chain(of_another) {
+        b.report(&sorted(reference, item, mode)).expect("known names");
+    }
+    let warnings = analyse(&b.build(), date("2025-01-01")).warnings;
+    let has = |said: &str| warnings.iter().filter(|warning| warning.as_str() == said).count();
+    assert_eq!(
+        has(
+            "ZIPPER ZIP-1: 1 report is on items that don't contain the part: R-3. Their failures count, and their service doesn't."
+        ),
+        1,
+        "{warnings:?}"
+    );
+    assert_eq!(
+        has(
+            "ZIPPER WEB-1: the mode is of another kind of part than ZIP; the reports count as they are sorted."
+        ),
+        1,
+        "{warnings:?}"
+    );
+    assert_eq!(warnings.iter().filter(|one| one.contains("another kind")).count(), 1, "{warnings:?}");
+}
+
+/// Of a pack of 1,000 g whole, fasteners of 11 g and 14 g are all that is on record.
+#[test]
+fn an_item_much_heavier_than_its_parts_on_record_is_told() {
+    let weighed = |grams: f64| {
+        let mut b = changed(ChangeState::Draft, &[], "2024-07-01");
+        for (part_no, revision, mass_g) in
+            [("ZIPPER", "A", 11.0), ("ZIPPER", "B", 14.0), ("PACK", "A", grams)]
+        {
+            let (part_no, revision, specimen) = (part_no.into(), revision.into(), "1".into());
+            b.weighing(&Weighing { part_no, revision, size: None, specimen, mass_g }).expect("known");
+        }
+        analyse(&b.build(), date("2025-01-01")).warnings
+    };
+    let said = "C-1: PACK was weighed whole at 1000 g, and its parts on record come to 14 g: grams before and after are of these \
+                parts alone, and so is the change in percent.";
+    assert!(weighed(1000.0).iter().any(|warning| warning == said), "{:?}", weighed(1000.0));
+    assert!(!weighed(15.0).iter().any(|warning| warning.contains("weighed whole")));
+}
