@@ -72,9 +72,8 @@ impl Clocks {
 
     /// Which one of a part items with a set of restarts have; `holds` says in which lots there is one.
     pub(crate) fn own_part(&self, clocks: ClocksId, part: PartId, holds: impl Fn(LotId) -> bool) -> OwnPart {
-        let Some(restart) = self.of(clocks, part).filter(|restart| !restart.by_conversion) else {
-            return OwnPart::AsMade;
-        };
+        let restart = if clocks == ClocksId::ZERO { None } else { self.of(clocks, part) };
+        let Some(restart) = restart.filter(|restart| !restart.by_conversion) else { return OwnPart::AsMade };
         // By itself, or with an assembly exchanged on the same day.
         let same_day = self.all(clocks).iter().filter(|other| other.at_age_days == restart.at_age_days);
         let mut lots = restart.new_lot.into_iter().chain(same_day.filter_map(|other| other.new_lot));
