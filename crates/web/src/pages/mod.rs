@@ -19,6 +19,7 @@ pub mod changes;
 pub mod desk;
 pub mod digest;
 pub mod disclosures;
+pub mod discrepancies;
 pub mod error;
 pub mod exhibits;
 pub mod follow;
@@ -85,6 +86,7 @@ pub fn routes(state: &AppState) -> Router<AppState> {
         sorting::routes(),
         status::routes(),
         disclosures::routes(),
+        discrepancies::routes(),
         limits::paced(stop::routes(), limits::INTAKE, state),
         limits::paced(units::routes(), limits::INTAKE, state),
         limits::paced(uploads::routes(), limits::INTAKE, state),
@@ -121,6 +123,7 @@ pub fn for_each_page(visitor: &mut impl PageVisitor) {
     visitor.visit::<desk::DeskPage>();
     visitor.visit::<digest::DigestPage>();
     visitor.visit::<error::ErrorPage>();
+    visitor.visit::<discrepancies::DiscrepanciesPage>();
     visitor.visit::<exhibits::TagPage>();
     visitor.visit::<follow::FollowPage>();
     visitor.visit::<report::form::ReportForm>();

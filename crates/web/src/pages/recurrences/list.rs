@@ -51,6 +51,8 @@ pub struct RecurrencesPage {
     rows: Vec<Row>,
     empty: Empty,
     warnings: Vec<String>,
+    /// Whether lines of the books don't agree, which a page of their own has.
+    discrepancies: bool,
 }
 
 /// One choice of a select.
@@ -126,6 +128,7 @@ impl RecurrencesPage {
             empty: empty(analysis),
             rows,
             warnings: warnings(field, analysis),
+            discrepancies: analysis.counts.discrepancies > 0,
         }
     }
 }
