@@ -1,10 +1,10 @@
 //! The rows of a list as reports: each read and checked as the form reads and checks its answers.
 
-use std::collections::{BTreeSet, HashMap};
+use std::collections::{BTreeMap, BTreeSet, HashMap};
 
 use chrono::NaiveDate;
 use domain::report::{Altered, FoundWhen, Harm, ItemFate, Report};
-use domain::upload::{Column, plain_harm, plain_word, read_day, shortened};
+use domain::upload::{Column, plain_harm, plain_heading, plain_word, read_day, shortened};
 use store::{NewUploadRow, Store};
 
 use super::layout::Layout;
@@ -17,9 +17,36 @@ use crate::upload::{Table, TableRow};
 
 /// What rows may name.
 pub(super) struct Books {
-    items: BTreeSet<String>,
-    parts: BTreeSet<String>,
+    items: Named,
+    parts: Named,
     pub(super) units: BTreeSet<String>,
+}
+
+/// Part numbers, each with its name.
+struct Named(BTreeMap<String, String>);
+
+impl Named {
+    /// The number that a cell names: as it stands, else the only one that it is or whose name it is but for case, blanks and
+    /// signs.
+    fn find(&self, typed: &str) -> Option<&str> {
+        if let Some((part_no, _)) = self.0.get_key_value(typed) {
+            return Some(part_no);
+        }
+        let plain = plain_heading(typed);
+        let is_it = |(part_no, name): &(&String, &String)| {
+            plain_heading(part_no) == plain || plain_heading(name) == plain
+        };
+        let mut found = self.0.iter().filter(is_it);
+        found.next().filter(|_| found.next().is_none()).map(|(part_no, _)| part_no.as_str())
+    }
+
+    /// The first of them, for who named none.
+    fn first(&self) -> String {
+        let first: Vec<String> =
+            self.0.iter().take(6).map(|(part_no, name)| format!("{part_no} ({name})")).collect();
+        let more = if self.0.len() > first.len() { " …" } else { "" };
+        format!("{}{more}", first.join(", "))
+    }
 }
 
 /// One row, read.
@@ -45,8 +72,12 @@ pub(super) struct Wrong {
 impl Books {
     pub(super) async fn of(store: &Store) -> Result<Self, AppError> {
         Ok(Self {
-            items: store.list_items().await?.into_iter().map(|item| item.part_no).collect(),
-            parts: store.list_parts().await?.into_iter().map(|part| part.part_no).collect(),
+            items: Named(
+                store.list_items().await?.into_iter().map(|item| (item.part_no, item.name)).collect(),
+            ),
+            parts: Named(
+                store.list_parts().await?.into_iter().map(|part| (part.part_no, part.name)).collect(),
+            ),
             units: store.list_units().await?.into_iter().map(|unit| unit.unit).collect(),
         })
     }
@@ -143,16 +174,17 @@ impl Reading<'_> {
         }
     }
 
-    fn known(&mut self, column: Column, all: &BTreeSet<String>, what: &str) {
+    /// The number of what a cell names; one that isn't in the books, or may be several, is noted.
+    fn known(&mut self, column: Column, all: &Named, what: &str) -> String {
         let typed = self.cell(column).to_owned();
-        if !typed.is_empty() && !all.contains(&typed) {
-            let known: Vec<&str> = all.iter().take(6).map(String::as_str).collect();
-            let more = if all.len() > known.len() { " …" } else { "" };
-            self.wrong(
-                column,
-                format!("there is no such {what}; expected one of {}{more}", known.join(", ")),
-            );
+        if typed.is_empty() {
+            return typed;
         }
+        let found = all.find(&typed).map(str::to_owned);
+        if found.is_none() {
+            self.wrong(column, format!("there is no such {what}; expected one of {}", all.first()));
+        }
+        found.unwrap_or(typed)
     }
 
     fn report(mut self, today: NaiveDate) -> Result<Good, Vec<Wrong>> {
@@ -179,8 +211,8 @@ impl Reading<'_> {
             }
         }
         let books = self.books;
-        self.known(Column::Item, &books.items, "item");
-        self.known(Column::Part, &books.parts, "part");
+        answers.item = self.known(Column::Item, &books.items, "item");
+        answers.part = self.known(Column::Part, &books.parts, "part");
         let unit = match self.cell(Column::Unit) {
             "" => self.layout.unit.clone(),
             named => named.to_owned(),
@@ -217,4 +249,24 @@ impl Reading<'_> {
 
 fn words<T: Copy>(all: &[T], word: fn(T) -> &'static str) -> Vec<&'static str> {
     all.iter().map(|value| word(*value)).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn an_item_is_known_by_its_number_or_by_a_name_that_is_its_own() {
+        let named = |all: &[(&str, &str)]| {
+            Named(all.iter().map(|(part_no, name)| ((*part_no).to_owned(), (*name).to_owned())).collect())
+        };
+        let items = named(&[("LP-200", "Load pack"), ("LP-210", "Day pack"), ("RC-100", "Rescue carrier")]);
+        for typed in ["RC-100", "rc 100", "Rescue Carrier", "rescue-carrier"] {
+            assert_eq!(items.find(typed), Some("RC-100"), "{typed}");
+        }
+        assert_eq!(items.find("pack"), None);
+        assert_eq!(items.first(), "LP-200 (Load pack), LP-210 (Day pack), RC-100 (Rescue carrier)");
+        let twins = named(&[("A-1", "Pack"), ("A-2", "pack")]);
+        assert_eq!((twins.find("pack"), twins.find("A-2")), (None, Some("A-2")));
+    }
 }
