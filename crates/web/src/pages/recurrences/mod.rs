@@ -213,14 +213,16 @@ async fn kept(
             Err(_) => Ok(None),
         }
     };
-    let ((journal, record), heard, interim, signals) = tokio::try_join!(
+    let ((journal, record, signals), heard, interim) = tokio::try_join!(
         async {
             let journal = journal(state, key).await?;
-            Ok((journal, state.store().find_recurrence(part_no, mode).await?))
+            let record = state.store().find_recurrence(part_no, mode).await?;
+            // One after the other: readers of one page wait for each other's connections else.
+            let signals = state.store().signals_of((part_no, mode), MOST_RAISED).await?;
+            Ok((journal, record, signals))
         },
         heard,
         Interim::on(state, state.today()),
-        async { Ok(state.store().signals_of((part_no, mode), MOST_RAISED).await?) },
     )?;
     let record = standings(&picture.field, &picture.analysis, record.into_iter().collect()).pop();
     let interim = interim.on_recurrence(part_no, mode);
