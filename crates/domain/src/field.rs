@@ -148,15 +148,19 @@ impl Field {
         self.parts[part].revisions.last().map_or("", |&revision| &self.revisions[revision].kind)
     }
 
-    /// Whether modes are known of the kind of a part, in any of its revisions, and a mode is none of them.
+    /// Whether a mode is of another kind of part than a part is, in any of its revisions. Not where no modes are known of the
+    /// part's kind, as of an end item; nor where no part on record is of the mode's kind, as where seams are no parts of their own.
     pub fn is_of_another_kind(&self, mode: ModeId, part: PartId) -> bool {
-        let is_own = |mode: &ModeFacts| {
-            self.parts[part].revisions.iter().any(|&revision| {
+        let is_of = |part: &PartFacts, mode: &ModeFacts| {
+            part.revisions.iter().any(|&revision| {
                 let rest = mode.code.strip_prefix(&*self.revisions[revision].kind);
                 rest.is_some_and(|rest| rest.starts_with('-'))
             })
         };
-        !is_own(&self.modes[mode]) && self.modes.rows().iter().any(is_own)
+        let (own, mode) = (&self.parts[part], &self.modes[mode]);
+        !is_of(own, mode)
+            && self.modes.rows().iter().any(|mode| is_of(own, mode))
+            && self.parts.rows().iter().any(|part| is_of(part, mode))
     }
 
     /// Whether a part is an end item.

@@ -90,7 +90,7 @@ fn one(
     (since, signal): (Option<NaiveDate>, Option<NaiveDate>),
 ) -> Waiting {
     let reports = format::counted(u64::from(r.reports), "relevant report", "relevant reports");
-    let signals = signal.map(|day| format!("the watch signals since {}", format::date(day)));
+    let signals = signal.map(|day| format!("the watch raised a signal on {}", format::date(day)));
     let about: Vec<String> = [Some(reports), harm_words(r), signals].into_iter().flatten().collect();
     Waiting {
         since,
@@ -186,7 +186,7 @@ mod tests {
         assert_eq!(called(None, std::slice::from_ref(&old)), None, "everybody has seen it");
         let (what, about) = called(None, &[old.clone(), new.clone()]).expect("it calls");
         assert!(
-            what.starts_with("Take up ") && about.ends_with("signals since 20 Nov 2025"),
+            what.starts_with("Take up ") && about.ends_with("raised a signal on 20 Nov 2025"),
             "{what}, {about}"
         );
         let with = |state| Some(RecurrenceRecord { state, ..sample::record() });
