@@ -69,7 +69,9 @@ fn a_lot_whose_parts_were_all_replaced_is_no_ground_against_the_old_ones() {
     let mut b = four_lots();
     renewed(&mut b, "P-1", None, 400);
     splits(&mut b, "P-1", &vec![None; 12]);
-    LOTS[1..].iter().for_each(|lot_no| splits(&mut b, lot_no, &[None, None]));
+    for lot_no in &LOTS[1..] {
+        splits(&mut b, lot_no, &[None, None]);
+    }
     let books = looked_at(b);
     assert_eq!(found(&books, "used_lot:Z-1"), None);
     let new = found(&books, "used_lot:Z-9").expect("it has reports");
@@ -119,7 +121,9 @@ fn what_no_number_tells_is_shared_out_by_the_items_there() {
         let mut b = four_lots();
         renewed(&mut b, "P-1", None, quantity);
         splits(&mut b, "P-1", &vec![None; 8]);
-        LOTS[1..].iter().for_each(|lot_no| splits(&mut b, lot_no, &[None, None]));
+        for lot_no in &LOTS[1..] {
+            splits(&mut b, lot_no, &[None, None]);
+        }
         let books = looked_at(b);
         let reports = |key: &str| found(&books, key).map(|one| one.reports);
         [reports("used_lot:Z-1"), reports("used_lot:Z-9"), reports("item_lot:P-1")]
@@ -141,7 +145,9 @@ fn a_lot_of_another_part_is_not_where_a_new_part_came_from() {
         ..common::fastener_replaced("2024-02-01", "A")
     };
     b.event(&event).expect("known names");
-    LOTS.iter().for_each(|lot_no| splits(&mut b, lot_no, &[None, None, None]));
+    for lot_no in LOTS {
+        splits(&mut b, lot_no, &[None, None, None]);
+    }
     let books = looked_at(b);
     assert_eq!(found(&books, "used_lot:B-1"), None);
     assert_eq!(found(&books, "used_lot:Z-1"), None);

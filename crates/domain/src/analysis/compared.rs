@@ -48,7 +48,9 @@ fn share_out(exposure: &PartExposure<'_>, found: &mut [Compared<'_>]) {
         let mut behind: BTreeMap<OwnPart, f64> = BTreeMap::new();
         for &(lot, at) in of_lot {
             let there = exposure.parts_there(found[at].report, lot);
-            there.iter().for_each(|(part, share)| *behind.entry(*part).or_default() += share);
+            for &(part, share) in &there {
+                *behind.entry(part).or_default() += share;
+            }
             let furthest = there.iter().map(|there| there.0).max_by(|a, b| behind[a].total_cmp(&behind[b]));
             if let Some(part) = furthest {
                 *behind.entry(part).or_default() -= 1.0;

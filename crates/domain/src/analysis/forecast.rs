@@ -127,7 +127,9 @@ impl Forecast {
             let Row { report, resolved } = row;
             if comparable(report) && window.has(report.found_on) {
                 count += 1;
-                changed.iter().for_each(|changed| changed.count(row, &mut by_side));
+                if let Some(changed) = changed {
+                    changed.count(row, &mut by_side);
+                }
                 by_unit[report.unit.index()] += 1;
                 if let Some(lot) = resolved.lot {
                     by_lot[lot.index()] += 1;

@@ -93,7 +93,9 @@ impl Levels {
                 OwnPart::Of(new_lot) => upstream.with_lot(field, new_lot, exposure.as_of()),
                 OwnPart::OfUnknownLot => Vec::new(),
             };
-            used.into_iter().for_each(|(used, share)| add(FactorLevel::UsedLot(used), share));
+            for (used, share) in used {
+                add(FactorLevel::UsedLot(used), share);
+            }
         }
         let all: Vec<Level> =
             members.into_iter().map(|(level, members)| Level::new(level, members, &lots)).collect();
