@@ -5,8 +5,9 @@ use axum::extract::State;
 use axum::http::header;
 use axum::response::{IntoResponse as _, Response};
 use axum::routing::get;
-use domain::field::{Field, Stock};
+use domain::field::{Day, Field, Id as _, LotId, Stock, UnitId};
 use domain::ledger::{Discrepancy, part_of};
+use domain::movement::MovementKind;
 use domain::permission::{Act, Actor};
 use serde::Serialize;
 
@@ -56,11 +57,10 @@ impl DiscrepanciesPage {
         let shown = rows.len() as u64;
         Self {
             shell: Shell::inside("Lines that don\u{2019}t agree", actor, Place::Packs),
-            shown: match shown == all {
-                true => format!("{lines}, the latest first."),
-                false => {
-                    format!("{lines}; the latest {} are shown, and the file has all.", format::count(shown))
-                }
+            shown: if shown == all {
+                format!("{lines}, the latest first.")
+            } else {
+                format!("{lines}; the latest {} are shown, and the file has all.", format::count(shown))
             },
             rows,
             empty: Empty::first(
@@ -162,7 +162,6 @@ impl Page for DiscrepanciesPage {
 
 /// A small invented field with a lot counted twelve short and one issued before it was made.
 fn sample() -> (Field, Vec<Discrepancy>) {
-    use domain::field::{Day, Id as _, LotId, UnitId};
     let (field, analysis) = crate::pages::recurrences::sample::field();
     let of = |lot, kind, on_record, stated, made_on| Discrepancy {
         day: Day::from(analysis.as_of),
@@ -175,8 +174,7 @@ fn sample() -> (Field, Vec<Discrepancy>) {
         made_on,
     };
     let made_on = Some(Day::from(analysis.as_of));
-    use domain::movement::MovementKind::{Count, Issue};
-    (field, vec![of(0, Count, 60, 48, None), of(1, Issue, 0, 40, made_on)])
+    (field, vec![of(0, MovementKind::Count, 60, 48, None), of(1, MovementKind::Issue, 0, 40, made_on)])
 }
 
 #[cfg(test)]
