@@ -3,8 +3,9 @@
 //! Reports found in the window, over all the use that items had in it, give the level; the shape as reports come carries it
 //! to the ages ahead, since what has kept old items from failing goes on, drawn towards a judged middle as far as few
 //! failures leave it open; without a fitted life the rate is taken as steady, and said to be. Items leave at the rate at
-//! which they left so far, and no new ones come. Items built to a change against the mode come at a level of their own. Lots and units are given the share that their own reports show, shrunk to
-//! the fleet's. Prompted reports and faults on unpacking are not forecast.
+//! which they left so far, and no new ones come. Items built to a change against the mode come at a level of their own. Lots
+//! and units are given the share that their own reports show, shrunk to the fleet's. Prompted reports and faults on
+//! unpacking are not forecast.
 
 mod changed;
 mod fleet;
