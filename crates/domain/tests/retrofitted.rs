@@ -80,14 +80,18 @@ fn where_no_number_tells_the_side_is_that_of_nearly_all() {
 }
 
 #[test]
-fn a_label_from_before_on_items_that_have_all_become_others_tells_nothing() {
-    let converted = |quantity| {
+fn a_label_from_before_on_items_that_have_all_become_others_is_on_one_of_these() {
+    let converted = |into: &[(&str, u32)]| {
         let mut b = common::changed(ChangeState::CutIn, &[], DONE_ON);
+        b.lot(&lot("OLD-2", "PACK", "A")).expect("new lot");
         b.movement(&movement("2024-01-01", K::Issue, "OLD", "A", 20)).expect("known names");
-        let became = movement(DONE_ON, K::Convert, "OLD", "A", quantity);
-        b.movement(&Movement { to_lot_no: Some("NEW".into()), ..became }).expect("known names");
+        for &(to, quantity) in into {
+            let became = movement(DONE_ON, K::Convert, "OLD", "A", quantity);
+            b.movement(&Movement { to_lot_no: Some(to.into()), ..became }).expect("known names");
+        }
         b
     };
-    assert_eq!(sides(converted(20), None), (0, 0, 1));
-    assert_eq!(sides(converted(12), None), (1, 0, 0), "eight have it still");
+    assert_eq!(sides(converted(&[("NEW", 20)]), None), (0, 1, 0));
+    assert_eq!(sides(converted(&[("NEW", 12)]), None), (1, 0, 0), "eight have it still");
+    assert_eq!(sides(converted(&[("NEW", 12), ("OLD-2", 8)]), None), (0, 0, 1), "one of two kinds");
 }

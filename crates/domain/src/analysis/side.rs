@@ -133,7 +133,7 @@ impl<'a> Sides<'a> {
     /// An item known by number has its own record. Else it is the side of nearly all of the lot's items that were at the unit
     /// when the day began, for what failed on the day of a replacement is the part that was taken out; where none was there
     /// before, of those that were there on that day. Of a lot whose items have all become items of others only the label is
-    /// left.
+    /// left on these.
     pub(super) fn of_failure(&self, ledger: &Ledger, lot: LotId, report: &ReportFacts) -> Option<Side> {
         let made = self.of_lot(lot);
         let own = ledger.serials.own_part(report, self.change.part);
@@ -159,8 +159,8 @@ impl<'a> Sides<'a> {
             }
         }
         if !replaced {
-            let is_gone = of_day().next().is_none() && self.has_become_others(lot, day);
-            return Some(made).filter(|_| !is_gone || of_lot.iter().any(|spell| is_there(&spell)));
+            let is_gone = !of_lot.iter().any(|spell| is_there(&spell));
+            return if is_gone { self.of_others(lot, day) } else { Some(made) };
         }
         let (fewer, more) = (before.min(after), before.max(after));
         match more {
@@ -176,9 +176,14 @@ impl<'a> Sides<'a> {
         if has_part { self.of_lot(new_lot) } else { Side::Neither }
     }
 
-    /// Whether items of a lot were converted before a day.
-    fn has_become_others(&self, lot: LotId, day: Day) -> bool {
-        self.field.lots[lot].converted_into.iter().flat_map(|(_, days)| days).any(|made| made.0 < day)
+    /// The side of what the items of a lot that is no longer there have become before a day: that of the lots they were converted
+    /// to, where it is one; of a lot that was never converted its own.
+    fn of_others(&self, lot: LotId, day: Day) -> Option<Side> {
+        let by_day = self.field.lots[lot].converted_into.iter();
+        let mut sides =
+            by_day.filter(|(_, days)| days.iter().any(|made| made.0 < day)).map(|of| self.of_lot(of.0));
+        let first = sides.next().unwrap_or_else(|| self.of_lot(lot));
+        sides.all(|side| side == first).then_some(first)
     }
 }
 
