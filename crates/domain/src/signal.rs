@@ -30,7 +30,7 @@ pub struct RaisedSignal {
     pub weeks: u32,
     /// Reports received in that run.
     pub reports: u64,
-    /// Reports expected in it.
+    /// Reports expected in it, 0 or more.
     pub expected: f64,
 }
 

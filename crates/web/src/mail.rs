@@ -201,7 +201,7 @@ async fn send_for_ever(state: AppState, mailer: Mailer) {
 }
 
 /// Ticks that aren't made up for where a round took longer.
-fn every_minute() -> Interval {
+pub(crate) fn every_minute() -> Interval {
     let mut minute = tokio::time::interval(Duration::from_mins(1));
     minute.set_missed_tick_behavior(MissedTickBehavior::Delay);
     minute

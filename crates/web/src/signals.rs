@@ -1,17 +1,14 @@
 //! Keeps signals of the watch as they are raised, and says when they end, for as long as the program runs.
 
-use std::time::Duration;
-
 use domain::signal::{RaisedSignal, Turned};
-use tokio::time::MissedTickBehavior;
 
 use crate::error::AppError;
+use crate::mail::every_minute;
 use crate::state::AppState;
 
 /// Looks once a minute; the watch itself looks once a week, at whatever the books have come to.
 pub(crate) async fn run(state: AppState) {
-    let mut minute = tokio::time::interval(Duration::from_mins(1));
-    minute.set_missed_tick_behavior(MissedTickBehavior::Delay);
+    let mut minute = every_minute();
     loop {
         minute.tick().await;
         match keep(&state).await {

@@ -243,9 +243,9 @@ impl<'a> PartExposure<'a> {
     }
 }
 
-/// Up to this share of a lot's service on items that were given another part, without a number by which their failures are
-/// known, the lot counts as one.
-const FEW: f64 = 0.1;
+/// Up to this share of a lot's items that were given another part, without a number by which their failures are known, a failure
+/// is taken for one of the others, and the lot counts as one. Common practice, no source.
+pub(super) const FEW: f64 = 0.1;
 
 /// Which ones of a part a stock's items are kept apart by: those that they have, or the one that nearly all have.
 fn kept_apart(

@@ -9,6 +9,7 @@ use records::{Records, day_alone};
 use rustc_hash::FxHashSet;
 
 use super::holders::Holders;
+use super::part_exposure::FEW;
 use crate::event::EventKind;
 use crate::field::{ChangeFacts, Day, Field, LotId, ReportFacts, Stock, UnitId};
 use crate::ledger::{Books, ClocksId, Ledger, OwnPart, Restart, Spell};
@@ -186,10 +187,6 @@ impl<'a> Sides<'a> {
         sides.all(|side| side == first).then_some(first)
     }
 }
-
-/// Items of a lot that were given the other side's part, and of which no number tells: up to this share of those there a
-/// failure is taken for one of the others.
-const FEW: f64 = 0.1;
 
 /// What a reader is told of a change that takes effect from a day on, where lots of unknown day of make can't be placed by it.
 pub(super) fn undated(field: &Field, change: &ChangeFacts) -> Option<String> {

@@ -230,11 +230,14 @@ fn unfit(field: &Field, item: &str, sorting: &Sorting) -> Option<String> {
     let item_id = field.part_names.find(item)?;
     let (part, mode) = (field.part_names.find(&sorting.part_no)?, field.find_mode(&sorting.mode)?);
     if !Holders::of_part(field, part).items(field).contains(&item_id) {
-        return Some(format!("{item} does not contain {} in any of its revisions.", sorting.part_no));
+        return Some(format!(
+            "{item} does not contain {} in any of its revisions. Choose another part, or say that it is meant so.",
+            sorting.part_no
+        ));
     }
     field.is_of_another_kind(mode, part).then(|| {
         let (name, kind) = (part_name(field, part), field.kind_of(part));
-        format!("{} is a mode of another kind of part: {name} is of kind {kind}.", sorting.mode)
+        format!("{} is a mode of another kind of part: {name} is of kind {kind}. Choose another, or say that it is meant so.", sorting.mode)
     })
 }
 

@@ -72,7 +72,7 @@ impl Page for SortPage {
                 can_undo: full,
                 part: Select::new("part", "Part", "Choose the part", zip.clone()),
                 mode: Select::new("mode", "Mode", "Choose", zip).problem(wrong("mode")),
-                sure: full.then(|| Choices::any("sure", "Part and mode don\u{2019}t fit", Vec::new())),
+                sure: full.then(|| Choices::any("sure", "This doesn\u{2019}t fit together", Vec::new())),
                 lot: form.text("lot", "Lot", ""),
                 relevant: form.yes_no("relevant", "Does it count?", "yes"),
                 relevant_reason: form.reason("relevant_reason", "", &["accident"]),

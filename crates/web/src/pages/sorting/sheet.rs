@@ -147,7 +147,7 @@ impl SortPage {
             mode: form.mode(picture),
             sure: problem(super::UNFIT).map(|why| {
                 let meant = Choice::new("yes", "It is meant so", false);
-                Choices::any("sure", "Part and mode don\u{2019}t fit", vec![meant]).problem(Some(why))
+                Choices::any("sure", "This doesn\u{2019}t fit together", vec![meant]).problem(Some(why))
             }),
             lot: form.text("lot", "Lot", &typed.lot).code().hint("As on the label, or as you know better."),
             relevant: form.yes_no(
