@@ -36,6 +36,8 @@ pub struct WeighPage {
     weighed: String,
     size: Select,
     grams: Ask,
+    /// Whether a specimen was weighed here already, which may be taken back.
+    can_take_back: bool,
     /// Asked where a specimen is unlike the others.
     sure: Option<Choices>,
     /// What the journal had when the form was shown, so that two specimens alike can be told from one sent twice.
@@ -88,6 +90,7 @@ impl WeighPage {
                 let right = Choice::new("yes", "The grams are right as written", false);
                 Choices::any("sure", "Weighed again?", vec![right])
             }),
+            can_take_back: loaded.after.has_weighed_here,
             shown: typed.shown,
         }
     }

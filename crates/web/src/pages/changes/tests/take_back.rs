@@ -11,6 +11,11 @@ async fn a_specimen_unlike_the_others_is_asked_about_and_taken_back_with_a_reaso
     let engineer = world.sign_in("fell").await;
     world.draft(&engineer).await;
     let address = "/changes/2026-001/weigh";
+    let offers = async |at: &str| {
+        let page = text(get(&world.service, at, &engineer).await).await;
+        page.contains("href=\"/changes/2026-001/weigh/take-back\"")
+    };
+    assert!(!offers(address).await && !offers("/changes/2026-001").await, "nothing was weighed here");
     let asked = post(&world.service, address, &engineer, "size=&grams=2948.35+29483.5").await;
     assert_eq!(asked.status(), StatusCode::UNPROCESSABLE_ENTITY);
     let page = text(asked).await;
@@ -20,6 +25,8 @@ async fn a_specimen_unlike_the_others_is_asked_about_and_taken_back_with_a_reaso
     );
     let sure = post(&world.service, address, &engineer, "size=&grams=2948.35+29483.5&sure=yes").await;
     assert_eq!(sure.status(), StatusCode::SEE_OTHER);
+
+    assert!(offers(address).await && offers("/changes/2026-001").await);
 
     let back = "/changes/2026-001/weigh/take-back";
     let form = text(get(&world.service, back, &engineer).await).await;
