@@ -179,6 +179,14 @@ impl Ledger {
         &self.spells[self.lot_begins[lot.index()] as usize..self.lot_begins[lot.index() + 1] as usize]
     }
 
+    /// The spells of a lot at a unit, by day.
+    pub(crate) fn of_lot_at(&self, lot: LotId, unit: UnitId) -> &[Spell] {
+        let of_lot = self.of_lot(lot);
+        let from = of_lot.partition_point(|spell| spell.unit < unit);
+        let len = of_lot[from..].partition_point(|spell| spell.unit == unit);
+        &of_lot[from..from + len]
+    }
+
     /// The spells of the stocks that pass a test, which is asked once a stock, in their order.
     pub(crate) fn of_stocks(&self, wanted: impl Fn(Stock) -> bool + Copy) -> impl Iterator<Item = &Spell> {
         let lots = (0..self.lots()).map(LotId::from_index).filter(move |&lot| wanted(Stock::Lot(lot)));

@@ -1,7 +1,7 @@
 //! The analysis against cases worked by hand.
 
 use crate::common::{change, changed, component, date, lot, lot_id, movement, part, report, small};
-use domain::analysis::{Analysis, LotLine, ProofVerdict, analyse};
+use domain::analysis::{Analysis, LotLine, NotShown, ProofVerdict, analyse};
 use domain::change::{Change, ChangeState};
 use domain::effectivity::{Effectivity, Stage};
 use domain::field::{Field, FieldBuilder};
@@ -59,6 +59,7 @@ fn a_lot_with_better_labels_is_not_blamed() {
     let unread = b.unread.expect("some were not read");
     assert_eq!(unread.reports, 30);
     assert!(near(unread.ratio_least, 0.857, 5e-4) && near(unread.ratio_most.expect("peers"), 8.0, 1e-9));
+    assert_eq!(b.not_shown(), Some(NotShown::Labels));
     let said = "ZIPPER ZIP-1: lot LB not shown: rests on 30 unread labels; ratio anywhere from 0.86 to 8.0.";
     assert!(analysis.warnings.iter().any(|w| w == said), "{:?}", analysis.warnings);
 }

@@ -78,6 +78,18 @@ fn the_analysis_names_the_first_lines_that_do_not_agree_with_both_numbers_and_co
     assert!(said.contains("lot L1: 45 counted, 46 on record; and 2 more."), "{said}");
 }
 
+/// Two lines of one lot, unit and day: the larger stands, in whichever order they come, and the smaller is told of.
+#[test]
+fn of_two_counts_of_a_day_the_smaller_is_told_beside_the_one_that_stands() {
+    let counted = |quantity| movement("2024-06-01", K::Count, "L1", "A", quantity);
+    for counts in [[counted(50), counted(40)], [counted(40), counted(50)]] {
+        let (field, ledger) = a_hundred(&counts);
+        assert_eq!((numbers(&ledger), held(&field, &ledger)["L1"]), (vec![(50, 40)], 50));
+    }
+    let (_, ledger) = a_hundred(&[counted(50), counted(50)]);
+    assert_eq!(numbers(&ledger), []);
+}
+
 #[test]
 fn beside_counts_by_lot_a_count_without_lot_is_of_the_rest() {
     let l1 = movement("2024-06-01", K::Count, "L1", "A", 50);

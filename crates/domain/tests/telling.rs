@@ -77,6 +77,16 @@ fn what_is_older_than_the_cut_in_is_not_held_against_the_reports_since() {
     assert_eq!(found.says(), ToldSince::Open);
 }
 
+/// On the day before the cut-in nothing is since it.
+#[test]
+fn nothing_is_told_since_a_cut_in_that_is_yet_to_come() {
+    let mut b = books(ChangeState::CutIn);
+    looked(&mut b, "2023-12-01", None, "A", (200, 4));
+    let field = b.build();
+    let told = |as_of: &str| analyse(&field, date(as_of)).changes.remove(0).telling;
+    assert!(told("2023-12-31").is_none() && told(CUT_IN).is_some());
+}
+
 #[test]
 fn ten_times_the_items_looked_at_show_that_less_is_told() {
     let mut b = books(ChangeState::CutIn);

@@ -47,6 +47,8 @@ pub struct ChangeResult {
     pub rate_before: Option<Rate>,
     /// Failure rate of items built to the change.
     pub rate_after: Option<Rate>,
+    /// The same of failures that no notice called for, before and after.
+    pub rates_unasked: [Option<Rate>; 2],
     /// The comparison at equal age; `None` where one side has no exposure.
     pub proof: Option<Proof>,
     /// Whether the verdict is the same when movements take the newest items first; `None` without a proof.
@@ -88,6 +90,7 @@ impl ChangeResult {
             mass,
             rate_before: counts.rate_before(),
             rate_after: counts.rate_after(),
+            rates_unasked: [None; 2],
             proof: counts.proof(),
             holds_newest_first: None,
             mixed: None,
@@ -132,7 +135,13 @@ pub(super) fn change_result(
             - issued_new(field, ledger, change.part, Day(as_of.0 - DAYS_A_YEAR)),
         ..counted(&in_service, &both, &concerned)
     };
+    let unasked = |side: Side, exposure: &PartExposure<'_>| {
+        let occasions = on_side(&concerned, side).filter(|one| one.unprompted).count();
+        Rate::new(occasions as u64, exposure.years.best)
+    };
     let mut result = ChangeResult::from_counts(field, id, counts);
+    result.rates_unasked =
+        [unasked(Side::Before, &in_service.before), unasked(Side::After, &in_service.after)];
     result.mixed = (!mixed.is_empty()).then(|| MixedLots {
         lots: mixed.iter().map(|one| (one.lot, one.share)).collect(),
         item_years: in_service.mixed.years.best,

@@ -1,10 +1,14 @@
 //! Over-dispersion between units: units use and report differently, and that alone makes lots differ.
 
-use super::part_exposure::{Bands, Cell};
-use crate::field::{Id, UnitId};
+/// Reports of one lot at one unit beside what is expected there; of either only its share of the lot's counts.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct AtUnit {
+    pub(super) unit: usize,
+    pub(super) seen: f64,
+    pub(super) expected: f64,
+}
 
-/// Estimates the variance between units of the true rate relative to its mean, from how reports of each lot spread
-/// over its units.
+/// The variance between units of the true rate relative to its mean, from how reports of each lot spread over its units.
 ///
 /// Given a lot's own count `n` and its expected share `p` at each unit, the excess of unit counts `R = sum(x - n p)`
 /// has variance `A = sum(n p (1 - p))` by chance alone; the moment estimate is `sum(R^2 - A) / sum(A^2)`, not below 0.
@@ -18,103 +22,80 @@ pub(super) struct UnitScatter {
 }
 
 impl UnitScatter {
-    /// Adds a lot with its cells, the rate at each age, and its reports by unit.
-    pub(super) fn add_lot(
-        &mut self,
-        cells: &[Cell],
-        rates: &Bands,
-        reports: impl Iterator<Item = (UnitId, f64)>,
-    ) {
-        let expected: Vec<f64> = cells.iter().map(|cell| expected(cell, rates)).collect();
-        let total: f64 = expected.iter().sum();
-        if total <= 0.0 {
+    /// Adds a lot at each unit that had it in service.
+    pub(super) fn add_lot(&mut self, at_units: impl Iterator<Item = AtUnit> + Clone) {
+        let (mut count, mut expected) = (0.0, 0.0);
+        for at in at_units.clone() {
+            count += at.seen;
+            expected += at.expected;
+        }
+        if count <= 0.0 || expected <= 0.0 {
             return;
         }
-        let mut count = 0.0;
-        for (unit, n) in reports.filter(|of| cells.iter().any(|cell| cell.unit == of.0)) {
-            self.unit(unit).0 += n;
-            count += n;
-        }
-        for (cell, expected) in cells.iter().zip(expected) {
-            let share = expected / total;
-            let unit = self.unit(cell.unit);
-            unit.0 -= count * share;
-            unit.1 += count * share * (1.0 - share);
+        for at in at_units {
+            let share = at.expected / expected;
+            if self.units.len() <= at.unit {
+                self.units.resize(at.unit + 1, (0.0, 0.0));
+            }
+            let (residual, chance) = &mut self.units[at.unit];
+            *residual += at.seen - count * share;
+            *chance += count * share * (1.0 - share);
         }
     }
 
-    fn unit(&mut self, unit: UnitId) -> &mut (f64, f64) {
-        if self.units.len() <= unit.index() {
-            self.units.resize(unit.index() + 1, (0.0, 0.0));
-        }
-        &mut self.units[unit.index()]
-    }
-
-    /// Variance between units, relative.
+    /// The moment estimate.
     pub(super) fn variance(&self) -> f64 {
-        let (mut excess, mut squares) = (0.0, 0.0);
-        for (residual, chance) in &self.units {
-            excess += residual * residual - chance;
-            squares += chance * chance;
-        }
+        let (excess, squares) = self.moments();
         if squares > 0.0 { (excess / squares).max(0.0) } else { 0.0 }
     }
-}
 
-fn expected(cell: &Cell, rates: &Bands) -> f64 {
-    cell.bands.iter().zip(rates).map(|(years, rate)| years * rate).sum()
+    /// The moment estimate, drawn towards what is usual as far as few reports leave it open.
+    pub(super) fn variance_near(&self, usual: f64) -> f64 {
+        let (excess, squares) = self.moments();
+        // The moment estimate has the variance 2 / sum(A^2) or so.
+        let before = 2.0 / (usual * usual);
+        (usual * before + excess) / (before + squares)
+    }
+
+    /// The numerator and the denominator of the moment estimate.
+    fn moments(&self) -> (f64, f64) {
+        self.units.iter().fold((0.0, 0.0), |(excess, squares), (residual, chance)| {
+            (excess + (residual * residual - chance), squares + chance * chance)
+        })
+    }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::field::LotId;
-    use crate::ledger::OwnPart;
 
-    fn cells(lot: usize, units: usize) -> Vec<Cell> {
-        let mut bands = Bands::default();
-        bands[0] = 10.0;
-        let (lot, unit) = (LotId::from_index(lot), UnitId::from_index);
-        (0..units).map(|u| Cell { lot, part: OwnPart::AsMade, unit: unit(u), bands, ages: bands }).collect()
+    /// Lots that are expected alike at the first so many units.
+    fn scatter<const UNITS: usize>(lots: &[[f64; UNITS]]) -> UnitScatter {
+        let mut scatter = UnitScatter::default();
+        for seen in lots {
+            let at = |(unit, &seen): (usize, &f64)| AtUnit { unit, seen, expected: 10.0 };
+            scatter.add_lot(seen.iter().enumerate().map(at));
+        }
+        scatter
     }
 
     #[test]
     fn even_counts_show_no_scatter_and_uneven_ones_do() {
-        let mut rates = Bands::default();
-        rates[0] = 1.0;
-        let scatter = |counts: [f64; 4]| {
-            let mut scatter = UnitScatter::default();
-            let reports = (0..).zip(counts).map(|(unit, n)| (UnitId::from_index(unit), n));
-            scatter.add_lot(&cells(0, 4), &rates, reports);
-            scatter.variance()
-        };
-        assert_eq!(scatter([20.0, 21.0, 19.0, 20.0]), 0.0);
-        assert!(scatter([60.0, 5.0, 5.0, 10.0]) > 0.5);
+        assert_eq!(scatter(&[[20.0, 21.0, 19.0, 20.0]]).variance(), 0.0);
+        assert!(scatter(&[[60.0, 5.0, 5.0, 10.0]]).variance() > 0.5);
     }
 
     #[test]
     fn a_bad_lot_is_not_scatter() {
-        let mut rates = Bands::default();
-        rates[0] = 1.0;
-        let mut scatter = UnitScatter::default();
-        for (lot, n) in [(0, 10.0), (1, 100.0)] {
-            scatter.add_lot(&cells(lot, 4), &rates, (0..4).map(|unit| (UnitId::from_index(unit), n)));
-        }
-        assert_eq!(scatter.variance(), 0.0);
+        assert_eq!(scatter(&[[10.0; 4], [100.0; 4]]).variance(), 0.0);
     }
 
-    /// A store turns in what was found at all units: that says nothing of how units differ.
+    /// By hand: no report leaves what is usual; 80 at four units alike have an excess of -60 in squares of 900, and
+    /// 2 / 0.2^2 = 50 of them are of what is usual.
     #[test]
-    fn reports_of_a_unit_that_never_had_the_lot_are_not_scatter() {
-        let mut rates = Bands::default();
-        rates[0] = 1.0;
-        let mut scatter = UnitScatter::default();
-        let reports = [(0, 20.0), (1, 20.0), (2, 20.0), (3, 20.0), (9, 50.0)];
-        scatter.add_lot(
-            &cells(0, 4),
-            &rates,
-            reports.map(|(unit, n)| (UnitId::from_index(unit), n)).into_iter(),
-        );
-        assert_eq!(scatter.variance(), 0.0);
+    fn few_reports_leave_what_is_usual_and_many_do_not() {
+        assert!((scatter::<4>(&[]).variance_near(0.2) - 0.2).abs() < 1e-12);
+        let near = scatter(&[[20.0; 4]]).variance_near(0.2);
+        assert!((near - (0.2 * 50.0 - 60.0) / (50.0 + 900.0)).abs() < 1e-12, "{near}");
     }
 }

@@ -18,11 +18,8 @@ impl FailedAges<'_> {
         if let Some(age) = self.ledger.own_age_days(report, self.part) {
             return Some(age_band(age));
         }
-        let spells = self.ledger.of_lot(lot);
-        let from = spells.partition_point(|s| s.unit < report.unit);
-        let here = spells[from..].partition_point(|s| s.unit <= report.unit);
-        self.median_band(&spells[from..from + here], report.found_on)
-            .or_else(|| self.median_band(spells, report.found_on))
+        self.median_band(self.ledger.of_lot_at(lot, report.unit), report.found_on)
+            .or_else(|| self.median_band(self.ledger.of_lot(lot), report.found_on))
     }
 
     /// The band of the median age, which is the median of the bands.
@@ -31,17 +28,14 @@ impl FailedAges<'_> {
             age_band(self.ledger.part_age_days(spell, self.part) + (on.0 - spell.from.0))
         };
         let spells = || spells.iter().filter(|s| s.books.has(Books::BEST));
-        let items = |is_there: &dyn Fn(&Spell) -> bool| {
-            let mut items = [0; AGE_BANDS.len()];
-            for spell in spells().filter(|spell| is_there(spell)) {
-                items[band(spell, day)] += u64::from(spell.quantity);
-            }
-            Some(items).filter(|items| items.iter().any(|&n| n > 0))
-        };
-        // Those there when the day began, for what failed on it may have left or been mended by its end; else all of the day.
-        let there = items(&|spell| spell.from < day && day <= spell.to)
-            .or_else(|| items(&|spell| spell.from <= day && day <= spell.to));
-        let Some(there) = there else {
+        // Those there when the day began, for what failed on it may have left or been mended by its end; else those of the day.
+        let (mut before, mut on_day) = ([0u64; AGE_BANDS.len()], [0u64; AGE_BANDS.len()]);
+        for spell in spells().filter(|spell| spell.from <= day && day <= spell.to) {
+            let there = if spell.from < day { &mut before } else { &mut on_day };
+            there[band(spell, day)] += u64::from(spell.quantity);
+        }
+        let some = |items: &[u64; AGE_BANDS.len()]| items.iter().any(|&n| n > 0);
+        let Some(there) = [before, on_day].into_iter().find(some) else {
             // Reported after the last had left, or before the first came: the nearest in time.
             let gone = spells().filter(|s| s.to < day).max_by_key(|s| s.to);
             return gone

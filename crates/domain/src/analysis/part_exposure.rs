@@ -212,7 +212,7 @@ impl<'a> PartExposure<'a> {
         }
         let day = report.found_on;
         let mut items: BTreeMap<OwnPart, u64> = BTreeMap::new();
-        let here = self.ledger.of_lot(lot).iter().filter(|spell| spell.unit == report.unit);
+        let here = self.ledger.of_lot_at(lot, report.unit).iter();
         for spell in here.filter(|s| s.books.has(Books::BEST) && s.from < day && day <= s.to) {
             *items.entry(self.own_part(spell)).or_default() += u64::from(spell.quantity);
         }

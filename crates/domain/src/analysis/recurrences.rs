@@ -62,6 +62,8 @@ pub struct Recurrence {
     pub harmed_in_service: u32,
     /// Reports called for by a notice; not compared between lots.
     pub prompted: u32,
+    /// Chargeable occasions in service that came of their units' own accord.
+    pub unasked: u32,
     /// Reports that came or were sorted since its lots, life, forecast and watch were worked out; they are in its counts,
     /// rate and risk. 0 where all figures are of one moment.
     pub newer: u32,
@@ -234,6 +236,7 @@ pub(super) fn found(
         near_misses: 0,
         harmed_in_service: 0,
         prompted: 0,
+        unasked: 0,
         newer: 0,
         on_receipt: None,
         item_years: exposure.years,
@@ -254,7 +257,8 @@ pub(super) fn found(
         watch: Watch::default(),
     };
     let mut counted = Counted::default();
-    reports().for_each(|report| counted.add(report));
+    let looks = ground.inspections_of(part, mode);
+    reports().for_each(|report| counted.add(looks, report));
     recurrence.set_counts(field, &ground.ledger, counted);
     let raw = raw(field, (exposure, levels, segments, &tally), (part, mode), &compared);
     Found {
@@ -289,7 +293,9 @@ impl Recurrence {
         });
         self.rate = Rate::new(u64::from(counted.occasions), self.item_years.best);
         self.risk = risk(field, self, self.item_years.best);
-        self.corrected_rate = self.reporting_fraction.zip(self.rate).and_then(|(f, rate)| f.corrected(rate));
+        self.unasked = counted.unasked;
+        let unasked = Rate::new(u64::from(counted.unasked), self.item_years.best);
+        self.corrected_rate = self.reporting_fraction.zip(unasked).and_then(|(f, rate)| f.corrected(rate));
     }
 }
 

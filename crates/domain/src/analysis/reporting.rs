@@ -4,8 +4,8 @@
 //! against it are the items that reports of that unit up to that day tell of and that can still be there: not exchanged,
 //! withdrawn, lost or kept as an exhibit, and thinned by the rate at which items leave. A repaired item is held to show the
 //! mode still: a repair is seen. Where repaired items are passed as whole, too few are found for the reports, and the share
-//! comes out as all, without limits. Reports called for by a notice and failures
-//! found on unpacking are no sign of willingness and are left out. Inspections are added up with weights `N / n`, so that
+//! comes out as all, without limits. Reports called for by a notice, failures found on unpacking and what an inspection on
+//! record found itself are no sign of willingness and are left out. Inspections are added up with weights `N / n`, so that
 //! a large unit counts for what it holds. Without an inspection nothing can be known.
 //!
 //! The same holds from a day on: of what an inspection finds only the part that came since is held against the reports
@@ -22,7 +22,8 @@ use self::tally::Tally;
 use super::rate::Rate;
 use super::seen::{Seen, comparable};
 use super::service::Service;
-use crate::field::{Day, Field, InspectionFacts, ReportId, UnitId};
+use crate::field::{Day, Field, InspectionFacts, ReportFacts, ReportId, UnitId};
+use crate::report::FoundWhen;
 
 /// Share of failures that get reported, with the counts it rests on.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -43,7 +44,8 @@ pub struct ReportingFraction {
     pub found: u64,
 }
 
-/// A rate corrected for what is not reported; to be shown beside the reported one, never instead.
+/// A rate corrected for what is not reported, from the reports that came unasked; to be shown beside the reported one, never
+/// instead.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct CorrectedRate {
     /// Estimate per 1,000 item-years.
@@ -55,7 +57,7 @@ pub struct CorrectedRate {
 }
 
 impl ReportingFraction {
-    /// The rate of failures, reported or not. The two uncertainties are taken as independent on the logarithm, which is
+    /// The rate of failures, reported or not, from that of those reported unasked. The two uncertainties are taken as independent on the logarithm, which is
     /// on the safe side: reports stand in both.
     pub fn corrected(&self, rate: Rate) -> Option<CorrectedRate> {
         if rate.occasions == 0 {
@@ -108,6 +110,24 @@ impl AtUnit {
     pub(super) fn looked_at(&self) -> (u64, u64) {
         (self.tally.inspected, self.tally.found)
     }
+}
+
+/// What an inspection found is written up within so many days of it. Common practice, no source.
+const WRITTEN_UP_WITHIN: i32 = 14;
+
+/// Whether a report tells of what an inspection on record found, which counts it already; the inspections are of its part and
+/// mode.
+fn is_written_up(looks: &[InspectionFacts], report: &ReportFacts) -> bool {
+    let days = |look: &InspectionFacts| report.found_on.0 - look.day.0;
+    let found = |look: &InspectionFacts| {
+        look.unit == report.unit && look.found > 0 && (0..=WRITTEN_UP_WITHIN).contains(&days(look))
+    };
+    report.found_when == Some(FoundWhen::Inspection) && looks.iter().any(found)
+}
+
+/// Whether a report came of its unit's own accord: the rate of these, by the share of failures that do, is that of all failures.
+pub(super) fn unasked(looks: &[InspectionFacts], report: &ReportFacts) -> bool {
+    comparable(report) && !is_written_up(looks, report)
 }
 
 /// An inspection of which a part counts.

@@ -145,23 +145,21 @@ impl<'a> Sides<'a> {
             Some(OwnPart::AsMade) | None => {}
         }
         let day = report.found_on;
-        let of_lot = ledger.of_lot(lot);
         let is_there = |spell: &&Spell| spell.books.has(Books::BEST) && spell.from <= day && day <= spell.to;
-        let of_day = || of_lot.iter().filter(|spell| spell.unit == report.unit).filter(is_there);
+        let of_day = || ledger.of_lot_at(lot, report.unit).iter().filter(is_there);
         let any_before = of_day().any(|spell| spell.from < day);
+        let there = || of_day().filter(|spell| spell.from < day || !any_before);
+        if !there().any(|spell| ledger.clocks.of(spell.clocks, self.change.part).is_some()) {
+            let is_gone = there().next().is_none() && !ledger.of_lot(lot).iter().any(|s| is_there(&s));
+            return if is_gone { self.of_others(lot, day) } else { Some(made) };
+        }
         let (mut before, mut after) = (0u64, 0u64);
-        let mut replaced = false;
-        for spell in of_day().filter(|spell| spell.from < day || !any_before) {
-            replaced |= ledger.clocks.of(spell.clocks, self.change.part).is_some();
+        for spell in there() {
             match self.of_spell(ledger, spell) {
                 Side::Before => before += u64::from(spell.quantity),
                 Side::After => after += u64::from(spell.quantity),
                 Side::Mixed(_) | Side::Neither => {}
             }
-        }
-        if !replaced {
-            let is_gone = !of_lot.iter().any(|spell| is_there(&spell));
-            return if is_gone { self.of_others(lot, day) } else { Some(made) };
         }
         let (fewer, more) = (before.min(after), before.max(after));
         match more {

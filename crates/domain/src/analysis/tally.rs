@@ -5,9 +5,9 @@ use std::collections::BTreeMap;
 use rustc_hash::FxHashMap;
 
 use super::compared::Compared;
-use super::dispersion::UnitScatter;
+use super::dispersion::{AtUnit, UnitScatter};
 use super::levels::Levels;
-use super::part_exposure::{Bands, PartExposure};
+use super::part_exposure::{Bands, Cell, PartExposure};
 use super::standard::Standard;
 use super::unit_ratios::UnitRatios;
 use super::usual::UnitRates;
@@ -101,8 +101,13 @@ impl Tally {
         let mut scatter = UnitScatter::default();
         for of_lot in self.cells.chunk_by(|a, b| a.0 == b.0) {
             let at = of_lot[0].0;
-            let reports = of_lot.iter().map(|&(_, unit, n)| (unit, n));
-            scatter.add_lot(exposure.row(at), &rates[levels.lots[at].stratum], reports);
+            let rates = &rates[levels.lots[at].stratum];
+            let at_unit = |cell: &Cell| AtUnit {
+                unit: cell.unit.index(),
+                seen: of_lot.iter().find(|of| of.1 == cell.unit).map_or(0.0, |of| of.2),
+                expected: cell.bands.iter().zip(rates).map(|(years, rate)| years * rate).sum(),
+            };
+            scatter.add_lot(exposure.row(at).iter().map(at_unit));
         }
         scatter.variance()
     }

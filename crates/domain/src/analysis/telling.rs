@@ -20,6 +20,7 @@ use super::service::Service;
 use super::side::{Side, Sides};
 use super::side_effects::StillTold;
 use super::window::Window;
+use crate::change::ChangeState;
 use crate::field::{ChangeFacts, Day, Field, Id as _, InspectionFacts, ModeId, Stock, UnitId};
 use crate::words::words;
 
@@ -98,8 +99,8 @@ impl Telling {
         let corrected =
             |share: Option<ReportingFraction>, rate| share.zip(rate).and_then(|(s, r)| s.corrected(r));
         Self {
-            corrected_before: corrected(self.before, result.rate_before),
-            corrected_after: corrected(self.since, result.rate_after),
+            corrected_before: corrected(self.before, result.rates_unasked[0]),
+            corrected_after: corrected(self.since, result.rates_unasked[1]),
             corrected_ratio: self
                 .ratio
                 .zip(result.proof)
@@ -114,7 +115,7 @@ fn corrected_ratio(proof: Proof, told: Estimate) -> Option<Estimate> {
     quotient(Estimate { value: proof.ratio?, interval }, told).ok()
 }
 
-/// How much is told of what a built change is to cure; `None` where it isn't built or nobody knows since when.
+/// How much is told of what a built change is to cure; `None` where it isn't built by the date or nobody knows since when.
 pub(super) fn telling(
     field: &Field,
     ground: &Ground,
@@ -122,8 +123,8 @@ pub(super) fn telling(
     change: &ChangeFacts,
     result: &ChangeResult,
 ) -> Option<Telling> {
-    let cut_in =
-        change.cut_in_on.filter(|_| change.state.is_some_and(crate::change::ChangeState::is_built))?;
+    let is_built = change.state.is_some_and(ChangeState::is_built);
+    let cut_in = change.cut_in_on.filter(|&cut_in| is_built && cut_in <= ground.as_of)?;
     let looked_for = ground.inspected().filter(|(part, _)| *part == change.part).map(|(_, mode)| mode);
     let modes: Vec<ModeId> = looked_for.filter(|&mode| change.is_against(mode)).collect();
     if modes.is_empty() {

@@ -8,6 +8,7 @@
 mod left_out;
 
 use super::ageing::{Ageing, Weighted};
+use super::dispersion::{AtUnit, UnitScatter};
 use super::held::Sum;
 use super::levels::{Levels, LotRow, Stratum};
 use super::part_exposure::{Bands, PartExposure};
@@ -147,35 +148,15 @@ impl UnitRates {
         debug_assert!(log_ages.next().is_none(), "levels and exposure are of the same books");
     }
 
-    /// The variance of what units have of their own in this recurrence, relative: how reports of each lot spread over its
-    /// units, by moments, drawn towards what is usual as far as few reports leave it open.
-    ///
-    /// Given a lot's count `n` and its expected share `p` at each unit, the excess of unit counts `R = sum(x - n p)` has
-    /// variance `A = sum(n p (1 - p))` by chance alone; the moment estimate is `sum(R^2 - A) / sum(A^2)`. A bad lot raises
-    /// its units' expectation with its own count, so that it does not pass for scatter between units.
+    /// The variance of what units have of their own in this recurrence, relative.
     fn variance(&self) -> f64 {
-        let mut of_units = vec![(0.0, 0.0); self.units.len()];
+        let mut scatter = UnitScatter::default();
         for at in 0..self.first.len() - 1 {
-            let cells = self.of_lot(at);
-            let count: f64 = cells.iter().map(|cell| cell.seen).sum();
-            let years: f64 = cells.iter().map(|cell| cell.weighted.years).sum();
-            if count > 0.0 && years > 0.0 {
-                for cell in cells {
-                    let share = cell.weighted.years / years;
-                    let (residual, chance): &mut (f64, f64) = &mut of_units[cell.unit];
-                    *residual += cell.seen - count * share;
-                    *chance += count * share * (1.0 - share);
-                }
-            }
+            let at_unit =
+                |cell: &Cell| AtUnit { unit: cell.unit, seen: cell.seen, expected: cell.weighted.years };
+            scatter.add_lot(self.of_lot(at).iter().map(at_unit));
         }
-        // The moment estimate has the variance 2 / sum(A^2) or so.
-        let before = 2.0 / (USUAL_VARIANCE * USUAL_VARIANCE);
-        let (mut excess, mut squares) = (USUAL_VARIANCE * before, before);
-        for (residual, chance) in of_units {
-            excess += residual * residual - chance;
-            squares += chance * chance;
-        }
-        (excess / squares).max(LEAST_VARIANCE)
+        scatter.variance_near(USUAL_VARIANCE).max(LEAST_VARIANCE)
     }
 
     fn of_lot(&self, at: usize) -> &[Cell] {

@@ -32,11 +32,18 @@ impl Fold<'_> {
         let mut counts = counts.to_vec();
         let part = |m: &MovementFacts| -> (UnitId, PartId) { (m.unit, super::part_of(self.field, m.stock)) };
         counts.sort_by_key(|m| (part(m), m.stock, m.quantity));
-        // Two counts of the same stock on one day: the larger stands.
+        // Two counts of the same stock on one day: the larger stands, and the smaller is told of.
         let mut last: Vec<&MovementFacts> = Vec::new();
         for count in counts {
             match last.last_mut() {
                 Some(previous) if (previous.unit, previous.stock) == (count.unit, count.stock) => {
+                    if previous.quantity < count.quantity {
+                        self.disagree(
+                            previous,
+                            count.stock,
+                            (count.quantity.into(), previous.quantity.into()),
+                        );
+                    }
                     *previous = count;
                 }
                 _ => last.push(count),
@@ -76,16 +83,7 @@ impl Fold<'_> {
         let (mut swapped_out, mut swapped_in) = (swapped, swapped);
         for count in &counted {
             if count.on_record != count.stated && !self.is_first_sight(count) {
-                self.discrepancies.push(Discrepancy {
-                    day,
-                    unit: counts[0].unit,
-                    stock: count.place.0,
-                    kind: MovementKind::Count,
-                    is_event: false,
-                    on_record: short(count.on_record),
-                    stated: short(count.stated),
-                    made_on: None,
-                });
+                self.disagree(counts[0], count.place.0, (count.on_record, count.stated));
             }
             self.drop_doubtful(count.place, day);
             let mixed = count.missing().min(swapped_out);
@@ -98,6 +96,20 @@ impl Fold<'_> {
             let since = self.once_made(count.place.0, day);
             self.holding(count.place, day).anchor = since;
         }
+    }
+
+    /// A count that does not agree with what was on record.
+    fn disagree(&mut self, count: &MovementFacts, stock: Stock, (on_record, stated): (u64, u64)) {
+        self.discrepancies.push(Discrepancy {
+            day: count.day,
+            unit: count.unit,
+            stock,
+            kind: MovementKind::Count,
+            is_event: false,
+            on_record: short(on_record),
+            stated: short(stated),
+            made_on: None,
+        });
     }
 
     /// What a store, depot or repair unit counts beyond its records is first of all what came back, for somebody put it away

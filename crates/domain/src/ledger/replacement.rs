@@ -2,8 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet, HashSet};
 
-use rustc_hash::FxHashMap;
-
+use super::books::Books;
 use super::clocks::Restart;
 use super::conversion::contents;
 use super::fold::{Fold, Place, age};
@@ -43,9 +42,6 @@ pub(super) struct DueThere {
 
 /// The replacements of one day that are still to be placed.
 pub(super) type AllDue = BTreeMap<(UnitId, On), DueThere>;
-
-/// Items that stand at a place only because a replacement of a part says so.
-type Shown = FxHashMap<(Place, PartId), u64>;
 
 /// What a part may be inside of, at any depth.
 #[derive(Debug)]
@@ -150,7 +146,7 @@ impl Fold<'_> {
         let Some(there) = self.due.get_mut(&key) else { return };
         let mut list = std::mem::take(&mut there.list);
         for due in &mut list {
-            self.place(due, &Shown::default());
+            self.place(due);
         }
         list.retain(|due| due.left > 0);
         if list.is_empty() {
@@ -161,27 +157,28 @@ impl Fold<'_> {
         }
     }
 
-    /// Places what is still due after the movements of the day. Items that are not on record where their part was replaced are
-    /// taken to be there, as for a movement.
+    /// Places what is still due after the movements of the day.
     pub(super) fn replace_the_rest(&mut self) {
-        let mut shown = Shown::default();
+        let mut shown = Vec::new();
         for there in std::mem::take(&mut self.due).into_values() {
             for mut due in there.list {
-                self.place(&mut due, &shown);
+                self.place(&mut due);
                 if due.left > 0 {
-                    self.show(&due, &mut shown);
+                    shown.extend(self.show(&due));
                 }
             }
+        }
+        // Only now: what one line shows is not what the next is on.
+        for (due, place, cohort) in shown {
+            self.put_renewed(&due, place, cohort);
         }
     }
 
     /// Replaces the part on items that have the first one still, the longest in service first; then on others.
-    fn place(&mut self, due: &mut Due, shown: &Shown) {
+    fn place(&mut self, due: &mut Due) {
         let sources = self.replaced_among(due);
         let places: BTreeSet<Place> = sources.iter().map(|&(place, _)| place).collect();
-        let just_shown: u64 = places.iter().filter_map(|&place| shown.get(&(place, due.part))).sum();
         let on_record: u64 = places.iter().map(|&place| self.on_record(place)).sum();
-        let on_record = on_record.saturating_sub(just_shown);
         let done = self.renew(due, &sources);
         let found = if due.begun { done } else { done.max(short(on_record)) };
         due.begun |= on_record > 0;
@@ -223,9 +220,9 @@ impl Fold<'_> {
         self.put((stock, place.1), due.event.day, cohort);
     }
 
-    /// What is due though nothing is on record for it: a discrepancy, and the items are there all the same, if it can be told
-    /// what they are.
-    fn show(&mut self, due: &Due, shown: &mut Shown) {
+    /// What is due though nothing is on record for it: a discrepancy. An event moves nothing, and its number may be wrong, so that
+    /// the items stand among the most that may be there, if it can be told what they are, and not in the best account.
+    fn show(&mut self, due: &Due) -> Vec<(Due, Place, Cohort)> {
         let Due { event, part, left, .. } = *due;
         let of_no_lot = || Some(Stock::Unknown(self.around.get(&part)?.item?, None));
         let stock = due.lot.map(Stock::Lot).or_else(of_no_lot);
@@ -239,12 +236,10 @@ impl Fold<'_> {
             stated: event.quantity,
             made_on: None,
         });
-        let Some(stock) = stock else { return };
+        let Some(stock) = stock else { return Vec::new() };
         let place = (stock, Some(event.unit));
-        for cohort in self.overtake(place, event.day, left) {
-            self.put_renewed(due, place, cohort);
-        }
-        *shown.entry((place, part)).or_default() += u64::from(left);
+        let overtaken = self.overtake(place, event.day, left).into_iter();
+        overtaken.map(|cohort| (*due, place, Cohort { books: Books::MOST, ..cohort })).collect()
     }
 
     /// Where the items may be whose part was replaced at a unit: there, at a store among what was returned too, and of a known

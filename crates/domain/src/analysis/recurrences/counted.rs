@@ -1,8 +1,9 @@
 //! What is counted of the reports of a recurrence.
 
 use super::Recurrence;
+use crate::analysis::reporting::unasked;
 use crate::analysis::seen::in_service;
-use crate::field::ReportFacts;
+use crate::field::{InspectionFacts, ReportFacts};
 use crate::report::Harm;
 
 /// What is counted of reports: it follows each of them at once.
@@ -18,10 +19,13 @@ pub(in crate::analysis) struct Counted {
     pub(super) harmed: u32,
     /// Chargeable ones in service.
     pub(super) occasions: u32,
+    /// Of these, those that came unasked.
+    pub(super) unasked: u32,
 }
 
 impl Counted {
-    pub(in crate::analysis) fn add(&mut self, report: &ReportFacts) {
+    /// Adds a report; the inspections are of its part and mode.
+    pub(in crate::analysis) fn add(&mut self, looks: &[InspectionFacts], report: &ReportFacts) {
         self.reports += 1;
         self.items += u64::from(report.quantity);
         self.injuries += u32::from(report.harm == Some(Harm::Injury));
@@ -30,11 +34,12 @@ impl Counted {
         self.unpacked += u32::from(!in_service(report));
         self.harmed += u32::from(report.is_harm() && in_service(report));
         self.occasions += u32::from(report.is_chargeable() && in_service(report));
+        self.unasked += u32::from(report.is_chargeable() && unasked(looks, report));
     }
 
-    pub(in crate::analysis) fn take_off(&mut self, report: &ReportFacts) {
+    pub(in crate::analysis) fn take_off(&mut self, looks: &[InspectionFacts], report: &ReportFacts) {
         let mut one = Self::default();
-        one.add(report);
+        one.add(looks, report);
         self.reports -= one.reports;
         self.items -= one.items;
         self.injuries -= one.injuries;
@@ -43,6 +48,7 @@ impl Counted {
         self.unpacked -= one.unpacked;
         self.harmed -= one.harmed;
         self.occasions -= one.occasions;
+        self.unasked -= one.unasked;
     }
 
     /// What a recurrence counts. Without exposure it has no rate, and its occasions are in no figure.
@@ -56,6 +62,7 @@ impl Counted {
             unpacked: recurrence.on_receipt.map_or(0, |found| found.reports as u32),
             harmed: recurrence.harmed_in_service,
             occasions: recurrence.rate.map_or(recurrence.reports, |rate| rate.occasions as u32),
+            unasked: recurrence.unasked,
         }
     }
 }

@@ -3,11 +3,11 @@
 use stats::Interval;
 use stats::reporting_fraction::{Posterior, ReportingFraction as Share, Weighted};
 
-use super::{Look, ReportingFraction};
+use super::{Look, ReportingFraction, is_written_up};
 use crate::analysis::CONFIDENCE;
 use crate::analysis::seen::Seen;
 use crate::analysis::service::Service;
-use crate::field::{Day, Field, ReportId, Stock, UnitId};
+use crate::field::{Day, Field, InspectionFacts, ReportId, Stock, UnitId};
 use crate::report::ItemFate;
 
 /// Sums over inspections and the reports held against them; sums of sums are sums.
@@ -22,12 +22,12 @@ pub(super) struct Tally {
     items_squared: f64,
     showing_squared: f64,
     reports: u32,
-    /// Items that these reports tell of, and those of them that stayed.
-    told: u64,
-    stayed: u64,
-    /// Of each report's weight, the number of inspections that could have seen each of its items; and of its square.
+    /// Of each report's weight, the number of inspections that could have seen each of its items had it stayed; and of its
+    /// square.
     weight: f64,
     weight_squared: f64,
+    /// The same of items that left once they were known to have failed, reported unasked or found by an inspection.
+    left: f64,
 }
 
 /// Every failure reported. Where reports are so many more than inspections find that no share of at most 1 has any
@@ -59,6 +59,7 @@ impl Tally {
         }
         let looks = || looks.iter().map(|look| &look.facts);
         let Some(last) = looks().map(|look| look.day).max() else { return tally };
+        let facts: Vec<InspectionFacts> = looks().copied().collect();
         let ids = reports.iter().map(|report| report.1);
         let reports: Vec<ReportId> = ids.filter(|&id| field.reports[id].found_on <= last).collect();
         let items = |id: ReportId| f64::from(field.reports[id].quantity);
@@ -72,8 +73,11 @@ impl Tally {
                 report.item_fate,
                 Some(ItemFate::Exchanged | ItemFate::Withdrawn | ItemFate::Lost | ItemFate::Exhibit)
             );
+            let is_written_up = is_written_up(&facts, report);
+            // The look that found it has counted it.
+            let could_see = |day: Day| report.found_on < day || (report.found_on == day && !is_written_up);
             let looked_at: f64 = looks()
-                .filter(|look| look.inspected > 0 && report.found_on <= look.day)
+                .filter(|look| look.inspected > 0 && could_see(look.day))
                 .map(|look| {
                     let of_lot = match look.lot {
                         None => 1.0,
@@ -86,14 +90,11 @@ impl Tally {
             // An inspection counts items, so a report counts for those it tells of. They failed together for all anyone
             // knows, which the square of the weight takes into account.
             let weight = looked_at * items(id);
-            if weight > 0.0 {
+            tally.left += if leaves { weight } else { 0.0 };
+            if weight > 0.0 && !is_written_up {
                 tally.reports += 1;
-                tally.told += u64::from(report.quantity);
-                if !leaves {
-                    tally.stayed += u64::from(report.quantity);
-                    tally.weight += weight;
-                    tally.weight_squared += weight * weight;
-                }
+                tally.weight += weight;
+                tally.weight_squared += weight * weight;
             }
         }
         tally
@@ -108,15 +109,13 @@ impl Tally {
         self.items_squared += other.items_squared;
         self.showing_squared += other.showing_squared;
         self.reports += other.reports;
-        self.told += other.told;
-        self.stayed += other.stayed;
         self.weight += other.weight;
         self.weight_squared += other.weight_squared;
+        self.left += other.left;
     }
 
-    /// The share of failures reported: first of those whose items stayed, then with those that left for having been
-    /// reported, which no inspection can see. All of them, without limits, where reports are far too many for what was
-    /// found. `None` without an inspection.
+    /// The share of failures reported, those among them that left for having been reported, which no inspection can see. All
+    /// of them, without limits, where reports are far too many for what was found. `None` without an inspection.
     pub(super) fn fraction(&self) -> Option<ReportingFraction> {
         if self.inspections == 0 || self.items <= 0.0 {
             return None;
@@ -133,27 +132,25 @@ impl Tally {
         } else {
             (0.0, 1.0)
         };
+        let items = self.items + self.left;
+        let (inspected, found_share) = self.with_left(inspected, found_share);
         let survey =
-            Weighted { items: self.items / per_report, reports, inspected, found: inspected * found_share };
+            Weighted { items: items / per_report, reports, inspected, found: inspected * found_share };
         let share = Share::weighted(survey).ok()?;
         // The median takes as long to find as each limit: only where the plain share is none that may be.
-        let plain = self.weight / self.showing;
+        let plain = self.weight / (self.showing + self.left);
         let limits = (plain > 0.0 && plain <= 1.0)
             .then(|| share.interval_at_most_one(CONFIDENCE).unwrap_or(ALL_REPORTED.interval))
             .filter(|limits| plain <= limits.high);
-        let (of_stayed, limits) = limits.map_or_else(
+        let (estimate, Interval { low, high }) = limits.map_or_else(
             || {
                 let share = share.posterior_at_most_one(CONFIDENCE).unwrap_or(ALL_REPORTED);
                 (share.median, share.interval)
             },
             |limits| (plain, limits),
         );
-        // Where no reported item stayed, as if half of one had: else all failures would seem reported.
-        let stayed = (self.stayed as f64).max(0.5) / (self.told as f64).max(0.5);
-        let of_all = |of_stayed: f64| 1.0 / (1.0 + stayed * (1.0 / of_stayed - 1.0));
-        let (low, high) = (of_all(limits.low), of_all(limits.high));
         Some(ReportingFraction {
-            estimate: of_all(of_stayed).clamp(low, high),
+            estimate: estimate.clamp(low, high),
             low,
             high,
             reports: self.reports,
@@ -161,6 +158,22 @@ impl Tally {
             inspected: self.inspected,
             found: self.found,
         })
+    }
+
+    /// A look at what is there with the items that left beside it, each of which is known to have failed: the share of both that
+    /// has, and of how many looked at it is known as well. What is open is the number of those there alone; where none of them
+    /// was found its variance is that of half a one in one more (the mean under Jeffreys' prior).
+    fn with_left(&self, inspected: f64, found_share: f64) -> (f64, f64) {
+        if self.left <= 0.0 {
+            return (inspected, found_share);
+        }
+        let items = self.items + self.left;
+        let open = (inspected * found_share + 0.5) / (inspected + 1.0);
+        let open_of_both = (self.items * open + self.left) / items;
+        let odds = |share: f64| share * (1.0 - share);
+        let known_as =
+            inspected * items * items * odds(open_of_both) / (self.items * self.items * odds(open));
+        (known_as, (self.items * found_share + self.left) / items)
     }
 }
 

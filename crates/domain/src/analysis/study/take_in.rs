@@ -53,11 +53,12 @@ impl Study {
             let Some((report, key)) = report.zip(key) else { continue };
             let Some(recurrence) = recurrences.find_mut(key) else { continue };
             let mut counted = Counted::of(recurrence);
+            let looks = self.ground.inspections_of(key.0, key.1);
             if comes {
-                counted.add(report);
+                counted.add(looks, report);
                 recurrence.spread.add(report);
             } else {
-                counted.take_off(report);
+                counted.take_off(looks, report);
                 recurrence.spread.take_off(report);
             }
             recurrence.newer += u32::from(comes || keys[0] != keys[1]);

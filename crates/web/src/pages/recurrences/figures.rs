@@ -36,7 +36,7 @@ pub(super) fn rate_opened(r: &Recurrence) -> Figure {
     let input = |name: &str, value: String| Input { name: name.into(), value, address: None };
     let years = |n: f64| format::decimals(n, 0);
     let mut inputs = vec![
-        input("Relevant reports", format::count(u64::from(r.reports))),
+        input("Relevant reports, on unpacking or for a notice too", format::count(u64::from(r.reports))),
         input("Items they tell of", format::count(r.items)),
         input("Chargeable, found in service", format::count(r.rate.map_or(0, |rate| rate.occasions))),
         input(
@@ -60,6 +60,18 @@ pub(super) fn rate_opened(r: &Recurrence) -> Figure {
         let found = format::counted(unpacked.reports, "report", "reports");
         inputs.push(input("Found on unpacking, counted apart", format!("{found}, {issued}")));
     }
+    // The other figures of the page are of fewer reports, each of those that say something of it.
+    let compared = r.concentrations.iter().flatten().next().map(|c| c.of);
+    let aged = r.life.as_ref().ok().map(|life| life.failures);
+    let forecast = r.forecast.as_ref().ok().map(|forecast| forecast.reports);
+    let elsewhere = [
+        ("Compared between lots and other factors, for their lot is known", compared),
+        ("In the age at failure, for their age is known", aged),
+        ("In the forecast", forecast),
+    ];
+    inputs.extend(
+        elsewhere.into_iter().filter_map(|(name, n)| Some(input(name, format::count(u64::from(n?))))),
+    );
     rate_figure(r).made_by(How {
         method: "Chargeable occasions divided by the item-years of every item that contains the part, per \
                  1,000; a report of several items is one occasion. Two-sided 95 % limits, exact for a Poisson \

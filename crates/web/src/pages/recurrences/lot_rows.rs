@@ -66,13 +66,6 @@ impl LotRows {
     }
 }
 
-/// Why what has its whole interval above 1 is not shown to stand out all the same.
-pub(super) fn within(sureness: Sureness, ratio_low: Option<f64>) -> Option<String> {
-    (sureness == Sureness::NotShown && ratio_low.is_some_and(|low| low > 1.0)).then(|| {
-        "no more than scatter between units, unread labels and the number looked at allow".to_owned()
-    })
-}
-
 /// `2.3 times (1.2 to 4.1)`, or why there is no ratio.
 pub fn ratio_words(line: &LotLine) -> String {
     let nothing = || "no other lot to compare with".to_owned();
@@ -104,7 +97,7 @@ fn row(field: &Field, line: &LotLine, at: usize, counts: Scale, ratios: Scale) -
         .then(|| format!("{} a guess from a misread label", format::count(u64::from(line.guessed))));
     let order = (line.holds_newest_first == Some(false))
         .then(|| "doesn't hold if movements take the newest items first".to_owned());
-    let within = within(sureness(line), line.ratio_low);
+    let not_shown = (sureness(line) == Sureness::NotShown).then(|| line.not_shown()).flatten();
     LotRow {
         address: address::lot(field, line.lot),
         lot_no: lot.lot_no.to_string(),
@@ -123,6 +116,10 @@ fn row(field: &Field, line: &LotLine, at: usize, counts: Scale, ratios: Scale) -
         ratio,
         exposure: format::significant(line.item_years, 2),
         sureness: sureness(line),
-        note: guessed.into_iter().chain(order).chain(within).reduce(|a, b| format!("{a}; {b}")),
+        note: guessed
+            .into_iter()
+            .chain(order)
+            .chain(not_shown.map(|why| why.word().to_owned()))
+            .reduce(|a, b| format!("{a}; {b}")),
     }
 }

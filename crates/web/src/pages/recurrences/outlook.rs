@@ -223,8 +223,13 @@ fn reporting(analysis: &Analysis, r: &Recurrence) -> (String, Vec<String>) {
     let all_reported = percent(fraction.low, 0) == percent(1.0, 0);
     let mut more = Vec::new();
     if let (Some(rate), Some(reported)) = (r.corrected_rate.filter(|_| !all_reported), r.rate) {
+        let of = if u64::from(r.unasked) < reported.occasions {
+            format!(", from the {} that came unasked", counted(u64::from(r.unasked), "report", "reports"))
+        } else {
+            String::new()
+        };
         more.push(format!(
-            "Were all reported, the rate would be {} per 1,000 item-years ({} to {}) beside the {} reported.",
+            "Were all reported, the rate would be {} per 1,000 item-years ({} to {}) beside the {} reported{of}.",
             significant(rate.estimate, 2),
             significant(rate.low, 2),
             significant(rate.high, 2),

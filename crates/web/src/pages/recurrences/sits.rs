@@ -6,7 +6,6 @@ use serde::Serialize;
 use stats::Interval;
 
 use super::figures::part_name;
-use super::lot_rows::within;
 use crate::address;
 use crate::charts::{Drawing, Scale, axis, whisker};
 use crate::format;
@@ -77,6 +76,7 @@ fn beyond(more: u64) -> String {
 fn row(field: &Field, c: &Concentration, at: usize, scale: Scale) -> SitsRow {
     let ratio = level_ratio(c);
     let ends = Interval { low: c.ratio_low, high: c.ratio_high };
+    let not_shown = (level_sureness(c) == Sureness::NotShown).then(|| c.not_shown()).flatten();
     SitsRow {
         name: titled_name(field, c.level),
         address: match c.level {
@@ -101,7 +101,7 @@ fn row(field: &Field, c: &Concentration, at: usize, scale: Scale) -> SitsRow {
         ),
         ratio,
         said: stands_out(field, level_sureness(c), c.explained_by),
-        note: within(level_sureness(c), Some(c.ratio_low)).filter(|_| c.explained_by.is_none()),
+        note: not_shown.map(|why| why.word().to_owned()),
     }
 }
 
