@@ -41,6 +41,7 @@ mod rate;
 mod reach;
 mod recurrences;
 mod reporting;
+mod rounds;
 mod scanned;
 mod seen;
 mod service;

@@ -4,7 +4,7 @@
 use chrono::{Days, NaiveDate};
 
 use crate::common::{changed, date, lot_id, movement, report, small};
-use domain::analysis::{Forecast, NoForecast, analyse};
+use domain::analysis::{Forecast, NoForecast, NoLife, analyse};
 use domain::change::ChangeState;
 use domain::field::{Field, FieldBuilder};
 use domain::movement::{Movement, MovementKind as K};
@@ -28,6 +28,24 @@ fn add_reports(b: &mut FieldBuilder, every: u64, late: u64, lot: impl Fn(u64) ->
 
 fn forecast(field: &Field, as_of: &str) -> Forecast {
     analyse(field, date(as_of)).recurrences[0].forecast.clone().expect("in service")
+}
+
+/// Reports take two months, and those of another mode are all of the last days: what is to come of it can't be told from none.
+#[test]
+fn reports_that_are_all_too_recent_are_not_taken_for_none() {
+    let mut b = small(&["L1"]);
+    b.movement(&movement("2019-01-01", K::Issue, "L1", "A", 100)).expect("known names");
+    add_reports(&mut b, 25, 60, |_| Some("L1"));
+    for n in 0..3 {
+        let told = report(&format!("N-{n}"), "2022-05-28", "A", "PACK", Some("L1"));
+        let (part_no, mode) = (Some("ZIPPER".into()), Some("ZIP-2".into()));
+        b.report(&Report { part_no, mode, ..told }).expect("known names");
+    }
+    let analysis = analyse(&b.build(), date("2022-06-01"));
+    let recent = analysis.recurrences.iter().find(|one| one.reports == 3).expect("three reports");
+    assert_eq!((&recent.forecast, &recent.life), (&Err(NoForecast::TooRecent), &Err(NoLife::TooRecent)));
+    let other = analysis.recurrences.iter().find(|one| one.reports > 3).expect("forty reports");
+    assert_eq!(other.forecast.as_ref().map(|of| (of.reports, of.too_recent)), Ok((40, 0)));
 }
 
 /// 100 items of a lot and 900 of none, issued on one day: the lot is to bring a tenth.

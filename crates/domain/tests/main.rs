@@ -27,6 +27,7 @@ mod ledger_properties;
 mod ledger_same_day;
 mod ledger_sources;
 mod life;
+mod life_apart;
 mod lineage;
 mod lineage_properties;
 mod newest_first;

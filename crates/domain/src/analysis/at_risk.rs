@@ -1,4 +1,4 @@
-//! Items at risk by age in service, unit by unit.
+//! Items at risk by age in service, unit by unit, those built to a change apart.
 //!
 //! Items are at risk at the ages they passed in service while reports were kept (left truncation); a failed item is mended
 //! and at risk again, unless it is told to be worn on unmended.
@@ -8,10 +8,12 @@
 //! counts by the unit's own rate, which for counts is the same as to take the number of each unit's failures as given
 //! (J. Hausman, B. H. Hall & Z. Griliches, Econometrica 52 (1984) 909).
 
+use std::ops::RangeInclusive;
+
 use super::age_profile::{LAST, STEP, STEP_YEARS, step_of};
 use super::service::{Service, Stay};
 use super::window::Window;
-use crate::field::{Id as _, UnitId};
+use crate::field::{Day, Id as _, UnitId};
 
 /// Rounds in which a unit's rate and what can still fail there are brought in line: at least so many, and at most where more are
 /// told to be lost than there were.
@@ -19,10 +21,32 @@ const ROUNDS: std::ops::Range<usize> = 2..30;
 /// A round that changes less, relative, is the last.
 const SETTLED: f64 = 0.005;
 
+/// Items at risk at one unit, those built to a change apart from the others: they fail at a level of their own, and being the
+/// young ones would pass for ageing.
+#[derive(Clone)]
+struct Group {
+    unit: UnitId,
+    is_built: bool,
+    /// Item-steps by step of age.
+    steps: Vec<f64>,
+}
+
+/// Where the items of a unit, built to a change or not, stand among all.
+pub(super) fn group(unit: UnitId, is_built: bool) -> usize {
+    2 * unit.index() + usize::from(is_built)
+}
+
+impl Group {
+    fn place(&self) -> usize {
+        group(self.unit, self.is_built)
+    }
+}
+
 /// Item-steps at risk of a part, within the window.
+#[derive(Clone)]
 pub(super) struct AtRisk {
-    /// Of each unit that has any, by step of age.
-    units: Vec<(UnitId, Vec<f64>)>,
+    /// By unit, those built to a change last; only those that have any.
+    groups: Vec<Group>,
     /// The share of all service that was at an age on record.
     pub(super) share_aged: f64,
     /// Of all units together.
@@ -32,66 +56,144 @@ pub(super) struct AtRisk {
 }
 
 impl AtRisk {
-    pub(super) fn new(service: &Service, window: Window) -> Self {
-        let mut units: Vec<(UnitId, Vec<f64>)> = Vec::new();
+    /// What was at risk in some stays, at each unit until a day; `is_built` says which items were built to a change.
+    pub(super) fn new(
+        service: &Service,
+        from: Day,
+        until: impl Fn(UnitId) -> Day,
+        is_built: impl Fn(&Stay) -> bool,
+    ) -> Self {
+        let mut groups: Vec<Group> = Vec::new();
         let (mut aged, mut served) = (0.0, 0.0);
         for stays in service.stays().chunk_by(|a, b| a.unit == b.unit) {
+            let unit = stays[0].unit;
+            let window = Window::between(from, until(unit));
+            let mut by_day = [Passed::default(), Passed::default()];
             for stay in stays {
-                let days = (stay.to.min(window.to).0 - stay.from.max(window.from).0).max(0);
-                let item_days = f64::from(days) * f64::from(stay.quantity);
+                let (from, to) = (stay.from.max(window.from), stay.to.min(window.to));
+                let item_days = f64::from((to.0 - from.0).max(0)) * f64::from(stay.quantity);
                 served += item_days;
                 aged += if stay.age_known { item_days } else { 0.0 };
+                if stay.age_known && from < to {
+                    let side = &mut by_day[usize::from(is_built(stay))];
+                    side.add(stay.age_on(from), to.0 - from.0, i64::from(stay.quantity));
+                }
             }
-            let steps = steps(stays, window);
-            if !steps.is_empty() {
-                units.push((stays[0].unit, steps));
+            for (by_day, is_built) in by_day.iter().zip([false, true]) {
+                let steps = by_day.steps();
+                if !steps.is_empty() {
+                    groups.push(Group { unit, is_built, steps });
+                }
             }
         }
-        let mut all = vec![0.0; units.iter().map(|(_, steps)| steps.len()).max().unwrap_or(0)];
-        for (_, steps) in &units {
-            all.iter_mut().zip(steps).for_each(|(sum, n)| *sum += n);
-        }
-        let log_age = |step: usize| ((step as f64 + 0.5) * STEP_YEARS).ln();
-        let log_ages = (0..all.len()).map(log_age).collect();
         let share_aged = if served > 0.0 { aged / served } else { 1.0 };
-        Self { units, share_aged, all, log_ages }
+        Self::of(groups, share_aged)
     }
 
-    /// What is at risk by age where rates go with the age to the power of `shape - 1`: each unit's items weighed by its own
-    /// rate of failure over the mean one. `failures` are by unit; `lost` of the items that fail can't fail so again.
-    /// Weighed so, all units together fail as often as they do.
-    pub(super) fn within_units(&self, failures: &[f64], shape: f64, lost: f64) -> Vec<f64> {
+    fn of(groups: Vec<Group>, share_aged: f64) -> Self {
+        let all = sum(groups.iter().map(|group| group.steps.as_slice()));
+        let log_age = |step: usize| ((step as f64 + 0.5) * STEP_YEARS).ln();
+        let log_ages = (0..all.len()).map(log_age).collect();
+        Self { groups, share_aged, all, log_ages }
+    }
+
+    /// What can be told of where a share of the failures is found by looking alone: these can't have been told of at ages that
+    /// nobody has `looked` at yet.
+    pub(super) fn seen_by(&self, looked: &Self, share: f64) -> Self {
+        let mut groups = self.groups.clone();
+        let mut others = looked.groups.iter().peekable();
+        for group in &mut groups {
+            group.steps.iter_mut().for_each(|n| *n *= 1.0 - share);
+            if let Some(other) = others.next_if(|other| other.place() == group.place()) {
+                group.steps.iter_mut().zip(&other.steps).for_each(|(n, looked)| *n += share * looked);
+            }
+        }
+        Self::of(groups, self.share_aged)
+    }
+
+    /// The share of each unit's items that fail as those built to a change, by the rates of both over all units.
+    pub(super) fn shares_built(&self, failures: &[f64]) -> Vec<f64> {
+        let mut rates = [(0.0, 0.0); 2];
+        for group in &self.groups {
+            let side = &mut rates[usize::from(group.is_built)];
+            *side = (side.0 + failures[group.place()], side.1 + group.steps.iter().sum::<f64>());
+        }
+        let [others, built] = rates.map(|(failures, steps)| if steps > 0.0 { failures / steps } else { 0.0 });
+        let mut expected = vec![[0.0, 0.0]; failures.len() / 2];
+        for group in &self.groups {
+            let rate = if group.is_built { built } else { others };
+            expected[group.unit.index()][usize::from(group.is_built)] =
+                rate * group.steps.iter().sum::<f64>();
+        }
+        let share = |[others, built]: [f64; 2]| if built > 0.0 { built / (others + built) } else { 0.0 };
+        expected.into_iter().map(share).collect()
+    }
+
+    /// What is at risk by age where rates go with the age to the power of `shape - 1`: the items of each group weighed by its own
+    /// rate of failure over the mean one. `failures` are by group; `lost` of the items that fail can't fail so again.
+    /// Weighed so, all groups together fail as often as they do.
+    pub(super) fn within_groups(&self, failures: &[f64], shape: f64, lost: f64) -> Vec<f64> {
+        let groups = self.groups.iter().map(|group| (failures[group.place()], group.steps.as_slice()));
+        self.weighed(&groups.collect::<Vec<_>>(), shape, lost)
+    }
+
+    /// The same with all units as one, every item at risk again, and those built to a change apart.
+    pub(super) fn within_sides(&self, failures: &[f64], shape: f64) -> Vec<f64> {
+        if self.groups.iter().all(|group| !group.is_built) {
+            return self.all.clone();
+        }
+        let side = |is_built: bool| {
+            let groups = || self.groups.iter().filter(move |group| group.is_built == is_built);
+            let failed: f64 = groups().map(|group| failures[group.place()]).sum();
+            (failed, sum(groups().map(|group| group.steps.as_slice())))
+        };
+        let [(of_others, others), (of_built, built)] = [side(false), side(true)];
+        self.weighed(&[(of_others, &others), (of_built, &built)], shape, 0.0)
+    }
+
+    fn weighed(&self, groups: &[(f64, &[f64])], shape: f64, lost: f64) -> Vec<f64> {
         let rising = Rising::new(&self.log_ages, shape);
         let (mut told, mut used) = (0.0, 0.0);
-        let rate = |(unit, steps): &(UnitId, Vec<f64>)| {
-            let n = failures[unit.index()];
-            let own = rising.used_at(steps, n, lost);
-            told += n;
+        let rate = |(failures, steps): &(f64, &[f64])| {
+            let own = rising.used_at(steps, *failures, lost);
+            told += failures;
             used += own;
-            n / own
+            if own > 0.0 { failures / own } else { 0.0 }
         };
-        let rates: Vec<f64> = self.units.iter().map(rate).collect();
+        let rates: Vec<f64> = groups.iter().map(rate).collect();
         if told <= 0.0 {
             return self.all.clone();
         }
         let mut weighed = vec![0.0; self.all.len()];
-        for ((_, steps), rate) in self.units.iter().zip(&rates).filter(|of| *of.1 > 0.0) {
-            let of_step = weighed.iter_mut().zip(steps).zip(rising.left(lost * rate));
+        for ((_, steps), rate) in groups.iter().zip(&rates).filter(|of| *of.1 > 0.0) {
+            let of_step = weighed.iter_mut().zip(*steps).zip(rising.left(lost * rate));
             of_step.for_each(|((sum, n), left)| *sum += rate * used / told * n * left);
         }
         weighed
     }
 
-    /// Sum over units of the failures of each times the variance of the logarithm of the ages at which they would come.
-    pub(super) fn spread_within_units(&self, failures: &[f64], shape: f64) -> f64 {
+    /// Sum over groups of the failures of each times the variance of the logarithm of the ages at which they would come.
+    pub(super) fn spread_within_groups(&self, failures: &[f64], shape: f64) -> f64 {
         let rising = Rising::new(&self.log_ages, shape);
-        self.units.iter().map(|(unit, steps)| failures[unit.index()] * rising.spread(steps)).sum()
+        self.groups.iter().map(|group| failures[group.place()] * rising.spread(&group.steps)).sum()
     }
+}
+
+/// Item-steps added up by step.
+fn sum<'a>(groups: impl Iterator<Item = &'a [f64]>) -> Vec<f64> {
+    let mut all: Vec<f64> = Vec::new();
+    for steps in groups {
+        if all.len() < steps.len() {
+            all.resize(steps.len(), 0.0);
+        }
+        all.iter_mut().zip(steps).for_each(|(sum, n)| *sum += n);
+    }
+    all
 }
 
 /// A rate that goes with a power of age, by step, up to a factor; and how much of it has passed at each.
 pub(super) struct Rising<'a> {
-    log_ages: &'a [f64],
+    pub(super) log_ages: &'a [f64],
     powers: Vec<f64>,
     passed: Vec<f64>,
 }
@@ -106,6 +208,11 @@ impl<'a> Rising<'a> {
         };
         let passed = powers.iter().map(middle).collect();
         Self { log_ages, powers, passed }
+    }
+
+    /// What fails at some steps of what is at risk there, up to a factor.
+    pub(super) fn rates(&self, at_risk: &[f64], steps: RangeInclusive<usize>) -> Vec<f64> {
+        at_risk[steps.clone()].iter().zip(&self.powers[steps]).map(|(n, power)| n * power).collect()
     }
 
     /// Share of items that can still fail at each step where `rate` times what has passed can't any more.
@@ -156,18 +263,6 @@ fn left_after(passed: f64) -> f64 {
     } else {
         (-passed).exp()
     }
-}
-
-/// Item-steps of some stays.
-fn steps(stays: &[Stay], window: Window) -> Vec<f64> {
-    let mut by_day = Passed::default();
-    for stay in stays.iter().filter(|stay| stay.age_known) {
-        let (from, to) = (stay.from.max(window.from), stay.to.min(window.to));
-        if from < to {
-            by_day.add(stay.age_on(from), to.0 - from.0, i64::from(stay.quantity));
-        }
-    }
-    by_day.steps()
 }
 
 /// Items by the day of age they pass, kept as what each day begins with and ends: a stay costs the same however long.

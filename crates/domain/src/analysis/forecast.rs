@@ -67,6 +67,8 @@ pub struct Forecast {
     pub assumed_steady: bool,
     /// Reports it rests on.
     pub reports: u32,
+    /// Reports so recent that others of the same days are still on their way; it does not rest on them.
+    pub too_recent: u32,
     /// Items in service.
     pub in_service: u64,
     /// Share of them that leaves in a year.
@@ -91,6 +93,8 @@ pub enum NoForecast {
     NobodyHasIt,
     /// No service on record to set the reports against.
     NoService,
+    /// Every report is so recent that others of the same days are still on their way.
+    TooRecent,
 }
 
 impl fmt::Display for NoForecast {
@@ -98,6 +102,9 @@ impl fmt::Display for NoForecast {
         f.write_str(match self {
             Self::NobodyHasIt => "no forecast: no item that contains the part is on record as in service",
             Self::NoService => "no forecast: no service is on record to set the reports against",
+            Self::TooRecent => {
+                "no forecast yet: its reports are all so recent that others of the same days are still on their way"
+            }
         })
     }
 }
@@ -124,6 +131,8 @@ impl Forecast {
         let (mut by_unit, mut by_lot, mut count) =
             (vec![0_u32; field.units.len()], vec![0_u32; field.lots.len()], 0_u32);
         let mut by_side = BySide::default();
+        let is_too_recent = |row: &&Row| comparable(&row.report) && row.report.found_on > window.to;
+        let too_recent = rows.iter().filter(is_too_recent).count() as u32;
         for row in rows {
             let Row { report, resolved } = row;
             if comparable(report) && window.has(report.found_on) {
@@ -136,6 +145,9 @@ impl Forecast {
                     by_lot[lot.index()] += 1;
                 }
             }
+        }
+        if count == 0 && too_recent > 0 {
+            return Err(NoForecast::TooRecent);
         }
         let (shape, variance) = shape_to_come(life);
         let mut found = Vec::with_capacity(3);
@@ -162,6 +174,7 @@ impl Forecast {
             ratio_with_change: ratio,
             assumed_steady: life.is_none(),
             reports: count,
+            too_recent,
             in_service: fleet.in_service,
             leaving_per_year: service.leaving_per_year,
             lots: portions.told(&by_lot, |stay| match stay.stock {

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
-use super::age_profile::Rounds;
+use super::rounds::Rounds;
 use super::service::Leaving;
 use super::spread::Issues;
 use super::unit_ratios::Served;

@@ -126,6 +126,8 @@ pub enum NoLife {
     NoService,
     /// No failure with an age.
     NoAges,
+    /// Every failure with an age is so recent that others of the same days are still on their way.
+    TooRecent,
     /// No failure of an item with an age on record.
     NoneAtRisk,
     /// No estimate exists.
@@ -140,6 +142,9 @@ impl fmt::Display for NoLife {
             }
             Self::NoAges => f.write_str(
                 "no life: no failure has an age, for want of lots, weeks worn or time in service on record",
+            ),
+            Self::TooRecent => f.write_str(
+                "no life yet: its failures are all so recent that reports of others of the same days are still on their way",
             ),
             Self::NoneAtRisk => f.write_str(
                 "no life: as far as is known the failures are of items whose time in service isn't on record",
@@ -160,7 +165,9 @@ impl Life {
             return Err(NoLife::NoService);
         }
         if profile.ends.is_empty() {
-            return Err(NoLife::NoAges);
+            let is_only_recent =
+                profile.too_recent > 0 && profile.without_age + profile.age_not_on_record == 0;
+            return Err(if is_only_recent { NoLife::TooRecent } else { NoLife::NoAges });
         }
         if profile.of_items_at_risk <= 0.0 {
             return Err(NoLife::NoneAtRisk);

@@ -28,7 +28,7 @@ impl<'a> PartOutlook<'a> {
         (part, service): (PartId, &'a Service),
         window: Window,
     ) -> Self {
-        let at_risk = AtRisk::new(service, window);
+        let at_risk = AtRisk::new(service, window.from, |_| window.to, |_| false);
         let fleet = Fleet::new(service, window, ground.as_of);
         let changes = Changed::all(field, ground, (part, service), window);
         Self { part, ground, service, window, at_risk, fleet, changes }
@@ -44,7 +44,7 @@ impl<'a> PartOutlook<'a> {
     ) -> (Result<Life, NoLife>, Result<Forecast, NoForecast>) {
         let Self { service, window, fleet, changes, .. } = self;
         let changed = changes.iter().rfind(|changed| changed.is_against(mode));
-        let profile = AgeProfile::new(field, self, rows);
+        let profile = AgeProfile::new(field, self, changed, rows);
         let life = Life::new(&profile, share_reported);
         let forecast = Forecast::new(field, (service, fleet), changed, life.as_ref().ok(), rows, *window);
         (life, forecast)

@@ -4,6 +4,7 @@ use stats::StatsError;
 use stats::forecast::{Made, Renewed, repeated_of};
 
 use super::fleet::Fleet;
+use crate::analysis::at_risk::AtRisk;
 use crate::analysis::ground::Ground;
 use crate::analysis::seen::Row;
 use crate::analysis::service::{Service, Stay};
@@ -20,6 +21,8 @@ pub(in crate::analysis) struct Changed<'a> {
     ledger: &'a Ledger,
     others: Fleet,
     built: Fleet,
+    /// What was at risk, items built to it apart.
+    pub(in crate::analysis) at_risk: AtRisk,
 }
 
 /// Reports by their side.
@@ -50,7 +53,9 @@ impl<'a> Changed<'a> {
                 Fleet::of(service, window, ground.as_of, |stay| has_it(&sides, ledger, stay) == is_built)
             };
             let (others, built) = (on(false), on(true));
-            Self { change, sides, ledger, others, built }
+            let is_built = |stay: &Stay| has_it(&sides, ledger, stay);
+            let at_risk = AtRisk::new(service, window.from, |_| window.to, is_built);
+            Self { change, sides, ledger, others, built, at_risk }
         };
         let mut all: Vec<Self> = field.changes.rows().iter().filter(is_built).map(split).collect();
         all.retain(|one| !one.built.past.is_empty() || one.built.in_service > 0);
@@ -64,16 +69,21 @@ impl<'a> Changed<'a> {
     }
 
     /// Whether items have it.
-    pub(super) fn has(&self, stay: &Stay) -> bool {
+    pub(in crate::analysis) fn has(&self, stay: &Stay) -> bool {
         has_it(&self.sides, self.ledger, stay)
     }
 
-    /// Counts a report on its side.
-    pub(super) fn count(&self, Row { report, resolved }: &Row, counts: &mut BySide) {
+    /// Whether a report is of an item built to it; `None` where nothing tells.
+    pub(in crate::analysis) fn is_of_built(&self, Row { report, resolved }: &Row) -> Option<bool> {
         let side = resolved.lot.and_then(|lot| self.sides.of_failure(self.ledger, lot, report));
-        let count = match side {
-            Some(Side::After) => &mut counts.built,
-            Some(_) => &mut counts.others,
+        side.map(|side| side == Side::After)
+    }
+
+    /// Counts a report on its side.
+    pub(super) fn count(&self, row: &Row, counts: &mut BySide) {
+        let count = match self.is_of_built(row) {
+            Some(true) => &mut counts.built,
+            Some(false) => &mut counts.others,
             None => &mut counts.untold,
         };
         *count += 1.0;

@@ -159,8 +159,15 @@ fn basis(forecast: &Forecast) -> String {
         let ratio = significant(ratio, 2);
         format!(" Items built to the change against it are taken to fail {ratio} times as often as others at their age.")
     });
+    let recent = match forecast.too_recent {
+        0 => String::new(),
+        n => format!(
+            ", and not yet on {} of days of which others are still on their way",
+            counted(u64::from(n), "report", "reports")
+        ),
+    };
     format!(
-        "It rests on {}; items leave at {} a year as they did so far, and no new ones come.{changed}{steady}",
+        "It rests on {}{recent}; items leave at {} a year as they did so far, and no new ones come.{changed}{steady}",
         counted(u64::from(forecast.reports), "report", "reports"),
         percent(forecast.leaving_per_year, 1),
     )
