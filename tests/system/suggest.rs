@@ -52,7 +52,13 @@ fn a_line_that_cannot_be_read_is_named_and_nothing_is_printed() {
     std::fs::write(&file, "narrative,unit\nsplit,COVE-2\ntorn\n").expect("written");
     let ended = suggest(&file, &["--json"]);
     assert_eq!(ended.status.code(), Some(1));
-    assert!(ended.stdout.is_empty() && text(&ended.stderr).contains("line: 3"), "{}", text(&ended.stderr));
+    assert!(ended.stdout.is_empty() && text(&ended.stderr).contains("line 3"), "{}", text(&ended.stderr));
+
+    std::fs::write(&file, "narrative,unit\n\"split,COVE-2\ntorn,COVE-2\n").expect("written");
+    let ended = suggest(&file, &[]);
+    assert_eq!(ended.status.code(), Some(1), "the rest of the file is no narrative");
+    let told = text(&ended.stderr);
+    assert!(ended.stdout.is_empty() && told.contains("line 2: a quote is opened and not closed"), "{told}");
 
     std::fs::write(&file, "story\nsplit\n").expect("written");
     let ended = suggest(&file, &[]);

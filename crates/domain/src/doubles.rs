@@ -10,8 +10,8 @@ mod evidence;
 use rayon::prelude::*;
 
 use crate::field::{Day, Field, PartId, ReportFacts, ReportId, UnitId};
-use evidence::{Frequencies, NEAR_DAYS};
-pub use evidence::{by_agreement, by_words};
+use evidence::Frequencies;
+pub use evidence::{NEAR_DAYS, by_agreement, by_words};
 
 /// Two reports that may tell of the same failure.
 #[derive(Clone, Copy, Debug, PartialEq)]

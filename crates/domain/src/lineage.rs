@@ -18,7 +18,7 @@ pub use content::Content;
 pub use cut_in::{CutIn, changes_of};
 pub(crate) use origin::{ANY_DAY, Origin};
 pub use revisions::{RevisionStep, revisions_of};
-pub use tree::{Kin, Lineage, Step};
+pub use tree::{Kin, Lineage, Step, made_from, went_into};
 pub use unknown_lot::UnknownLot;
 pub use whereabouts::{Held, Holder, Whereabouts};
 

@@ -4,9 +4,11 @@
 //! confirmed. Earlier reports told in like words are [`alike`]'s.
 
 mod alike;
+mod boilerplate;
 mod calibration;
 mod contained;
 mod examples;
+mod function_words;
 mod learned;
 mod linear;
 mod stem;
@@ -18,7 +20,7 @@ pub use alike::alike;
 pub use contained::{Contained, is_everywhere};
 pub use examples::{Example, starters};
 pub use learned::{Basis, Learned, Suggestion};
-pub use unnamed::{Unnamed, unnamed};
+pub use unnamed::{Unnamed, Unsorted, unnamed};
 pub use words::marked;
 
 /// The words of a text without their endings.

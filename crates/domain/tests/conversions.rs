@@ -4,7 +4,7 @@ use crate::common::{component, date, fastener_replaced, lot, lot_id, movement, p
 use domain::event::Event;
 use domain::field::{Field, FieldBuilder};
 use domain::ledger::{TakeOrder, fold};
-use domain::lineage::{Lineage, Whereabouts};
+use domain::lineage::{Lineage, Step, Whereabouts, made_from, went_into};
 use domain::lot::Lot;
 use domain::lot_use::LotUse;
 use domain::movement::{Movement, MovementKind as K};
@@ -101,6 +101,18 @@ fn a_lot_partly_new_and_partly_converted_has_each_by_its_number() {
         let content = kin.content;
         assert_eq!((content.fewest_of(100.0), content.most_of(100.0), kin.amount), (50.0, 50.0, Some(50.0)));
     }
+}
+
+#[test]
+fn one_step_up_or_down_is_told_as_sewn_in_or_as_converted() {
+    let field = half_new(Some(100), "T2", Some(50.0));
+    let id = |lot_no: &str| lot_id(&field, lot_no);
+    let way = |step: &Step| (step.from, step.into, step.quantity, step.by_conversion);
+    let up: Vec<_> = made_from(&field, id("L2")).iter().map(way).collect();
+    assert_eq!(up, [(id("T2"), id("L2"), Some(50.0), false), (id("L1"), id("L2"), Some(50.0), true)]);
+    let down = |lot_no: &str| went_into(&field, id(lot_no)).map(|step| way(&step)).collect::<Vec<_>>();
+    assert_eq!(down("L1"), [(id("L1"), id("L2"), Some(50.0), true)]);
+    assert_eq!(down("T1"), [(id("T1"), id("L1"), Some(100.0), false)]);
 }
 
 /// Were the new ones made with fasteners of T1 too, all of L2 would have one.

@@ -2,7 +2,7 @@
 
 use domain::change_record::NotAllowed;
 use domain::words::Problem;
-use sea_orm::{DbErr, RuntimeErr};
+use sea_orm::{DbErr, RuntimeErr, SqlErr};
 
 /// The result of asking the store; the error can be named, as derived code of the rows does.
 pub type Result<T, E = StoreError> = std::result::Result<T, E>;
@@ -86,6 +86,12 @@ fn state_of(error: &DbErr) -> Option<String> {
     error.as_database_error()?.code().map(Into::into)
 }
 
+/// Whether an insert was refused for one column that holds each value once: SQLite names the column, PostgreSQL the index,
+/// whose name ends in it.
+pub(crate) fn is_taken_in(error: &DbErr, column: &str) -> bool {
+    matches!(error.sql_err(), Some(SqlErr::UniqueConstraintViolation(says)) if says.contains(column))
+}
+
 impl StoreError {
     pub(crate) fn missing(noun: &'static str, key: impl std::fmt::Display) -> Self {
         Self::Missing { noun, key: key.to_string() }
@@ -98,7 +104,7 @@ impl StoreError {
     /// Tells a key that is taken from other failures of an insert.
     pub(crate) fn of_insert(error: DbErr, noun: &'static str, key: impl std::fmt::Display) -> Self {
         match error.sql_err() {
-            Some(sea_orm::SqlErr::UniqueConstraintViolation(_)) => Self::taken(noun, key),
+            Some(SqlErr::UniqueConstraintViolation(_)) => Self::taken(noun, key),
             _ => error.into(),
         }
     }

@@ -13,7 +13,7 @@ use sea_orm::sea_query::Expr;
 
 use crate::connect::Store;
 use crate::contact::{self, NewContact};
-use crate::error::{Result, StoreError};
+use crate::error::{Result, StoreError, is_taken_in};
 use crate::identity::Twins;
 use crate::insert::{insert_all, insert_all_live};
 use crate::journal::{Entry, enter_all, moment};
@@ -227,7 +227,14 @@ pub(crate) async fn keep_all(
     insert_all_live::<report::Entity>(db, rows.clone(), "report", report_ref).await?;
     let kept = sendings.iter().map(|sending| row_of(*sending, now).into_active_model()).collect();
     let kept = insert_all::<ActiveModel>(db, kept).await;
-    kept.map_err(|e| StoreError::of_insert(e, "receipt", receipt_code))?;
+    kept.map_err(|error| {
+        // Another code can be drawn; a secret that opens another receipt stays taken, however often one tries.
+        if is_taken_in(&error, "secret_hash") {
+            StoreError::taken("secret", "of this sending")
+        } else {
+            StoreError::of_insert(error, "receipt", receipt_code)
+        }
+    })?;
     // A unit may guess part and mode; until an engineer has looked, a report is not sorted.
     let received =
         rows.iter().map(|row| handling::received(&row.report_ref, ReportState::Received)).collect();
@@ -266,7 +273,7 @@ impl Store {
     /// brought another report.
     ///
     /// # Errors
-    /// [`StoreError::Taken`] where the reference, the receipt code or the client key is that of another report;
+    /// [`StoreError::Taken`] where the reference, the receipt code, the secret or the client key is that of another report;
     /// [`StoreError::Missing`] where unit, item or part don't exist; [`StoreError::Refused`] where the item is no end item.
     pub async fn send_report(
         &self,

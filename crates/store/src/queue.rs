@@ -4,6 +4,7 @@ use std::collections::{HashMap, HashSet};
 
 use chrono::{DateTime, Days, NaiveDate, Utc};
 use domain::danger::{self, Danger, QUICK_RELEASE};
+use domain::doubles::NEAR_DAYS;
 use domain::handling::ReportState;
 use domain::report::{Harm, Report};
 use sea_orm::entity::prelude::*;
@@ -15,9 +16,6 @@ use crate::page::Page;
 use crate::report::{self, Column, Entity};
 use crate::stored::{ASKED_AT_ONCE, Stored as _, seen};
 use crate::{answer, handling, intake, meanwhile, part, photo, question, upload};
-
-/// Days around a report within which another may tell of the same failure.
-const NEAR_DAYS: u64 = 21;
 
 /// A report and where it stands.
 #[derive(Clone, Debug, PartialEq)]
@@ -234,39 +232,28 @@ impl Store {
         }))
     }
 
-    /// Reports that may tell of the same failure: from the same unit on the same item, found within three weeks,
-    /// with the same part, mode, serial or label where both say so; nearest first.
+    /// Reports that may tell of the same failure: from the same unit on the same item, found within a week; nearest first, and
+    /// the latest of a day.
     ///
-    /// Of two reports that say nothing of the kind, only the dates can tell, and they have to be a week apart at most.
+    /// What they say is not looked at: labels are misread, and what only one of two reports says is no difference. Of very many,
+    /// from a unit that is a name for many, come the nearest: `most` from that day and before it and `most` from after it are
+    /// read, and `most` of them given.
     pub async fn possible_doubles(&self, report: &Report, most: u64) -> Result<Vec<ReportLine>> {
-        let same = [
-            (Column::PartNo, &report.part_no),
-            (Column::Mode, &report.mode),
-            (Column::Serial, &report.serial),
-            (Column::LotText, &report.lot_text),
-        ];
-        let mut alike = Condition::any();
-        for (column, value) in same {
-            if let Some(value) = value {
-                alike = alike.add(column.eq(value.as_str()));
-            }
-        }
-        let tells_nothing = alike.is_empty();
-        let days = if tells_nothing { NEAR_DAYS / 3 } else { NEAR_DAYS };
-        let from = report.found_on.checked_sub_days(Days::new(days)).unwrap_or(NaiveDate::MIN);
-        let to = report.found_on.checked_add_days(Days::new(days)).unwrap_or(NaiveDate::MAX);
-        let mut rows = seen::<Entity>()
+        let (day, week) = (report.found_on, Days::new(NEAR_DAYS.unsigned_abs().into()));
+        let from = day.checked_sub_days(week).unwrap_or(NaiveDate::MIN);
+        let to = day.checked_add_days(week).unwrap_or(NaiveDate::MAX);
+        let others = seen::<Entity>()
             .filter(Column::Unit.eq(report.unit.as_str()))
             .filter(Column::ItemPartNo.eq(report.item_part_no.as_str()))
             .filter(Column::ReportRef.ne(report.report_ref.as_str()))
-            .filter(Column::FoundOn.between(from, to))
-            .order_by_asc(Column::Id);
-        if !tells_nothing {
-            rows = rows.filter(alike);
-        }
-        let mut found = lines(self.reader(), rows.all(self.reader()).await?).await?;
-        found.sort_by_key(|line| (line.report.found_on - report.found_on).num_days().abs());
-        found.truncate(usize::try_from(most).unwrap_or(usize::MAX));
-        Ok(found)
+            .limit(most);
+        let until = others.clone().filter(Column::FoundOn.between(from, day)).order_by_desc(Column::FoundOn);
+        let after = others.filter(Column::FoundOn.gt(day)).filter(Column::FoundOn.lte(to));
+        let after = after.order_by_asc(Column::FoundOn);
+        let mut rows = until.order_by_desc(Column::Id).all(self.reader()).await?;
+        rows.extend(after.order_by_desc(Column::Id).all(self.reader()).await?);
+        rows.sort_by_key(|row| (row.found_on - day).num_days().abs());
+        rows.truncate(usize::try_from(most).unwrap_or(usize::MAX));
+        lines(self.reader(), rows).await
     }
 }

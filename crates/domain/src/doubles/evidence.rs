@@ -7,7 +7,7 @@ use crate::report::{FoundWhen, Harm, ItemFate};
 use crate::sketch::Sketch;
 
 /// Days between two findings that may still be one.
-pub(super) const NEAR_DAYS: i32 = 7;
+pub const NEAR_DAYS: i32 = 7;
 /// Share of failures that are reported twice, before anything is known of the pair. A judgement.
 const DOUBLED: f64 = 0.03;
 /// Share of doubles whose dates differ by so many days. A judgement: people remember the day, or the day before.

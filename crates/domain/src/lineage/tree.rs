@@ -127,7 +127,7 @@ fn steps(field: &Field, of: LotId, up: &[Kin], down: &[Kin]) -> Vec<Step> {
     let mut through = HashMap::from([(of, 1.0)]);
     for into in std::iter::once(of).chain(up.iter().map(|kin| kin.lot)) {
         let here = through.get(&into).copied().unwrap_or(0.0);
-        for step in steps_up(field, into).into_iter().filter(|step| above.contains(&step.from)) {
+        for step in made_from(field, into).into_iter().filter(|step| above.contains(&step.from)) {
             let share = here * step.share;
             *through.entry(step.from).or_default() += share;
             steps.push(Step { share, ..step });
@@ -136,7 +136,7 @@ fn steps(field: &Field, of: LotId, up: &[Kin], down: &[Kin]) -> Vec<Step> {
     let mut through = HashMap::from([(of, 1.0)]);
     for from in std::iter::once(of).chain(down.iter().map(|kin| kin.lot)) {
         let here = through.get(&from).copied().unwrap_or(0.0);
-        for step in steps_down(field, from).filter(|step| below.contains(&step.into)) {
+        for step in went_into(field, from).filter(|step| below.contains(&step.into)) {
             let share = here * step.share;
             *through.entry(step.into).or_default() += share;
             steps.push(Step { share, ..step });
@@ -145,8 +145,9 @@ fn steps(field: &Field, of: LotId, up: &[Kin], down: &[Kin]) -> Vec<Step> {
     steps
 }
 
-/// What one lot was made from, each with its share of the lot's items.
-fn steps_up(field: &Field, into: LotId) -> Vec<Step> {
+/// What one lot was made from in one step, each with its share of the lot's items: what was used in it, then the lots whose
+/// items became it.
+pub fn made_from(field: &Field, into: LotId) -> Vec<Step> {
     let origin = Origin::of(field, into, ANY_DAY);
     let mut steps = Vec::new();
     for (part, used) in used_by_part(field, into) {
@@ -163,8 +164,9 @@ fn steps_up(field: &Field, into: LotId) -> Vec<Step> {
     steps
 }
 
-/// Where one lot went, each with its share of the lot's quantity.
-fn steps_down(field: &Field, from: LotId) -> impl Iterator<Item = Step> {
+/// Where one lot went in one step, each with its share of the lot's quantity: what it was used in, then the lots that its
+/// items became.
+pub fn went_into(field: &Field, from: LotId) -> impl Iterator<Item = Step> {
     let facts = &field.lots[from];
     let used = facts.used_in.iter().map(|&(into, quantity)| (into, quantity, false));
     let items = |days: &[(Day, u32)]| days.iter().map(|day| f64::from(day.1)).sum::<f64>();

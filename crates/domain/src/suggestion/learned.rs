@@ -1,10 +1,11 @@
 //! The model that suggestions come from: learned from the catalogue, invented starter examples and confirmed reports.
 
-use std::collections::HashMap;
+use std::collections::{BTreeMap, HashMap};
 use std::ops::Range;
 
 use super::calibration::best_sharpness;
 use super::examples::{Example, catalogue_texts};
+use super::function_words::tells;
 use super::linear::{Linear, Row, Settings, softmax};
 use super::vocabulary::{Bag, Placed, Vocabulary};
 use super::words::{Word, words_of};
@@ -19,7 +20,7 @@ const TELLING: f32 = 0.2;
 pub struct Suggestion<'a> {
     /// The mode.
     pub mode: &'a Mode,
-    /// How probable it is, among the modes that were asked about.
+    /// How probable it is. Those of all modes that were asked about add up to 1, or to less where the words tell of others.
     pub probability: f64,
     /// The words that speak for it, in bytes of the narrative, in order and without overlap.
     pub words: Vec<Range<usize>>,
@@ -121,9 +122,23 @@ impl Learned {
         self.chances(&self.vocabulary.vector_of(narrative), |_| 1.0)
     }
 
+    /// Whether a narrative has a word that is known, or nearly so. Of one without it nothing can be told.
+    pub fn knows_a_word(&self, narrative: &str) -> bool {
+        words_of(narrative).iter().any(|word| tells(&word.small) && self.vocabulary.knows(word))
+    }
+
+    /// The mode that a narrative tells of though the item doesn't contain its kind, where that kind is likelier than all
+    /// others together: a sign that the wrong item was named. `weight_of` as for [`Learned::suggest`].
+    pub fn lacked(&self, narrative: &str, weight_of: impl Fn(&str) -> f32) -> Option<&Mode> {
+        let (chance, mode) = self.likeliest_lacked(&self.vocabulary.vector_of(narrative), weight_of)?;
+        (lead(chance) > 0.0).then_some(mode)
+    }
+
     /// The most probable modes for a narrative, best first.
     ///
-    /// `weight_of` gives each kind its weight before anything was told: none for what the item doesn't contain.
+    /// `weight_of` gives each kind its weight before anything was told: none for what the item doesn't contain. By as much
+    /// as the words make one such kind likelier than all others together, the modes that are left are less probable: the
+    /// words don't speak for these, and the item may be the wrong one.
     pub fn suggest(
         &self,
         narrative: &str,
@@ -132,13 +147,14 @@ impl Learned {
     ) -> Vec<Suggestion<'_>> {
         let words = words_of(narrative);
         let (vector, placed) = self.vocabulary.by_word(&words);
-        let chances = self.chances(&vector, weight_of);
+        let chances = self.chances(&vector, &weight_of);
+        let elsewhere = self.likeliest_lacked(&vector, &weight_of).map_or(0.0, |lacked| lead(lacked.0));
         let mut best: Vec<usize> = (0..chances.len()).filter(|&class| chances[class] > 0.0).collect();
         best.sort_by(|&a, &b| chances[b].total_cmp(&chances[a]));
         best.truncate(most);
         let suggestion = |class: usize| Suggestion {
             mode: &self.modes[class],
-            probability: f64::from(chances[class]),
+            probability: f64::from(chances[class] * (1.0 - elsewhere)),
             words: telling(&self.contributions(class, &chances, &placed, &words))
                 .into_iter()
                 .map(|run| words[run.start].at.start..words[run.end - 1].at.end)
@@ -157,13 +173,31 @@ impl Learned {
         scores
     }
 
+    /// Of the kinds without weight the likeliest by the words, were it contained: how probable it is, and its likeliest mode.
+    fn likeliest_lacked(
+        &self,
+        vector: &[(u32, f32)],
+        weight_of: impl Fn(&str) -> f32,
+    ) -> Option<(f32, &Mode)> {
+        let is_lacked = |kind: &str| weight_of(kind) <= 0.0;
+        let chances = self.chances(vector, |kind| if is_lacked(kind) { 1.0 } else { weight_of(kind) });
+        let mut kinds: BTreeMap<&str, (f32, usize)> = BTreeMap::new();
+        for (class, mode) in self.modes.iter().enumerate().filter(|one| is_lacked(&one.1.kind)) {
+            let (sum, likeliest) = kinds.entry(&mode.kind).or_insert((0.0, class));
+            *sum += chances[class];
+            if chances[class] > chances[*likeliest] {
+                *likeliest = class;
+            }
+        }
+        let (sum, likeliest) = kinds.into_values().max_by(|a, b| a.0.total_cmp(&b.0))?;
+        Some((sum, &self.modes[likeliest]))
+    }
+
     /// By how much each word raises the score of a mode, half above what it adds to all modes on the average, which
     /// brings out the part, half above what it adds to the probable ones, which brings out how the part failed.
     fn contributions(&self, class: usize, chances: &[f32], placed: &[Placed], words: &[Word]) -> Vec<f32> {
         let mut sums = vec![0.0; words.len()];
-        // Words of a letter or two say too little to be pointed at.
-        let tells = |word: usize| words[word].small.chars().count() > 2;
-        for &(id, value, word) in placed.iter().filter(|one| tells(one.2)) {
+        for &(id, value, word) in placed.iter().filter(|one| tells(&words[one.2].small)) {
             let weights = self.linear.of(id);
             let of_all = weights.iter().sum::<f32>() / weights.len() as f32;
             let of_probable: f32 = weights.iter().zip(chances).map(|(weight, chance)| weight * chance).sum();
@@ -171,6 +205,11 @@ impl Learned {
         }
         sums
     }
+}
+
+/// By how much what is as probable as this is likelier than all else together.
+fn lead(chance: f32) -> f32 {
+    (2.0 * chance - 1.0).max(0.0)
 }
 
 /// Runs of words that speak for a mode, by what each adds to its score.
@@ -229,13 +268,52 @@ mod tests {
 
     #[test]
     fn probabilities_add_up_over_all_modes_and_over_the_kinds_asked_about() {
-        let narrative = "strap frayed at the buckle";
+        let narrative = "frame tube bent at the bottom";
         let all: f32 = model().probabilities(narrative).iter().sum();
         assert!((all - 1.0).abs() < 1e-4, "{all}");
         let some = model().suggest(narrative, |kind| f32::from(u8::from(kind == "FRM")), 99);
         assert!(some.iter().all(|one| one.mode.kind == "FRM"));
         assert!((some.iter().map(|one| one.probability).sum::<f64>() - 1.0).abs() < 1e-4);
         assert!(model().suggest(narrative, |_| 0.0, 5).is_empty());
+    }
+
+    #[test]
+    fn words_that_tell_of_a_kind_the_item_lacks_make_no_other_mode_probable() {
+        let without_zip = |kind: &str| f32::from(u8::from(kind != "ZIP"));
+        let sum = |narrative| -> f64 {
+            model().suggest(narrative, without_zip, 999).iter().map(|one| one.probability).sum()
+        };
+        let lacked = |narrative| model().lacked(narrative, without_zip).map(|mode| mode.code.as_str());
+        assert_eq!(lacked("zip split"), Some("ZIP-1"));
+        assert!(sum("zip split") < 0.1, "{}", sum("zip split"));
+        assert!(model().suggest("zip split", without_zip, 999).iter().all(|one| one.mode.kind != "ZIP"));
+        for told_of_others in ["strap frayed at the edge", "frame tube bent at the bottom"] {
+            assert_eq!(lacked(told_of_others), None);
+            assert!((sum(told_of_others) - 1.0).abs() < 1e-4, "{}", sum(told_of_others));
+        }
+        assert_eq!(model().lacked("zip split", |_| 1.0), None, "what is contained isn't lacked");
+    }
+
+    #[test]
+    fn a_text_without_a_word_that_is_known_is_told_from_others() {
+        for told in ["", "?", "ok", "n/a", "👍", "zamek pękł", "der Reißverschluss ist gerissen"] {
+            assert!(!model().knows_a_word(told), "{told}");
+        }
+        for told in ["zip", "zippper", "it splits", "der zip"] {
+            assert!(model().knows_a_word(told), "{told}");
+        }
+    }
+
+    #[test]
+    fn function_words_are_never_pointed_out() {
+        for one in starters() {
+            for found in model().suggest(&one.narrative, |_| 1.0, 2) {
+                for at in found.words {
+                    let marked = &one.narrative[at];
+                    assert!(words_of(marked).iter().all(|word| tells(&word.small)), "{marked}");
+                }
+            }
+        }
     }
 
     #[test]

@@ -57,6 +57,21 @@ impl Vocabulary {
         bag
     }
 
+    /// Whether it knows a word, or more than half of the groups of letters in it, as of one that is misspelt.
+    pub(super) fn knows(&self, word: &Word) -> bool {
+        let (mut is_known, mut groups, mut known_groups) = (false, 0, 0);
+        each_feature(std::slice::from_ref(word), |block, name, _| {
+            let is_in = self.ids.contains_key(name);
+            if block == 0 {
+                is_known = is_in;
+            } else {
+                groups += 1;
+                known_groups += usize::from(is_in);
+            }
+        });
+        is_known || known_groups * 2 > groups
+    }
+
     /// The known features of words, with the word each stands in.
     fn look(&self, words: &[Word]) -> Vec<Seen> {
         let mut seen = Vec::new();
@@ -148,6 +163,15 @@ mod tests {
         assert!((squares - 2.0).abs() < 1e-5, "{squares}");
         let value = |name: &str| vector.iter().find(|one| one.0 == vocabulary.ids[name]).map(|one| one.1);
         assert!(value(" split") > value(" strap"));
+    }
+
+    #[test]
+    fn a_word_is_known_in_its_other_forms_and_misspelt_but_not_by_a_group_of_letters_or_two() {
+        let mut vocabulary = Vocabulary::default();
+        vocabulary.learn("zipper split, strap frayed");
+        let knows = |word: &str| vocabulary.knows(&words_of(word)[0]);
+        assert!(knows("splits") && knows("zippper") && knows("strapp"));
+        assert!(!knows("zamek") && !knows("spur") && !knows("verstrickt"));
     }
 
     #[test]

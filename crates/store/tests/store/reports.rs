@@ -213,12 +213,15 @@ fn a_report_for_nobody_or_of_a_taken_reference_is_refused_whole() {
         let same_code = IntakeFacts { receipt_code: "code N-1".into(), ..facts("N-2") };
         let refused = store.send_report(&cove(), at(2), &bare_report("N-2"), &same_code, &[]).await;
         assert!(matches!(refused, Err(StoreError::Taken { noun: "receipt", .. })));
+        let same_secret = IntakeFacts { secret_hash: "secret N-1".into(), ..facts("N-2") };
+        let refused = store.send_report(&cove(), at(2), &bare_report("N-2"), &same_secret, &[]).await;
+        assert!(matches!(refused, Err(StoreError::Taken { noun: "secret", .. })), "no other code helps");
         assert_eq!(store.find_report("N-2").await.expect("read"), None);
     });
 }
 
 #[test]
-fn possible_doubles_are_near_in_time_and_alike() {
+fn possible_doubles_are_near_in_time_whatever_they_say() {
     on_both(|fresh| async move {
         let store = &fresh.store;
         let mut pack = everything();
@@ -227,22 +230,27 @@ fn possible_doubles_are_near_in_time_and_alike() {
             received_on: day(6, 1),
             ..full_report(n)
         };
+        let mute = |of: Report| Report { part_no: None, mode: None, serial: None, lot_text: None, ..of };
         pack.reports = vec![
             found("D-1", 4, 10),
-            found("D-2", 4, 12),
+            // A label misread, and nothing else said.
+            Report { lot_text: Some("L I".into()), ..mute(found("D-2", 4, 12)) },
             found("D-3", 5, 20),
             Report { unit: "COVE-2B".into(), ..found("D-4", 4, 10) },
-            Report { part_no: None, mode: None, serial: None, lot_text: None, ..found("D-5", 4, 10) },
-            Report { part_no: None, mode: Some("ZIP-2".into()), serial: None, ..found("D-6", 4, 25) },
+            mute(found("D-5", 4, 10)),
+            found("D-6", 4, 18),
+            found("D-7", 4, 3),
         ];
         bring_in(store, &pack).await;
-        let refs = async |report: &Report| {
-            let found = store.possible_doubles(report, 9).await.expect("read");
+        let refs = async |report: &Report, most: u64| {
+            let found = store.possible_doubles(report, most).await.expect("read");
             found.into_iter().map(|line| line.report.report_ref).collect::<Vec<_>>()
         };
-        assert_eq!(refs(&pack.reports[0]).await, ["D-2", "D-6"]);
-        assert_eq!(refs(&pack.reports[4]).await, ["D-1", "D-2"]);
-        assert_eq!(refs(&pack.reports[2]).await, Vec::<String>::new());
+        assert_eq!(refs(&pack.reports[0], 9).await, ["D-5", "D-2", "D-7"]);
+        assert_eq!(refs(&pack.reports[0], 2).await, ["D-5", "D-2"]);
+        assert_eq!(refs(&pack.reports[1], 9).await, ["D-5", "D-1", "D-6"]);
+        assert_eq!(refs(&pack.reports[4], 9).await, ["D-1", "D-2", "D-7"]);
+        assert_eq!(refs(&pack.reports[2], 9).await, Vec::<String>::new());
     });
 }
 

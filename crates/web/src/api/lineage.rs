@@ -25,9 +25,9 @@ pub(super) struct LineageSheet {
     /// The lot's number as marked.
     #[schema(examples("NT25-0143"))]
     lot_no: String,
-    /// What it was made from, nearest first.
+    /// What it was made from, sewn in or by conversion, through any number of steps, nearest first.
     made_from: Vec<Relative>,
-    /// What it went into, nearest first.
+    /// What it went into, sewn in or by conversion, through any number of steps, nearest first.
     went_into: Vec<Relative>,
 }
 
@@ -80,7 +80,8 @@ pub(super) struct HoldersSheet {
     /// The lot's number as marked.
     #[schema(examples("NT25-0143"))]
     lot_no: String,
-    /// All items that contain it.
+    /// All items that contain it, in service, stored or returned: of an item lot its own items and those that were converted
+    /// from it.
     total: Items,
     /// Of these, in service.
     in_service: Items,
@@ -146,8 +147,26 @@ struct UnknownRow {
 pub(super) struct OfOn {
     /// The maker, where several used the number.
     maker: Option<String>,
-    /// The date; today when left out.
-    on: Option<NaiveDate>,
+    /// The date, not after today; today when left out.
+    #[param(value_type = Option<NaiveDate>)]
+    on: Option<String>,
+}
+
+impl OfOn {
+    /// The date that is asked for.
+    ///
+    /// # Errors
+    /// What is no date, or one after today.
+    fn on(&self, today: NaiveDate) -> Result<NaiveDate, ApiError> {
+        let Some(text) = self.on.as_deref() else { return Ok(today) };
+        let Ok(on) = text.parse::<NaiveDate>() else {
+            return Err(ApiError::field("on", "Expected a date such as 2026-03-09, not after today."));
+        };
+        if on > today {
+            return Err(ApiError::field("on", "The date is after today."));
+        }
+        Ok(on)
+    }
 }
 
 impl LineageSheet {
@@ -255,7 +274,7 @@ pub(super) async fn lineage(
             example = json!(super::samples::holders())),
         (status = 404, description = "No such lot, or several: then name the maker.", body = Problem,
             content_type = "application/problem+json"),
-        (status = 422, description = "A date after today.", body = Problem,
+        (status = 422, description = "No date, or one after today.", body = Problem,
             content_type = "application/problem+json"),
     ),
 )]
@@ -268,10 +287,7 @@ pub(super) async fn holders(
     caller.may(&Act::ReadField)?;
     let picture = state.picture().await?;
     let lot = find(&picture.field, &lot_no, of.maker.as_deref())?;
-    let on = of.on.unwrap_or(picture.analysis.as_of);
-    if on > picture.analysis.as_of {
-        return Err(ApiError::field("on", "The date is after today."));
-    }
+    let on = of.on(picture.analysis.as_of)?;
     let found = whereabouts(&picture, lot, on).await?;
     Ok(Json(HoldersSheet::new(&picture.field, &found)))
 }

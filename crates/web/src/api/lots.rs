@@ -5,7 +5,7 @@ use axum::extract::{Path, Query, State};
 use chrono::NaiveDate;
 use domain::analysis::Analysis;
 use domain::field::{Field, LotId};
-use domain::lineage::Whereabouts;
+use domain::lineage::{Step, Whereabouts, made_from, went_into};
 use domain::permission::Act;
 use serde::{Deserialize, Serialize};
 use utoipa::{IntoParams, ToSchema};
@@ -41,7 +41,8 @@ pub(super) struct LotSheet {
     /// `production`, `pilot`, `trial` or `training`.
     #[schema(examples("production"))]
     purpose: &'static str,
-    /// Items in service on the day that contain it, to be expected; of an item lot its own items.
+    /// Items in service on the day that contain it, to be expected, through any number of lots: of an item lot its own items
+    /// and those that were converted from it; of a component lot the items that have it.
     #[schema(minimum = 0)]
     in_service: f64,
     /// The fewest of them that the books allow.
@@ -50,8 +51,9 @@ pub(super) struct LotSheet {
     /// The most of them that the books allow.
     #[schema(minimum = 0)]
     in_service_high: f64,
-    /// Item-years in service by the day, from the lot's own movements: 0 for a component lot, which is in service with
-    /// the items that contain it.
+    /// Item-years in service by the day, from the lot's own movements: of an item lot without the years that its items have
+    /// had since they were converted into another lot; 0 for a component lot, which is in service with the items that
+    /// contain it.
     #[schema(minimum = 0)]
     item_years: f64,
     /// The fewest item-years the books allow.
@@ -60,12 +62,15 @@ pub(super) struct LotSheet {
     /// The most item-years the books allow.
     #[schema(minimum = 0)]
     item_years_high: f64,
-    /// The lots it was made from.
+    /// The lots it was made from in one step: those sewn into it, and those whose items were converted into it. `/lineage`
+    /// goes on through any number of steps.
     made_from: Vec<Kin>,
-    /// The lots it went into.
+    /// The lots it went into in one step: those it was sewn into, and those that items of it were converted into. `/lineage`
+    /// goes on through any number of steps.
     went_into: Vec<Kin>,
-    /// Where its items are, most in service first, from the lot's own movements: empty for a component lot, which
-    /// `/holders` follows into the items that contain it.
+    /// Where the items are that are of this lot still, most in service first, from the lot's own movements: without those
+    /// that were converted into another lot, which `in_service` counts; empty for a component lot. `/holders` has all items
+    /// that contain it.
     held: Vec<Held>,
     /// What was reported of it, by recurrence; of a component lot, of the items that contain it.
     recurrences: Vec<Line>,
@@ -80,8 +85,11 @@ struct Kin {
     part_no: String,
     /// Who made it.
     maker: Option<String>,
-    /// How much of it, in its own unit; `null` where nobody wrote it down.
+    /// How much went from one to the other: items where they were converted, else pieces or lengths of the lot that was sewn
+    /// in; `null` where nobody wrote it down.
     quantity: Option<f64>,
+    /// Whether items of the one were converted into the other; else the one was sewn into the other.
+    converted: bool,
 }
 
 /// Items at one unit.
@@ -89,9 +97,9 @@ struct Kin {
 struct Held {
     /// The unit; `null` for what was returned and not issued again.
     unit: Option<String>,
-    /// Items in service.
+    /// Items of this lot in service there.
     in_service: u64,
-    /// Items waiting in store, depot or repair.
+    /// Items of this lot waiting there, in store, depot or repair.
     waiting: u64,
 }
 
@@ -160,14 +168,12 @@ impl LotSheet {
         let lot = &field.lots[id];
         let years = analysis.ledger.lot_years(|spell| spell.lot() == Some(id));
         let maker = |lot: LotId| field.lots[lot].maker.map(|maker| field.makers[maker].to_owned());
-        let kin = |used: &[(LotId, Option<f64>)]| {
-            let kin = |&(of, quantity): &(LotId, Option<f64>)| Kin {
-                lot_no: field.lots[of].lot_no.to_string(),
-                part_no: field.part_names[field.part_of_lot(of)].to_owned(),
-                maker: maker(of),
-                quantity,
-            };
-            used.iter().map(kin).collect()
+        let kin = |of: LotId, step: &Step| Kin {
+            lot_no: field.lots[of].lot_no.to_string(),
+            part_no: field.part_names[field.part_of_lot(of)].to_owned(),
+            maker: maker(of),
+            quantity: step.quantity,
+            converted: step.by_conversion,
         };
         let held = where_held(analysis, id).into_iter().map(|(unit, in_service, waiting)| Held {
             unit: unit.map(|unit| field.unit_names[unit].to_owned()),
@@ -196,8 +202,8 @@ impl LotSheet {
             item_years: years.best,
             item_years_low: years.low,
             item_years_high: years.high,
-            made_from: kin(&lot.used),
-            went_into: kin(&lot.used_in),
+            made_from: made_from(field, id).iter().map(|step| kin(step.from, step)).collect(),
+            went_into: went_into(field, id).map(|step| kin(step.into, &step)).collect(),
             held: held.collect(),
             recurrences: lines.collect(),
         }
@@ -278,5 +284,25 @@ mod tests {
         assert!(told.ratio.is_some() && told.ratio_low.is_some(), "it has peers");
         let worn: u64 = sheet.held.iter().map(|held| held.in_service).sum();
         assert!((sheet.in_service - worn as f64).abs() < 1e-9, "{} {worn}", sheet.in_service);
+    }
+
+    #[test]
+    fn what_was_converted_is_told_with_the_lots_it_became_and_counts_in_service() {
+        let (field, analysis) = sample::converted();
+        let sheet = |lot_no: &str| {
+            let lot = find(&field, lot_no, None).expect("a lot of the sample");
+            LotSheet::new(&field, &analysis, lot)
+        };
+        let told = |kin: &[Kin]| -> Vec<(String, Option<f64>, bool)> {
+            kin.iter().map(|kin| (kin.lot_no.clone(), kin.quantity, kin.converted)).collect()
+        };
+        let before = sheet("TB-1");
+        assert_eq!(told(&before.went_into), [("TB-2".to_owned(), Some(25.0), true)]);
+        let own: u64 = before.held.iter().map(|held| held.in_service).sum();
+        assert_eq!((own, before.in_service), (75, 100.0), "25 have another lot's number");
+        let after = sheet("TB-2");
+        let both = [("TC-2".to_owned(), Some(25.0), false), ("TB-1".to_owned(), Some(25.0), true)];
+        assert_eq!(told(&after.made_from), both);
+        assert_eq!(told(&sheet("TC-2").went_into), [("TB-2".to_owned(), Some(25.0), false)]);
     }
 }

@@ -70,9 +70,10 @@ pub(super) async fn send(
     // The reference is the receipt's code, which is drawn when the report is kept.
     let report = sent.report("", &unit, state.today()).map_err(ApiError::Fields)?;
     let client_key = sent.client_key();
-    // Whoever may guess a client's key must not find the receipt, so that its secret follows from the bearer's too.
-    let opens = digest_hex(format!("receipt {} {client_key}", caller.token.as_str()).as_bytes());
-    let opens = Token::parse(&opens).ok_or_else(|| AppError::inside("a digest has the shape of a token"))?;
+    // Whoever may guess a client's key must not find the receipt, so that its secret follows from the bearer's too. A key is
+    // one unit's: another unit's report under it is another one, with a receipt of its own.
+    let bearer = caller.token.as_str();
+    let opens = secret(&format!("{bearer} {unit} {client_key}"))?;
     let facts = IntakeFacts {
         receipt_code: String::new(),
         client_key: digest_hex(format!("api {unit} {client_key}").as_bytes()),
@@ -98,10 +99,12 @@ pub(super) async fn send(
         return Err(ApiError::field("client_key", why));
     }
     let before = if kept.sent_before { state.store().find_report(&kept.report_ref).await? } else { None };
-    let follows = kept.secret_hash == opens.digest();
+    // What was kept before secrets named their unit is opened by one without.
+    let without_unit = secret(&format!("{bearer} {client_key}"))?;
+    let opens = [opens, without_unit].into_iter().find(|opens| opens.digest() == kept.secret_hash);
     let receipt = ReportKept {
         cautions: cautions(&state, &before.unwrap_or(report)).await?,
-        follow_url: follows.then(|| format!("{}/follow/{}", state.base_url(), opens.as_str())),
+        follow_url: opens.map(|opens| format!("{}/follow/{}", state.base_url(), opens.as_str())),
         receipt_code: kept.receipt_code,
         sent_before: kept.sent_before,
         report_ref: kept.report_ref,
@@ -109,6 +112,12 @@ pub(super) async fn send(
     let place = format!("{}/reports/{}", super::ROOT, segment(&receipt.report_ref));
     let status = if receipt.sent_before { StatusCode::OK } else { StatusCode::CREATED };
     Ok((status, [(header::LOCATION, place)], Json(receipt)).into_response())
+}
+
+/// The secret that opens the receipt of what these words name.
+fn secret(of: &str) -> Result<Token, AppError> {
+    let opens = Token::parse(&digest_hex(format!("receipt {of}").as_bytes()));
+    opens.ok_or_else(|| AppError::inside("a digest has the shape of a token"))
 }
 
 /// The unit that is named, or the key's own.

@@ -1,6 +1,7 @@
 //! `bartack suggest`: reads narratives and says which modes they may tell of, without a server.
 
 use std::collections::HashMap;
+use std::fs::File;
 use std::io::Write;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -13,6 +14,7 @@ use serde::Serialize;
 use crate::cli::{Outcome, open_store, runtime};
 use crate::config::names_database;
 use crate::format;
+use crate::pack::{Row as Line, Rows};
 use crate::school::{MOST, taught, untaught};
 
 /// Most suggestions a row.
@@ -102,65 +104,63 @@ fn suggested(learned: &Learned, narrative: &str, contained: &Contained<'_>) -> V
     found.into_iter().map(suggestion).collect()
 }
 
-/// The rows of a file; every line that can't be read is named.
+/// The rows of a file, read as those of a data pack; every line that can't be read is named.
 fn read(file: &Path) -> Result<Vec<Told>, String> {
     let named = |error: &dyn std::fmt::Display| format!("{}: {error}", file.display());
-    let bytes = std::fs::read(file).map_err(|error| named(&error))?;
-    let text = bytes.strip_prefix(b"\xef\xbb\xbf").unwrap_or(&bytes);
-    let mut reader = csv::Reader::from_reader(text);
-    let header = reader.headers().map_err(|error| named(&error))?.clone();
-    let column = |name: &str| column(&header, name).map_err(|error| named(&error));
-    let narrative = column("narrative")?.ok_or_else(|| named(&"line 1: there is no column `narrative`"))?;
+    let at_line = |line: u64, why: &str| named(&format!("line {line}: {why}"));
+    let input = File::open(file).map_err(|error| named(&error))?;
+    let mut rows = Rows::new(input).map_err(|error| named(&error))?;
+    let mut row = Line::default();
+    if let Some(Err(broken)) = rows.next_row(&mut row).map_err(|error| named(&error))? {
+        return Err(at_line(broken.line, &broken.why));
+    }
+    let header: Vec<String> = row.fields().map(|title| title.trim().to_owned()).collect();
+    let column = |name: &str| column(&header, name).map_err(|why| at_line(1, &why));
+    let narrative = column("narrative")?.ok_or_else(|| at_line(1, "there is no column `narrative`"))?;
     let item = column("item_part_no")?;
-    let (mut rows, mut wrong) = (Vec::<Told>::new(), Vec::new());
-    let mut cells = csv::StringRecord::new();
+    let (mut all, mut wrong) = (Vec::<Told>::new(), Vec::new());
     loop {
-        // The reader skips empty lines; where there is one column each of them is a row without a narrative.
-        let skipped =
-            if header.len() == 1 { empty_lines(text, reader.position().byte() as usize) } else { 0 };
-        rows.extend(std::iter::repeat_with(Told::default).take(skipped));
-        match reader.read_record(&mut cells) {
-            Ok(true) => rows.push(Told {
-                narrative: cells.get(narrative).unwrap_or_default().to_owned(),
-                item_part_no: item.and_then(|at| cells.get(at)).unwrap_or_default().trim().to_owned(),
+        let from = rows.line();
+        let next = rows.next_row(&mut row).map_err(|error| named(&error))?;
+        let begins = match &next {
+            Some(Ok(())) => row.line,
+            Some(Err(broken)) => broken.line,
+            None => rows.line(),
+        };
+        // Blank lines are passed over; where there is one column each of them is a row without a narrative.
+        let blank = if header.len() == 1 { begins - from } else { 0 };
+        all.extend((0..blank).map(|_| Told::default()));
+        match next {
+            None => break,
+            Some(Err(broken)) => wrong.push(at_line(broken.line, &broken.why)),
+            Some(Ok(())) if row.len() != header.len() => {
+                let why = format!("expected {} fields as in the header, found {}", header.len(), row.len());
+                wrong.push(at_line(row.line, &why));
+            }
+            Some(Ok(())) => all.push(Told {
+                narrative: row.get(narrative).unwrap_or_default().to_owned(),
+                item_part_no: item.and_then(|at| row.get(at)).unwrap_or_default().trim().to_owned(),
             }),
-            Ok(false) => break,
-            Err(error) => wrong.push(named(&error)),
         }
     }
-    if wrong.is_empty() { Ok(rows) } else { Err(wrong.join("\nbartack: ")) }
+    if wrong.is_empty() { Ok(all) } else { Err(wrong.join("\nbartack: ")) }
 }
 
 /// Where a column stands; two of one name would leave open which is meant.
-fn column(header: &csv::StringRecord, name: &str) -> Result<Option<usize>, String> {
-    let mut named = header.iter().enumerate().filter(|(_, title)| title.trim() == name);
+fn column(header: &[String], name: &str) -> Result<Option<usize>, String> {
+    let mut named = header.iter().enumerate().filter(|(_, title)| *title == name);
     let first = named.next().map(|(at, _)| at);
     match named.next() {
         None => Ok(first),
-        Some(_) => Err(format!("line 1: there is more than one column `{name}`")),
+        Some(_) => Err(format!("there is more than one column `{name}`")),
     }
-}
-
-/// How many lines are empty from a place on, behind the end of a row.
-fn empty_lines(text: &[u8], place: usize) -> usize {
-    let (before, mut rest) = text.split_at(place.min(text.len()));
-    // The reader takes the second half of a line's end with the row that follows.
-    if before.ends_with(b"\r") {
-        rest = rest.strip_prefix(b"\n").unwrap_or(rest);
-    }
-    let ends = [b"\r\n".as_slice(), b"\n", b"\r"];
-    let mut found = 0;
-    while let Some(next) = ends.iter().find_map(|end| rest.strip_prefix(*end)) {
-        (found, rest) = (found + 1, next);
-    }
-    found
 }
 
 fn print(row: &Row, out: &mut impl Write) -> std::io::Result<()> {
     writeln!(out, "{}", row.row)?;
     for one in &row.suggestions {
         let words = one.words.join(", ");
-        writeln!(out, "  {:>5}  {:<7} {words}", format::percent(one.probability, 0), one.mode)?;
+        writeln!(out, "  {:>9}  {:<7} {words}", format::chance(one.probability), one.mode)?;
     }
     Ok(())
 }
@@ -193,6 +193,33 @@ mod tests {
             ["zip split", "strap frayed"],
             "a row of two columns has a comma"
         );
+    }
+
+    #[test]
+    fn a_quote_that_is_not_closed_swallows_no_rows_and_is_named() {
+        let refused = |text: &str| narratives(text).expect_err("refused");
+        let open = refused("narrative,unit\nzip split,A\n\"strap frayed,B\ntorn,A\n");
+        assert!(open.ends_with("told.csv: line 3: a quote is opened and not closed"), "{open}");
+        let both = refused("unit,narrative\nA,torn,off\nB,\"zip split\n");
+        assert!(both.contains("line 2: expected 2 fields as in the header, found 3"), "{both}");
+        assert!(both.ends_with("told.csv: line 3: a quote is opened and not closed"), "{both}");
+    }
+
+    #[test]
+    fn a_guess_is_said_to_be_neither_certain_nor_impossible() {
+        let guess = |probability| Suggested {
+            kind: "ZIP".into(),
+            mode: "ZIP-1".into(),
+            probability,
+            words: vec!["zip".into()],
+        };
+        let mut out = Vec::new();
+        let row = Row { row: 1, suggestions: [0.9996, 0.62, 0.0004].map(guess).into() };
+        print(&row, &mut out).expect("memory writes");
+        let said = String::from_utf8(out).expect("text");
+        let guesses = said.lines().filter_map(|line| line.split_once("ZIP-1"));
+        let chances: Vec<&str> = guesses.map(|(chance, _)| chance.trim()).collect();
+        assert_eq!(chances, ["over 99\u{a0}%", "62\u{a0}%", "under 1\u{a0}%"]);
     }
 
     #[test]

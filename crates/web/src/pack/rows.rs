@@ -115,6 +115,11 @@ impl<R: Read> Rows<R> {
         Ok(rows)
     }
 
+    /// The line that is looked at next, from 1: blank ones stand between it and the line on which the next row begins.
+    pub(crate) const fn line(&self) -> u64 {
+        self.line
+    }
+
     fn fill(&mut self) -> io::Result<()> {
         self.buffer.drain(..self.start);
         self.start = 0;

@@ -2,7 +2,8 @@
 
 use chrono::NaiveDate;
 use domain::report::{Altered, FoundWhen, Harm, ItemFate, LotKnown, Report};
-use serde::{Deserialize, Serialize};
+use serde::de::{Error as _, Unexpected};
+use serde::{Deserialize, Deserializer, Serialize};
 use store::NewContact;
 use utoipa::ToSchema;
 use utoipa::openapi::schema::{Object, ObjectBuilder, SchemaType, Type};
@@ -73,7 +74,17 @@ pub(in crate::api) struct NewReport {
     item_fate: Option<String>,
     /// Items alike in this one report; 1 where it is left out.
     #[schema(value_type = Option<u32>, minimum = 1, maximum = 10000)]
+    #[serde(default, deserialize_with = "whole")]
     quantity: Option<u64>,
+}
+
+/// A whole number as JSON writes them: `1.0` is one too, and some programs write no other.
+fn whole<'de, D: Deserializer<'de>>(deserializer: D) -> Result<Option<u64>, D::Error> {
+    let number = Option::<f64>::deserialize(deserializer)?;
+    match number.filter(|number| *number < 0.0 || number.fract() != 0.0) {
+        Some(other) => Err(D::Error::invalid_value(Unexpected::Float(other), &"a whole number, 0 or more")),
+        None => Ok(number.map(|number| number as u64)),
+    }
 }
 
 /// The words of a fixed list.
@@ -94,7 +105,7 @@ fn harm() -> Object {
 
 fn lot_known() -> Object {
     maybe(
-        "What could be said of the lot label; `read` wants `lot_text`.",
+        "What could be said of the lot label; `read` wants `lot_text`, `absent` and `not_looked` none.",
         LotKnown::ALL.iter().map(|word| word.word()),
     )
 }
@@ -140,6 +151,7 @@ impl NewReport {
                 "Make a key of 8 to 120 letters, digits and signs without spaces, another for each report.",
             ));
         }
+        problems.extend(self.label_unread());
         match self.answers().report(Tongue::ENGLISH, report_ref, unit, today) {
             Ok(report) if problems.is_empty() => Ok(report),
             Ok(_) => Err(problems),
@@ -151,6 +163,20 @@ impl NewReport {
                 Err(problems)
             }
         }
+    }
+
+    /// A label that is said to be missing or not looked at, and yet to read something: on the form one of the two was a slip of
+    /// the hand, but a program means both.
+    fn label_unread(&self) -> Option<FieldProblem> {
+        let (known, text) = (self.lot_known.as_deref()?, self.lot_text.as_deref()?);
+        let is_unread = [LotKnown::Absent, LotKnown::NotLooked].iter().any(|word| word.word() == known);
+        if !is_unread || text.trim().is_empty() {
+            return None;
+        }
+        let says = format!(
+            "This says `{known}`, and `lot_text` what it reads: send `read` here, or leave `lot_text` out."
+        );
+        Some(FieldProblem::new("lot_known", says))
     }
 
     /// The sender's own key.
@@ -218,5 +244,53 @@ impl NewReport {
             quantity: Some(1),
             ..Self::default()
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use serde_json::{from_value, json};
+
+    use super::*;
+
+    fn today() -> NaiveDate {
+        NaiveDate::from_ymd_opt(2026, 3, 3).unwrap()
+    }
+
+    #[test]
+    fn a_label_that_nobody_read_and_its_text_are_refused_together_and_taken_apart() {
+        for known in ["absent", "not_looked"] {
+            let both = NewReport { lot_known: Some(known.into()), ..NewReport::sample() };
+            let wrong = both.report("", "COVE-2", today()).expect_err("it says both");
+            assert_eq!(wrong.iter().map(|one| one.field.as_str()).collect::<Vec<_>>(), ["lot_known"]);
+            assert!(wrong[0].says.contains(known) && wrong[0].says.contains("`lot_text`"), "{wrong:?}");
+            for lot_text in [None, Some(" ".to_owned())] {
+                let unread = NewReport { lot_known: both.lot_known.clone(), lot_text, ..NewReport::sample() };
+                let report = unread.report("", "COVE-2", today()).expect("nothing is wrong");
+                assert_eq!((report.lot_known.map(LotKnown::word), report.lot_text), (Some(known), None));
+            }
+        }
+        let half = NewReport { lot_known: Some("unreadable".into()), ..NewReport::sample() };
+        let report = half.report("", "COVE-2", today()).expect("half of it may be legible");
+        assert_eq!(report.lot_text.as_deref(), Some("TB-0418"));
+    }
+
+    #[test]
+    fn a_number_of_items_is_whole_however_it_is_written() {
+        let quantity = |sent: serde_json::Value| {
+            from_value::<NewReport>(json!({ "quantity": sent })).map(|report| report.quantity)
+        };
+        for (sent, read) in [(json!(3), Some(3)), (json!(3.0), Some(3)), (json!(null), None)] {
+            assert_eq!(quantity(sent).unwrap(), read);
+        }
+        assert_eq!(from_value::<NewReport>(json!({})).unwrap().quantity, None);
+        for wrong in [json!(2.5), json!(-1), json!("3")] {
+            assert!(quantity(wrong.clone()).is_err(), "{wrong}");
+        }
+        // Far too many is a matter of the form's own check, which says how many there may be.
+        let many = NewReport { quantity: quantity(json!(1e30)).unwrap(), ..NewReport::sample() };
+        let wrong = many.report("", "COVE-2", today()).expect_err("too many");
+        assert_eq!((wrong[0].field.as_str(), wrong.len()), ("quantity", 1));
+        assert!(wrong[0].says.contains("from 1 to 10,000"), "{wrong:?}");
     }
 }

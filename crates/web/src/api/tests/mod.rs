@@ -14,6 +14,7 @@ use store::NewApiKey;
 use tower::ServiceExt as _;
 
 use crate::state::AppState;
+use crate::testing::books::bring_in;
 use crate::testing::{noon, service, state, text};
 
 fn unit() -> Unit {
@@ -87,6 +88,29 @@ async fn a_units_key_reads_no_figures_and_a_problem_names_its_field() {
     assert_eq!(json(wrong).await["problems"][0]["field"], "limit");
     let nothing = ask(&service, "/api/v1/recurrences/RC-1/ZIP-1", &engineer, None).await;
     assert_eq!(nothing.status(), StatusCode::NOT_FOUND);
+}
+
+#[tokio::test]
+async fn a_date_that_is_none_is_named_as_one_to_come_is() {
+    let state = state().await;
+    bring_in(&state).await;
+    let service = service(&state);
+    let engineer = key(&state, Role::Engineer, None).await;
+    let holders =
+        async |on: &str| ask(&service, &format!("/api/v1/lots/TB-0418/holders{on}"), &engineer, None).await;
+    for (on, says) in [
+        ("?on=bogus", "Expected a date such as 2026-03-09, not after today."),
+        ("?on=", "Expected a date such as 2026-03-09, not after today."),
+        ("?on=2026-02-30", "Expected a date such as 2026-03-09, not after today."),
+        ("?on=2099-01-01", "The date is after today."),
+    ] {
+        let wrong = holders(on).await;
+        assert_eq!(wrong.status(), StatusCode::UNPROCESSABLE_ENTITY, "{on}");
+        let problem = json(wrong).await;
+        assert_eq!(problem["problems"], serde_json::json!([{ "field": "on", "says": says }]), "{on}");
+    }
+    assert_eq!(json(holders("?on=2026-03-01").await).await["on"], "2026-03-01");
+    assert_eq!(json(holders("").await).await["on"], "2026-03-03");
 }
 
 #[tokio::test]

@@ -3,9 +3,12 @@
 use axum::body::Body;
 use axum::http::{Request, StatusCode, header};
 use domain::part::PartRevision;
+use domain::report::{Harm, Report};
 use serde_json::json as made;
+use store::IntakeFacts;
 
 use super::*;
+use crate::secrets::digest_hex;
 use crate::testing::get;
 
 const PATH: &str = "/api/v1/reports";
@@ -73,6 +76,58 @@ async fn a_report_is_kept_once_and_followed_by_its_unit() {
     assert_eq!(standing["state"], "asked");
     assert_eq!(standing["questions"][0]["question"], "Can you read the lot label?");
     assert_eq!(standing["questions"][0]["answer"], Value::Null);
+}
+
+#[tokio::test]
+async fn one_key_serves_two_units_each_with_a_receipt_of_its_own() {
+    let (state, service) = with_an_item().await;
+    let engineer = key(&state, Role::Engineer, None).await;
+    let mut kept = Vec::new();
+    for unit in ["COVE-2", "RIDGE-1"] {
+        let mut sent = report("workshop-key-001");
+        sent["unit"] = unit.into();
+        let first = ask(&service, PATH, &engineer, Some(sent.clone())).await;
+        assert_eq!(first.status(), StatusCode::CREATED, "{unit}");
+        let first = json(first).await;
+        let again = json(ask(&service, PATH, &engineer, Some(sent)).await).await;
+        assert_eq!(
+            (&again["report_ref"], &again["follow_url"]),
+            (&first["report_ref"], &first["follow_url"]),
+            "{unit}"
+        );
+        kept.push((first["report_ref"].to_string(), first["follow_url"].to_string()));
+    }
+    assert!(kept[0].0 != kept[1].0 && kept[0].1 != kept[1].1, "{kept:?}");
+    assert_eq!(state.store().count_waiting_reports().await.unwrap(), 2);
+}
+
+/// As reports were kept before their secrets named the unit.
+#[tokio::test]
+async fn what_was_kept_under_a_secret_without_its_unit_is_followed_as_before() {
+    let (state, service) = with_an_item().await;
+    let engineer = key(&state, Role::Engineer, None).await;
+    let opens = digest_hex(format!("receipt {engineer} torn-zip-1").as_bytes());
+    let kept = Report {
+        narrative: Some("zip bust open climbing out of the boat".into()),
+        harm: Some(Harm::NearMiss),
+        ..Report::bare("K7M4-RT9X", noon().date_naive(), "COVE-2", "RC-100")
+    };
+    let facts = IntakeFacts {
+        receipt_code: "K7M4-RT9X".into(),
+        client_key: digest_hex(b"api COVE-2 torn-zip-1"),
+        secret_hash: digest_hex(opens.as_bytes()),
+        unit_link_id: None,
+        altered_by: None,
+        contact: None,
+        alarm: None,
+    };
+    state.store().send_report(&Actor::Program, noon(), &kept, &facts, &[]).await.unwrap();
+    let mut sent = report("torn-zip-1");
+    sent["unit"] = "COVE-2".into();
+    let again = ask(&service, PATH, &engineer, Some(sent)).await;
+    assert_eq!(again.status(), StatusCode::OK);
+    let address = json(again).await["follow_url"].as_str().unwrap().to_owned();
+    assert!(address.ends_with(&format!("/follow/{opens}")), "{address}");
 }
 
 #[tokio::test]
@@ -144,6 +199,8 @@ async fn everything_wrong_with_a_report_is_named_by_its_field() {
     assert_eq!(unknown_part.status(), StatusCode::UNPROCESSABLE_ENTITY);
     assert_eq!(fields(&json(unknown_part).await), ["part_no"]);
     for (field, value) in [
+        ("narrative", made!("\u{0}\u{7}")),
+        ("narrative", made!("\u{200b}\u{200b}")),
         ("worn_weeks", made!("long")),
         ("relevant", made!(true)),
         ("found_on", made!("")),

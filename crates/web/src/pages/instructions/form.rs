@@ -117,12 +117,13 @@ fn read(sent: &Sent) -> Result<Instruction, Faults> {
         reading.wrong("recurrence", "write the part number and the mode, such as RC-131 ZIP-1");
     }
     let (kind, from, to) = (reading.word("kind"), reading.needed_day("from"), reading.day("to"));
+    let words = reading.words("words");
     let read = kind.map(|kind| Instruction {
         kind,
         concerned: read_concerned(&reading),
         from,
         to,
-        words: reading.text("words"),
+        words,
         authority: reading.text("authority"),
         change_no: reading.optional("change_no"),
         recurrence: recurrence.map(|(part, mode)| (part.trim().to_owned(), mode.to_owned())),

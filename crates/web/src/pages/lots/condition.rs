@@ -15,6 +15,7 @@ use crate::security::SignedIn;
 use crate::state::AppState;
 use crate::view::{Ask, Choice, Choices, Faults, Place, Shell};
 
+/// How much of the lot, each with its label; the field that one asks for has its name.
 const SCOPES: [(&str, &str); 3] =
     [("whole", "the whole lot"), ("unit", "what one unit holds"), ("quantity", "so many items")];
 
@@ -55,8 +56,16 @@ pub(super) async fn show(
 
 fn read(field: &Field, id: LotId, sent: &Sent) -> Result<LotCondition, Faults> {
     let mut reading = Reading::of(sent);
+    let lot = &field.lots[id];
     let (condition, on, quantity) =
         (reading.word("condition"), reading.needed_day("on"), reading.count("quantity"));
+    check_beside(&mut reading, sent);
+    if let (Some(quantity), Some(made)) = (quantity, lot.quantity)
+        && quantity > made
+    {
+        let items = format::counted(made.into(), "item", "items");
+        reading.wrong("quantity", &format!("the lot has {items} on record: write how many of them"));
+    }
     let scope = match sent.get("scope") {
         "whole" => Some(Scope::Whole),
         "unit" if field.unit_names.find(sent.get("unit")).is_none() => {
@@ -70,7 +79,7 @@ fn read(field: &Field, id: LotId, sent: &Sent) -> Result<LotCondition, Faults> {
             None
         }
     };
-    let lot = &field.lots[id];
+    let reason = reading.words("reason");
     let read = condition.zip(scope).map(|(condition, scope)| LotCondition {
         lot_no: lot.lot_no.to_string(),
         maker: lot.maker.map(|maker| field.makers[maker].to_owned()),
@@ -78,9 +87,23 @@ fn read(field: &Field, id: LotId, sent: &Sent) -> Result<LotCondition, Faults> {
         on,
         authority: reading.text("authority"),
         scope,
-        reason: reading.text("reason"),
+        reason,
     });
     reading.end(read)
+}
+
+/// What is filled for another scope than the chosen one would be dropped, and more of the lot held or released than was meant.
+fn check_beside(reading: &mut Reading<'_>, sent: &Sent) {
+    let chosen = sent.get("scope");
+    if SCOPES.iter().all(|(word, _)| *word != chosen) {
+        return;
+    }
+    for (word, says) in SCOPES {
+        if word != chosen && !sent.get(word).is_empty() {
+            let says = format::titled(says);
+            reading.wrong(word, &format!("choose \u{201c}{says}\u{201d} above, or leave this empty"));
+        }
+    }
 }
 
 pub(super) async fn set(
@@ -100,5 +123,52 @@ pub(super) async fn set(
     match set {
         Ok(()) => Ok(Redirect::to(&address::lot(&picture.field, id)).into_response()),
         Err(faults) => form(&signed_in.0, &picture.field, id, &sent, faults).refuse(&state),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use axum::http::StatusCode;
+    use domain::permission::Role;
+
+    use crate::testing::books::{bring_in, signed_in};
+    use crate::testing::{post, service, state, text};
+
+    #[tokio::test]
+    async fn what_is_filled_for_another_part_of_the_lot_sets_nothing() {
+        let state = state().await;
+        bring_in(&state).await;
+        let service = service(&state);
+        let fell = signed_in(&state, &service, "fell", Role::Engineer, None).await;
+        let send = async |more: &str| {
+            let form = format!("condition=on+hold&on=2026-03-03&authority=Chief&{more}");
+            let answer = post(&service, "/lots/TB-0418/condition", &fell, &form).await;
+            (answer.status(), text(answer).await)
+        };
+        let (unit, quantity) = (
+            "Choose \u{201c}What one unit holds\u{201d} above, or leave this empty.",
+            "Choose \u{201c}So many items\u{201d} above, or leave this empty.",
+        );
+        let long = format!("scope=whole&reason={}", "x".repeat(4001));
+        for (sent, told) in [
+            ("scope=whole&unit=COVE-2&quantity=5&reason=Tubes", vec![unit, quantity]),
+            ("scope=unit&unit=COVE-2&quantity=5&reason=Tubes", vec![quantity]),
+            ("scope=quantity&unit=COVE-2&quantity=5&reason=Tubes", vec![unit]),
+            (
+                "scope=quantity&quantity=401&reason=Tubes",
+                vec!["The lot has 400 items on record: write how many of them."],
+            ),
+            (long.as_str(), vec!["This is too long: use up to 4,000 letters."]),
+        ] {
+            let (status, page) = send(sent).await;
+            assert_eq!(status, StatusCode::UNPROCESSABLE_ENTITY, "{sent}");
+            for says in told {
+                assert!(page.contains(says), "{sent}: {says} in {page}");
+            }
+        }
+        let kept = async || state.store().list_lot_conditions().await.unwrap().len();
+        assert_eq!(kept().await, 0);
+        let (status, _) = send("scope=quantity&quantity=400&reason=Tubes").await;
+        assert_eq!((status, kept().await), (StatusCode::SEE_OTHER, 1));
     }
 }

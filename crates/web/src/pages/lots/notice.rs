@@ -97,9 +97,9 @@ impl NoticePage {
             },
             returned: (returned > 0.0).then(|| {
                 format!(
-                    "Up to {} were returned and not issued again; the books don't say in which store they lie. Tell \
-                     every store that takes returns.",
-                    format::counted(returned as u64, "item", "items")
+                    "Up to {} returned and not issued again; the books don't say to which store. Tell every store \
+                     that takes returns.",
+                    format::counted(returned as u64, "item was", "items were")
                 )
             }),
             more: (more > 0).then(|| {

@@ -170,3 +170,73 @@ fn made(lot_no: &str, part_no: &str, revision: &str, quantity: u32) -> Lot {
 fn uses(lot_no: &str, used_lot_no: &str, quantity: Option<f64>) -> LotUse {
     LotUse { lot_no: lot_no.into(), used_lot_no: used_lot_no.into(), quantity }
 }
+
+/// A lot of carriers of which some became another lot.
+#[cfg(test)]
+pub(super) const BEFORE: &str = "TB-1";
+/// What they became, with new fasteners.
+#[cfg(test)]
+pub(super) const AFTER: &str = "TB-2";
+/// A lot of carriers that all became another.
+#[cfg(test)]
+pub(super) const WHOLLY: &str = "TB-3";
+
+/// Carriers at two units after a retrofit: 25 of a hundred of one lot became another lot, and all of a second one.
+#[cfg(test)]
+pub(crate) fn converted() -> (Field, Analysis) {
+    let mut b = FieldBuilder::new(domain::catalogue::Catalogue::shipped());
+    for unit in ["COVE-2", "RIDGE-1"] {
+        let (unit, kind) = (unit.into(), UnitKind::Wearing);
+        b.unit(&Unit { unit, name: None, kind, parent_unit: None, contact_email: None }).unwrap();
+    }
+    for revision in ["A", "B"] {
+        b.part(&part("RC-100", revision, "Rescue carrier", "ITEM")).unwrap();
+        b.part(&part("RC-131", revision, "Front slide fastener", "ZIP")).unwrap();
+        b.component(&Component {
+            parent_part_no: "RC-100".into(),
+            parent_revision: revision.into(),
+            child_part_no: "RC-131".into(),
+            child_revision: revision.into(),
+            quantity: 1.0,
+            position: None,
+            size: None,
+            configuration: None,
+        })
+        .unwrap();
+    }
+    b.lot(&made("TC-2", "RC-131", "B", 25)).unwrap();
+    for (lot_no, revision, quantity) in
+        [(BEFORE, "A", Some(100)), (AFTER, "B", None), (WHOLLY, "A", Some(100)), ("TB-4", "B", None)]
+    {
+        b.lot(&Lot { quantity, ..made(lot_no, "RC-100", revision, 100) }).unwrap();
+    }
+    b.lot_use(&uses(AFTER, "TC-2", Some(25.0))).unwrap();
+    for (month, lot_no, unit, quantity, to_lot_no) in [
+        (2, BEFORE, "COVE-2", 60, None),
+        (2, BEFORE, "RIDGE-1", 40, None),
+        (2, WHOLLY, "COVE-2", 60, None),
+        (2, WHOLLY, "RIDGE-1", 40, None),
+        (6, BEFORE, "RIDGE-1", 25, Some(AFTER)),
+        (6, WHOLLY, "COVE-2", 60, Some("TB-4")),
+        (6, WHOLLY, "RIDGE-1", 40, Some("TB-4")),
+    ] {
+        b.movement(&Movement {
+            moved_on: chrono::NaiveDate::from_ymd_opt(2025, month, 3).unwrap(),
+            kind: if to_lot_no.is_some() { MovementKind::Convert } else { MovementKind::Issue },
+            lot_no: Some(lot_no.into()),
+            part_no: None,
+            size: None,
+            unit: unit.into(),
+            quantity,
+            to_unit: None,
+            to_lot_no: to_lot_no.map(str::to_owned),
+            condition: None,
+            reason: None,
+            row_ref: None,
+        })
+        .unwrap();
+    }
+    let field = b.build();
+    let analysis = analyse(&field, chrono::NaiveDate::from_ymd_opt(2025, 12, 1).unwrap());
+    (field, analysis)
+}

@@ -1,9 +1,11 @@
 //! A lot's page: what it is, what it was made from and went into, where it is, and what was reported of it.
 
+use std::collections::BTreeSet;
+
 use chrono::NaiveDate;
 use domain::analysis::Analysis;
 use domain::field::{Field, LotId};
-use domain::lineage::{Held, Whereabouts};
+use domain::lineage::{Held, Holder, Step, Whereabouts, made_from, went_into};
 use domain::permission::{Act, Actor, may};
 use serde::Serialize;
 
@@ -37,6 +39,7 @@ pub struct LotPage {
     exposure: String,
     held: Vec<HeldRow>,
     more_held: Option<String>,
+    converted: Option<String>,
     lines: Vec<Line>,
     beside: Beside,
     title_block: TitleBlock,
@@ -45,6 +48,8 @@ pub struct LotPage {
 /// A lot one step up or down.
 #[derive(Serialize)]
 struct Kin {
+    /// How it went from one to the other, where the heading doesn't say so.
+    way: Option<&'static str>,
     address: String,
     lot_no: String,
     part: String,
@@ -77,12 +82,19 @@ impl LotPage {
         let more = held.len().saturating_sub(MOST_UNITS) as u64;
         let mut title_block = title_block(field, id, &title, analysis.as_of);
         title_block.state = beside.state().unwrap_or(title_block.state);
-        let kin = |used: &[(LotId, Option<f64>)]| used.iter().map(|&(id, n)| kin(field, id, n)).collect();
+        let above = |step: &Step| {
+            let way = step.by_conversion.then_some("converted from");
+            kin(field, step.from, step.quantity, way)
+        };
+        let below = |step: Step| {
+            let way = if step.by_conversion { "converted into" } else { "sewn into" };
+            kin(field, step.into, step.quantity, Some(way))
+        };
         Self {
             shell: Shell::inside(title.clone(), actor, Place::Lots),
             facts: facts(field, id),
-            made_from: kin(&lot.used),
-            went_into: kin(&lot.used_in),
+            made_from: made_from(field, id).iter().map(above).collect(),
+            went_into: went_into(field, id).map(below).collect(),
             lineage: address::of_lot(field, id, "lineage"),
             holders: address::of_lot(field, id, "holders"),
             notice: address::of_lot(field, id, "notice"),
@@ -103,6 +115,7 @@ impl LotPage {
                 .collect(),
             more_held: (more > 0)
                 .then(|| format!("{} with fewer are not shown.", format::counted(more, "unit", "units"))),
+            converted: converted(field, analysis, id, !held.is_empty()),
             lines: on_lot(field, analysis, id).iter().map(|on_lot| line_row(field, on_lot)).collect(),
             beside,
             title_block,
@@ -126,13 +139,38 @@ pub(super) fn facts(field: &Field, id: LotId) -> Vec<(&'static str, String)> {
     ]
 }
 
-fn kin(field: &Field, id: LotId, quantity: Option<f64>) -> Kin {
+fn kin(field: &Field, id: LotId, quantity: Option<f64>, way: Option<&'static str>) -> Kin {
     Kin {
+        way,
         address: address::lot(field, id),
         lot_no: field.lots[id].lot_no.to_string(),
         part: part_name(field, field.part_of_lot(id)).to_owned(),
         quantity: quantity.map(amount),
     }
+}
+
+/// `And up to 43 more at 6 units in items converted from it.` They have another lot's number since, so that no row of this
+/// one's own names them, and who calls the lot back wants them all the same.
+fn converted(field: &Field, analysis: &Analysis, id: LotId, has_own: bool) -> Option<String> {
+    let ways: Vec<Step> = went_into(field, id).collect();
+    if !ways.iter().any(|step| step.by_conversion) {
+        return None;
+    }
+    let found = Whereabouts::new(field, &analysis.ledger, id);
+    let (own, others): (Vec<&Holder>, Vec<&Holder>) =
+        found.holders.iter().partition(|holder| holder.lot() == Some(id));
+    // The most is known better of all of them together than of each.
+    let most = found.total.high - own.iter().map(|holder| holder.containing.high).sum::<f64>();
+    if most < 0.5 {
+        return None;
+    }
+    let units = others.iter().filter_map(|holder| holder.unit).collect::<BTreeSet<_>>().len() as u64;
+    let place =
+        if units > 0 { format!(" at {}", format::counted(units, "unit", "units")) } else { String::new() };
+    let number = format::decimals(most, 0);
+    let number = if has_own { format!("And up to {number} more") } else { format!("Up to {number}") };
+    let made = if ways.iter().all(|step| step.by_conversion) { "converted" } else { "made or converted" };
+    Some(format!("{number}{place} in items {made} from it."))
 }
 
 fn line_row(field: &Field, on_lot: &OnLot<'_>) -> Line {
@@ -193,11 +231,56 @@ impl Page for LotPage {
         let (field, analysis) = sample::field();
         let Some((id, _)) = field.lots.iter().next() else { return Vec::new() };
         let page = Self::new(&sample::engineer(), &field, &analysis, id, Beside::sample());
-        let kin = || vec![kin(&field, id, Some(4.0)), kin(&field, id, None)];
+        let kin = |way| vec![kin(&field, id, Some(4.0), Some(way)), kin(&field, id, None, None)];
+        let made_from = kin("converted from");
+        let went_into = kin("sewn into");
+        let converted = Some("And up to 4 more at 1 unit in items converted from it.".into());
         let bare = Self::new(&sample::engineer(), &field, &analysis, id, Beside::new(&[], Vec::new()));
         vec![
-            Self { made_from: kin(), went_into: kin(), more_held: Some("1 unit".into()), ..page },
+            Self { made_from, went_into, converted, more_held: Some("1 unit".into()), ..page },
             Self { lines: Vec::new(), held: Vec::new(), maker_notice: None, publish: None, ..bare },
         ]
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use domain::distribution::Marking;
+
+    use super::super::sample as lots;
+    use super::*;
+    use crate::templates::Templates;
+
+    fn shown(lot_no: &str) -> String {
+        let (field, analysis) = lots::converted();
+        let lot = lots::lot(&field, lot_no).unwrap();
+        let beside = Beside::new(&[], Vec::new());
+        let page = LotPage::new(&lots::engineer(), &field, &analysis, lot, beside);
+        Templates::load(&Marking::default()).unwrap().render(&page).unwrap()
+    }
+
+    #[test]
+    fn what_was_converted_is_told_with_the_lots_it_became_and_how_many_items_it_is_in() {
+        let page = shown(lots::BEFORE);
+        assert!(page.contains(">converted into <a class=\"code\" href=\"/lots/TB-2\">TB-2</a>"), "{page}");
+        assert!(!page.contains("No lot made from it is on record"), "{page}");
+        assert!(page.contains("And up to 25 more at 1 unit in items converted from it."), "{page}");
+        assert!(page.contains("href=\"/lots/TB-1/holders\">Who holds them</a>"), "{page}");
+    }
+
+    #[test]
+    fn what_came_by_conversion_is_told_from_what_was_sewn_in() {
+        let page = shown(lots::AFTER);
+        assert!(page.contains(">converted from <a class=\"code\" href=\"/lots/TB-1\">TB-1</a>"), "{page}");
+        assert!(page.contains("<li><a class=\"code\" href=\"/lots/TC-2\">TC-2</a>"), "{page}");
+        assert!(!page.contains("items converted from it."), "nothing became of it: {page}");
+    }
+
+    /// 60 of them at one unit and 40 at another: the books know of none that is of the lot still.
+    #[test]
+    fn a_lot_that_is_converted_as_a_whole_is_not_said_to_have_never_moved() {
+        let page = shown(lots::WHOLLY);
+        assert!(page.contains("Up to 100 at 2 units in items converted from it."), "{page}");
+        assert!(!page.contains("No movement of this lot is on record"), "{page}");
     }
 }

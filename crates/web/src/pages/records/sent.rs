@@ -10,6 +10,9 @@ use crate::error::AppError;
 use crate::format;
 use crate::view::Faults;
 
+/// The longest free text that is kept, in characters.
+const LONGEST: usize = 4_000;
+
 /// Names and values as they were sent; a name may come several times.
 #[derive(Clone, Debug, Default, Deserialize)]
 #[serde(transparent)]
@@ -60,6 +63,15 @@ impl<'a> Reading<'a> {
     /// A text, empty where nothing was written.
     pub(crate) fn text(&self, name: &str) -> String {
         self.sent.get(name).to_owned()
+    }
+
+    /// Free words, empty where nothing was written; refused where they are as long as a book.
+    pub(crate) fn words(&mut self, name: &'static str) -> String {
+        let text = self.text(name);
+        if text.chars().count() > LONGEST {
+            self.wrong(name, "this is too long: use up to 4,000 letters");
+        }
+        text
     }
 
     /// A text that may be left out.
@@ -123,5 +135,16 @@ mod tests {
         let mut faults = reading.end(Some(())).expect_err("refused");
         assert_eq!(faults.take("day").as_deref(), Some("Write the day, such as 2026-03-01."));
         assert_eq!(faults.rest(), ["Write a whole number, such as 40."]);
+    }
+
+    #[test]
+    fn free_words_are_no_book() {
+        let sent = Sent::with([("why", "\u{e4}".repeat(LONGEST)), ("words", "x".repeat(LONGEST + 1))]);
+        let mut reading = Reading::of(&sent);
+        assert_eq!(reading.words("why").chars().count(), LONGEST);
+        reading.words("words");
+        let mut faults = reading.end(Some(())).expect_err("refused");
+        assert_eq!(faults.take("words").as_deref(), Some("This is too long: use up to 4,000 letters."));
+        assert!(faults.is_empty());
     }
 }

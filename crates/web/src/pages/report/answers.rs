@@ -1,5 +1,7 @@
 //! What was typed into the report form, and the report it makes or what is wrong with it.
 
+use std::ops::RangeInclusive;
+
 use chrono::NaiveDate;
 use domain::mail_address::MailAddress;
 use domain::report::{Altered, FoundWhen, Harm, ItemFate, LotKnown, Report};
@@ -14,6 +16,19 @@ use crate::view::Problem;
 pub const LONGEST_STORY: usize = 4000;
 /// Longest short answer, in characters.
 const LONGEST_ANSWER: usize = 120;
+/// Signs without width, which only join, part, turn or tag others.
+const WITHOUT_WIDTH: [RangeInclusive<char>; 10] = [
+    '\u{ad}'..='\u{ad}',
+    '\u{34f}'..='\u{34f}',
+    '\u{61c}'..='\u{61c}',
+    '\u{180b}'..='\u{180f}',
+    '\u{200b}'..='\u{200f}',
+    '\u{202a}'..='\u{202e}',
+    '\u{2060}'..='\u{206f}',
+    '\u{fe00}'..='\u{fe0f}',
+    '\u{feff}'..='\u{feff}',
+    '\u{e0000}'..='\u{e0fff}',
+];
 /// Most items alike in one report.
 const MOST_ALIKE: u32 = 10_000;
 
@@ -202,15 +217,16 @@ impl Reading {
     }
 
     fn story(&mut self, typed: &str) -> String {
-        // A browser sends line ends as two signs, which its writer counts as one.
-        let text = typed.trim().replace("\r\n", "\n");
-        if text.is_empty() {
+        // A browser sends line ends as two signs, which its writer counts as one; nothing else below a space belongs in it.
+        let lines = typed.replace("\r\n", "\n");
+        let told: String = lines.chars().filter(|sign| *sign == '\n' || !sign.is_control()).collect();
+        let text = told.trim();
+        if text.chars().all(shows_nothing) {
             self.problem("story", "wrong-story");
         } else if text.chars().count() > LONGEST_STORY {
             self.problem("story", "wrong-story-long");
         }
-        // Nothing else below a space belongs in a story.
-        text.chars().filter(|c| *c == '\n' || !c.is_control()).collect()
+        text.to_owned()
     }
 
     fn word<T: std::str::FromStr>(&mut self, field: &'static str, typed: &str) -> Option<T> {
@@ -288,6 +304,11 @@ impl Reading {
             }
         }
     }
+}
+
+/// Whether a sign leaves nothing to read.
+fn shows_nothing(sign: char) -> bool {
+    sign.is_whitespace() || WITHOUT_WIDTH.iter().any(|signs| signs.contains(&sign))
 }
 
 #[cfg(test)]
@@ -392,6 +413,17 @@ mod tests {
         let answers = Answers { story: "one\r\ntwo\u{0}\u{7}".into(), ..answers() };
         let report = answers.report(Tongue::ENGLISH, "R", "COVE-2", today()).expect("enough");
         assert_eq!(report.narrative.as_deref(), Some("one\ntwo"));
+    }
+
+    #[test]
+    fn a_story_of_signs_that_nobody_sees_tells_nothing() {
+        let told = |story: &str| Answers { story: story.into(), ..answers() };
+        for story in [" \n ", "\u{0}\u{7}", "\u{7} \u{0}", "\u{200b}\u{200b}", "\u{2066} \u{feff}\u{2069}"] {
+            assert_eq!(problems(&told(story)), ["\"story\""], "{story:?}");
+        }
+        // Among letters such signs stay: they join and turn what some scripts write.
+        let report = told("\u{0} torn\u{200d}off ").report(Tongue::ENGLISH, "R", "COVE-2", today());
+        assert_eq!(report.expect("enough").narrative.as_deref(), Some("torn\u{200d}off"));
     }
 
     #[test]

@@ -38,8 +38,8 @@ pub(super) fn typed_lot(lot_text: &str, today: NaiveDate) -> &str {
     if read(lot_text.trim_matches(' '), today.year(), Reading::Lenient).is_ok() { "" } else { lot_text }
 }
 
-/// Fills what was not typed from the label. What was typed stands: the person has the thing in hand. A lot is taken only where
-/// the label was read or nothing was said of it.
+/// Fills what was not typed from the label. What was typed stands: the person has the thing in hand. A lot is taken from a scan
+/// only where the label was read or nothing was said of it.
 pub(super) fn fill(report: &mut Report, scanned: &str, lot_text: &str, today: NaiveDate) {
     let lot = match label(scanned, lot_text, today) {
         None => None,
@@ -52,6 +52,11 @@ pub(super) fn fill(report: &mut Report, scanned: &str, lot_text: &str, today: Na
             lot
         }
     };
+    // Whoever typed the label has read it: a tap beside the answer hides the field, and what it says would be lost unseen.
+    let is_typed = report.lot_text.is_some() || (scanned.trim().is_empty() && lot.is_some());
+    if is_typed && matches!(report.lot_known, Some(LotKnown::Absent | LotKnown::NotLooked)) {
+        report.lot_known = Some(LotKnown::Read);
+    }
     match report.lot_known {
         None | Some(LotKnown::Read) => {
             report.lot_text = report.lot_text.take().or(lot);
@@ -60,9 +65,7 @@ pub(super) fn fill(report: &mut Report, scanned: &str, lot_text: &str, today: Na
                 report.lot_known = None;
             }
         }
-        Some(LotKnown::Unreadable) => {}
-        // What was typed before this answer hid its field isn't meant any more.
-        Some(LotKnown::Absent | LotKnown::NotLooked) => report.lot_text = None,
+        Some(LotKnown::Unreadable | LotKnown::Absent | LotKnown::NotLooked) => {}
     }
     if report.lot_text.is_some() {
         report.lot_known = report.lot_known.or(Some(LotKnown::Read));
@@ -134,9 +137,9 @@ mod tests {
     }
 
     #[test]
-    fn a_lot_is_kept_only_where_the_answer_leaves_room_for_it() {
+    fn a_scanned_lot_is_kept_only_where_the_answer_leaves_room_for_it() {
         for known in ["absent", "not_looked"] {
-            let report = said(known, LOT, "T-118", "");
+            let report = said(known, LOT, "", "");
             assert_eq!((report.lot_known.map(LotKnown::word), report.lot_text), (Some(known), None));
         }
         let unreadable = |scanned: &str, typed: &str| said("unreadable", scanned, typed, "").lot_text;
@@ -144,5 +147,20 @@ mod tests {
         assert_eq!(unreadable("T-118", ""), None);
         assert_eq!(unreadable("", "T-1?8").as_deref(), Some("T-1?8"), "half of it may be legible");
         assert_eq!(said("read", LOT, "", "").lot_text.as_deref(), Some("LOT7A"));
+    }
+
+    #[test]
+    fn a_label_that_was_typed_was_read_whatever_was_answered_beside_it() {
+        for known in ["absent", "not_looked"] {
+            for (scanned, typed, lot) in [("", "T-118", "T-118"), (LOT, "T-118", "T-118"), ("", LOT, "LOT7A")]
+            {
+                let report = said(known, scanned, typed, "");
+                let kept = (report.lot_known, report.lot_text.as_deref());
+                assert_eq!(kept, (Some(LotKnown::Read), Some(lot)), "{known} {scanned} {typed}");
+            }
+            // A hand scanner typed a serial number there, which says nothing of a lot.
+            let report = said(known, "", SERIAL, "");
+            assert_eq!((report.lot_known.map(LotKnown::word), report.lot_text), (Some(known), None));
+        }
     }
 }

@@ -25,6 +25,9 @@ const ALIKE: usize = 4;
 /// How like an earlier report has to be, as a share of weighted words.
 const LIKE: f64 = 0.25;
 
+/// What is said of words that the model never met.
+pub(super) const UNKNOWN: &str = "None of its words are known yet, so that no mode is suggested by them.";
+
 /// One choice to be taken by a key or a touch.
 #[derive(Clone, Debug, Serialize)]
 pub(super) struct Guess {
@@ -44,6 +47,15 @@ pub(super) struct Guess {
     pub(super) address: String,
 }
 
+/// What the words of a report lead to.
+#[derive(Debug)]
+pub(super) struct Suggested<'a> {
+    /// Modes, the most probable first.
+    pub(super) modes: Vec<Suggestion<'a>>,
+    /// Why there are none, or none that is probable.
+    pub(super) says: Option<String>,
+}
+
 /// An earlier report told in like words, or one that may be of the same failure.
 #[derive(Clone, Debug, Serialize)]
 pub(super) struct Earlier {
@@ -60,22 +72,30 @@ pub(super) struct Earlier {
 }
 
 /// Modes that the words of a report lead to, on what its item contains.
-pub(super) fn suggestions<'a>(
-    report: &Report,
-    picture: &Picture,
-    learned: &'a Learned,
-) -> Vec<Suggestion<'a>> {
+pub(super) fn suggestions<'a>(report: &Report, picture: &Picture, learned: &'a Learned) -> Suggested<'a> {
+    let told = report.narrative.as_deref().unwrap_or_default();
+    if !learned.knows_a_word(told) {
+        // Where nothing was told that is known, one mode is as probable as the next.
+        let says = Some(UNKNOWN.to_owned()).filter(|_| !told.trim().is_empty());
+        return Suggested { modes: Vec::new(), says };
+    }
     let field = &picture.field;
     let item = field.part_names.find(&report.item_part_no);
     let contained = item.map(|item| Contained::of(field, item)).unwrap_or_default();
     let named = report.part_no.as_ref().map(|part_no| kind(picture, part_no));
-    let told = report.narrative.as_deref().unwrap_or_default();
-    let mut found = learned.suggest(told, |kind| contained.weight(kind, named), MODES);
-    // Where nothing was told, one mode is as probable as the next.
-    let least = if told.trim().is_empty() { 1.0 } else { LEAST };
+    let weight_of = |kind: &str| contained.weight(kind, named);
+    let mut modes = learned.suggest(told, weight_of, MODES);
     let mut rank = 0..;
-    found.retain(|one| one.probability >= least || (least < 1.0 && rank.next() == Some(0)));
-    found
+    modes.retain(|one| one.probability >= LEAST || rank.next() == Some(0));
+    let lacked = learned.lacked(told, weight_of);
+    Suggested { modes, says: lacked.map(|mode| wrong_item(mode, &report.item_part_no)) }
+}
+
+fn wrong_item(mode: &Mode, item: &str) -> String {
+    format!(
+        "Its words tell of {} {}, but {item} contains no part of the kind {}: was the right item named?",
+        mode.code, mode.name, mode.kind_name
+    )
 }
 
 fn parts_of<'a>(report: &'a Report, offer: &'a Offer) -> impl Iterator<Item = &'a str> {
@@ -227,4 +247,50 @@ pub(super) fn told_alike<'a>(report: &Report, earlier: &'a [ReportLine]) -> Vec<
         others.iter().map(|line| line.report.narrative.as_deref().unwrap_or_default()).collect();
     let found = alike(report.narrative.as_deref().unwrap_or_default(), &told, LIKE, ALIKE);
     found.into_iter().map(|index| others[index]).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use domain::permission::Role;
+    use store::Page as Rows;
+
+    use super::UNKNOWN;
+    use crate::testing::books::{bring_in, link, send, signed_in, three_answers};
+    use crate::testing::{get, service, state, text};
+
+    /// The sheet of a report in these words, on an item of which the books know a slide fastener and a release cable.
+    async fn sheet_of(story: &str) -> String {
+        let state = state().await;
+        bring_in(&state).await;
+        let form = format!("/report/{}", link(&state, "COVE-2").await);
+        let service = service(&state);
+        let mut answers = three_answers('a');
+        answers.retain(|(field, _)| *field != "story");
+        answers.push(("story", story.to_owned()));
+        send(&service, &form, "", &answers, &[]).await;
+        let fell = signed_in(&state, &service, "fell", Role::Engineer, None).await;
+        let waiting = state.store().waiting_reports(Rows::first(1)).await.unwrap();
+        text(get(&service, &super::super::of(&waiting[0].report.report_ref), &fell).await).await
+    }
+
+    #[tokio::test]
+    async fn words_that_tell_of_what_the_item_does_not_contain_are_asked_about() {
+        let page = sheet_of("frame tube bent at the bottom").await;
+        let asked = "Its words tell of FRM-3 Permanent bend, but RC-100 contains no part of the kind Pack frame \
+                     (external): was the right item named?";
+        assert!(page.contains(asked), "{page}");
+        assert!(!page.contains(r#"data-mode="FRM-"#), "{page}");
+        let page = sheet_of("zipper split climbing out of the boat").await;
+        assert!(!page.contains("was the right item named"), "{page}");
+    }
+
+    #[tokio::test]
+    async fn words_that_are_not_known_lead_to_no_mode_and_it_is_said() {
+        for story in ["ok", "zamek pękł"] {
+            let page = sheet_of(story).await;
+            assert!(page.contains(UNKNOWN) && !page.contains("data-mode="), "{story}: {page}");
+        }
+        let page = sheet_of("zipper split climbing out of the boat").await;
+        assert!(!page.contains(UNKNOWN) && page.contains(r#"data-mode="ZIP-1""#), "{page}");
+    }
 }

@@ -18,7 +18,7 @@ use axum::http::StatusCode;
 use axum::response::{IntoResponse as _, Redirect, Response};
 use axum::routing::{get, post};
 use domain::analysis::Holders;
-use domain::field::{Field, Found};
+use domain::field::{Field, Found, PartId};
 use domain::handling::Sorting;
 use domain::permission::Act;
 use domain::words::Problem;
@@ -45,8 +45,10 @@ pub use unnamed::UnnamedPage;
 
 /// Reports shown at once.
 const SHOWN: u64 = 50;
-/// Names the problem that part and mode don't fit each other, or part and item.
+/// Names the problem that part and mode don't fit each other, or part or lot and the item.
 const UNFIT: &str = "sure";
+/// Reports nearest in time of which the most probable doubles are taken. A crew hardly sends so many in two weeks.
+const HELD_AGAINST: u64 = 200;
 /// Earlier reports on the same item that a new one is held against.
 const EARLIER: u64 = 300;
 
@@ -108,7 +110,7 @@ async fn sheet(
 ) -> Result<SortPage, AppError> {
     let picture = state.picture().await?;
     let learned = state.learned().await?;
-    let doubles = state.store().possible_doubles(&file.report, 8).await?;
+    let doubles = state.store().possible_doubles(&file.report, HELD_AGAINST).await?;
     let earlier = state.store().sorted_reports_on(&file.report.item_part_no, Rows::first(EARLIER)).await?;
     let offer = offer(state.store()).await?;
     Ok(SortPage::new(Shown {
@@ -225,9 +227,16 @@ async fn decision(
     Ok(unfit.map_or(Ok(sorting), |why| Err(Problem::new(UNFIT, why))))
 }
 
-/// Why a part and a mode can't both be right as far as the books tell; the store refuses what they don't know.
+/// Why a part, a mode and a lot can't all be right as far as the books tell; the store refuses a part or mode they don't know.
 fn unfit(field: &Field, item: &str, sorting: &Sorting) -> Option<String> {
-    let item_id = field.part_names.find(item)?;
+    let of = (item, field.part_names.find(item)?);
+    let whys: Vec<String> =
+        [unfit_part(field, of, sorting), unfit_lot(field, of, sorting)].into_iter().flatten().collect();
+    (!whys.is_empty()).then(|| whys.join(" "))
+}
+
+/// A part that the item doesn't hold, or a mode of another kind of part.
+fn unfit_part(field: &Field, (item, item_id): (&str, PartId), sorting: &Sorting) -> Option<String> {
     let (part, mode) = (field.part_names.find(&sorting.part_no)?, field.find_mode(&sorting.mode)?);
     if !Holders::of_part(field, part).items(field).contains(&item_id) {
         return Some(format!(
@@ -239,6 +248,18 @@ fn unfit(field: &Field, item: &str, sorting: &Sorting) -> Option<String> {
         let (name, kind) = (part_name(field, part), field.kind_of(part));
         format!("{} is a mode of another kind of part: {name} is of kind {kind}. Choose another, or say that it is meant so.", sorting.mode)
     })
+}
+
+/// A lot of another item, or of a part, is not the one the item was made in: the report counts for no lot under it.
+fn unfit_lot(field: &Field, (item, item_id): (&str, PartId), sorting: &Sorting) -> Option<String> {
+    let lot_no = sorting.lot_no.as_ref()?;
+    let made: Vec<PartId> = field.lot_keys.all(lot_no).map(|lot| field.part_of_lot(lot)).collect();
+    let other = *made.first().filter(|_| !made.contains(&item_id))?;
+    Some(format!(
+        "{lot_no} is a lot of {}, not of {item}: the report would count for no lot. Choose another lot, or say \
+         that it is meant so.",
+        &field.part_names[other]
+    ))
 }
 
 async fn step(

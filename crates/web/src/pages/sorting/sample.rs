@@ -2,7 +2,7 @@
 
 use domain::suggestion::Basis;
 
-use super::guess::{Earlier, Guess};
+use super::guess::{Earlier, Guess, UNKNOWN};
 use super::sheet::{Form, SortPage, learned_from};
 use super::typed::Typed;
 use crate::templates::Page;
@@ -55,6 +55,7 @@ impl Page for SortPage {
                 story: vec![("my ".into(), false), ("zip split".into(), true)],
                 learned_from: learned_from(Basis { confirmed: usize::from(full), starters: 3 }),
                 modes: if full { vec![guess(1, "")] } else { Vec::new() },
+                words_say: full.then(|| UNKNOWN.to_owned()),
                 lots: if full { vec![guess(2, "TB-0418")] } else { Vec::new() },
                 photos: some("/sorting/K7M4-RT9X/photo/1"),
                 alike: if full { vec![earlier()] } else { Vec::new() },

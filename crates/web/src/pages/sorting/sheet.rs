@@ -37,6 +37,8 @@ pub struct SortPage {
     pub(super) facts: Vec<(String, String)>,
     pub(super) story: Vec<(String, bool)>,
     pub(super) modes: Vec<Guess>,
+    /// What is to be said of the words of the report beside the modes they lead to.
+    pub(super) words_say: Option<String>,
     pub(super) learned_from: String,
     pub(super) lots: Vec<Guess>,
     pub(super) photos: Vec<String>,
@@ -50,7 +52,7 @@ pub struct SortPage {
     pub(super) can_undo: bool,
     pub(super) part: Select,
     pub(super) mode: Select,
-    /// Where part and mode don't fit: whether they are meant.
+    /// Where part, mode and lot don't fit: whether they are meant.
     pub(super) sure: Option<Choices>,
     pub(super) lot: Ask,
     pub(super) relevant: Choices,
@@ -111,9 +113,9 @@ impl SortPage {
         let report = &file.report;
         let narrative = report.narrative.clone().unwrap_or_default();
         let found = guess::suggestions(report, picture, learned);
-        let ranges: Vec<_> = found.iter().take(MARKED).flat_map(|s| s.words.clone()).collect();
+        let ranges: Vec<_> = found.modes.iter().take(MARKED).flat_map(|s| s.words.clone()).collect();
         let like = guess::told_alike(report, earlier);
-        let modes = guess::modes(report, &found, picture, offer, earlier, &like);
+        let modes = guess::modes(report, &found.modes, picture, offer, earlier, &like);
         let label = file.handling.lot_text_as_sent.as_ref().or(report.lot_text.as_ref());
         let lots = guess::lots(report, label.map_or("", String::as_str), picture, modes.len());
         let problem = |id: &str| wrong.as_ref().filter(|p| p.field == id).map(|p| p.why.clone());
@@ -128,6 +130,7 @@ impl SortPage {
             facts: facts(file),
             story: marked(&narrative, &ranges).into_iter().map(|(t, m)| (t.to_owned(), m)).collect(),
             modes,
+            words_say: found.says,
             learned_from: learned_from(learned.basis()),
             lots,
             photos: file.photos.iter().map(|photo| format!("{action}/photo/{}", photo.id)).collect(),
@@ -275,7 +278,8 @@ pub(crate) fn facts(file: &ReportFile) -> Vec<(String, String)> {
     add("part, as told", report.part_no.clone().filter(|_| file.is_waiting()));
     add("size", report.size.clone());
     add("lot label", report.lot_text.clone());
-    add("as sent", file.handling.lot_text_as_sent.clone());
+    // Kept empty where a lot was chosen for a label that nobody sent.
+    add("as sent", file.handling.lot_text_as_sent.clone().filter(|sent| !sent.trim().is_empty()));
     add("label", report.lot_known.map(|known| known.to_string().replace('_', " ")));
     add("maker", report.maker.clone());
     add("serial", report.serial.clone());

@@ -8,6 +8,7 @@ use store::{JournalFilter, Page as Rows, ReportFile};
 
 use crate::state::AppState;
 use crate::testing::books::{bring_in, leads_to, link, send, signed_in, three_answers};
+use crate::testing::small_books::take_in;
 use crate::testing::{get, post, service, state, text};
 
 /// A service with two reports of one crew that wait, an engineer's cookie, and the references in the queue's order.
@@ -161,6 +162,53 @@ async fn a_mode_of_another_kind_of_part_is_asked_about_once() {
     assert_eq!(file(&state, &queue[0]).await.handling.state, ReportState::Received);
     assert_eq!(send("&sure=yes").await.status(), StatusCode::SEE_OTHER);
     assert_eq!(file(&state, &queue[0]).await.report.mode.as_deref(), Some("QRC-1"));
+}
+
+/// Under a lot of another item, or of a part, a report would count for no lot.
+#[tokio::test]
+async fn a_lot_of_another_item_or_of_a_part_is_asked_about_once() {
+    let (state, service, fell, queue) = bench().await;
+    let files = [
+        ("parts.csv", "part_no,revision,name,kind\nLP-200,A,Lamp,ITEM\n"),
+        (
+            "lots.csv",
+            "lot_no,part_no,revision,made_on,quantity\nLP-0001,LP-200,A,2025-01-15,400\nZB-0001,RC-131,A,2025-01-15,400\n",
+        ),
+    ];
+    take_in(&state, &files).await;
+    for (report_ref, lot, of) in [(&queue[0], "LP-0001", "LP-200"), (&queue[1], "ZB-0001", "RC-131")] {
+        let form = DECISION.replace("TB-0418", lot);
+        let send = async |more: &str| {
+            let form = on_what_stands(&state, report_ref, &format!("{form}{more}")).await;
+            post(&service, &super::of(report_ref), &fell, &form).await
+        };
+        let asked = send("").await;
+        assert_eq!(asked.status(), StatusCode::UNPROCESSABLE_ENTITY);
+        let page = text(asked).await;
+        assert!(page.contains(&format!("{lot} is a lot of {of}, not of RC-100")), "{page}");
+        assert!(page.contains(r#"<input type="checkbox" name="sure" value="yes">"#), "{page}");
+        assert_eq!(file(&state, report_ref).await.handling.state, ReportState::Received);
+        assert_eq!(send("&sure=yes").await.status(), StatusCode::SEE_OTHER);
+        assert_eq!(file(&state, report_ref).await.report.lot_text.as_deref(), Some(lot));
+    }
+}
+
+#[tokio::test]
+async fn a_lot_chosen_for_a_label_that_nobody_sent_stands_beside_no_label() {
+    let (state, service, fell, queue) = bench().await;
+    let form = format!("/report/{}", link(&state, "COVE-2").await);
+    send(&service, &form, "", &three_answers('c'), &[]).await;
+    let waiting = state.store().waiting_reports(Rows::first(9)).await.unwrap();
+    let mut waiting = waiting.into_iter().map(|line| line.report.report_ref);
+    let unlabelled = waiting.find(|report_ref| !queue.contains(report_ref)).unwrap();
+    for (report_ref, label) in [(&queue[0], Some("TB-O418")), (&unlabelled, None)] {
+        let form = on_what_stands(&state, report_ref, DECISION).await;
+        post(&service, &super::of(report_ref), &fell, &form).await;
+        let record = text(get(&service, &format!("/reports/{report_ref}"), &fell).await).await;
+        assert!(record.contains("<dt>lot label</dt><dd>TB-0418</dd>"), "{record}");
+        assert_eq!(record.contains("<dt>as sent</dt>"), label.is_some(), "{record}");
+        assert!(label.is_none_or(|label| record.contains(&format!("<dd>{label}</dd>"))), "{record}");
+    }
 }
 
 #[tokio::test]

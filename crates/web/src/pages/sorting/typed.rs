@@ -17,7 +17,7 @@ pub(super) struct Typed {
     pub(super) chargeable: String,
     pub(super) chargeable_reason: String,
     pub(super) cause: String,
-    /// Whether a mode and a part that don't fit are meant.
+    /// Whether a part, a mode and a lot that don't fit are meant.
     pub(super) sure: String,
     /// The latest decision in the journal that the sheet showed.
     pub(super) shown: i64,

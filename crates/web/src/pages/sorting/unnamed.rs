@@ -4,13 +4,15 @@ use axum::extract::State;
 use axum::response::Response;
 use domain::catalogue::Catalogue;
 use domain::permission::{Act, Actor};
-use domain::suggestion::{Unnamed, starters, unnamed};
+use domain::suggestion::{Example, Learned, Unnamed, Unsorted, starters, unnamed};
 use serde::Serialize;
 use store::{Page as Rows, ReportLine, StoreError};
 
 use crate::address;
 use crate::error::AppError;
 use crate::format;
+use crate::pages::report::form::Offer;
+use crate::pages::report::offer::offer;
 use crate::security::SignedIn;
 use crate::state::AppState;
 use crate::templates::Page;
@@ -56,15 +58,26 @@ pub(super) async fn show(State(state): State<AppState>, signed_in: SignedIn) -> 
     let mut known = state.store().confirmed_examples(CONFIRMED).await?;
     known.extend_from_slice(starters());
     let learned = state.learned().await?;
-    let told: Vec<String> =
-        lines.iter().map(|line| line.report.narrative.clone().unwrap_or_default()).collect();
+    let offer = offer(state.store()).await?;
     let found = tokio::task::spawn_blocking(move || {
-        let told: Vec<&str> = told.iter().map(String::as_str).collect();
-        unnamed(&learned, &known, &told)
+        let groups = groups_of(&learned, &known, &lines, &offer);
+        (lines, groups)
     });
-    let groups = found.await.map_err(|error| StoreError::Database(Box::new(error)))?;
+    let (lines, groups) = found.await.map_err(|error| StoreError::Database(Box::new(error)))?;
     let catalogue = state.store().catalogue().await?;
     state.page(&UnnamedPage::new(&signed_in.0, &catalogue, &lines, &groups))
+}
+
+fn unsorted(line: &ReportLine) -> Unsorted<'_> {
+    let report = &line.report;
+    Unsorted { unit: &report.unit, narrative: report.narrative.as_deref().unwrap_or_default() }
+}
+
+fn groups_of(learned: &Learned, known: &[Example], lines: &[ReportLine], offer: &Offer) -> Vec<Unnamed> {
+    let waiting: Vec<Unsorted<'_>> = lines.iter().map(unsorted).collect();
+    let of_parts = offer.items.iter().flat_map(|item| item.parts.iter().map(|part| part.1.as_str()));
+    let names: Vec<&str> = offer.items.iter().map(|item| item.name.as_str()).chain(of_parts).collect();
+    unnamed(learned, known, &waiting, &names)
 }
 
 impl UnnamedPage {

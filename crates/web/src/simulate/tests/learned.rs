@@ -4,10 +4,10 @@ use std::collections::BTreeSet;
 
 use domain::catalogue::Catalogue;
 use domain::doubles::possible_doubles;
-use domain::suggestion::{Example, Learned, starters, unnamed};
+use domain::suggestion::{Example, Learned, Unsorted, starters, unnamed};
 
 use super::super::{Request, simulate, truth_path};
-use super::{date, run};
+use super::{Row, date, run};
 use crate::pack::{Limits, PackSource, gather};
 
 /// Pairs proposed as doubles that are, pairs proposed that aren't, and doubles that weren't proposed.
@@ -71,32 +71,34 @@ fn a_mode_withheld_from_the_model_is_proposed_as_unnamed() {
         let request =
             Request { seed, years: 3.0, items: 2000, reports: Some(500), varied: true, ..Request::default() };
         let world = run(&request);
-        let told: Vec<Example> = world
+        let example = |row: &Row| Example { narrative: row["narrative"].clone(), mode: row["mode"].clone() };
+        let told: Vec<(String, Example)> = world
             .rows("reports.csv")
             .iter()
             .filter(|row| !row["mode"].is_empty() && !row["narrative"].is_empty())
-            .map(|row| Example { narrative: row["narrative"].clone(), mode: row["mode"].clone() })
+            .map(|row| (row["unit"].clone(), example(row)))
             .collect();
-        let of = |code: &str| told.iter().filter(|one| one.mode == code).count();
-        let modes: BTreeSet<&str> = told.iter().map(|one| one.mode.as_str()).collect();
+        let names: Vec<&str> = world.rows("parts.csv").iter().map(|row| row["name"].as_str()).collect();
+        let of = |code: &str| told.iter().filter(|one| one.1.mode == code).count();
+        let modes: BTreeSet<&str> = told.iter().map(|one| one.1.mode.as_str()).collect();
         for withheld in modes.into_iter().filter(|code| of(code) >= 6).take(4) {
             if tries == 20 {
                 break;
             }
             tries += 1;
-            let (own, others): (Vec<&Example>, Vec<&Example>) =
-                told.iter().partition(|one| one.mode == withheld);
+            let (own, others): (Vec<_>, Vec<_>) = told.iter().partition(|one| one.1.mode == withheld);
             let (waiting, confirmed) = others.split_at(30);
-            let mut known: Vec<Example> = confirmed.iter().map(|one| (*one).clone()).collect();
+            let mut known: Vec<Example> = confirmed.iter().map(|one| one.1.clone()).collect();
             let examples: Vec<Example> =
                 starters().iter().filter(|one| one.mode != withheld).cloned().collect();
             let learned = Learned::train(&without(withheld), &examples, &known);
             known.extend(examples);
-            let queue: Vec<&Example> = own.iter().take(12).chain(waiting).copied().collect();
-            let narratives: Vec<&str> = queue.iter().map(|one| one.narrative.as_str()).collect();
-            let groups = unnamed(&learned, &known, &narratives);
+            let queue: Vec<&(String, Example)> = own.iter().take(12).chain(waiting).copied().collect();
+            let reports: Vec<Unsorted<'_>> =
+                queue.iter().map(|(unit, one)| Unsorted { unit, narrative: &one.narrative }).collect();
+            let groups = unnamed(&learned, &known, &reports, &names);
             let is_it = |members: &[usize]| {
-                let of_it = members.iter().filter(|&&member| queue[member].mode == withheld).count();
+                let of_it = members.iter().filter(|&&member| queue[member].1.mode == withheld).count();
                 of_it >= 3 && of_it * 3 >= members.len() * 2
             };
             let hits = groups.iter().filter(|group| is_it(&group.members)).count();

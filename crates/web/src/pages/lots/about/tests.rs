@@ -138,6 +138,18 @@ async fn items_of_no_known_lot_with_a_part_of_it_stand_on_the_page_in_the_file_a
 }
 
 #[tokio::test]
+async fn one_item_that_was_returned_is_told_as_one() {
+    let state = state().await;
+    let mut files = FILES.map(|(name, text)| (name.to_owned(), text.to_owned()));
+    files[5].1 = files[5].1.replace("return,TB-1,COVE-2,20", "return,TB-1,COVE-2,1");
+    bring(&state, files.map(|(name, text)| (name, text.into_bytes())).into()).await;
+    let service = service(&state);
+    let sid = signed_in(&state, &service, "fell", Role::Engineer, None).await;
+    let notice = text(get(&service, "/lots/%3DZ-1/notice", &sid).await).await;
+    assert!(notice.contains("Up to 1 item was returned and not issued again"), "{notice}");
+}
+
+#[tokio::test]
 async fn a_notice_is_for_the_units_concerned_or_for_one() {
     let state = state().await;
     bring_in(&state).await;
