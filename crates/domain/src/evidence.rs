@@ -55,8 +55,9 @@ const METHODS: [(&str, &str, u32); 8] = [
         "exact Poisson limits, Garwood 1936; where a change takes effect from a lot of a new revision on, without a last one, lots \
          of old revisions stay before it; where it takes effect from a day on alone, lots made since are after it; what fails on \
          the day of a replacement is the part taken out; spares that units hold by themselves serve nowhere; an item known by number \
-         stands where its own record says, others of a lot with new parts where nine of ten stand",
-        7,
+         stands where its own record says, others of a lot with new parts where nine of ten stand; items that \
+         only a replacement of a part tells of serve at most",
+        8,
     ),
     ("predicted rate", "limits of a product on logarithms, after Zou and Donner 2008", 1),
     (
@@ -64,7 +65,7 @@ const METHODS: [(&str, &str, u32); 8] = [
         "age-stratified mid-P limits and p-value, anytime limits by a log-normal mixture after Lindon and Malek 2022, all widened \
          by scatter between units after Liang and Zeger 1986; too early or not shown at the ratio that was planned; sides as for \
          rates",
-        8,
+        9,
     ),
     (
         "bench",
