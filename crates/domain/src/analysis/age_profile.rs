@@ -233,15 +233,13 @@ impl<'a> AgeProfile<'a> {
         is_there: impl Fn(&Stay) -> bool,
     ) -> bool {
         let mut any = false;
+        let is_latent = report.found_when == Some(FoundWhen::Inspection);
+        let last_look = is_latent.then(|| looks.last_before(report, on));
         for stay in stays.iter().filter(|stay| is_there(stay)) {
             any = true;
             if stay.age_known {
                 let high = step_of(stay.age_on(on));
-                let low = if report.found_when == Some(FoundWhen::Inspection) {
-                    step_of(stay.age_on(looks.last_before(report, on).max(stay.from)))
-                } else {
-                    high
-                };
+                let low = last_look.map_or(high, |look| step_of(stay.age_on(look.max(stay.from))));
                 self.push(low, high, stay.quantity, false);
             }
         }
