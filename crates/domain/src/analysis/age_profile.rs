@@ -25,7 +25,7 @@ pub(super) const STEP: i32 = 7;
 pub(super) const LAST: usize = 52 * 40;
 
 /// People remember weeks roughly: the true number is taken to lie between these multiples.
-pub(super) const REMEMBERED: (f32, f32) = (0.7, 1.4);
+const REMEMBERED: (f32, f32) = (0.7, 1.4);
 
 /// Years of one step of age.
 pub(super) const STEP_YEARS: f64 = STEP as f64 / DAYS_PER_YEAR;

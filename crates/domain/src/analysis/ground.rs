@@ -7,6 +7,7 @@ use super::rounds::Rounds;
 use super::service::Leaving;
 use super::spread::Issues;
 use super::unit_ratios::Served;
+use super::warnings::lots_of_other_parts;
 use super::watch::Weeks;
 use super::wear::Worn;
 use super::window::{Arrived, Window};
@@ -32,6 +33,8 @@ pub(super) struct Ground {
     item_days: Vec<(Day, f64, f64)>,
     /// Inspections up to the date, by part, mode, unit and day.
     inspections: Vec<InspectionFacts>,
+    /// What a reader is told of the events, which are too many to go through with each report.
+    pub(super) lots_of_other_parts: Option<String>,
 }
 
 impl Ground {
@@ -60,6 +63,7 @@ impl Ground {
             leaving,
             weeks,
             rounds: Rounds::new(field, as_of),
+            lots_of_other_parts: lots_of_other_parts(field, as_of),
             worn,
             issues,
             served,

@@ -1,9 +1,8 @@
 //! What had been received by the date: reports with their lots, grouped by part and mode.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use super::Counts;
-use super::age_profile::REMEMBERED;
 use super::ground::Ground;
 use super::window::Arrived;
 use crate::field::{Day, Field, Id as _, LotId, ModeId, PartId, ReportFacts, ReportId, UnitId};
@@ -25,17 +24,8 @@ pub(super) struct Seen {
     groups: BTreeMap<Key, Vec<ReportId>>,
     /// When all of them came, sorted or not.
     pub(super) arrived: Arrived,
-    /// Relevant reports that can't be of the lot they lead to as they stand.
-    pub(super) against_lot: BTreeMap<ReportId, AgainstLot>,
-}
-
-/// What a report says that the day on which its lot was made does not allow.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum AgainstLot {
-    /// The failure was found before.
-    FoundBefore,
-    /// The item was worn for longer than there was the lot, by more than memory errs.
-    WornLonger,
+    /// Relevant reports of failures found before the lot they lead to was made.
+    pub(super) too_early: BTreeSet<ReportId>,
 }
 
 /// A report with its lot, copied beside the others of its recurrence: each is looked at in a dozen ways, and in the field
@@ -64,7 +54,7 @@ impl Seen {
             resolved: Vec::new(),
             groups: BTreeMap::new(),
             arrived: Arrived::default(),
-            against_lot: BTreeMap::new(),
+            too_early: BTreeSet::new(),
         };
         let (resolved, ()) = rayon::join(
             || ground.labels.resolve_all(field),
@@ -94,30 +84,22 @@ impl Seen {
             self.resolved.push(lot);
         }
         self.count(id, now);
-        self.against_lot.remove(&id);
+        self.too_early.remove(&id);
         self.count_by_lot(field, id, now);
     }
 
     /// Counts what hangs on the lot of a report.
     fn count_by_lot(&mut self, field: &Field, id: ReportId, report: &ReportFacts) {
         self.counts.lot_unresolved += usize::from(self.is_unresolved(id, report));
-        if let Some(against) = self.against_lot(field, id, report) {
-            self.against_lot.insert(id, against);
+        if self.is_too_early(field, id, report) {
+            self.too_early.insert(id);
         }
     }
 
-    fn against_lot(&self, field: &Field, id: ReportId, report: &ReportFacts) -> Option<AgainstLot> {
-        let made_on = field.lots[self.lot(id).lot?].made_on?;
-        let counts = report.received_on <= self.as_of && key_of(report).is_some();
-        let worn_days = report.worn_weeks.map_or(0.0, |weeks| weeks * 7.0 * REMEMBERED.0);
-        let days = report.found_on.0.saturating_sub(made_on.0);
-        if !counts {
-            None
-        } else if days < 0 {
-            Some(AgainstLot::FoundBefore)
-        } else {
-            (worn_days > days as f32).then_some(AgainstLot::WornLonger)
-        }
+    fn is_too_early(&self, field: &Field, id: ReportId, report: &ReportFacts) -> bool {
+        let made_on = self.lot(id).lot.and_then(|lot| field.lots[lot].made_on);
+        let is_early = made_on.is_some_and(|made_on| report.found_on < made_on);
+        is_early && report.received_on <= self.as_of && key_of(report).is_some()
     }
 
     /// Whether a report that was there by the date has a label that leads to no lot.

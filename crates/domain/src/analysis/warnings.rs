@@ -3,11 +3,11 @@
 use std::fmt::Display;
 
 use super::ground::Ground;
-use super::seen::{AgainstLot, Seen};
+use super::seen::Seen;
 use super::window::{Window, WithoutRecords};
 use super::{ChangeResult, Holders, Looked, Recurrence, Recurrences, UnreadLabels};
 use crate::event::EventKind;
-use crate::field::{EventFacts, Field, ReportId};
+use crate::field::{Day, EventFacts, Field, ReportId};
 use crate::ledger::Discrepancy;
 use crate::mass::MassChange;
 
@@ -46,8 +46,16 @@ pub(super) fn general(field: &Field, ground: &Ground, seen: &Seen, window: Windo
         warnings
             .push(format!("{parts} issued by themselves: what is in no item counts as in service nowhere."));
     }
-    warnings.extend(against_their_lots(field, seen));
-    warnings.extend(lots_of_other_parts(field, ground));
+    if !seen.too_early.is_empty() {
+        let reports = several(seen.too_early.len(), "report was", "reports were");
+        let first = seen.too_early.iter().take(NAMED).map(|&id| field.report_ref(id).to_owned());
+        warnings.push(format!(
+            "{reports} found before the lot was made that its label leads to: {}. The day, the label or the lot's own day is \
+             wrong, and the report counts as it stands.",
+            listed(first.collect(), seen.too_early.len()),
+        ));
+    }
+    warnings.extend(ground.lots_of_other_parts.clone());
     if counts.lot_unresolved > 0 {
         let labels = several(counts.lot_unresolved, "lot label leads", "lot labels lead");
         warnings.push(format!("{labels} to no lot or to several."));
@@ -59,36 +67,12 @@ pub(super) fn general(field: &Field, ground: &Ground, seen: &Seen, window: Windo
     warnings
 }
 
-/// Reports that can't be of the lot they lead to as they stand.
-fn against_their_lots(field: &Field, seen: &Seen) -> impl Iterator<Item = String> {
-    let said = |against: AgainstLot, one: &str, many: &str| {
-        let of = seen.against_lot.iter().filter(|of| *of.1 == against);
-        let ids: Vec<ReportId> = of.map(|of| *of.0).collect();
-        let first = ids.iter().take(NAMED).map(|&id| field.report_ref(id).to_owned()).collect();
-        let reports = several(ids.len(), one, many);
-        (!ids.is_empty()).then(|| (reports, listed(first, ids.len())))
-    };
-    let early = said(AgainstLot::FoundBefore, "report was", "reports were").map(|(reports, named)| {
-        format!(
-            "{reports} found before the lot was made that its label leads to: {named}. The day, the label or the lot's own day \
-             is wrong, and the report counts as it stands."
-        )
-    });
-    let long = said(AgainstLot::WornLonger, "report tells", "reports tell").map(|(reports, named)| {
-        format!(
-            "{reports} of more weeks worn than have passed since the lot was made that its label leads to: {named}. The weeks, \
-             the label or the lot's own day is wrong, and the report counts as it stands."
-        )
-    });
-    early.into_iter().chain(long)
-}
-
 /// Replacements that name as the new part's lot one that is of another part.
-fn lots_of_other_parts(field: &Field, ground: &Ground) -> Option<String> {
+pub(super) fn lots_of_other_parts(field: &Field, as_of: Day) -> Option<String> {
     let names = |event: &EventFacts| -> Option<String> {
         let (part, new_lot) = (event.part?, event.new_lot?);
         let of = field.part_of_lot(new_lot);
-        let is_other = event.day <= ground.as_of && event.kind == EventKind::PartReplaced && of != part;
+        let is_other = event.day <= as_of && event.kind == EventKind::PartReplaced && of != part;
         let (lot_no, part_names) = (&field.lots[new_lot].lot_no, &field.part_names);
         is_other
             .then(|| format!("{}, lot {lot_no} of {} for {}", event.day, &part_names[of], &part_names[part]))
