@@ -10,7 +10,6 @@ use std::borrow::Cow;
 
 use super::at_risk::{AtRisk, group};
 use super::forecast::Changed;
-use super::holders::Holders;
 use super::outlook::PartOutlook;
 use super::rounds::Rounds;
 use super::seen::{Row, comparable};
@@ -161,9 +160,8 @@ impl<'a> AgeProfile<'a> {
         }
         profile.share_out(&untold, &remembered);
         if profile.found_at_inspection > 0 {
-            let items = Holders::of_part(field, part).items(field);
             let looked_at = |unit: UnitId| {
-                let of = items.iter().copied().chain([part]);
+                let of = outlook.looked_at.iter().copied();
                 let last = looks.rounds.last_before(unit, of, Day(window.to.0 + 1));
                 found_on[unit.index()].map_or(last, |found| found.max(last)).min(window.to)
             };

@@ -10,9 +10,8 @@
 
 use std::ops::RangeInclusive;
 
-use super::age_profile::{LAST, STEP, STEP_YEARS, step_of};
+use super::age_profile::{LAST, STEP, STEP_YEARS};
 use super::service::{Service, Stay};
-use super::window::Window;
 use crate::field::{Day, Id as _, UnitId};
 
 /// Rounds in which a unit's rate and what can still fail there are brought in line: at least so many, and at most where more are
@@ -67,20 +66,20 @@ impl AtRisk {
         let (mut aged, mut served) = (0.0, 0.0);
         for stays in service.stays().chunk_by(|a, b| a.unit == b.unit) {
             let unit = stays[0].unit;
-            let window = Window::between(from, until(unit));
-            let mut by_day = [Passed::default(), Passed::default()];
+            let until = until(unit);
+            let mut passed = [Passed::default(), Passed::default()];
             for stay in stays {
-                let (from, to) = (stay.from.max(window.from), stay.to.min(window.to));
+                let (from, to) = (stay.from.max(from), stay.to.min(until));
                 let item_days = f64::from((to.0 - from.0).max(0)) * f64::from(stay.quantity);
                 served += item_days;
                 aged += if stay.age_known { item_days } else { 0.0 };
                 if stay.age_known && from < to {
-                    let side = &mut by_day[usize::from(is_built(stay))];
+                    let side = &mut passed[usize::from(is_built(stay))];
                     side.add(stay.age_on(from), to.0 - from.0, i64::from(stay.quantity));
                 }
             }
-            for (by_day, is_built) in by_day.iter().zip([false, true]) {
-                let steps = by_day.steps();
+            for (passed, is_built) in passed.iter().zip([false, true]) {
+                let steps = passed.steps();
                 if !steps.is_empty() {
                     groups.push(Group { unit, is_built, steps });
                 }
@@ -265,33 +264,37 @@ fn left_after(passed: f64) -> f64 {
     }
 }
 
-/// Items by the day of age they pass, kept as what each day begins with and ends: a stay costs the same however long.
+/// Item-days by step of age, kept as those of the steps that stays pass whole, by what each begins with and ends, and those of
+/// the steps in which they begin or end: a stay costs the same however long.
 #[derive(Default)]
 struct Passed {
     begun_less_ended: Vec<i64>,
+    in_part: Vec<i64>,
 }
 
 impl Passed {
     /// Adds the days that items spend from an age on.
     fn add(&mut self, age: i32, days: i32, items: i64) {
-        let (from, to) = (age as usize, (age + days) as usize);
-        if self.begun_less_ended.len() <= to {
-            self.begun_less_ended.resize(to + 1, 0);
+        let until = age + days;
+        let (first, last) = ((age / STEP) as usize, (until / STEP) as usize);
+        if self.in_part.len() <= last {
+            self.in_part.resize(last + 1, 0);
+            self.begun_less_ended.resize(last + 1, 0);
         }
-        self.begun_less_ended[from] += items;
-        self.begun_less_ended[to] -= items;
+        // From the beginning of the first step, less what of it was before, and some days of the last.
+        self.begun_less_ended[first] += items;
+        self.begun_less_ended[last] -= items;
+        self.in_part[first] -= i64::from(age % STEP) * items;
+        self.in_part[last] += i64::from(until % STEP) * items;
     }
 
     /// Item-steps by step; everything beyond the last stands in it.
     fn steps(&self) -> Vec<f64> {
-        let mut item_days: Vec<i64> =
-            vec![0; self.begun_less_ended.len().div_ceil(STEP as usize).min(LAST + 1)];
-        let mut there = 0;
-        for (day, change) in (0..).zip(&self.begun_less_ended) {
-            there += change;
-            if there > 0 {
-                item_days[step_of(day)] += there;
-            }
+        let mut item_days: Vec<i64> = vec![0; self.in_part.len().min(LAST + 1)];
+        let mut whole = 0;
+        for (step, (change, part)) in self.begun_less_ended.iter().zip(&self.in_part).enumerate() {
+            whole += change;
+            item_days[step.min(LAST)] += whole * i64::from(STEP) + part;
         }
         let used = item_days.iter().rposition(|&n| n > 0).map_or(0, |last| last + 1);
         item_days[..used].iter().map(|&n| n as f64 / f64::from(STEP)).collect()
@@ -300,7 +303,25 @@ impl Passed {
 
 #[cfg(test)]
 mod tests {
+    use super::super::age_profile::step_of;
     use super::*;
+
+    /// Day by day: each item-day stands in the step of its age, of stays within a week, over several and beyond the last.
+    #[test]
+    fn item_steps_are_those_of_the_days_that_pass() {
+        let beyond = i32::try_from(LAST).expect("some weeks") * STEP - 10;
+        let stays = [(0, 7, 3), (3, 2, 1), (6, 1, 2), (5, 30, 4), (14, 7, 1), (13, 15, 2), (beyond, 100, 1)];
+        let mut passed = Passed::default();
+        let mut by_day = vec![0.0; LAST + 1];
+        for (age, days, items) in stays {
+            passed.add(age, days, items);
+            (age..age + days).for_each(|day| by_day[step_of(day)] += items as f64 / f64::from(STEP));
+        }
+        let steps = passed.steps();
+        assert_eq!(steps.len(), LAST + 1);
+        assert!(steps.iter().zip(&by_day).all(|(a, b)| (a - b).abs() < 1e-9));
+        assert!(Passed::default().steps().is_empty());
+    }
 
     /// Against `exp` itself, over eight years, where little, much and nearly all can't fail any more.
     #[test]

@@ -4,6 +4,7 @@ use super::age_profile::AgeProfile;
 use super::at_risk::AtRisk;
 use super::forecast::{Changed, Fleet, Forecast, NoForecast};
 use super::ground::Ground;
+use super::holders::Holders;
 use super::life::{Life, NoLife};
 use super::seen::Row;
 use super::service::Service;
@@ -13,6 +14,8 @@ use crate::field::{Field, ModeId, PartId};
 /// One part's service in the forms that its recurrences are held against.
 pub(super) struct PartOutlook<'a> {
     pub(super) part: PartId,
+    /// The part and the items that contain it: a look at any of them is one at it.
+    pub(super) looked_at: Vec<PartId>,
     pub(super) ground: &'a Ground,
     pub(super) service: &'a Service,
     pub(super) window: Window,
@@ -31,7 +34,9 @@ impl<'a> PartOutlook<'a> {
         let at_risk = AtRisk::new(service, window.from, |_| window.to, |_| false);
         let fleet = Fleet::new(service, window, ground.as_of);
         let changes = Changed::all(field, ground, (part, service), window);
-        Self { part, ground, service, window, at_risk, fleet, changes }
+        let mut looked_at: Vec<PartId> = Holders::of_part(field, part).items(field).into_iter().collect();
+        looked_at.push(part);
+        Self { part, looked_at, ground, service, window, at_risk, fleet, changes }
     }
 
     /// Life and forecast of the reports of one mode, of whose failures this share is reported.

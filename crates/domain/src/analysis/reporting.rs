@@ -57,8 +57,8 @@ pub struct CorrectedRate {
 }
 
 impl ReportingFraction {
-    /// The rate of failures, reported or not, from that of those reported unasked. The two uncertainties are taken as independent on the logarithm, which is
-    /// on the safe side: reports stand in both.
+    /// The rate of failures, reported or not, from that of those reported unasked. The two uncertainties are taken as
+    /// independent on the logarithm, which is on the safe side: reports stand in both. `None` without such a report.
     pub fn corrected(&self, rate: Rate) -> Option<CorrectedRate> {
         if rate.occasions == 0 {
             return None;

@@ -107,7 +107,8 @@ impl Tally {
                 seen: of_lot.iter().find(|of| of.1 == cell.unit).map_or(0.0, |of| of.2),
                 expected: cell.bands.iter().zip(rates).map(|(years, rate)| years * rate).sum(),
             };
-            scatter.add_lot(exposure.row(at).iter().map(at_unit));
+            let at_units: Vec<AtUnit> = exposure.row(at).iter().map(at_unit).collect();
+            scatter.add_lot(at_units.iter().copied());
         }
         scatter.variance()
     }

@@ -49,11 +49,9 @@ impl<'a> Changed<'a> {
         let ledger = &*ground.ledger;
         let split = |change: &'a ChangeFacts| {
             let sides = Sides::new(field, change);
-            let on = |is_built: bool| {
-                Fleet::of(service, window, ground.as_of, |stay| has_it(&sides, ledger, stay) == is_built)
-            };
-            let (others, built) = (on(false), on(true));
             let is_built = |stay: &Stay| has_it(&sides, ledger, stay);
+            let on = |side: bool| Fleet::of(service, window, ground.as_of, |stay| is_built(stay) == side);
+            let (others, built) = (on(false), on(true));
             let at_risk = AtRisk::new(service, window.from, |_| window.to, is_built);
             Self { change, sides, ledger, others, built, at_risk }
         };

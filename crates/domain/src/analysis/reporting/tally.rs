@@ -57,9 +57,8 @@ impl Tally {
             tally.items_squared += items * items / inspected;
             tally.showing_squared += (items / inspected * counts).powi(2) * found;
         }
-        let looks = || looks.iter().map(|look| &look.facts);
-        let Some(last) = looks().map(|look| look.day).max() else { return tally };
-        let facts: Vec<InspectionFacts> = looks().copied().collect();
+        let looks: Vec<InspectionFacts> = looks.iter().map(|look| look.facts).collect();
+        let Some(last) = looks.iter().map(|look| look.day).max() else { return tally };
         let ids = reports.iter().map(|report| report.1);
         let reports: Vec<ReportId> = ids.filter(|&id| field.reports[id].found_on <= last).collect();
         let items = |id: ReportId| f64::from(field.reports[id].quantity);
@@ -73,10 +72,11 @@ impl Tally {
                 report.item_fate,
                 Some(ItemFate::Exchanged | ItemFate::Withdrawn | ItemFate::Lost | ItemFate::Exhibit)
             );
-            let is_written_up = is_written_up(&facts, report);
+            let is_written_up = is_written_up(&looks, report);
             // The look that found it has counted it.
             let could_see = |day: Day| report.found_on < day || (report.found_on == day && !is_written_up);
-            let looked_at: f64 = looks()
+            let looked_at: f64 = looks
+                .iter()
                 .filter(|look| look.inspected > 0 && could_see(look.day))
                 .map(|look| {
                     let of_lot = match look.lot {

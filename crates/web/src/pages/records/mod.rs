@@ -7,5 +7,5 @@ mod sheet;
 
 pub use form::FormPage;
 pub use list::{Cell, ListPage, Listed};
-pub(crate) use sent::{Reading, Sent, kept};
+pub(crate) use sent::{Reading, Sent, kept, too_long};
 pub use sheet::{Pair, RecordSheet, Section};

@@ -13,6 +13,11 @@ use crate::view::Faults;
 /// The longest free text that is kept, in characters.
 const LONGEST: usize = 4_000;
 
+/// What is wrong with free text that is as long as a book.
+pub(crate) fn too_long(text: &str) -> Option<&'static str> {
+    (text.chars().count() > LONGEST).then_some("this is too long: use up to 4,000 letters")
+}
+
 /// Names and values as they were sent; a name may come several times.
 #[derive(Clone, Debug, Default, Deserialize)]
 #[serde(transparent)]
@@ -68,8 +73,8 @@ impl<'a> Reading<'a> {
     /// Free words, empty where nothing was written; refused where they are as long as a book.
     pub(crate) fn words(&mut self, name: &'static str) -> String {
         let text = self.text(name);
-        if text.chars().count() > LONGEST {
-            self.wrong(name, "this is too long: use up to 4,000 letters");
+        if let Some(why) = too_long(&text) {
+            self.wrong(name, why);
         }
         text
     }

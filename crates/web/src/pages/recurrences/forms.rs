@@ -4,10 +4,9 @@ use domain::risk::{Level, Severity};
 use serde::{Deserialize, Serialize};
 use store::{RecurrenceAct, RecurrenceEdit, RecurrenceRecord};
 
+use crate::format;
+use crate::pages::records::too_long;
 use crate::view::{Ask, Choice, Choices, Faults};
-
-/// The longest text that is kept.
-const LONGEST: usize = 4_000;
 
 /// What the forms send; each sends its own fields.
 #[derive(Clone, Debug, Default, Deserialize)]
@@ -108,8 +107,8 @@ impl Sent {
 }
 
 fn check_length(faults: &mut Faults, field: &str, text: &str) {
-    if !text.trim().is_empty() && text.chars().count() > LONGEST {
-        faults.add(field, "This is too long: use up to 4,000 letters.");
+    if let Some(why) = too_long(text.trim()) {
+        faults.add(field, format::sentence(why));
     }
 }
 
